@@ -1,0 +1,1 @@
+//! Each published formula on its own, by name, with units and source.

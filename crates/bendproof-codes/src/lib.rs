@@ -1,0 +1,1 @@
+//! Code rules as data, and the small engine that applies them.

@@ -1,0 +1,1 @@
+//! The text formats of coupons, bends and records.

@@ -1,0 +1,1 @@
+//! Coupon in, passes and margins out.

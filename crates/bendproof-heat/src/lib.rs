@@ -1,0 +1,1 @@
+//! Heat conduction under a moving arc: closed forms.

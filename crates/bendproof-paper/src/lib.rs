@@ -1,0 +1,1 @@
+//! The traveler and the welder record as PDF.

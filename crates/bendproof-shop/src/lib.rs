@@ -1,0 +1,1 @@
+//! People, coupons and their history, kept in SQLite.

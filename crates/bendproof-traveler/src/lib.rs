@@ -1,0 +1,1 @@
+//! One coupon's whole sheet, computed.

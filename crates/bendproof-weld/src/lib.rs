@@ -1,0 +1,1 @@
+//! Domain model of a welded test piece and its small physics.

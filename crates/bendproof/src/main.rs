@@ -1,0 +1,3 @@
+//! The command line: reads arguments and files, calls the crates below, prints.
+
+fn main() {}
