@@ -1,1 +1,12 @@
-//! Domain model of a welded test piece and its small physics.
+//! Domain model of a welded test piece and its small physics: the words of the
+//! trade, the coupon, steel, wire, gas, groove geometry, the arc, and the
+//! capillary balance of the pool.
+//!
+//! SI inside; units stand last in each name. Nothing here reads a file or
+//! knows a code.
+
+pub mod coupon;
+pub mod words;
+
+pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
+pub use words::{Backing, Dwell, Gas, PassKind, Position, Process, Progression, Technique, Transfer};
