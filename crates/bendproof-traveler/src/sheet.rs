@@ -1,0 +1,321 @@
+//! The traveler as one value: everything the page shows and the paper prints,
+//! already in the words and units a shop reads.
+//!
+//! Built by [`crate::build`]; the page and the paper lay it out and decide
+//! nothing.
+
+use serde::Serialize;
+
+/// A forecast word, or the word for a bend or code verdict beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mark {
+    /// The forecast says it holds, or a code accepts it.
+    Holds,
+    /// Near the line.
+    Marginal,
+    /// The forecast says it fails, or a code rejects it.
+    Fails,
+    /// The tool does not know.
+    NotKnown,
+}
+
+/// Where a number comes from. Every number on the sheet has one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Provenance {
+    /// Publication, clause, or "common practice, no source".
+    pub source: String,
+    /// `seen`, `secondary`, `memory`, `derived`, `practice`, `measured` or `choice`.
+    pub basis: String,
+    /// Rule id for `explain`, when the number comes from a code rule.
+    pub rule: Option<String>,
+}
+
+/// One value the user can set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Field {
+    /// Dotted path in the coupon document, for example `fit.root_opening`.
+    pub path: String,
+    /// The trade's name for it.
+    pub label: String,
+    /// One sentence for the reader who asks.
+    pub doc: String,
+    /// The text as the user wrote it, or the default.
+    pub text: String,
+    /// Whether `text` is a default nobody has confirmed.
+    pub is_default: bool,
+    /// The same value in the other system: `3.2 mm` beside `1/8 in`.
+    pub also: String,
+    /// How it is set.
+    pub control: Control,
+    /// What is wrong with the text, when something is.
+    pub error: Option<String>,
+}
+
+/// How a value is set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "control", rename_all = "snake_case")]
+pub enum Control {
+    /// Free text.
+    Text,
+    /// A date, `YYYY-MM-DD`.
+    Date,
+    /// One of a list of words.
+    Choice {
+        /// The words.
+        options: Vec<String>,
+    },
+    /// A quantity typed with its unit.
+    Quantity,
+    /// A quantity set on the three-voice rule.
+    Rule(Rule),
+}
+
+/// The three voices on one rule. All positions are in `unit`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Rule {
+    /// Unit written after a dragged number: `in`, `V`, `in/min`.
+    pub unit: String,
+    /// Left end.
+    pub min: f64,
+    /// Right end.
+    pub max: f64,
+    /// Smallest step of a key press or drag: 1/64, 0.1, 5.
+    pub step: f64,
+    /// Distance between long ticks.
+    pub tick: f64,
+    /// Whether numbers print as fractions of an inch.
+    pub fractions: bool,
+    /// Where the marker stands; `None` when the value cannot be read.
+    pub value: Option<f64>,
+    /// The trade's range, if a published or customary one is known.
+    pub trade: Option<TradeRange>,
+    /// What the physics says along the rule, left to right, without gaps.
+    pub physics: Vec<Span>,
+    /// The quantity that decides the physics spans, for the reader.
+    pub physics_note: Provenance,
+    /// This shop's own plates near this point.
+    pub plates: Vec<Dot>,
+    /// `n`, pass rate and interval in words, or why there is none.
+    pub plates_note: String,
+}
+
+/// The trade's range with its publication.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TradeRange {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Where it is from.
+    pub provenance: Provenance,
+}
+
+/// A stretch of a rule with one forecast word.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Span {
+    /// Left end.
+    pub from: f64,
+    /// Right end.
+    pub to: f64,
+    /// What the physics says there.
+    pub mark: Mark,
+}
+
+/// One of this shop's own plates.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Dot {
+    /// Where its value lies.
+    pub at: f64,
+    /// Whether it passed.
+    pub held: bool,
+    /// The coupon's number.
+    pub coupon: String,
+}
+
+/// One line with a verdict bar.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Item {
+    /// Stable key, for example `root.left_edge`.
+    pub key: String,
+    /// What is judged, in the trade's words.
+    pub label: String,
+    /// The verdict.
+    pub mark: Mark,
+    /// The number in words: `0.9 mm past`, `62 % of limit`, `not known`.
+    pub value: String,
+    /// One standard deviation in words: `± 0.4 mm`; empty when not known.
+    pub uncertainty: String,
+    /// What drives it.
+    pub driver: String,
+    /// Where the number comes from.
+    pub provenance: Provenance,
+}
+
+/// One row of the pass table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PassRow {
+    /// 1-based number of the planned pass, as in `pass.2.volts`.
+    pub pass: usize,
+    /// Bead numbers: `1`, `4–5`.
+    pub beads: String,
+    /// Fields of this pass, editable.
+    pub fields: Vec<Field>,
+    /// Computed columns: heading and text with unit.
+    pub computed: Vec<(String, String)>,
+    /// Wall and toe tie-in.
+    pub tie_in: Item,
+}
+
+/// One strap with its openings and the code's word.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StrapView {
+    /// 1-based number, as in `strap.1.kind`.
+    pub strap: usize,
+    /// The strap's mark: `R1`.
+    pub id: String,
+    /// face, root or side.
+    pub kind: String,
+    /// `3/8 in · 9.5 mm`.
+    pub thickness: String,
+    /// Width of the strap, mm, for the drawing.
+    pub width_mm: f64,
+    /// Length of the bent convex face that is looked at, mm.
+    pub face_length_mm: f64,
+    /// Width of the weld on that face, mm.
+    pub weld_width_mm: f64,
+    /// Former diameter, mm.
+    pub former_mm: f64,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Whether someone has looked at the bent face.
+    pub is_inspected: bool,
+    /// Openings found.
+    pub openings: Vec<OpeningView>,
+    /// The code's word for this strap: `accept`, `reject`, `void, replace specimen`, `not covered`, `not inspected`.
+    pub verdict: String,
+    /// The bar beside it.
+    pub mark: Mark,
+    /// One line per finding, with clause.
+    pub findings: Vec<FindingLine>,
+}
+
+/// One opening on the convex face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OpeningView {
+    /// 1-based number, as in `strap.1.openings.2.length`.
+    pub opening: usize,
+    /// `1/16 in · 1.6 mm`.
+    pub length: String,
+    /// The text as the user wrote it.
+    pub text: String,
+    /// Length, mm.
+    pub length_mm: f64,
+    /// face or corner.
+    pub place: String,
+    /// none, slag, fusion or other.
+    pub cause: String,
+    /// Position along the face from its middle, mm.
+    pub x_mm: f64,
+    /// Position across the face from its middle, mm.
+    pub y_mm: f64,
+}
+
+/// One finding under a code.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FindingLine {
+    /// What was found and measured, against which limit.
+    pub text: String,
+    /// The code's word.
+    pub verdict: String,
+    /// Clause and edition, basis and rule id.
+    pub provenance: Provenance,
+}
+
+/// One line of a reading made while welding.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LogRow {
+    /// 1-based number, as in `log.1.volts`.
+    pub log: usize,
+    /// Fields, editable.
+    pub fields: Vec<Field>,
+    /// Forecast beside report: heading and text.
+    pub beside: Vec<(String, String)>,
+}
+
+/// A line of the standing: what is covered, in words, with its clause.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StandingLine {
+    /// `positions, plate groove`.
+    pub label: String,
+    /// `F, H, V`.
+    pub value: String,
+    /// Clause, basis and rule id.
+    pub provenance: Provenance,
+}
+
+/// Drawings to scale, as SVG text for the page (colours are CSS variables).
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct Drawings {
+    /// The fit.
+    pub fit: String,
+    /// The cross-section with beads.
+    pub section: String,
+    /// Where the straps are cut.
+    pub straps: String,
+}
+
+/// The whole sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sheet {
+    /// The coupon's number.
+    pub number: String,
+    /// Title: the user's, or made from the fit.
+    pub title: String,
+    /// Who, where, with what, to which code.
+    pub subtitle: String,
+    /// The words of the stamp: `likely to hold`, `accepted` …
+    pub stamp: String,
+    /// The stamp's mark.
+    pub stamp_mark: Mark,
+    /// What is wrong with the document as a whole, clearest first.
+    pub findings: Vec<String>,
+    /// Head fields: title, welder, booth, code, dates.
+    pub head: Vec<Field>,
+    /// Operation 10: the fit.
+    pub fit: Vec<Field>,
+    /// Numbers that follow from the fit: label and text.
+    pub fit_computed: Vec<(String, String)>,
+    /// Operation 20: settings common to all passes.
+    pub settings: Vec<Field>,
+    /// Operation 30: passes.
+    pub passes: Vec<PassRow>,
+    /// Totals: beads, arc time, wire, gas, cost; label and text.
+    pub totals: Vec<(String, String)>,
+    /// Operation 40: forecast.
+    pub forecast: Vec<Item>,
+    /// What the forecast does not know, and the box it was checked in.
+    pub forecast_notes: Vec<String>,
+    /// Operation 50: weld log.
+    pub log: Vec<LogRow>,
+    /// Operation 60: visual readings.
+    pub visual: Vec<Field>,
+    /// Code findings on the visual readings.
+    pub visual_findings: Vec<FindingLine>,
+    /// Operation 60: the specimens the code asks for, with sizes and jig.
+    pub specimens: Vec<StandingLine>,
+    /// Straps cut and bent.
+    pub straps: Vec<StrapView>,
+    /// Operation 70: the verdict in the code's word.
+    pub verdict: String,
+    /// The verdict's mark.
+    pub verdict_mark: Mark,
+    /// Why, with clauses.
+    pub verdict_lines: Vec<FindingLine>,
+    /// Operation 80: what the welder may weld with it, until when.
+    pub standing: Vec<StandingLine>,
+    /// What the tool is not sure of.
+    pub doubts: Vec<String>,
+    /// Drawings to scale.
+    pub drawings: Drawings,
+}
