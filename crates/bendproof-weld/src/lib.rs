@@ -5,8 +5,15 @@
 //! SI inside; units stand last in each name. Nothing here reads a file or
 //! knows a code.
 
+pub mod arc;
+pub mod basis;
+pub mod bend;
 pub mod coupon;
+pub mod gravity;
+pub mod groove;
+pub mod pool;
 pub mod words;
 
+pub use basis::{Basis, Known};
 pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 pub use words::{Backing, Dwell, Gas, PassKind, Position, Process, Progression, Technique, Transfer};
