@@ -1,0 +1,112 @@
+//! Straps and openings as text becomes values, for a bends file and for a
+//! coupon alike. Which openings matter is the rule engine's business.
+
+use std::collections::BTreeMap;
+
+use bendproof_measure::Quantity;
+
+use crate::document::NONE_FOUND;
+use crate::finding::Finding;
+use crate::reader::Reader;
+
+/// One strap as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrapText {
+    /// 1-based row in the document.
+    pub row: usize,
+    /// The mark stamped on it.
+    pub id: String,
+    /// `face`, `root` or `side`.
+    pub kind: String,
+    /// Thickness, if written.
+    pub thickness: Option<Quantity>,
+    /// Pipe wall, if written.
+    pub wall: Option<Quantity>,
+    /// `None`: nobody has looked yet. Empty: looked, none found.
+    pub openings: Option<Vec<OpeningText>>,
+}
+
+/// One opening as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OpeningText {
+    /// 1-based row in the strap.
+    pub row: usize,
+    /// Longest dimension.
+    pub length: Quantity,
+    /// `face` or `corner`.
+    pub place: String,
+    /// `none`, `slag`, `fusion` or `other`.
+    pub cause: String,
+    /// `weld`, `haz` or `base`.
+    pub zone: String,
+    /// Place along the strap from the middle of the weld, m.
+    pub x_m: Option<f64>,
+    /// Place across the strap from its middle, m.
+    pub y_m: Option<f64>,
+}
+
+/// Reads all straps of a document; `None` for a strap that cannot be used.
+pub fn read_straps(r: &mut Reader<'_>, has_wall: bool, has_places: bool) -> Vec<Option<StrapText>> {
+    let rows = r.document().rows("strap");
+    let straps: Vec<_> = rows.iter().map(|row| strap(r, *row, has_wall, has_places)).collect();
+    refuse_duplicates(r, &straps);
+    straps
+}
+
+fn refuse_duplicates(r: &mut Reader<'_>, straps: &[Option<StrapText>]) {
+    let mut first_row = BTreeMap::new();
+    for strap in straps.iter().flatten() {
+        if let Some(first) = first_row.insert(strap.id.to_lowercase(), strap.row) {
+            let message = format!(
+                "strap `{}` is listed twice, first as strap {first}; give each strap its own mark",
+                strap.id
+            );
+            r.note(Finding::error(format!("strap.{}.id", strap.row), message));
+        }
+    }
+}
+
+fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Option<StrapText> {
+    let at = |name: &str| format!("strap.{row}.{name}");
+    let id = r.text(&at("id"));
+    let kind = r.text(&at("kind"));
+    let thickness = r.quantity(&at("thickness"));
+    let wall = if has_wall { r.quantity(&at("wall")) } else { None };
+    let list = at("openings");
+    let rows = r.document().rows(&list);
+    let none_found = r.document().get(&list) == Some(NONE_FOUND);
+    let openings = match (rows.is_empty(), none_found) {
+        (true, false) => None,
+        (true, true) => Some(Vec::new()),
+        (false, _) => {
+            let read: Vec<_> = rows.iter().map(|n| opening(r, &list, *n, has_places)).collect();
+            Some(read.into_iter().collect::<Option<Vec<_>>>()?)
+        }
+    };
+    Some(StrapText {
+        row,
+        id: id?.trim().to_owned(),
+        kind: kind?.trim().to_lowercase(),
+        thickness,
+        wall,
+        openings,
+    })
+}
+
+fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Option<OpeningText> {
+    let at = |name: &str| format!("{list}.{row}.{name}");
+    let length = r.quantity(&at("length"));
+    let place = r.text(&at("place"));
+    let cause = r.text(&at("cause"));
+    let zone = r.text(&at("zone"));
+    let (x_m, y_m) = if has_places { (r.si(&at("x")), r.si(&at("y"))) } else { (None, None) };
+    Some(OpeningText {
+        row,
+        length: length?,
+        place: place?.trim().to_lowercase(),
+        cause: cause?.trim().to_lowercase(),
+        zone: zone?.trim().to_lowercase(),
+        x_m,
+        y_m,
+    })
+}

@@ -1,0 +1,318 @@
+//! From a coupon document to the domain model, with every fault told at once.
+
+use bendproof_weld::words::*;
+use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
+
+use crate::document::Document;
+use crate::fields::COUPON;
+use crate::finding::{Finding, Severity};
+use crate::reader::{Known, Reader};
+
+/// One standard deviation of each input that varies under the hand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatter {
+    /// Root opening along the joint, m.
+    pub root_opening_m: f64,
+    /// Root face along the joint, m.
+    pub root_face_m: f64,
+    /// Travel, share of its value.
+    pub travel_share: f64,
+    /// Wire feed, share of its value.
+    pub wire_feed_share: f64,
+    /// Volts, V.
+    pub volts: f64,
+}
+
+/// Reads a coupon. The coupon is `None` when an error makes it unusable.
+pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Scatter)>, Vec<Finding>) {
+    let mut reader = Reader::new(&COUPON, document, known);
+    for path in ["title", "welder", "booth", "code", "planned", "finished"] {
+        reader.text(path);
+    }
+    let id = reader.text("number").unwrap_or("").to_owned();
+    let fit = fit(&mut reader);
+    let settings = settings(&mut reader);
+    let scatter = scatter(&mut reader);
+    let rises = fit.as_ref().is_some_and(|f| rises(f.position));
+    let rows = document.rows("pass");
+    if rows.is_empty() {
+        reader.note(Finding::warning("pass", "no pass is planned; add a root pass to see a forecast"));
+    }
+    let passes: Vec<_> = rows.into_iter().map(|row| pass(&mut reader, row, rises)).collect();
+    let log = Log { passes: document.rows("log").into_iter().map(|row| logged(&mut reader, row)).collect() };
+    visual(&mut reader);
+    if let (Some(fit), passes) = (&fit, &passes) {
+        first_is_root(&mut reader, fit, passes.first().and_then(Option::as_ref));
+    }
+    let findings = reader.into_findings();
+    let sound = findings.iter().all(|f| f.severity < Severity::Error);
+    let coupon = (|| {
+        let passes = passes.into_iter().collect::<Option<Vec<Pass>>>()?;
+        Some((Coupon { id, fit: fit?, settings: settings?, passes, log }, scatter?))
+    })();
+    (coupon.filter(|_| sound), findings)
+}
+
+/// Reads only the fit, so that the drawing can follow the hand while a pass is
+/// still being written.
+pub fn read_fit(document: &Document, known: Known<'_>) -> Option<Fit> {
+    fit(&mut Reader::new(&COUPON, document, known))
+}
+
+/// Whether the joint rises in this position, so that a pass goes up or down.
+fn rises(position: Position) -> bool {
+    use Position::*;
+    matches!(position, G3 | G5 | G6 | G6R | F3 | F5)
+}
+
+fn fit(r: &mut Reader<'_>) -> Option<Fit> {
+    let thickness_m = r.si("fit.thickness");
+    let left = r.si("fit.root_face");
+    let right = if r.has("fit.root_face_right") { r.si("fit.root_face_right") } else { left };
+    let angle = r.si("fit.groove_angle");
+    let opening = r.si("fit.root_opening");
+    let mismatch = r.si("fit.mismatch");
+    let backing = r.word("fit.backing", Backing::from_word);
+    let position = r.word("fit.position", Position::from_word);
+    let steel = r.text("fit.steel").map(str::to_owned);
+    let start = r.si("fit.start_temperature");
+    let shape = shape(r, thickness_m);
+    let joint = Joint {
+        thickness_m: thickness_m?,
+        groove_angle_rad: angle?,
+        root_opening_m: opening?,
+        root_face_left_m: left?,
+        root_face_right_m: right?,
+        mismatch_m: mismatch?,
+        backing: backing?,
+    };
+    fit_makes_sense(r, &joint, position, shape)?;
+    Some(Fit { shape: shape?, joint, position: position?, steel: steel?, start_temperature_k: start? })
+}
+
+fn shape(r: &mut Reader<'_>, thickness_m: Option<f64>) -> Option<Shape> {
+    let length_m = r.si("fit.length");
+    let outside = r.si("fit.outside_diameter");
+    if r.text("fit.shape")?.eq_ignore_ascii_case("plate") {
+        return Some(Shape::Plate { length_m: length_m? });
+    }
+    if !r.has("fit.outside_diameter") {
+        let message = "outside diameter is missing for a pipe; write it like 6.625 in or 168.3 mm";
+        r.note(Finding::error("fit.outside_diameter", message));
+    }
+    let (outside, thickness) = (outside?, thickness_m?);
+    if outside <= 2.0 * thickness {
+        let message =
+            "the pipe has no bore: the outside diameter must be more than twice the wall; measure both again";
+        r.note(Finding::error("fit.outside_diameter", message));
+        return None;
+    }
+    Some(Shape::Pipe { outside_diameter_m: outside })
+}
+
+/// Faults that only show when two values are seen together.
+fn fit_makes_sense(
+    r: &mut Reader<'_>,
+    j: &Joint,
+    position: Option<Position>,
+    shape: Option<Shape>,
+) -> Option<()> {
+    use bendproof_measure::length_both;
+    let t = length_both(j.thickness_m);
+    let mut fine = Some(());
+    let mut fault = |r: &mut Reader<'_>, path: &str, message: String| {
+        r.note(Finding::error(path, message));
+        fine = None;
+    };
+    for (path, land) in [("fit.root_face", j.root_face_left_m), ("fit.root_face_right", j.root_face_right_m)]
+    {
+        if land >= j.thickness_m {
+            let land = length_both(land);
+            fault(
+                r,
+                path,
+                format!(
+                    "root face is {land}, allowed is 0 to less than the thickness, {t}; measure the land"
+                ),
+            );
+        }
+    }
+    if j.root_opening_m > j.thickness_m {
+        let gap = length_both(j.root_opening_m);
+        fault(
+            r,
+            "fit.root_opening",
+            format!("root opening is {gap}, allowed is 0 to the thickness, {t}; measure the gap"),
+        );
+    }
+    if j.mismatch_m > 0.5 * j.thickness_m {
+        let hi_lo = length_both(j.mismatch_m);
+        fault(
+            r,
+            "fit.mismatch",
+            format!("mismatch is {hi_lo}, allowed is 0 to half the thickness of {t}; fit it again"),
+        );
+    }
+    if let (Some(position), Some(shape)) = (position, shape) {
+        use Position::*;
+        if matches!(
+            (position, shape),
+            (G5 | G6 | G6R | F5, Shape::Plate { .. }) | (G3 | G4, Shape::Pipe { .. })
+        ) {
+            let message = format!(
+                "position {position} does not exist for this shape; plate has 1G to 4G, pipe 1G, 2G, 5G, 6G"
+            );
+            fault(r, "fit.position", message);
+        }
+        if matches!(position, F1 | F2 | F3 | F4 | F5) {
+            fault(
+                r,
+                "fit.position",
+                format!("position {position} is a fillet; this sheet holds grooves, 1G to 6G"),
+            );
+        }
+    }
+    fine
+}
+
+fn settings(r: &mut Reader<'_>) -> Option<Settings> {
+    let process = r.word("settings.process", Process::from_word);
+    let transfer = r.word("settings.transfer", Transfer::from_word);
+    let wire = r.text("settings.wire").map(str::to_owned);
+    let wire_diameter_m = r.si("settings.wire_diameter");
+    let gas = r.word("settings.gas", Gas::from_word);
+    let gas_flow_m3_s = r.si("settings.gas_flow");
+    let extension_m = r.si("settings.extension");
+    let deposition_efficiency = r.si("settings.deposition_efficiency");
+    let interpass_max_k = r.si("settings.interpass_max");
+    let prices = Prices {
+        wire_per_kg: r.si("price.wire").unwrap_or(0.0),
+        gas_per_m3: r.si("price.gas").unwrap_or(0.0),
+        hour: r.si("price.hour").unwrap_or(0.0),
+        blank: r.si("price.blank").unwrap_or(0.0),
+    };
+    let process = process?;
+    Some(Settings {
+        process,
+        // Only gas metal arc welding has transfer modes.
+        transfer: transfer.filter(|_| process == Process::Gmaw),
+        wire: wire?,
+        wire_diameter_m: wire_diameter_m?,
+        gas: gas?,
+        gas_flow_m3_s: gas_flow_m3_s?,
+        extension_m: extension_m?,
+        deposition_efficiency: deposition_efficiency?,
+        interpass_max_k: interpass_max_k?,
+        prices,
+    })
+}
+
+fn scatter(r: &mut Reader<'_>) -> Option<Scatter> {
+    let root_opening_m = r.si("scatter.root_opening");
+    let root_face_m = r.si("scatter.root_face");
+    let travel_share = r.si("scatter.travel");
+    let wire_feed_share = r.si("scatter.wire_feed");
+    let volts = r.si("scatter.volts");
+    Some(Scatter {
+        root_opening_m: root_opening_m?,
+        root_face_m: root_face_m?,
+        travel_share: travel_share?,
+        wire_feed_share: wire_feed_share?,
+        volts: volts?,
+    })
+}
+
+fn pass(r: &mut Reader<'_>, row: usize, rises: bool) -> Option<Pass> {
+    let at = |name: &str| format!("pass.{row}.{name}");
+    let kind = r.word(&at("kind"), PassKind::from_word);
+    let beads = r.count(&at("beads"));
+    let progression = progression(r, &at("progression"), rises);
+    let volts = r.si(&at("volts"));
+    let wire_feed_m_s = r.si(&at("wire_feed"));
+    let travel = travel(r, row);
+    let amps_read = r.si(&at("amps"));
+    let technique = r.word(&at("technique"), Technique::from_word);
+    let weave_width_m = r.si(&at("weave_width")).unwrap_or(0.0);
+    let dwell = r.word(&at("dwell"), Dwell::from_word);
+    let ground_to_m = r.si(&at("ground_to"));
+    if technique == Some(Technique::Weave) && weave_width_m == 0.0 {
+        r.note(Finding::error(at("weave_width"), "weave width is missing for a weave; write it like 1/4 in"));
+    }
+    Some(Pass {
+        kind: kind?,
+        beads: beads?,
+        progression: progression?,
+        volts: volts?,
+        wire_feed_m_s: wire_feed_m_s?,
+        travel: travel?,
+        amps_read,
+        technique: technique?,
+        weave_width_m: if technique == Some(Technique::Weave) { weave_width_m } else { 0.0 },
+        dwell: dwell?,
+        ground_to_m,
+    })
+}
+
+/// Direction matters only where the joint rises; there it is never guessed.
+fn progression(r: &mut Reader<'_>, path: &str, rises: bool) -> Option<Progression> {
+    let written = r.word(path, Progression::from_word);
+    if !rises {
+        return Some(Progression::Level);
+    }
+    if written.is_none_or(|p| p == Progression::Level) {
+        let message = "progression is missing where the joint rises; write uphill or downhill";
+        r.note(Finding::error(path, message));
+        return None;
+    }
+    written
+}
+
+fn travel(r: &mut Reader<'_>, row: usize) -> Option<Travel> {
+    let (speed, area) = (format!("pass.{row}.travel"), format!("pass.{row}.bead_area"));
+    match (r.has(&speed), r.has(&area)) {
+        (true, false) => r.si(&speed).map(Travel::Speed),
+        (false, true) => r.si(&area).map(Travel::BeadArea),
+        (true, true) => {
+            let message =
+                "travel and bead area are both written; one follows from the other, so leave one out";
+            r.note(Finding::error(area, message));
+            None
+        }
+        (false, false) => {
+            let message = "travel is missing; write it like 9 in/min, or give the bead area you want";
+            r.note(Finding::error(speed, message));
+            None
+        }
+    }
+}
+
+fn logged(r: &mut Reader<'_>, row: usize) -> LoggedPass {
+    let at = |name: &str| format!("log.{row}.{name}");
+    LoggedPass {
+        kind: r.word(&at("kind"), PassKind::from_word),
+        progression: r.word(&at("progression"), Progression::from_word),
+        volts: r.si(&at("volts")),
+        amps: r.si(&at("amps")),
+        wire_feed_m_s: r.si(&at("wire_feed")),
+        travel_m_s: r.si(&at("travel")),
+        interpass_k: r.si(&at("interpass")),
+        note: r.text(&at("note")).unwrap_or("").to_owned(),
+    }
+}
+
+/// Reads the visual fields only for their faults; the rule engine reads their values.
+fn visual(r: &mut Reader<'_>) {
+    for spec in COUPON.specs.iter().filter(|s| s.path.starts_with("visual.")) {
+        r.text(spec.path);
+    }
+}
+
+fn first_is_root(r: &mut Reader<'_>, fit: &Fit, first: Option<&Pass>) {
+    if let Some(pass) = first
+        && pass.kind != PassKind::Root
+        && fit.joint.backing == Backing::Open
+    {
+        let message = format!("the first pass is `{}`, and an open root needs a root pass first", pass.kind);
+        r.note(Finding::error("pass.1.kind", message));
+    }
+}

@@ -1,0 +1,258 @@
+//! A document as flat text values by dotted path, and its TOML form.
+//!
+//! The shop keeps the same flat values, so a coupon file and a coupon in the
+//! shop are read by the same code.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use toml::de::{DeTable, DeValue};
+
+use crate::finding::Finding;
+use crate::spec::{FileKind, generic_path};
+
+/// Largest text read as one document. A full coupon with log and straps is some
+/// 10 kB; the limit keeps a wrong file from being parsed at all.
+pub const DOCUMENT_TEXT_MAX_BYTES: usize = 256 * 1024;
+
+/// What an empty list is kept as: looked for, none found.
+pub(crate) const NONE_FOUND: &str = "none";
+
+/// Flat text values by dotted path; rows are numbered from 1.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Document {
+    values: BTreeMap<String, String>,
+    lines: BTreeMap<String, usize>,
+}
+
+impl Document {
+    /// A document from values kept elsewhere; no line numbers.
+    pub fn from_values(values: BTreeMap<String, String>) -> Self {
+        Self { values, lines: BTreeMap::new() }
+    }
+
+    /// Reads TOML text. Every fault found is reported; what could be read is kept.
+    pub fn from_toml(kind: &FileKind, text: &str) -> (Self, Vec<Finding>) {
+        if text.len() > DOCUMENT_TEXT_MAX_BYTES {
+            let message = format!(
+                "the file is {} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; check that it is a {} file",
+                text.len(),
+                kind.name
+            );
+            return (Self::default(), vec![Finding::error("", message)]);
+        }
+        let (table, errors) = DeTable::parse_recoverable(text);
+        let mut findings: Vec<Finding> = errors.iter().map(|e| syntax_finding(text, e)).collect();
+        let mut document = Self::default();
+        let lines = LineStarts::of(text);
+        document.take_table(table.get_ref(), "", &lines, &mut findings);
+        findings.extend(document.unknown_paths(kind));
+        (document, findings)
+    }
+
+    /// The text at `path`.
+    pub fn get(&self, path: &str) -> Option<&str> {
+        self.values.get(path).map(String::as_str)
+    }
+
+    /// All values in path order.
+    pub fn values(&self) -> &BTreeMap<String, String> {
+        &self.values
+    }
+
+    /// The line a path was read from.
+    pub fn line(&self, path: &str) -> Option<usize> {
+        self.lines.get(path).copied()
+    }
+
+    /// Sets or removes one value.
+    pub fn set(&mut self, path: &str, value: Option<&str>) {
+        match value {
+            Some(text) => self.values.insert(path.to_owned(), text.to_owned()),
+            None => self.values.remove(path),
+        };
+        self.lines.remove(path);
+    }
+
+    /// The row numbers under `prefix`, ascending: `pass` gives 1, 2, 3 …
+    pub fn rows(&self, prefix: &str) -> Vec<usize> {
+        let start = format!("{prefix}.");
+        self.values
+            .keys()
+            .filter_map(|k| k.strip_prefix(&start)?.split('.').next()?.parse().ok())
+            .collect::<BTreeSet<usize>>()
+            .into_iter()
+            .collect()
+    }
+
+    /// Prints TOML with the fields in catalogue order. Reading it back gives the
+    /// same document, rows renumbered without gaps.
+    pub fn to_toml(&self, kind: &FileKind) -> String {
+        let mut out = String::new();
+        self.write_scalars(kind, "", &mut out);
+        for section in sections(kind) {
+            if kind.specs.iter().any(|s| s.path.starts_with(&format!("{section}.#."))) {
+                for row in self.rows(&section) {
+                    out.push_str(&format!("\n[[{section}]]\n"));
+                    self.write_scalars(kind, &format!("{section}.{row}"), &mut out);
+                    self.write_lists(kind, &format!("{section}.{row}"), &mut out);
+                }
+            } else if self.values.keys().any(|k| k.starts_with(&format!("{section}."))) {
+                out.push_str(&format!("\n[{section}]\n"));
+                self.write_scalars(kind, &section, &mut out);
+            }
+        }
+        out
+    }
+
+    fn write_scalars(&self, kind: &FileKind, prefix: &str, out: &mut String) {
+        for spec in kind.specs {
+            let Some(name) = own_name(spec.path, &generic_path(prefix)) else { continue };
+            let path = if prefix.is_empty() { name.to_owned() } else { format!("{prefix}.{name}") };
+            if let Some(text) = self.get(&path) {
+                out.push_str(&format!("{name} = {}\n", quoted(text)));
+            }
+        }
+    }
+
+    /// Lists of small tables inside a row: `openings = [ { … } ]`.
+    fn write_lists(&self, kind: &FileKind, prefix: &str, out: &mut String) {
+        let generic = format!("{}.", generic_path(prefix));
+        let lists: BTreeSet<&str> = kind
+            .specs
+            .iter()
+            .filter_map(|s| s.path.strip_prefix(&generic)?.split_once(".#.").map(|(list, _)| list))
+            .collect();
+        for list in lists {
+            let path = format!("{prefix}.{list}");
+            let rows = self.rows(&path);
+            if rows.is_empty() {
+                if self.get(&path) == Some(NONE_FOUND) {
+                    out.push_str(&format!("{list} = []\n"));
+                }
+                continue;
+            }
+            out.push_str(&format!("{list} = [\n"));
+            for row in rows {
+                let start = format!("{path}.{row}.");
+                let items: Vec<String> = self
+                    .values
+                    .iter()
+                    .filter_map(|(k, v)| Some(format!("{} = {}", k.strip_prefix(&start)?, quoted(v))))
+                    .collect();
+                out.push_str(&format!("  {{ {} }},\n", items.join(", ")));
+            }
+            out.push_str("]\n");
+        }
+    }
+
+    fn take_table(&mut self, table: &DeTable<'_>, prefix: &str, lines: &LineStarts, out: &mut Vec<Finding>) {
+        for (key, value) in table.iter() {
+            let path = match prefix {
+                "" => key.get_ref().to_string(),
+                _ => format!("{prefix}.{}", key.get_ref()),
+            };
+            self.take_value(value.get_ref(), &path, lines.line_of(key.span().start), lines, out);
+        }
+    }
+
+    fn take_value(
+        &mut self,
+        value: &DeValue<'_>,
+        path: &str,
+        line: usize,
+        lines: &LineStarts,
+        out: &mut Vec<Finding>,
+    ) {
+        let text = match value {
+            DeValue::Table(table) => return self.take_table(table, path, lines, out),
+            DeValue::Array(array) if array.is_empty() => NONE_FOUND.to_owned(),
+            DeValue::Array(array) => {
+                for (index, item) in array.iter().enumerate() {
+                    let at = lines.line_of(item.span().start);
+                    self.take_value(item.get_ref(), &format!("{path}.{}", index + 1), at, lines, out);
+                }
+                return;
+            }
+            DeValue::String(text) => text.to_string(),
+            DeValue::Integer(number) => number.to_string(),
+            DeValue::Float(number) => number.to_string(),
+            DeValue::Datetime(date) => date.to_string(),
+            DeValue::Boolean(_) => {
+                let message = "true and false are not used here; write the word the field asks for";
+                out.push(Finding { line: Some(line), ..Finding::error(path, message) });
+                return;
+            }
+        };
+        self.lines.insert(path.to_owned(), line);
+        self.values.insert(path.to_owned(), text);
+    }
+
+    fn unknown_paths(&self, kind: &FileKind) -> Vec<Finding> {
+        self.values
+            .iter()
+            .filter(|(path, text)| {
+                let is_empty_list = text.as_str() == NONE_FOUND && is_list(kind, path);
+                kind.spec(path).is_none() && !is_empty_list
+            })
+            .map(|(path, _)| {
+                let hint = match kind.nearest(path) {
+                    Some(known) => format!("did you mean `{known}`?"),
+                    None => format!("see the fields of a {} file", kind.name),
+                };
+                Finding {
+                    line: self.line(path),
+                    ..Finding::error(path, format!("`{path}` is not a field of a {} file; {hint}", kind.name))
+                }
+            })
+            .collect()
+    }
+}
+
+fn is_list(kind: &FileKind, path: &str) -> bool {
+    let start = format!("{}.#.", generic_path(path));
+    kind.specs.iter().any(|s| s.path.starts_with(&start))
+}
+
+/// The first parts of all paths with a dot, in catalogue order.
+fn sections(kind: &FileKind) -> Vec<String> {
+    let mut seen = Vec::new();
+    for spec in kind.specs {
+        if let Some((section, _)) = spec.path.split_once('.')
+            && !seen.iter().any(|s| s == section)
+        {
+            seen.push(section.to_owned());
+        }
+    }
+    seen
+}
+
+/// The last part of `path` when the rest is exactly `prefix`.
+fn own_name<'a>(path: &'a str, prefix: &str) -> Option<&'a str> {
+    let name = if prefix.is_empty() { path } else { path.strip_prefix(prefix)?.strip_prefix('.')? };
+    (!name.contains('.')).then_some(name)
+}
+
+/// A TOML basic string. The library writes it, so every control character and
+/// quote is escaped by its rules.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+fn syntax_finding(text: &str, error: &toml::de::Error) -> Finding {
+    let line = error.span().map(|span| LineStarts::of(text).line_of(span.start));
+    Finding { line, ..Finding::error("", format!("the text is not TOML here: {}", error.message())) }
+}
+
+/// Byte offsets at which lines start.
+struct LineStarts(Vec<usize>);
+
+impl LineStarts {
+    fn of(text: &str) -> Self {
+        Self(std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect())
+    }
+
+    /// 1-based line that holds a byte offset.
+    fn line_of(&self, offset: usize) -> usize {
+        self.0.partition_point(|start| *start <= offset)
+    }
+}

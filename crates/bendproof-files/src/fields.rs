@@ -1,0 +1,217 @@
+//! The field catalogue: every field of every file, once.
+
+use bendproof_measure::{Bound, Kind};
+use bendproof_weld::words::*;
+
+use crate::spec::{FileKind, Need, Need::*, Spec, What};
+
+const INCH_M: f64 = 0.0254;
+const IN_PER_MIN_M_S: f64 = INCH_M / 60.0;
+const DEG_RAD: f64 = std::f64::consts::PI / 180.0;
+const CFH_M3_S: f64 = 0.028_316_846_592 / 3600.0;
+/// Kelvin at -20 F: below it no test bay welds.
+const COLD_K: f64 = 244.26;
+/// Kelvin at 800 F: above any interpass temperature of carbon steel practice.
+const HOT_K: f64 = 699.82;
+
+const fn field(path: &'static str, label: &'static str, what: What, need: Need, doc: &'static str) -> Spec {
+    Spec { path, label, what, need, doc }
+}
+
+const fn length(name: &'static str, min_in: f64, max_in: f64, next_step: &'static str) -> What {
+    What::Quantity(Bound {
+        name,
+        kind: Kind::Length,
+        min_si: min_in * INCH_M,
+        max_si: max_in * INCH_M,
+        next_step,
+    })
+}
+
+const fn quantity(name: &'static str, kind: Kind, min_si: f64, max_si: f64, next_step: &'static str) -> What {
+    What::Quantity(Bound { name, kind, min_si, max_si, next_step })
+}
+
+const VOLTS: What = quantity("volts", Kind::Voltage, 8.0, 45.0, "read the voltmeter while the arc burns");
+const WIRE_FEED: What = quantity(
+    "wire feed",
+    Kind::Speed,
+    20.0 * IN_PER_MIN_M_S,
+    1000.0 * IN_PER_MIN_M_S,
+    "read the feeder, or measure the wire fed in six seconds and take it ten times",
+);
+const TRAVEL: What = quantity(
+    "travel",
+    Kind::Speed,
+    1.0 * IN_PER_MIN_M_S,
+    60.0 * IN_PER_MIN_M_S,
+    "time a measured length of bead",
+);
+const AMPS: What = quantity("amps", Kind::Current, 10.0, 600.0, "read the ammeter while the arc burns");
+const METAL_TEMPERATURE: What = quantity(
+    "metal temperature",
+    Kind::Temperature,
+    COLD_K,
+    HOT_K,
+    "measure beside the joint with a crayon or probe",
+);
+const STRAP_THICKNESS: What =
+    length("strap thickness", 1.0 / 32.0, 1.0, "measure the strap with a caliper before bending");
+
+/// One coupon, from fit to verdict.
+pub const COUPON: FileKind = FileKind {
+    name: "coupon",
+    doc: "One coupon: the fit, the settings, the planned passes, what was logged, the straps and what was found on them.",
+    specs: COUPON_SPECS,
+};
+
+/// Bent straps to judge under one code.
+pub const BENDS: FileKind = FileKind {
+    name: "bends",
+    doc: "Bent straps with the openings found on their convex faces, to be judged under one code.",
+    specs: BENDS_SPECS,
+};
+
+/// A welder's passed tests and later use.
+pub const RECORD: FileKind = FileKind {
+    name: "record",
+    doc: "The tests a welder passed and the work done since, to say what is covered and until when.",
+    specs: RECORD_SPECS,
+};
+
+#[rustfmt::skip]
+const COUPON_SPECS: &[Spec] = &[
+    field("number", "number", What::Text(24), Optional, "The shop's number for this coupon."),
+    field("title", "title", What::Text(120), Optional, "A short name; made from the fit when left out."),
+    field("welder", "welder", What::Text(80), Optional, "Who welds it."),
+    field("booth", "booth", What::Text(24), Optional, "Where it is welded."),
+    field("code", "code", What::Code, Default("aws-d1.1-2020"), "The code and edition it is judged under."),
+    field("planned", "planned", What::Text(24), Optional, "Free note on when it is to be welded."),
+    field("finished", "finished", What::Date, Optional, "The day the last bead was laid; the clock of the qualification starts here."),
+
+    field("fit.shape", "shape", What::Words(&["plate", "pipe"]), Default("plate"), "Flat plate or round pipe."),
+    field("fit.thickness", "thickness", length("thickness", 1.0 / 16.0, 2.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
+    field("fit.outside_diameter", "outside diameter", length("outside diameter", 0.5, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Pipe outside diameter; needed for pipe."),
+    field("fit.length", "joint length", length("joint length", 2.0, 120.0, "measure the joint along the weld"), Default("7 in"), "Length of joint on a plate."),
+    field("fit.groove_angle", "groove angle", quantity("groove angle", Kind::Angle, 20.0 * DEG_RAD, 120.0 * DEG_RAD, "add the bevels of both edges"), Default("60 deg"), "Included angle: both bevels together."),
+    field("fit.root_opening", "root opening", length("root opening", 0.0, 0.5, "measure the gap between the lands after tacking"), Required, "Gap between the lands."),
+    field("fit.root_face", "root face (land)", length("root face", 0.0, 0.5, "measure the land with a caliper"), Required, "Height of the land; of the left edge when the right one differs."),
+    field("fit.root_face_right", "root face, right", length("root face, right", 0.0, 0.5, "measure the land with a caliper"), Optional, "Land of the right edge when it differs from the left."),
+    field("fit.mismatch", "mismatch (hi-lo)", length("mismatch", 0.0, 0.25, "lay a straight edge across the root side"), Default("0 in"), "How far one edge stands above the other at the root side."),
+    field("fit.backing", "backing", What::Words(Backing::WORDS), Default("open"), "What stands behind the root."),
+    field("fit.position", "position", What::Words(Position::WORDS), Required, "Test position."),
+    field("fit.steel", "steel", What::Steel, Default("A36"), "Steel, by its specification."),
+    field("fit.start_temperature", "start temperature", METAL_TEMPERATURE, Default("70 F"), "Metal temperature before the first arc: the preheat, or the shop."),
+
+    field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
+    field("settings.transfer", "transfer", What::Words(Transfer::WORDS), Default("short-circuit"), "How metal crosses the arc."),
+    field("settings.wire", "wire", What::Text(32), Default("ER70S-6"), "Wire classification, as printed on the spool."),
+    field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.125, "read the spool"), Default("0.035 in"), "Wire diameter."),
+    field("settings.gas", "gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
+    field("settings.gas_flow", "gas flow", quantity("gas flow", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Gas flow."),
+    field("settings.extension", "wire extension", length("wire extension", 0.1, 1.5, "measure from contact tip to the wire's end right after stopping"), Default("5/16 in"), "Wire sticking out of the contact tip."),
+    field("settings.deposition_efficiency", "deposition efficiency", quantity("deposition efficiency", Kind::Share, 0.5, 1.0, "leave it out to use 93 %"), Default("93 %"), "Share of melted wire that stays in the joint."),
+    field("settings.interpass_max", "interpass limit", METAL_TEMPERATURE, Default("350 F"), "Highest metal temperature allowed before the next bead."),
+
+    field("scatter.root_opening", "scatter of root opening", length("scatter of root opening", 0.0, 0.125, "measure the gap at five places and take a third of the spread"), Default("1/64 in"), "One standard deviation along the joint."),
+    field("scatter.root_face", "scatter of root face", length("scatter of root face", 0.0, 0.125, "measure the land at five places and take a third of the spread"), Default("1/64 in"), "One standard deviation along the joint."),
+    field("scatter.travel", "scatter of travel", quantity("scatter of travel", Kind::Share, 0.0, 0.5, "time five inches one by one"), Default("10 %"), "One standard deviation of hand travel."),
+    field("scatter.wire_feed", "scatter of wire feed", quantity("scatter of wire feed", Kind::Share, 0.0, 0.5, "weigh the wire fed in a minute, five times"), Default("3 %"), "One standard deviation."),
+    field("scatter.volts", "scatter of volts", quantity("scatter of volts", Kind::Voltage, 0.0, 5.0, "compare two meters"), Default("0.3 V"), "One standard deviation."),
+
+    field("price.wire", "price of wire", quantity("price of wire per kg", Kind::Number, 0.0, 10_000.0, "write the price of one kilogram as a plain number"), Optional, "What a kilogram of wire costs this shop."),
+    field("price.gas", "price of gas", quantity("price of gas per m3", Kind::Number, 0.0, 10_000.0, "write the price of one cubic metre as a plain number"), Optional, "What a cubic metre of gas costs this shop."),
+    field("price.hour", "price of an hour", quantity("price of an hour", Kind::Number, 0.0, 10_000.0, "write the price of one hour as a plain number"), Optional, "What an hour of welder and booth costs this shop."),
+    field("price.blank", "price of a blank", quantity("price of a blank", Kind::Number, 0.0, 100_000.0, "write the price of one prepared coupon as a plain number"), Optional, "What the cut and bevelled pieces of one coupon cost."),
+
+    field("pass.#.kind", "pass", What::Words(PassKind::WORDS), Required, "Root, hot, fill or cap."),
+    field("pass.#.beads", "beads", What::Count(1, 12), Default("1"), "Beads laid the same way, side by side or one over the other."),
+    field("pass.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill, downhill, or level; needed where the joint rises."),
+    field("pass.#.volts", "volts", VOLTS, Required, "Arc volts at the feeder."),
+    field("pass.#.wire_feed", "wire feed", WIRE_FEED, Required, "Wire feed speed."),
+    field("pass.#.travel", "travel", TRAVEL, Optional, "Speed along the joint; leave out when the bead's area is given."),
+    field("pass.#.bead_area", "bead area", quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), Optional, "Wanted cross-section of one bead; travel is then solved."),
+    field("pass.#.amps", "amps read", AMPS, Optional, "Current read on the machine at this wire feed; beats the melting law."),
+    field("pass.#.technique", "technique", What::Words(Technique::WORDS), Default("stringer"), "Straight or from side to side."),
+    field("pass.#.weave_width", "weave width", length("weave width", 0.0, 1.5, "measure from toe to toe of the gun's path"), Optional, "Full width of the gun's path."),
+    field("pass.#.dwell", "dwell", What::Words(Dwell::WORDS), Default("even"), "Where the weave lingers."),
+    field("pass.#.ground_to", "ground to", length("ground to", 1.0 / 64.0, 1.0, "measure what is left of the bead after grinding"), Optional, "Throat left after grinding, before the next pass."),
+
+    field("log.#.kind", "pass", What::Words(PassKind::WORDS), Optional, "Which pass was read."),
+    field("log.#.progression", "progression", What::Words(Progression::WORDS), Optional, "As welded."),
+    field("log.#.volts", "volts read", VOLTS, Optional, "Read while the arc burned."),
+    field("log.#.amps", "amps read", AMPS, Optional, "Read while the arc burned."),
+    field("log.#.wire_feed", "wire feed set", WIRE_FEED, Optional, "As set."),
+    field("log.#.travel", "travel measured", TRAVEL, Optional, "Length over time."),
+    field("log.#.interpass", "metal before", METAL_TEMPERATURE, Optional, "Metal temperature before this pass."),
+    field("log.#.note", "note", What::Text(400), Optional, "What was seen."),
+
+    field("visual.cap_height", "cap height", length("cap height", 0.0, 0.5, "measure with a weld gauge at the highest place"), Optional, "Face reinforcement at its highest."),
+    field("visual.undercut", "undercut", length("undercut", 0.0, 0.25, "measure the deepest place with a gauge; 0 in when there is none"), Optional, "Deepest undercut; 0 when there is none."),
+    field("visual.root_concavity", "root concavity", length("root concavity", 0.0, 0.25, "measure the deepest place; 0 in when the root is convex"), Optional, "How far the root is sucked back at its deepest; 0 when it is not."),
+    field("visual.melt_through", "melt-through", length("melt-through", 0.0, 0.5, "measure the highest place of the root"), Optional, "Root reinforcement at its highest."),
+    field("visual.cracks", "cracks", What::Words(&["none", "seen"]), Optional, "Whether any crack is seen."),
+    field("visual.fusion", "fusion", What::Words(&["complete", "incomplete"]), Optional, "Whether face and root are fused everywhere."),
+    field("visual.craters", "craters", What::Words(&["filled", "open"]), Optional, "Whether craters are filled to the full section."),
+    field("visual.thickness_kept", "weld at least as thick as the plate", What::Words(&["yes", "no"]), Optional, "Whether the weld is nowhere thinner than the base metal."),
+
+    field("strap.#.id", "strap", What::Text(12), Required, "The strap's mark, stamped on it."),
+    field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
+    field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Optional, "Thickness of the strap; the plate's when left out."),
+    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
+    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
+    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Default("none"), "What is visible in it."),
+    field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Default("weld"), "Weld, heat-affected zone or base metal."),
+    field("strap.#.openings.#.x", "along", FACE_PLACE, Optional, "Place along the strap, from the middle of the weld."),
+    field("strap.#.openings.#.y", "across", FACE_PLACE, Optional, "Place across the strap, from its middle."),
+];
+
+const STRAP_KINDS: &[&str] = &["face", "root", "side"];
+const OPENING_PLACES: &[&str] = &["face", "corner"];
+const OPENING_CAUSES: &[&str] = &["none", "slag", "fusion", "other"];
+const OPENING_ZONES: &[&str] = &["weld", "haz", "base"];
+const OPENING_LENGTH: What = length(
+    "opening",
+    1.0 / 128.0,
+    6.0,
+    "measure the longest dimension; leave the opening out when nothing is open",
+);
+const FACE_PLACE: What = length("place on the strap", -6.0, 6.0, "measure from the middle of the weld");
+
+#[rustfmt::skip]
+const BENDS_SPECS: &[Spec] = &[
+    field("code", "code", What::Code, Required, "The code and edition to judge under."),
+    field("coupon", "coupon", What::Text(24), Optional, "The coupon the straps were cut from."),
+    field("welder", "welder", What::Text(80), Optional, "Who welded it."),
+    field("strap.#.id", "strap", What::Text(12), Required, "The strap's mark, stamped on it."),
+    field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
+    field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Required, "Thickness of the strap."),
+    field("strap.#.wall", "pipe wall", length("pipe wall", 1.0 / 32.0, 2.0, "measure the pipe wall"), Optional, "Wall of the pipe the strap was cut from."),
+    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
+    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
+    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Default("none"), "What is visible in it."),
+    field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Default("weld"), "Weld, heat-affected zone or base metal."),
+];
+
+#[rustfmt::skip]
+const RECORD_SPECS: &[Spec] = &[
+    field("code", "code", What::Code, Required, "The code and edition of the test."),
+    field("welder", "welder", What::Text(80), Required, "Who passed it."),
+    field("test.#.position", "position", What::Words(Position::WORDS), Required, "Test position."),
+    field("test.#.process", "process", What::Words(Process::WORDS), Required, "Welding process."),
+    field("test.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
+    field("test.#.shape", "shape", What::Words(&["plate", "pipe"]), Required, "Plate or pipe."),
+    field("test.#.thickness", "thickness", length("thickness", 1.0 / 16.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
+    field("test.#.deposit_thickness", "deposit thickness", length("deposit thickness", 1.0 / 16.0, 8.0, "leave out when one process filled the whole joint"), Optional, "Weld metal of this process; the thickness when left out."),
+    field("test.#.layers", "layers", What::Count(1, 99), Optional, "Layers of this process, where the code asks for three."),
+    field("test.#.outside_diameter", "outside diameter", length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Needed for pipe."),
+    field("test.#.root_progression", "root progression", What::Words(Progression::WORDS), Required, "Direction of the root pass."),
+    field("test.#.fill_progression", "fill progression", What::Words(Progression::WORDS), Required, "Direction of fill and cap."),
+    field("test.#.backing", "backing", What::Words(Backing::WORDS), Required, "What stood behind the root."),
+    field("test.#.wire", "wire", What::Text(32), Optional, "Filler classification."),
+    field("test.#.finished", "finished", What::Date, Required, "The day the last bead was laid."),
+    field("used.#.date", "date", What::Date, Required, "A day the process was used."),
+    field("used.#.process", "process", What::Words(Process::WORDS), Required, "The process used."),
+    field("used.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer used."),
+    field("used.#.evidence", "evidence", What::Text(200), Optional, "Job, coupon or log line, and who saw it."),
+];

@@ -1,0 +1,199 @@
+//! Reads fields of a document by the catalogue, collecting every fault.
+
+use std::collections::BTreeSet;
+
+use bendproof_measure::Quantity;
+use jiff::civil::Date;
+
+use crate::document::Document;
+use crate::finding::Finding;
+use crate::spec::{FileKind, Need, Spec, What};
+
+/// Names that are data, and the day it is: what a reader cannot know by itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// Names of steels.
+    pub steels: &'a [&'a str],
+    /// Ids of codes.
+    pub codes: &'a [&'a str],
+    /// Today, to refuse dates that have not come yet; `None` skips that check.
+    pub today: Option<Date>,
+}
+
+/// Reads one document. Each method gives `None` and notes a finding when the
+/// text cannot be used, so that all faults are told at once.
+pub struct Reader<'a> {
+    kind: &'a FileKind,
+    document: &'a Document,
+    known: Known<'a>,
+    findings: Vec<Finding>,
+    told: BTreeSet<String>,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader of `document` as a file of `kind`.
+    pub fn new(kind: &'a FileKind, document: &'a Document, known: Known<'a>) -> Self {
+        Self { kind, document, known, findings: Vec::new(), told: BTreeSet::new() }
+    }
+
+    /// All findings so far, in the order of the document's lines.
+    pub fn into_findings(mut self) -> Vec<Finding> {
+        self.findings.sort_by_key(|f| (f.line.unwrap_or(usize::MAX), f.path.clone()));
+        self.findings
+    }
+
+    /// Notes a finding, with its line, once for each path and message.
+    pub fn note(&mut self, finding: Finding) {
+        if self.told.insert(format!("{}\n{}", finding.path, finding.message)) {
+            let line = self.document.line(&finding.path);
+            self.findings.push(Finding { line, ..finding });
+        }
+    }
+
+    /// The document read.
+    pub fn document(&self) -> &'a Document {
+        self.document
+    }
+
+    /// The text at `path`, or its default.
+    pub fn text(&mut self, path: &str) -> Option<&'a str> {
+        let spec = self.spec(path)?;
+        let text = self.raw(path, spec)?;
+        match check_text(spec, text, &self.known) {
+            Ok(()) => Some(text),
+            Err(message) => {
+                self.note(Finding::error(path, message));
+                None
+            }
+        }
+    }
+
+    /// The quantity at `path`, inside its range.
+    pub fn quantity(&mut self, path: &str) -> Option<Quantity> {
+        let spec = self.spec(path)?;
+        let text = self.raw(path, spec)?;
+        match read_quantity(spec, text) {
+            Ok(quantity) => Some(quantity),
+            Err(message) => {
+                self.note(Finding::error(path, message));
+                None
+            }
+        }
+    }
+
+    /// The SI value of the quantity at `path`.
+    pub fn si(&mut self, path: &str) -> Option<f64> {
+        self.quantity(path).map(|q| q.si)
+    }
+
+    /// A word turned into its enum by `from_word`.
+    pub fn word<T>(&mut self, path: &str, from_word: impl Fn(&str) -> Option<T>) -> Option<T> {
+        from_word(self.text(path)?)
+    }
+
+    /// A whole number.
+    pub fn count(&mut self, path: &str) -> Option<u32> {
+        self.text(path)?.trim().parse().ok()
+    }
+
+    /// A calendar date.
+    pub fn date(&mut self, path: &str) -> Option<Date> {
+        self.text(path)?.trim().parse().ok()
+    }
+
+    /// Whether anything is written at `path`.
+    pub fn has(&self, path: &str) -> bool {
+        self.document.get(path).is_some()
+    }
+
+    fn spec(&mut self, path: &str) -> Option<&'static Spec> {
+        let spec = self.kind.spec(path);
+        debug_assert!(spec.is_some(), "{path} is not in the catalogue of {}", self.kind.name);
+        spec
+    }
+
+    fn raw(&mut self, path: &str, spec: &Spec) -> Option<&'a str> {
+        match (self.document.get(path), spec.need) {
+            (Some(text), _) => Some(text),
+            (None, Need::Default(text)) => Some(text),
+            (None, Need::Optional) => None,
+            (None, Need::Required) => {
+                self.note(Finding::error(path, missing(spec)));
+                None
+            }
+        }
+    }
+}
+
+fn missing(spec: &Spec) -> String {
+    let how = match spec.what {
+        What::Quantity(bound) => format!("write {} like {}", spec.label, bound.kind.described().1),
+        What::Words(words) => format!("write one of {}", words.join(", ")),
+        What::Date => "write it like 2026-11-02".to_owned(),
+        _ => format!("write the {}", spec.label),
+    };
+    format!("{} is missing; {how}", spec.label)
+}
+
+/// Reads a quantity and holds it to its range.
+pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String> {
+    let What::Quantity(bound) = spec.what else {
+        return Err(format!("{} is not a quantity", spec.label));
+    };
+    let quantity = Quantity::parse(bound.kind, text).map_err(|e| format!("{}: {e}", spec.label))?;
+    bound.check(quantity).map_err(|e| e.to_string())
+}
+
+/// Checks one text against its spec.
+///
+/// # Errors
+/// A message that names the quantity, the value, what is allowed and the next step.
+pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(), String> {
+    let label = spec.label;
+    match spec.what {
+        What::Text(max) => {
+            let length = text.chars().count();
+            if length > max || text.chars().any(char::is_control) {
+                return Err(format!(
+                    "{label} has {length} characters, allowed is 0 to {max} on one line; shorten it"
+                ));
+            }
+            Ok(())
+        }
+        What::Words(words) => one_of(label, text, words),
+        What::Steel => one_of(label, text, known.steels),
+        What::Code => one_of(label, text, known.codes),
+        What::Quantity(_) => read_quantity(spec, text).map(|_| ()),
+        What::Count(min, max) => match text.trim().parse::<u32>() {
+            Ok(n) if (min..=max).contains(&n) => Ok(()),
+            _ => Err(format!("{label} is `{text}`, allowed is {min} to {max}; write a whole number")),
+        },
+        What::Date => check_date(label, text, known.today),
+    }
+}
+
+fn one_of(label: &str, text: &str, words: &[&str]) -> Result<(), String> {
+    if words.iter().any(|w| w.eq_ignore_ascii_case(text.trim())) {
+        return Ok(());
+    }
+    let lower = text.to_lowercase();
+    let nearest = words.iter().max_by(|a, b| {
+        let likeness = |w: &str| strsim::jaro_winkler(&w.to_lowercase(), &lower);
+        likeness(a).total_cmp(&likeness(b))
+    });
+    let hint = nearest.map(|w| format!("; did you mean `{w}`?")).unwrap_or_default();
+    Err(format!("{label} is `{text}`, allowed is {}{hint}", words.join(", ")))
+}
+
+fn check_date(label: &str, text: &str, today: Option<Date>) -> Result<(), String> {
+    let date: Date = text
+        .trim()
+        .parse()
+        .map_err(|_| format!("{label} is `{text}`, which is no calendar date; write it like 2026-11-02"))?;
+    match today {
+        Some(today) if date > today => Err(format!(
+            "{label} is {date}, allowed is any day up to today, {today}; write the day it happened"
+        )),
+        _ => Ok(()),
+    }
+}

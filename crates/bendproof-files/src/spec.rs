@@ -1,0 +1,97 @@
+//! One field of a file, described once.
+
+use bendproof_measure::Bound;
+
+/// What a field holds.
+#[derive(Debug, Clone, Copy)]
+pub enum What {
+    /// Free text up to so many characters.
+    Text(usize),
+    /// One of a fixed list of words.
+    Words(&'static [&'static str]),
+    /// A name from a list that is data: steels.
+    Steel,
+    /// A name from a list that is data: codes and editions.
+    Code,
+    /// A quantity with its range.
+    Quantity(Bound),
+    /// A whole number from, to.
+    Count(u32, u32),
+    /// A calendar date, not in the future.
+    Date,
+}
+
+/// Whether a field may be left out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Need {
+    /// Must be written.
+    Required,
+    /// This text stands when nothing is written.
+    Default(&'static str),
+    /// May be left out, and is then not known.
+    Optional,
+}
+
+/// One field.
+#[derive(Debug, Clone, Copy)]
+pub struct Spec {
+    /// Dotted path; `#` stands for the number of a row: `pass.#.volts`.
+    pub path: &'static str,
+    /// The trade's name for it.
+    pub label: &'static str,
+    /// What it holds.
+    pub what: What,
+    /// Whether it may be left out.
+    pub need: Need,
+    /// One sentence for the reader who asks.
+    pub doc: &'static str,
+}
+
+/// One kind of file.
+#[derive(Debug, Clone, Copy)]
+pub struct FileKind {
+    /// Word for it: `coupon`, `bends`, `record`.
+    pub name: &'static str,
+    /// What the file is, for the schema.
+    pub doc: &'static str,
+    /// Its fields in the order they print.
+    pub specs: &'static [Spec],
+}
+
+impl FileKind {
+    /// The spec of a concrete path such as `pass.2.volts`.
+    pub fn spec(&self, path: &str) -> Option<&'static Spec> {
+        let generic = generic_path(path);
+        self.specs.iter().find(|s| s.path == generic)
+    }
+
+    /// The known path most like an unknown one, if any is near enough to help.
+    pub fn nearest(&self, path: &str) -> Option<&'static str> {
+        let generic = generic_path(path);
+        let name = last_part(&generic);
+        self.specs
+            .iter()
+            .map(|s| {
+                let whole = strsim::jaro_winkler(s.path, &generic);
+                let last = strsim::jaro_winkler(last_part(s.path), name);
+                (whole + last, s.path)
+            })
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .filter(|(likeness, _)| *likeness > NEAR_ENOUGH)
+            .map(|(_, path)| path)
+    }
+}
+
+/// Sum of two likenesses (0 to 1 each) above which a suggestion helps more than
+/// it distracts. Chosen by trying the misspellings in the tests.
+const NEAR_ENOUGH: f64 = 1.6;
+
+fn last_part(path: &str) -> &str {
+    path.rsplit('.').next().unwrap_or(path)
+}
+
+/// `pass.2.volts` becomes `pass.#.volts`.
+pub fn generic_path(path: &str) -> String {
+    let is_row = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    path.split('.').map(|part| if is_row(part) { "#" } else { part }).collect::<Vec<_>>().join(".")
+}
