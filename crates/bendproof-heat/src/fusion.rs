@@ -10,7 +10,7 @@ use crate::Conductor;
 use crate::christensen::{isotherm, operating_parameter};
 use crate::moving::{Age, Body, MovingHeat, depth_spread, depth_spread_and_slope, longest_memory_s};
 use crate::point::PointSource;
-use crate::quadrature::{PANEL_NODES, panel};
+use crate::quadrature::panel;
 use std::f64::consts::PI;
 
 /// Isotherm taken as the edge of the fused metal, K: between solidus and
@@ -89,7 +89,7 @@ pub fn outside_fit(source: &MovingHeat, slab: &Slab) -> Vec<&'static str> {
 /// ```
 pub fn fusion_section(source: &MovingHeat, slab: &Slab, fusion_temperature_k: f64) -> FusionSection {
     let rise_k = fusion_temperature_k - slab.start_temperature_k;
-    if !(rise_k > 0.0) {
+    if rise_k.is_nan() || rise_k <= 0.0 {
         return FusionSection::default();
     }
     let field = Field::new(source, slab, rise_k);
@@ -332,7 +332,6 @@ const SETTLED_SHARE: f64 = 2e-6;
 /// source: 32 nodes.
 fn node_panels(end: f64) -> impl Iterator<Item = (f64, f64)> {
     const FIRST_SHARE: f64 = 0.35;
-    debug_assert!(2 * PANEL_NODES <= 32);
     panel(0.0, FIRST_SHARE * end).chain(panel(FIRST_SHARE * end, end))
 }
 
