@@ -93,15 +93,19 @@ pub fn fusion_section(source: &MovingHeat, slab: &Slab, fusion_temperature_k: f6
         return FusionSection::default();
     }
     let field = Field::new(source, slab, rise_k);
-    let Some(half_width_m) = field.reach(Line::Across { z_m: 0.0 }) else {
+    let surface = Line::Across { z_m: 0.0 };
+    let Some(top_m) = field.melted_crest(surface, -field.stride_m) else {
         return FusionSection::default();
     };
-    let back = field.reach(Line::Across { z_m: slab.thickness_m });
-    let depth_m = match back {
-        Some(_) => slab.thickness_m,
-        None => field.reach(Line::Down).map_or(0.0, |z| z.min(slab.thickness_m)),
-    };
-    FusionSection { half_width_m, depth_m, back_half_width_m: back.unwrap_or(0.0) }
+    let half_width_m = field.reach(surface, top_m);
+    let back = Line::Across { z_m: slab.thickness_m };
+    // The back is hottest later than the surface, so the search starts behind.
+    if let Some(back_m) = field.melted_crest(back, top_m - field.stride_m) {
+        let back_half_width_m = field.reach(back, back_m);
+        return FusionSection { half_width_m, depth_m: slab.thickness_m, back_half_width_m };
+    }
+    let depth_m = field.reach(Line::Down, top_m).min(slab.thickness_m);
+    FusionSection { half_width_m, depth_m, back_half_width_m: 0.0 }
 }
 
 /// The line on which the edge of the fused metal is sought.
@@ -213,18 +217,14 @@ impl Field {
         }
     }
 
-    /// Distance along `line` to the edge of the fused metal, m; `None` when the
-    /// line's own start does not melt.
+    /// Distance along `line` to the edge of the fused metal, m, from a crest on
+    /// the line's start that is hotter than the isotherm.
     ///
     /// The edge is where the highest rise along the travel equals the isotherm.
     /// ln T falls nearly as the square of the distance, so Newton runs on the
     /// square, while a second Newton keeps to the crest of the field.
-    fn reach(&self, line: Line) -> Option<f64> {
+    fn reach(&self, line: Line, crest_m: f64) -> f64 {
         let fixed = self.fixed_factors(line);
-        let (crest_m, top_k) = self.crest(line, &fixed)?;
-        if top_k < self.rise_k {
-            return None;
-        }
         let (mut xi_m, mut square) = (crest_m - 0.5 * self.guess_m, self.guess_m * self.guess_m);
         for _ in 0..MAX_STEPS {
             let distance_m = square.sqrt();
@@ -240,26 +240,24 @@ impl Field {
                 break;
             }
         }
-        Some(square.sqrt())
+        square.sqrt()
     }
 
-    /// Place and height of the highest rise on the line's start; `None` if the
-    /// field is not finite there.
-    fn crest(&self, line: Line, fixed: &[f64]) -> Option<(f64, f64)> {
-        let mut xi_m = -self.stride_m;
+    /// Place of the highest rise on the line's start, m, searched from `from_m`;
+    /// `None` when that rise does not reach the isotherm.
+    fn melted_crest(&self, line: Line, from_m: f64) -> Option<f64> {
+        let fixed = self.fixed_factors(line);
+        let mut xi_m = from_m;
         for _ in 0..MAX_STEPS {
-            let sample = self.sample(line, fixed, xi_m, 0.0);
-            if !sample.rise.is_finite() {
-                return None;
-            }
+            let sample = self.sample(line, &fixed, xi_m, 0.0);
             let (step_m, gain) = self.crest_step(&sample);
             xi_m += step_m;
             // The height is all that matters and its error is of second order.
-            if gain.abs() < 1e-6 * self.rise_k && step_m.abs() < self.stride_m {
-                return Some((xi_m, sample.rise + gain));
+            if gain > 0.0 && gain < CREST_SHARE * self.rise_k {
+                return (sample.rise + gain >= self.rise_k).then_some(xi_m);
             }
         }
-        Some((xi_m, self.sample(line, fixed, xi_m, 0.0).rise))
+        (self.sample(line, &fixed, xi_m, 0.0).rise >= self.rise_k).then_some(xi_m)
     }
 
     /// Newton step toward the crest along the travel, m, and the rise it gains,
@@ -325,6 +323,8 @@ impl Sample {
 
 /// Steps of any search; four to seven are usual.
 const MAX_STEPS: u32 = 40;
+/// Gain of height, as a share of the isotherm, below which a crest is found.
+const CREST_SHARE: f64 = 1e-4;
 /// Change of the squared distance that ends a search: 1e-6 of the distance.
 const SETTLED_SHARE: f64 = 2e-6;
 

@@ -156,21 +156,22 @@ pub(crate) fn depth_spread_and_slope(body: Body, z_m: f64, variance: f64) -> (f6
     let Body::Slab(h) = body else {
         return image(z_m);
     };
-    // Both forms then need four terms for 1e-13: terms fall as exp(-2h²n²/var)
-    // and exp(-π²m²var/2h²), equal at var = 2h²/π.
-    const TERMS: i32 = 4;
+    // Terms fall as exp(-2h²n²/var) and as exp(-π²m²var/2h²), equal where the
+    // two forms meet, so neither needs more than a few.
     let add = |a: (f64, f64), b: (f64, f64)| (a.0 + b.0, a.1 + b.1);
     if variance < 2.0 * h * h / PI {
-        let images = (-TERMS..=TERMS).map(|n| image(z_m - 2.0 * f64::from(n) * h));
-        images.fold((0.0, 0.0), add)
+        let reach_m = (2.0 * NEGLIGIBLE_EXPONENT * variance).sqrt();
+        let pairs = (1..).map(|n| 2.0 * f64::from(n) * h).take_while(|shift| shift - h < reach_m);
+        pairs.fold(image(z_m), |sum, shift| add(add(sum, image(z_m - shift)), image(z_m + shift)))
     } else {
-        let wave = |m: f64| {
+        let last = (2.0 * NEGLIGIBLE_EXPONENT / variance).sqrt() * h / PI;
+        let waves = (1..).map(f64::from).take_while(|m| *m < last).map(|m| {
             let number = m * PI / h;
             let size = 2.0 / h * (-0.5 * variance * number * number).exp();
             let (sin, cos) = (number * z_m).sin_cos();
             (size * cos, -size * number * sin)
-        };
-        (1..=TERMS).map(|m| wave(f64::from(m))).fold((1.0 / h, 0.0), add)
+        });
+        waves.fold((1.0 / h, 0.0), add)
     }
 }
 

@@ -66,7 +66,7 @@ pub fn meniscus_pressure_pa(surface_tension_n_m: f64, root_width_m: f64, root_he
 pub fn meniscus_height_m(surface_tension_n_m: f64, root_width_m: f64, pressure_pa: f64) -> Option<f64> {
     let half = root_width_m / 2.0;
     let load = pressure_pa / holding_limit_pa(surface_tension_n_m, root_width_m);
-    if !(load.abs() <= 1.0) {
+    if load.is_nan() || load.abs() > 1.0 {
         return None;
     }
     // R - sqrt(R² - b²/4) with R = half/load, without the difference of two
