@@ -23,7 +23,10 @@ fn gallery(theme: &Theme) -> Vec<(&'static str, String)> {
     vec![
         ("fit", draw::groove_fit(&fit(0.0, [1.6, 1.6]), 14.0, &frame("fit", "Groove"))),
         ("fit-step", draw::groove_fit(&fit(1.6, [0.8, 2.4]), 14.0, &frame("fit-step", "Groove, stepped"))),
-        ("fit-low", draw::groove_fit(&fit(-0.8, [3.2, 1.6]), 10.0, &frame("fit-low", "Groove, stepped down"))),
+        (
+            "fit-low",
+            draw::groove_fit(&fit(-0.8, [3.2, 1.6]), 10.0, &frame("fit-low", "Groove, stepped down")),
+        ),
         ("section", draw::cross_section(&section(), &frame("section", "Beads"))),
         ("plate", draw::strap_layout_plate(&plate(), &frame("plate", "Straps"))),
         ("pipe", draw::strap_layout_pipe(&pipe(), &frame("pipe", "Straps"))),
@@ -69,7 +72,20 @@ fn section() -> draw::CrossSection {
         plates: Vec::new(),
         backing: Vec::new(),
         beads: vec![
-            bead("1", 0, &[[-2.3, 0.0], [-1.2, -1.1], [0.0, -1.4], [1.2, -1.1], [2.3, 0.0], [2.8, 2.4], [0.0, 2.1], [-2.8, 2.4]]),
+            bead(
+                "1",
+                0,
+                &[
+                    [-2.3, 0.0],
+                    [-1.2, -1.1],
+                    [0.0, -1.4],
+                    [1.2, -1.1],
+                    [2.3, 0.0],
+                    [2.8, 2.4],
+                    [0.0, 2.1],
+                    [-2.8, 2.4],
+                ],
+            ),
             bead("2", 1, &[[-2.8, 2.4], [0.0, 2.1], [2.8, 2.4], [4.1, 4.4], [0.0, 4.1], [-4.1, 4.4]]),
             bead("3", 2, &[[-4.1, 4.4], [0.0, 4.1], [4.1, 4.4], [5.2, 6.4], [0.0, 6.1], [-5.2, 6.4]]),
             bead("4", 1, &[[-5.2, 6.4], [0.3, 6.1], [0.3, 8.4], [-6.4, 8.5]]),
@@ -181,7 +197,14 @@ fn rule() -> draw::Rule {
             span(4.3, 5.0, Sign::Marginal),
             span(5.0, 5.8, Sign::Fails),
         ],
-        dots: vec![dot(2.4, false), dot(2.8, true), dot(3.175, true), dot(3.175, true), dot(3.5, true), dot(4.8, false)],
+        dots: vec![
+            dot(2.4, false),
+            dot(2.8, true),
+            dot(3.175, true),
+            dot(3.175, true),
+            dot(3.5, true),
+            dot(4.8, false),
+        ],
         width_px: 380.0,
     }
 }

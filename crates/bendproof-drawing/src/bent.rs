@@ -95,10 +95,8 @@ fn draw_weld(
     frame: &Frame<'_>,
 ) {
     let theme = frame.theme;
-    let half = [
-        strap.weld_mm[0] * strap.px_per_mm / 2.0 / outer,
-        strap.weld_mm[1] * strap.px_per_mm / 2.0 / inner,
-    ];
+    let half =
+        [strap.weld_mm[0] * strap.px_per_mm / 2.0 / outer, strap.weld_mm[1] * strap.px_per_mm / 2.0 / inner];
     let arc = |r: f64, from: f64, to: f64| {
         (0..=ARC_POINTS).map(move |k| {
             let angle = from + (to - from) * k as f64 / ARC_POINTS as f64;

@@ -123,13 +123,7 @@ fn around([a, b]: &[[f64; 2]; 2]) -> Area {
 }
 
 /// The nearest place around an opening where its label meets nothing.
-fn label_spot(
-    label: &str,
-    ends: [[f64; 2]; 2],
-    taken: &[Area],
-    edge: &Area,
-    face: &Type<'_>,
-) -> [f64; 2] {
+fn label_spot(label: &str, ends: [[f64; 2]; 2], taken: &[Area], edge: &Area, face: &Type<'_>) -> [f64; 2] {
     let own = around(&ends);
     let middle = [(own.x0 + own.x1) / 2.0, (own.y0 + own.y1) / 2.0];
     let half = text_width(label, face.size, Weight::SemiBold) / 2.0;
@@ -138,16 +132,15 @@ fn label_spot(
     for ring in 0..6 {
         let far = f64::from(ring) * line;
         let tries = [
-            [middle[0], own.y0 - 4.0 - far],
-            [middle[0], own.y1 + 12.0 + far],
+            [middle[0], own.y0 - 6.0 - far],
+            [middle[0], own.y1 + 12.5 + far],
             [own.x1 + half + 5.0 + far, middle[1] + 4.0],
             [own.x0 - half - 5.0 - far, middle[1] + 4.0],
         ];
         for spot in tries {
             let area = Area::of_text(spot[0], spot[1], label, face);
             let area = Area { x0: area.x0 - 3.0, y0: area.y0 - 3.0, x1: area.x1 + 3.0, y1: area.y1 + 3.0 };
-            let inside =
-                area.x0 >= edge.x0 && area.x1 <= edge.x1 && area.y0 >= edge.y0 && area.y1 <= edge.y1;
+            let inside = area.x0 >= edge.x0 && area.x1 <= edge.x1 && area.y0 >= edge.y0 && area.y1 <= edge.y1;
             if inside && !taken.iter().any(|t| t.meets(&area)) {
                 return spot;
             }

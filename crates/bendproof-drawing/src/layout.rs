@@ -1,7 +1,6 @@
 //! Where the straps are cut: the plate seen from above, the pipe from its end.
 
 use crate::dimension::{self, across, both, both_short};
-use crate::geometry::rows;
 use crate::metrics::text_width;
 use crate::section::draw_hatch;
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_LABEL, SIZE_SMALL, Svg, Type};
@@ -87,13 +86,9 @@ pub(crate) fn draw_plate(layout: &PlateLayout, frame: &Frame<'_>) -> (Svg, [f64;
     draw_cuts(&mut svg, layout, &plate, frame);
     let label = both(layout.width_mm);
     dimension::upright(&mut svg, [top, foot], left - 18.0, left, &label, theme);
-    let widths = width_labels(layout, left);
-    let used = widths.iter().map(|w| w.row + 1).max().unwrap_or(0);
-    for width in &widths {
-        let y = foot + 20.0 + width.row as f64 * 30.0;
-        across(&mut svg, width.ends, y, [foot, foot], &width.label, theme);
-    }
-    let y = foot + 20.0 + used as f64 * 30.0;
+    let y = foot + 18.0;
+    let used = draw_widths(&mut svg, layout, [left, foot, y], frame);
+    let y = y + used + 8.0;
     across(&mut svg, [left, right], y, [foot, foot], &both(layout.length_mm), theme);
     (svg, [right + 24.0, y + 24.0])
 }
@@ -137,31 +132,35 @@ fn draw_cuts(svg: &mut Svg, layout: &PlateLayout, plate: &Area, frame: &Frame<'_
     }
 }
 
-struct WidthLabel {
-    ends: [f64; 2],
-    label: String,
-    row: usize,
-}
-
-/// Each piece's width under the plate, in rows so that labels never touch.
-fn width_labels(layout: &PlateLayout, left: f64) -> Vec<WidthLabel> {
-    let px = layout.px_per_mm;
-    let labels: Vec<(String, [f64; 2])> = layout
-        .pieces
-        .iter()
-        .map(|p| (both_short(p.to_mm - p.from_mm), [left + p.from_mm * px, left + p.to_mm * px]))
-        .collect();
-    let places: Vec<(f64, f64)> = labels
-        .iter()
-        // Arrows outside a narrow piece reach past it as well.
-        .map(|(label, ends)| {
-            let wide = text_width(label, SIZE_SMALL, Weight::Medium);
-            let arrows = if ends[1] - ends[0] < 18.0 { ends[1] - ends[0] + 30.0 } else { 0.0 };
-            ((ends[0] + ends[1]) / 2.0, wide.max(arrows))
-        })
-        .collect();
-    let rows = rows(&places, 6.0);
-    labels.into_iter().zip(rows).map(|((label, ends), row)| WidthLabel { ends, label, row }).collect()
+/// Each piece's width under the plate: level where it fits between its cuts,
+/// turned where it does not. Returns the height used.
+fn draw_widths(svg: &mut Svg, layout: &PlateLayout, [left, foot, y]: [f64; 3], frame: &Frame<'_>) -> f64 {
+    let (theme, px) = (frame.theme, layout.px_per_mm);
+    let mut used = 18.0_f64;
+    for piece in &layout.pieces {
+        let (a, b) = (left + piece.from_mm * px, left + piece.to_mm * px);
+        let label = both_short(piece.to_mm - piece.from_mm);
+        let wide = text_width(&label, SIZE_SMALL, Weight::Medium);
+        if wide + 6.0 <= b - a {
+            across(svg, [a, b], y, [foot, foot], &label, theme);
+            continue;
+        }
+        let pen = Pen::line(theme.ink_soft, FINE);
+        svg.line([a, y], [b, y], &pen);
+        for x in [a, b] {
+            svg.line([x, foot + dimension::CLEAR], [x, y + 3.5], &pen);
+            // Oblique strokes need less room than arrows.
+            svg.line([x - 3.0, y + 3.0], [x + 3.0, y - 3.0], &pen);
+        }
+        // A piece narrower than a line of text keeps its strokes and no label;
+        // the cutting list has the number.
+        if b - a >= SIZE_SMALL {
+            let face = Type::new(theme.ink, SIZE_SMALL, Anchor::End).turned();
+            svg.text((a + b) / 2.0 + 4.0, y + 6.0, &label, &face);
+            used = used.max(wide + 8.0);
+        }
+    }
+    used
 }
 
 /// One strap of a pipe, by the clock.
@@ -245,8 +244,12 @@ fn draw_sector(
     let half = piece.width_mm / layout.outside_mm;
     let at = |angle: f64, r: f64| [centre[0] + r * angle.sin(), centre[1] - r * angle.cos()];
     svg.group("strap", &[("data-mark", &piece.mark)], &format!("{} {}", piece.mark, piece.word));
-    let [a, b, c, d] =
-        [at(middle - half, outer), at(middle + half, outer), at(middle + half, inner), at(middle - half, inner)];
+    let [a, b, c, d] = [
+        at(middle - half, outer),
+        at(middle + half, outer),
+        at(middle + half, inner),
+        at(middle - half, inner),
+    ];
     let n = [a[0], a[1], outer, b[0], b[1], c[0], c[1], inner, d[0], d[1]].map(|v| svg.num(v));
     let large = u8::from(half * 2.0 > std::f64::consts::PI);
     let commands = format!(
@@ -254,7 +257,8 @@ fn draw_sector(
         n[0], n[1], n[2], n[2], n[3], n[4], n[5], n[6], n[7], n[7], n[8], n[9]
     );
     svg.path(&commands, &Pen::filled(theme.beads[0]));
-    let cut = Pen::line(theme.ink, FINE * 1.3).dashed("9 3 2 3");
+    // Across so short a wall a dash pattern would not be seen as one.
+    let cut = Pen::line(theme.ink, FINE * 1.3);
     for side in [middle - half, middle + half] {
         svg.line(at(side, inner - 4.0), at(side, outer + 6.0), &cut);
     }

@@ -35,7 +35,9 @@ mod window;
 
 pub use bent::{BentStrap, bent_strap};
 pub use face::{FaceOpening, StrapFace, strap_face};
-pub use layout::{Piece, PieceKind, PipeLayout, PipePiece, PlateLayout, strap_layout_pipe, strap_layout_plate};
+pub use layout::{
+    Piece, PieceKind, PipeLayout, PipePiece, PlateLayout, strap_layout_pipe, strap_layout_plate,
+};
 pub use metrics::{Weight, text_width};
 pub use rule::{Dot, Rule, Span, Ticks, TradeRange, rule};
 pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
@@ -50,3 +52,138 @@ pub type Point = [f64; 2];
 /// millimetre. Basis: choice; below it nothing is legible, above it one plate
 /// is wider than any screen.
 pub const PX_PER_MM_RANGE: [f64; 2] = [0.05, 200.0];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::svg::{Area, Svg};
+
+    fn framed(check: impl Fn(&Frame<'_>)) {
+        let (theme, words) = (Theme::paper(), Words::english());
+        check(&Frame { id: "t", title: "t", desc: "", theme: &theme, words: &words });
+    }
+
+    fn assert_apart(svg: &Svg, what: &str) {
+        for (index, a) in svg.texts.iter().enumerate() {
+            for b in &svg.texts[index + 1..] {
+                assert!(!a.meets(b), "{what}: labels overlap: {a:?} {b:?}");
+            }
+        }
+    }
+
+    fn assert_on_sheet(svg: &Svg, size: [f64; 2], what: &str) {
+        let sheet = Area { x0: 0.0, y0: 0.0, x1: size[0], y1: size[1] };
+        for t in &svg.texts {
+            let inside = t.x0 >= sheet.x0 && t.x1 <= sheet.x1 && t.y0 >= sheet.y0 && t.y1 <= sheet.y1;
+            assert!(inside, "{what}: {t:?} leaves {sheet:?}");
+        }
+    }
+
+    #[test]
+    fn labels_of_a_section_never_meet_or_leave_the_sheet() {
+        framed(|frame| {
+            for mismatch_mm in [-2.0, -0.5, 0.0, 0.5, 2.0] {
+                for root_opening_mm in [0.0, 1.6, 3.2, 6.4] {
+                    for land in [0.0, 0.8, 3.2] {
+                        for thickness_mm in [6.4, 9.5, 25.4] {
+                            let fit = Fit {
+                                thickness_mm,
+                                root_opening_mm,
+                                land_mm: [land, land],
+                                bevel_deg: [30.0, 22.5],
+                                mismatch_mm,
+                                shoulder_mm: 6.0,
+                            };
+                            let drawn = section::draw(
+                                &CrossSection {
+                                    fit,
+                                    plates: Vec::new(),
+                                    backing: Vec::new(),
+                                    beads: Vec::new(),
+                                    melted: Vec::new(),
+                                    cap_limit_mm: Some(3.2),
+                                    root_limit_mm: Some(3.2),
+                                    px_per_mm: 12.0,
+                                },
+                                frame,
+                            );
+                            let what = format!("{mismatch_mm} {root_opening_mm} {land} {thickness_mm}");
+                            assert_apart(&drawn.svg, &what);
+                            assert_on_sheet(&drawn.svg, drawn.size, &what);
+                        }
+                    }
+                }
+            }
+        });
+    }
+
+    #[test]
+    fn labels_of_a_rule_never_meet_wherever_the_bracket_and_the_marker_are() {
+        framed(|frame| {
+            for from in 0..10 {
+                for to in from + 1..=10 {
+                    for value in 0..=10 {
+                        let case = Rule {
+                            label: "root opening".into(),
+                            value_label: "1/8 in · 3.2 mm".into(),
+                            min: 0.0,
+                            max: 10.0,
+                            value: Some(f64::from(value)),
+                            ticks: Ticks::Inch { parts: 16 },
+                            trade: Some(TradeRange {
+                                from: f64::from(from),
+                                to: f64::from(to),
+                                word: "trade, no source".into(),
+                            }),
+                            spans: Vec::new(),
+                            dots: vec![Dot { at: f64::from(value), held: true }; 5],
+                            width_px: 240.0,
+                        };
+                        let (svg, size) = rule::draw(&case, frame);
+                        assert_apart(&svg, "rule");
+                        assert_on_sheet(&svg, size, "rule");
+                    }
+                }
+            }
+        });
+    }
+
+    #[test]
+    fn labels_of_openings_avoid_each_other() {
+        framed(|frame| {
+            let openings = (0..8)
+                .map(|k| FaceOpening {
+                    id: k.to_string(),
+                    x_mm: f64::from(k % 3) * 2.0,
+                    y_mm: f64::from(k) * 1.5 - 6.0,
+                    length_mm: 1.6,
+                    angle_deg: 0.0,
+                    counted: true,
+                })
+                .collect();
+            let case = StrapFace { length_mm: 60.0, width_mm: 38.0, weld_mm: 15.0, openings, px_per_mm: 7.0 };
+            let (svg, size) = face::draw(&case, frame);
+            assert_apart(&svg, "face");
+            assert_on_sheet(&svg, size, "face");
+        });
+    }
+
+    #[test]
+    fn labels_of_narrow_pieces_never_meet() {
+        framed(|frame| {
+            let piece = |from_mm: f64, to_mm: f64| Piece {
+                mark: "S1".into(),
+                word: "side bend".into(),
+                kind: PieceKind::Strap,
+                from_mm,
+                to_mm,
+            };
+            let pieces = (0..8).map(|k| piece(f64::from(k) * 12.0, f64::from(k) * 12.0 + 10.0)).collect();
+            let case =
+                PlateLayout { length_mm: 120.0, width_mm: 100.0, weld_mm: 10.0, pieces, px_per_mm: 2.2 };
+            let (svg, size) = layout::draw_plate(&case, frame);
+            assert_apart(&svg, "plate");
+            assert_on_sheet(&svg, size, "plate");
+        });
+    }
+}

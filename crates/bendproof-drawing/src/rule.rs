@@ -131,7 +131,9 @@ pub(crate) fn draw(rule: &Rule, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     let bracket = heading + 8.0;
     let marker = bracket + 9.0;
     let shelf = Shelf { bracket, marker, top: marker + 9.0, foot: marker + 9.0 + BODY };
-    for (name, value) in [("min", rule.min), ("max", rule.max), ("x-min", SIDE), ("x-max", rule.width_px - SIDE)] {
+    for (name, value) in
+        [("min", rule.min), ("max", rule.max), ("x-min", SIDE), ("x-max", rule.width_px - SIDE)]
+    {
         svg.data(name, value);
     }
     draw_heading(&mut svg, rule, frame);
@@ -291,14 +293,14 @@ fn ticks(rule: &Rule) -> Vec<Tick> {
 fn inch_tick(value_mm: f64) -> Tick {
     let sixty_fourths = (value_mm / INCH_MM * 64.0).round() as i64;
     let share = match sixty_fourths.trailing_zeros() {
-        _ if sixty_fourths == 0 => 0.62,
-        6.. => 0.62,
-        5 => 0.54,
-        4 => 0.46,
-        3 => 0.38,
-        2 => 0.30,
+        _ if sixty_fourths == 0 => 0.80,
+        6.. => 0.80,
+        5 => 0.68,
+        4 => 0.56,
+        3 => 0.44,
+        2 => 0.34,
         1 => 0.22,
-        _ => 0.16,
+        _ => 0.14,
     };
     Tick { value: value_mm, share, numeral: Some(inch_fraction(value_mm / 1e3)) }
 }

@@ -53,7 +53,8 @@ impl Fit {
 
     fn finite(&self) -> bool {
         let all = [self.thickness_mm, self.root_opening_mm, self.mismatch_mm, self.shoulder_mm];
-        all.iter().chain(&self.land_mm).chain(&self.bevel_deg).all(|v| v.is_finite()) && self.thickness_mm > 0.0
+        all.iter().chain(&self.land_mm).chain(&self.bevel_deg).all(|v| v.is_finite())
+            && self.thickness_mm > 0.0
     }
 }
 
@@ -151,7 +152,8 @@ pub(crate) fn draw(section: &CrossSection, frame: &Frame<'_>) -> Drawn {
     let highest = y_max.max(fit.thickness_mm + section.cap_limit_mm.unwrap_or(0.0));
     let lowest = y_min.min(-section.root_limit_mm.unwrap_or(0.0));
     let px = section.px_per_mm;
-    let margin_right = MARGIN.max(mismatch_room(fit, frame));
+    let step = mismatch_room(fit, frame);
+    let margin_right = MARGIN.max(step + limit_room(section, frame));
     let top = MARGIN + SIZE_LABEL + RISE;
     let sheet = Sheet { x0: MARGIN_LEFT - x_min * px, y0: top + highest * px, px };
     let size = [MARGIN_LEFT + (x_max - x_min) * px + margin_right, sheet.y0 - lowest * px + DROP + 26.0];
@@ -325,7 +327,8 @@ fn draw_angle(svg: &mut Svg, section: &CrossSection, highest: f64, sheet: Sheet,
 
 fn mismatch_label(fit: &Fit, frame: &Frame<'_>) -> Option<String> {
     // Finer than a sixty-fourth reads as level.
-    (fit.mismatch_mm.abs() >= 0.2).then(|| format!("{} {}", frame.words.mismatch, both_short(fit.mismatch_mm)))
+    (fit.mismatch_mm.abs() >= 0.2)
+        .then(|| format!("{} {}", frame.words.mismatch, both_short(fit.mismatch_mm.abs())))
 }
 
 fn mismatch_room(fit: &Fit, frame: &Frame<'_>) -> f64 {
@@ -351,9 +354,12 @@ fn draw_mismatch(svg: &mut Svg, fit: &Fit, sheet: Sheet, frame: &Frame<'_>) {
     svg.line([start + CLEAR, y_left], [x + 4.0, y_left], &pen.dashed("5 3"));
     svg.line([edge + CLEAR, y_right], [x + 4.0, y_right], &pen);
     dimension::span(svg, [x, y_right.min(y_left)], [x, y_right.max(y_left)], theme);
-    let face = Type::new(theme.ink, SIZE_SMALL, Anchor::Middle).turned();
-    let middle = sheet.at([0.0, fit.mismatch_mm / 2.0 + fit.thickness_mm / 2.0])[1];
-    svg.text(x + 8.0 + SIZE_SMALL, middle, &label, &face);
+    // The label runs up from a step at the foot and down from one at the face.
+    let (anchor, y) = match fit.mismatch_mm > 0.0 {
+        true => (Anchor::Start, y_right - 4.0),
+        false => (Anchor::End, y_right + 4.0),
+    };
+    svg.text(x + 8.0 + SIZE_SMALL, y, &label, &Type::new(theme.ink, SIZE_SMALL, anchor).turned());
 }
 
 /// Each land, dimensioned inside its plate, clear of the beads.
@@ -371,8 +377,11 @@ fn draw_lands(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sh
         let lift = if side == 1 { fit.mismatch_mm } else { 0.0 };
         let x = sheet.at([sign * widest, 0.0])[0] + sign * 13.0;
         let (top, foot) = (sheet.at([0.0, land + lift])[1], sheet.at([0.0, lift])[1]);
-        let corner = sheet.at([sign * fit.root_opening_mm / 2.0, 0.0])[0];
-        svg.line([corner + sign * CLEAR, top], [x + sign * 3.5, top], &Pen::line(theme.ink_soft, FINE));
+        svg.line(
+            [x - sign * 13.0 + sign * CLEAR, top],
+            [x + sign * 3.5, top],
+            &Pen::line(theme.ink_soft, FINE),
+        );
         dimension::span(svg, [x, top], [x, foot], theme);
         let room = (sheet.at([x_ends[side], 0.0])[0] - x).abs() - 16.0;
         let texts = [
@@ -389,19 +398,30 @@ fn draw_lands(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sh
     svg.end();
 }
 
+fn limit_label(limit_mm: f64, frame: &Frame<'_>) -> String {
+    format!("{} {}", frame.words.limit, both_short(limit_mm))
+}
+
+/// Room right of the metal for the widest limit label.
+fn limit_room(section: &CrossSection, frame: &Frame<'_>) -> f64 {
+    [section.cap_limit_mm, section.root_limit_mm]
+        .iter()
+        .flatten()
+        .map(|limit| text_width(&limit_label(*limit, frame), SIZE_SMALL, Weight::Medium) + 12.0)
+        .fold(0.0, f64::max)
+}
+
 fn draw_limits(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sheet, frame: &Frame<'_>) {
     let theme = frame.theme;
-    let limits = [
-        (section.cap_limit_mm, section.fit.thickness_mm, 1.0),
-        (section.root_limit_mm, 0.0, -1.0),
-    ];
+    let limits = [(section.cap_limit_mm, section.fit.thickness_mm, 1.0), (section.root_limit_mm, 0.0, -1.0)];
     for (limit, surface, sign) in limits {
         let Some(limit) = limit else { continue };
         let y = sheet.at([0.0, surface + sign * limit])[1];
         let ends = [sheet.at([x_ends[0], 0.0])[0], sheet.at([x_ends[1], 0.0])[0]];
         svg.line([ends[0], y], [ends[1], y], &Pen::line(theme.accent, FINE).dashed("6 4"));
-        let label = format!("{} {}", frame.words.limit, both_short(limit));
-        let baseline = if sign > 0.0 { y - 5.0 } else { y + 5.0 + SIZE_SMALL * 0.7 };
-        svg.text(ends[1], baseline, &label, &Type::new(theme.accent, SIZE_SMALL, Anchor::End));
+        // Beside the line, beyond any step between the plates, where no bevel reaches.
+        let x = ends[1] + 6.0 + mismatch_room(&section.fit, frame);
+        let label = limit_label(limit, frame);
+        svg.text(x, y + 4.0, &label, &Type::new(theme.accent, SIZE_SMALL, Anchor::Start));
     }
 }

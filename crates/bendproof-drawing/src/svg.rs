@@ -308,7 +308,10 @@ mod tests {
 
     #[test]
     fn text_cannot_leave_its_element() {
-        assert_eq!(escape("</text><script a='1'>&\u{0}"), "&lt;/text&gt;&lt;script a=&#39;1&#39;&gt;&amp;\u{FFFD}");
+        assert_eq!(
+            escape("</text><script a='1'>&\u{0}"),
+            "&lt;/text&gt;&lt;script a=&#39;1&#39;&gt;&amp;\u{FFFD}"
+        );
     }
 
     #[test]

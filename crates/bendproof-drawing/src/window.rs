@@ -82,7 +82,8 @@ pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
 /// that the hatching reads as one region.
 fn draw_cells(svg: &mut Svg, map: &WindowMap, edge: &Area, columns: usize, frame: &Frame<'_>) {
     let theme = frame.theme;
-    let (wide, high) = (map.size_px[0] / columns.max(1) as f64, map.size_px[1] / map.cells.len().max(1) as f64);
+    let (wide, high) =
+        (map.size_px[0] / columns.max(1) as f64, map.size_px[1] / map.cells.len().max(1) as f64);
     let cell = |row: usize, from: usize, to: usize| {
         let y1 = edge.y1 - row as f64 * high;
         [[edge.x0 + from as f64 * wide, y1 - high], [edge.x0 + to as f64 * wide, y1]]
@@ -101,7 +102,11 @@ fn draw_cells(svg: &mut Svg, map: &WindowMap, edge: &Area, columns: usize, frame
                 Sign::Fails => draw_hatch(svg, &corners, HATCH_FAILS, theme.ink_soft),
                 Sign::NotKnown => {
                     let middle = [(x0 + x1) / 2.0, (y0 + y1) / 2.0];
-                    svg.line([x0 + 2.0, middle[1]], [x1 - 2.0, middle[1]], &Pen::line(theme.line, FINE).dashed("0.2 5"));
+                    svg.line(
+                        [x0 + 2.0, middle[1]],
+                        [x1 - 2.0, middle[1]],
+                        &Pen::line(theme.line, FINE).dashed("0.2 5"),
+                    );
                 }
             }
             from = to;

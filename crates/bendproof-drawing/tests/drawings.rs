@@ -1,0 +1,320 @@
+//! The drawings as a reader of SVG sees them: well-formed, to scale, named for a
+//! screen reader, the same every time, and free of anything a label smuggles in.
+
+use bendproof_drawing as draw;
+use draw::{Frame, Sign, Theme, Words};
+
+/// Coordinates are written to a hundredth; two of them differ by at most this.
+const WRITTEN: f64 = 0.011;
+
+fn with_frame<T>(title: &str, id: &str, make: impl Fn(&Frame<'_>) -> T) -> T {
+    let (theme, words) = (Theme::web(), Words::english());
+    make(&Frame { id, title, desc: "what it shows", theme: &theme, words: &words })
+}
+
+fn fit() -> draw::Fit {
+    draw::Fit {
+        thickness_mm: 9.525,
+        root_opening_mm: 3.175,
+        land_mm: [1.5875, 0.8],
+        bevel_deg: [30.0, 30.0],
+        mismatch_mm: 1.0,
+        shoulder_mm: 6.0,
+    }
+}
+
+fn section() -> draw::CrossSection {
+    draw::CrossSection {
+        fit: fit(),
+        plates: Vec::new(),
+        backing: vec![vec![[-6.0, -3.0], [6.0, -3.0], [6.0, 0.0], [-6.0, 0.0]]],
+        beads: vec![draw::Bead {
+            label: "<1>".into(),
+            title: "bead \"1\" & root".into(),
+            outline: vec![[-2.0, 0.0], [2.0, 0.0], [3.0, 3.0], [-3.0, 3.0]],
+            shade: 7,
+        }],
+        melted: vec![vec![[-2.5, 0.0], [2.5, 0.0], [3.5, 3.0], [-3.5, 3.0]]],
+        cap_limit_mm: Some(3.175),
+        root_limit_mm: Some(1.6),
+        px_per_mm: 10.0,
+    }
+}
+
+fn rule(value: Option<f64>) -> draw::Rule {
+    draw::Rule {
+        label: "root opening".into(),
+        value_label: "1/8 in".into(),
+        min: 0.0,
+        max: 6.35,
+        value,
+        ticks: draw::Ticks::Inch { parts: 16 },
+        trade: Some(draw::TradeRange { from: 2.4, to: 4.0, word: "trade".into() }),
+        spans: vec![
+            draw::Span { from: 0.0, to: 1.5, sign: Sign::Fails },
+            draw::Span { from: 1.5, to: 4.5, sign: Sign::Holds },
+        ],
+        dots: vec![draw::Dot { at: 3.0, held: true }; 9],
+        width_px: 360.0,
+    }
+}
+
+fn plate() -> draw::PlateLayout {
+    draw::PlateLayout {
+        length_mm: 150.0,
+        width_mm: 120.0,
+        weld_mm: 12.0,
+        pieces: vec![
+            draw::Piece {
+                mark: String::new(),
+                word: "discard".into(),
+                kind: draw::PieceKind::Discard,
+                from_mm: 0.0,
+                to_mm: 25.0,
+            },
+            draw::Piece {
+                mark: "R1".into(),
+                word: "root bend".into(),
+                kind: draw::PieceKind::Strap,
+                from_mm: 25.0,
+                to_mm: 63.0,
+            },
+        ],
+        px_per_mm: 2.0,
+    }
+}
+
+fn strap_face(x_mm: f64) -> draw::StrapFace {
+    draw::StrapFace {
+        length_mm: 50.0,
+        width_mm: 38.0,
+        weld_mm: 15.0,
+        openings: vec![draw::FaceOpening {
+            id: "o1".into(),
+            x_mm,
+            y_mm: 5.0,
+            length_mm: 1.6,
+            angle_deg: 0.0,
+            counted: true,
+        }],
+        px_per_mm: 6.0,
+    }
+}
+
+fn all(frame: &Frame<'_>) -> Vec<String> {
+    let pipe = draw::PipeLayout {
+        outside_mm: 168.3,
+        wall_mm: 11.0,
+        pieces: vec![draw::PipePiece {
+            mark: "F1".into(),
+            word: "face bend".into(),
+            clock_deg: 45.0,
+            width_mm: 38.0,
+        }],
+        px_per_mm: 1.2,
+    };
+    let bent = draw::BentStrap {
+        thickness_mm: 9.5,
+        former_mm: 38.1,
+        weld_mm: [14.0, 4.0],
+        openings_mm: vec![1.0],
+        px_per_mm: 4.0,
+    };
+    let map = draw::WindowMap {
+        x: [0.0, 1.0],
+        y: [0.0, 1.0],
+        x_label: "x".into(),
+        y_label: "y".into(),
+        cells: vec![vec![Sign::Holds, Sign::Fails], vec![Sign::Marginal, Sign::NotKnown]],
+        trade: Some([[0.2, 0.8], [0.2, 0.8]]),
+        dots: vec![(0.5, 0.5, false)],
+        value: Some([0.5, 0.5]),
+        scatter: Some([0.1, 0.1]),
+        size_px: [200.0, 100.0],
+    };
+    let placement = draw::Placement {
+        piece: draw::Piece3d::Plate,
+        tilt_deg: 90.0,
+        weld_level: false,
+        uphill: Some(false),
+    };
+    vec![
+        draw::cross_section(&section(), frame),
+        draw::groove_fit(&fit(), 12.0, frame),
+        draw::strap_layout_plate(&plate(), frame),
+        draw::strap_layout_pipe(&pipe, frame),
+        draw::bent_strap(&bent, frame),
+        draw::strap_face(&strap_face(-3.0), frame),
+        draw::rule(&rule(Some(3.175)), frame),
+        draw::window_map(&map, frame),
+        draw::verdict_bar(Sign::Marginal, frame),
+        draw::placement_glyph(&placement, frame),
+    ]
+}
+
+fn number(node: roxmltree::Node<'_, '_>, name: &str) -> f64 {
+    node.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_else(|| panic!("no number {name}"))
+}
+
+/// The runs of points in a path of straight lines.
+fn points(path: &str) -> Vec<[f64; 2]> {
+    path.trim_end_matches('Z')
+        .split(['M', 'L'])
+        .filter(|part| !part.is_empty())
+        .map(|part| {
+            let mut parts = part.split(' ').map(|v| v.parse().unwrap());
+            [parts.next().unwrap(), parts.next().unwrap()]
+        })
+        .collect()
+}
+
+fn holds_point(found: &[[f64; 2]], want: [f64; 2]) -> bool {
+    found.iter().any(|p| (p[0] - want[0]).abs() < WRITTEN && (p[1] - want[1]).abs() < WRITTEN)
+}
+
+#[test]
+fn every_drawing_is_one_named_well_formed_element() {
+    with_frame("a <title> & \"more\"", "op-10", |frame| {
+        for svg in all(frame) {
+            let tree = roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{e}: {svg}"));
+            let root = tree.root_element();
+            let title = root.first_element_child().unwrap();
+            assert_eq!(title.tag_name().name(), "title");
+            assert_eq!(title.text(), Some("a <title> & \"more\""));
+            assert_eq!(root.attribute("role"), Some("img"));
+            assert_eq!(root.attribute("aria-labelledby"), Some("op-10-title op-10-desc"));
+            assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+            for id in tree.descendants().filter_map(|n| n.attribute("id")) {
+                assert!(id.starts_with("op-10"), "{id}");
+            }
+        }
+    });
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    with_frame("t", "a", |frame| assert_eq!(all(frame), all(frame)));
+}
+
+#[test]
+fn a_bead_and_the_plates_are_drawn_to_scale() {
+    let svg = with_frame("t", "a", |frame| draw::cross_section(&section(), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let root = tree.root_element();
+    let [px, x0, y0] = ["data-px-per-mm", "data-x0", "data-y0"].map(|n| number(root, n));
+    let paths: Vec<[f64; 2]> = tree
+        .descendants()
+        .filter_map(|n| n.attribute("d"))
+        .filter(|d| !d.contains('A'))
+        .flat_map(points)
+        .collect();
+    let (run_l, run_r) = (7.9375 * 30_f64.to_radians().tan(), 8.725 * 30_f64.to_radians().tan());
+    for [x, y] in [
+        // The bead's corners, then root and top corners of both plates.
+        [-2.0, 0.0],
+        [3.0, 3.0],
+        [-1.5875, 0.0],
+        [-1.5875, 1.5875],
+        [-1.5875 - run_l, 9.525],
+        [1.5875, 1.0],
+        [1.5875, 1.8],
+        [1.5875 + run_r, 10.525],
+    ] {
+        assert!(holds_point(&paths, [x0 + x * px, y0 - y * px]), "({x}, {y}) mm is missing");
+    }
+}
+
+#[test]
+fn labels_stay_text() {
+    let svg = with_frame("t", "a", |frame| draw::cross_section(&section(), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    assert!(tree.descendants().any(|n| n.attribute("data-bead") == Some("<1>")));
+    let title = tree.descendants().find(|n| n.text() == Some("bead \"1\" & root"));
+    assert!(title.is_some_and(|t| t.has_tag_name("title")));
+    assert!(!svg.contains("<1>"));
+}
+
+#[test]
+fn an_opening_can_be_pointed_at_and_found_again() {
+    let svg = with_frame("t", "a", |frame| draw::strap_face(&strap_face(-3.0), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let root = tree.root_element();
+    let group = tree.descendants().find(|n| n.attribute("data-opening") == Some("o1")).unwrap();
+    let line = group.children().find(|n| n.has_tag_name("line")).unwrap();
+    let [x1, x2, v] = ["x1", "x2", "y1"].map(|n| number(line, n));
+    let [px, x0, y0] = ["data-px-per-mm", "data-x0", "data-y0"].map(|n| number(root, n));
+    assert!((((x1 + x2) / 2.0 - x0) / px + 3.0).abs() < WRITTEN);
+    assert!(((y0 - v) / px - 5.0).abs() < WRITTEN);
+    assert!(((x2 - x1) / px - 1.6).abs() < WRITTEN);
+}
+
+#[test]
+fn the_marker_stands_at_its_value_and_off_the_rule_at_the_end() {
+    for (value, at) in [(3.175, 0.5), (99.0, 1.0), (-1.0, 0.0)] {
+        let svg = with_frame("t", "a", |frame| draw::rule(&rule(Some(value)), frame));
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        let root = tree.root_element();
+        let (from, to) = (number(root, "data-x-min"), number(root, "data-x-max"));
+        let marker = tree.descendants().find(|n| n.attribute("class") == Some("marker")).unwrap();
+        let shift = marker.attribute("transform").unwrap();
+        let x: f64 = shift.trim_start_matches("translate(").trim_end_matches(" 0)").parse().unwrap();
+        assert!((x - (from + at * (to - from))).abs() < WRITTEN, "{shift}");
+    }
+}
+
+#[test]
+fn what_no_span_covers_is_said_to_be_not_known() {
+    let svg = with_frame("t", "a", |frame| draw::rule(&rule(None), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let words: Vec<&str> = tree
+        .descendants()
+        .filter(|n| n.attribute("class") == Some("span"))
+        .filter_map(|n| n.first_element_child()?.text())
+        .collect();
+    assert_eq!(words, ["fails", "holds", "not known"]);
+    assert!(tree.descendants().all(|n| n.attribute("class") != Some("marker")));
+}
+
+#[test]
+fn plates_beyond_the_rows_are_counted() {
+    let svg = with_frame("t", "a", |frame| draw::rule(&rule(None), frame));
+    assert_eq!(svg.matches("<circle").count(), 3);
+    assert!(svg.contains(">+6<"));
+}
+
+#[test]
+fn a_verdict_bar_always_has_its_word() {
+    let (theme, words) = (Theme::paper(), Words::english());
+    let frame = Frame { id: "v", title: "", desc: "", theme: &theme, words: &words };
+    for (sign, word) in [
+        (Sign::Holds, "holds"),
+        (Sign::Marginal, "marginal"),
+        (Sign::Fails, "fails"),
+        (Sign::NotKnown, "not known"),
+    ] {
+        assert!(draw::verdict_bar(sign, &frame).contains(&format!(">{word}</title>")));
+    }
+}
+
+#[test]
+fn bad_numbers_give_a_card() {
+    let words = Words::english();
+    with_frame("t", "a", |frame| {
+        for svg in [
+            draw::groove_fit(&draw::Fit { thickness_mm: f64::NAN, ..fit() }, 10.0, frame),
+            draw::groove_fit(&fit(), 0.0, frame),
+            draw::rule(&draw::Rule { max: f64::NEG_INFINITY, ..rule(None) }, frame),
+            draw::strap_face(&strap_face(f64::INFINITY), frame),
+            draw::strap_layout_plate(&draw::PlateLayout { length_mm: f64::NAN, ..plate() }, frame),
+        ] {
+            assert!(svg.contains(&words.undrawable), "{svg}");
+            roxmltree::Document::parse(&svg).unwrap();
+        }
+    });
+}
+
+#[test]
+fn an_absurdly_fine_rule_stays_small() {
+    let rule = draw::Rule { ticks: draw::Ticks::Decimal { step: 1e-9, major: 10 }, ..rule(None) };
+    assert!(with_frame("t", "a", |frame| draw::rule(&rule, frame)).len() < 60_000);
+}
