@@ -1,0 +1,145 @@
+//! Looking things up: documents now and then, their history, and lists.
+//!
+//! Every call is one query, so what it returns belongs together even while
+//! others write.
+
+use std::collections::BTreeMap;
+
+use sqlx::QueryBuilder;
+use sqlx::sqlite::Sqlite;
+
+use crate::error::ShopError;
+use crate::limits;
+use crate::model::{Document, Event, Subject, Summary, fold};
+use crate::rows::{self, document_sql};
+use crate::shop::Shop;
+
+impl Shop {
+    /// A document as it is now.
+    ///
+    /// # Errors
+    /// [`ShopError::NotFound`], or a storage error.
+    pub async fn document(&self, subject: Subject, id: &str) -> Result<Document, ShopError> {
+        let mut conn = self.reader().await?;
+        rows::document(&mut conn, subject, id).await?.ok_or_else(|| not_found(subject, id))
+    }
+
+    /// A document as it was at `version`, 1 to its newest, read from its events
+    /// alone.
+    ///
+    /// # Errors
+    /// [`ShopError::NotFound`], [`ShopError::UnknownVersion`], or a storage
+    /// error.
+    pub async fn document_at(&self, subject: Subject, id: &str, version: i64) -> Result<Document, ShopError> {
+        let events = {
+            let mut conn = self.reader().await?;
+            rows::events(&mut conn, subject, id, 0, version).await?
+        };
+        match document_of(&events) {
+            Some(document) if document.version == version => Ok(document),
+            _ => {
+                let newest = self.document(subject, id).await?.version;
+                Err(ShopError::UnknownVersion { subject, id: id.to_owned(), asked: version, newest })
+            }
+        }
+    }
+
+    /// All events of a document, oldest first.
+    ///
+    /// # Errors
+    /// [`ShopError::NotFound`], or a storage error.
+    pub async fn history(&self, subject: Subject, id: &str) -> Result<Vec<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        let events = rows::events(&mut conn, subject, id, 0, i64::MAX).await?;
+        // A document always has the event that created it.
+        if events.is_empty() { Err(not_found(subject, id)) } else { Ok(events) }
+    }
+
+    /// The events of a document after `version`, oldest first; empty where
+    /// nothing happened since, or where the id is unknown.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn history_since(
+        &self,
+        subject: Subject,
+        id: &str,
+        version: i64,
+    ) -> Result<Vec<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        rows::events(&mut conn, subject, id, version, i64::MAX).await
+    }
+
+    /// All coupons or all persons, the latest changed first, each with the asked
+    /// values only. A path that ends in `.*` asks for the whole branch below it
+    /// (`strap.*`). One query, however long the list.
+    ///
+    /// # Errors
+    /// [`ShopError::OutOfRange`] for a malformed path or more than
+    /// [`crate::PATHS_PER_QUERY_MAX`] paths, or a storage error.
+    pub async fn list(&self, subject: Subject, paths: &[&str]) -> Result<Vec<Summary>, ShopError> {
+        let mut query = select_values(subject, paths)?;
+        query.push(" ORDER BY d.changed_at_ms DESC, d.id, v.path");
+        let mut conn = self.reader().await?;
+        rows::documents_from(&query.build().fetch_all(&mut *conn).await?)
+    }
+
+    /// The asked values of every coupon, by id: the shop's own plates as
+    /// evidence. Paths as in [`Shop::list`]; a coupon without any of them is
+    /// listed with no values.
+    ///
+    /// # Errors
+    /// As [`Shop::list`].
+    pub async fn coupons_with(
+        &self,
+        paths: &[&str],
+    ) -> Result<Vec<(String, BTreeMap<String, String>)>, ShopError> {
+        let mut query = select_values(Subject::Coupon, paths)?;
+        query.push(" ORDER BY d.id, v.path");
+        let mut conn = self.reader().await?;
+        let documents = rows::documents_from(&query.build().fetch_all(&mut *conn).await?)?;
+        Ok(documents.into_iter().map(|document| (document.id, document.values)).collect())
+    }
+}
+
+/// The query behind the lists, still without its order.
+fn select_values(subject: Subject, paths: &[&str]) -> Result<QueryBuilder<Sqlite>, ShopError> {
+    let step = "ask for a branch such as strap.*";
+    limits::count("paths in one query", paths.len(), limits::PATHS_PER_QUERY_MAX, step)?;
+    let mut query = QueryBuilder::new(document_sql!(" AND (FALSE"));
+    for path in paths {
+        limits::query_path(path)?;
+        match path.strip_suffix('*') {
+            // LIKE would read the `_` of a path as a wildcard.
+            Some(branch) => {
+                query.push(" OR substr(v.path, 1, ").push_bind(branch.len() as i64).push(") = ");
+                query.push_bind(branch.to_owned());
+            }
+            None => {
+                query.push(" OR v.path = ").push_bind((*path).to_owned());
+            }
+        }
+    }
+    query.push(") WHERE d.subject = ").push_bind(subject.word());
+    Ok(query)
+}
+
+/// The document that a complete run of events, from version 1 on, adds up to.
+pub(crate) fn document_of(events: &[Event]) -> Option<Document> {
+    let (first, last) = (events.first()?, events.last()?);
+    Some(Document {
+        subject: last.subject,
+        id: last.subject_id.clone(),
+        version: last.version,
+        values: fold(events),
+        created_at_ms: first.at_ms,
+        created_by: first.who.clone(),
+        changed_at_ms: last.at_ms,
+        changed_by: last.who.clone(),
+    })
+}
+
+/// [`ShopError::NotFound`] for this id.
+pub(crate) fn not_found(subject: Subject, id: &str) -> ShopError {
+    ShopError::NotFound { subject, id: id.to_owned() }
+}

@@ -1,0 +1,179 @@
+//! Rows of the shop file read back as documents and events.
+//!
+//! The functions take one connection, so that a caller decides whether they run
+//! inside a write or on their own; they check nothing about the request.
+
+use std::collections::BTreeMap;
+
+use sqlx::Row;
+use sqlx::sqlite::{SqliteConnection, SqliteRow};
+
+use crate::error::ShopError;
+use crate::model::{Change, Document, Event, EventKind, Reach, Subject};
+
+/// Selects documents with their values, one row per value.
+macro_rules! document_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT d.subject, d.id, d.version, d.created_at_ms, d.created_by, d.changed_at_ms, d.changed_by, ",
+            "v.path, v.value FROM document d ",
+            "LEFT JOIN current_value v ON v.subject = d.subject AND v.id = d.id",
+            $rest
+        )
+    };
+}
+
+/// Selects events with their changes, one row per change.
+macro_rules! event_sql {
+    ($rest:literal) => {
+        concat!(
+            "SELECT e.seq, e.subject, e.subject_id, e.version, e.at_ms, e.who, e.kind, e.reverses, e.note, ",
+            "e.token, e.prev_hash, e.hash, c.path, c.before_value, c.after_value ",
+            "FROM event e LEFT JOIN event_change c ON c.seq = e.seq ",
+            $rest,
+            " ORDER BY e.seq, c.ordinal"
+        )
+    };
+}
+
+pub(crate) use document_sql;
+
+/// One document, or `None` where the id is unknown.
+pub(crate) async fn document(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Option<Document>, ShopError> {
+    let sql = document_sql!(" WHERE d.subject = $1 AND d.id = $2");
+    let rows = sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await?;
+    Ok(documents_from(&rows)?.into_iter().next())
+}
+
+/// The events of one document with versions in `after + 1 ..= up_to`, oldest
+/// first.
+pub(crate) async fn events(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+    after: i64,
+    up_to: i64,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!("WHERE e.subject = $1 AND e.subject_id = $2 AND e.version > $3 AND e.version <= $4");
+    let query = sqlx::query(sql).bind(subject.word()).bind(id).bind(after).bind(up_to);
+    events_from(&query.fetch_all(conn).await?)
+}
+
+/// The event of one document that carries a token.
+pub(crate) async fn event_with_token(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+    token: &str,
+) -> Result<Option<Event>, ShopError> {
+    let sql = event_sql!("WHERE e.subject = $1 AND e.subject_id = $2 AND e.token = $3");
+    let rows = sqlx::query(sql).bind(subject.word()).bind(id).bind(token).fetch_all(conn).await?;
+    Ok(events_from(&rows)?.pop())
+}
+
+/// The events of the whole shop with `seq` in `after + 1 ..= up_to`.
+pub(crate) async fn chain_part(
+    conn: &mut SqliteConnection,
+    after: i64,
+    up_to: i64,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!("WHERE e.seq > $1 AND e.seq <= $2");
+    events_from(&sqlx::query(sql).bind(after).bind(up_to).fetch_all(conn).await?)
+}
+
+/// Place and hash of the newest event of the whole shop.
+pub(crate) async fn chain_head(conn: &mut SqliteConnection) -> Result<Option<(i64, String)>, ShopError> {
+    let sql = "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1";
+    match sqlx::query(sql).fetch_optional(conn).await? {
+        Some(row) => Ok(Some((row.try_get(0)?, row.try_get(1)?))),
+        None => Ok(None),
+    }
+}
+
+/// What undo and redo may reach in one document.
+pub(crate) async fn reach(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Reach, ShopError> {
+    let sql = "SELECT version, kind, reverses FROM event \
+               WHERE subject = $1 AND subject_id = $2 ORDER BY version";
+    let mut reach = Reach::default();
+    for row in sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await? {
+        reach.take(row.try_get(0)?, kind_from(row.try_get(1)?)?, row.try_get(2)?);
+    }
+    Ok(reach)
+}
+
+/// Groups rows of [`document_sql`] into documents; rows of one document must
+/// stand together.
+pub(crate) fn documents_from(rows: &[SqliteRow]) -> Result<Vec<Document>, ShopError> {
+    let mut documents: Vec<Document> = Vec::new();
+    for row in rows {
+        let id: &str = row.try_get(1)?;
+        if documents.last().is_none_or(|last| last.id != id) {
+            documents.push(Document {
+                subject: subject_from(row.try_get(0)?)?,
+                id: id.to_owned(),
+                version: row.try_get(2)?,
+                values: BTreeMap::new(),
+                created_at_ms: row.try_get(3)?,
+                created_by: row.try_get(4)?,
+                changed_at_ms: row.try_get(5)?,
+                changed_by: row.try_get(6)?,
+            });
+        }
+        if let (Some(path), Some(document)) = (row.try_get(7)?, documents.last_mut()) {
+            document.values.insert(path, row.try_get(8)?);
+        }
+    }
+    Ok(documents)
+}
+
+/// Groups rows of [`event_sql`] into events.
+fn events_from(rows: &[SqliteRow]) -> Result<Vec<Event>, ShopError> {
+    let mut events: Vec<Event> = Vec::new();
+    for row in rows {
+        let seq: i64 = row.try_get(0)?;
+        if events.last().is_none_or(|last| last.seq != seq) {
+            events.push(event_from(row, seq)?);
+        }
+        if let (Some(path), Some(event)) = (row.try_get(12)?, events.last_mut()) {
+            let change = Change { path, before: row.try_get(13)?, after: row.try_get(14)? };
+            event.changes.push(change);
+        }
+    }
+    Ok(events)
+}
+
+/// The event of a row, still without its changes.
+fn event_from(row: &SqliteRow, seq: i64) -> Result<Event, ShopError> {
+    Ok(Event {
+        seq,
+        subject: subject_from(row.try_get(1)?)?,
+        subject_id: row.try_get(2)?,
+        version: row.try_get(3)?,
+        at_ms: row.try_get(4)?,
+        who: row.try_get(5)?,
+        kind: kind_from(row.try_get(6)?)?,
+        reverses: row.try_get(7)?,
+        note: row.try_get(8)?,
+        token: row.try_get(9)?,
+        changes: Vec::new(),
+        prev_hash: row.try_get(10)?,
+        hash: row.try_get(11)?,
+    })
+}
+
+fn subject_from(word: &str) -> Result<Subject, ShopError> {
+    Subject::from_word(word).ok_or_else(|| ShopError::BadRow { what: "subject", value: word.to_owned() })
+}
+
+fn kind_from(word: &str) -> Result<EventKind, ShopError> {
+    EventKind::from_word(word)
+        .ok_or_else(|| ShopError::BadRow { what: "kind of event", value: word.to_owned() })
+}

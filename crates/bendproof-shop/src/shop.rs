@@ -1,0 +1,235 @@
+//! The shop file itself: opening, closing, coupon numbers and backups.
+//!
+//! One connection writes, a few read. SQLite lets only one writer in at a time
+//! anyway, and queueing writers in this process is fairer than letting them
+//! meet in the file's lock; other programs are waited for up to
+//! [`BUSY_TIMEOUT_MS`].
+
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use sqlx::pool::PoolConnection;
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteConnection, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
+    SqliteSynchronous,
+};
+use sqlx::{Connection, Sqlite};
+
+use crate::error::ShopError;
+use crate::schema::{self, STEPS};
+
+/// How long a write waits for another program to let go of the file, in
+/// milliseconds. Longer than any save here takes, shorter than a person waits.
+/// Basis: choice.
+pub const BUSY_TIMEOUT_MS: u64 = 5_000;
+
+/// Most connections that read at the same time, a count. Basis: choice.
+pub const READERS_MAX: u32 = 4;
+
+/// How a shop file is opened.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ShopOptions {
+    /// Largest size of the file, in pages of 4096 bytes; `None` leaves it to
+    /// the disk. A write beyond it fails with [`ShopError::DiskFull`].
+    pub file_pages_max: Option<u32>,
+}
+
+/// An open shop. Cloning is cheap and shares the connections.
+#[derive(Debug, Clone)]
+pub struct Shop {
+    writer: SqlitePool,
+    readers: SqlitePool,
+    in_memory: bool,
+}
+
+impl Shop {
+    /// Opens a shop file, creates it where it is missing, and brings its schema
+    /// up to date.
+    ///
+    /// # Errors
+    /// [`ShopError::CannotOpen`], [`ShopError::Damaged`],
+    /// [`ShopError::NotAShop`], [`ShopError::SchemaFromFuture`],
+    /// [`ShopError::SchemaDiffers`] (the last three leave the file as it was),
+    /// or another storage error.
+    pub async fn open(path: impl AsRef<Path>) -> Result<Self, ShopError> {
+        Self::open_with(path, &ShopOptions::default()).await
+    }
+
+    /// [`Shop::open`] with options.
+    ///
+    /// # Errors
+    /// As [`Shop::open`].
+    pub async fn open_with(path: impl AsRef<Path>, options: &ShopOptions) -> Result<Self, ShopError> {
+        let path = path.as_ref();
+        let plain = SqliteConnectOptions::new()
+            .filename(path)
+            .create_if_missing(true)
+            .foreign_keys(true)
+            .busy_timeout(Duration::from_millis(BUSY_TIMEOUT_MS));
+        // Switching to WAL writes to the file, so a plain connection looks first
+        // whether the file is ours to write.
+        let mut first = SqliteConnection::connect_with(&plain).await.map_err(|e| cannot_open(path, e))?;
+        schema::survey(&mut first, path, STEPS).await?;
+        first.close().await?;
+
+        let mut writing = plain
+            .clone()
+            .journal_mode(SqliteJournalMode::Wal)
+            // In WAL mode only FULL syncs the log at every commit; acknowledged
+            // has to mean durable, power cuts included.
+            .synchronous(SqliteSynchronous::Full);
+        if let Some(pages) = options.file_pages_max {
+            writing = writing.pragma("max_page_count", pages.to_string());
+        }
+        let writer = pool(1).connect_with(writing).await?;
+        schema::migrate(&mut *writer.acquire().await?, path, STEPS).await?;
+        let readers = pool(READERS_MAX).connect_lazy_with(plain.pragma("query_only", "ON"));
+        Ok(Self { writer, readers, in_memory: false })
+    }
+
+    /// Opens an empty shop that lives in memory and ends with the last clone;
+    /// for tests and demonstrations.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn open_in_memory() -> Result<Self, ShopError> {
+        let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
+        let writer = pool(1).connect_with(options).await?;
+        schema::migrate(&mut *writer.acquire().await?, Path::new(":memory:"), STEPS).await?;
+        // Another connection would be another, empty database.
+        Ok(Self { readers: writer.clone(), writer, in_memory: true })
+    }
+
+    /// Waits for work in progress, closes all connections and folds the log
+    /// into the file. Without it nothing is lost, the log only stays beside the
+    /// file until the next opening.
+    pub async fn close(&self) {
+        self.readers.close().await;
+        self.writer.close().await;
+    }
+
+    /// The next coupon number of this shop: 1, 2, 3 … Each call returns another
+    /// number, also across programs; a number that is not used leaves a gap.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn next_number(&self) -> Result<i64, ShopError> {
+        let sql = "INSERT INTO counter (name, value) VALUES ('coupon', 1) \
+                   ON CONFLICT (name) DO UPDATE SET value = counter.value + 1 RETURNING value";
+        let mut conn = self.writer().await?;
+        let result = sqlx::query_scalar(sql).fetch_one(&mut *conn).await.map_err(ShopError::from);
+        self.settle(conn, result).await
+    }
+
+    /// Writes a copy of the whole shop into a new file, while others work on.
+    /// The copy appears under its name only when it is complete and synced.
+    ///
+    /// # Errors
+    /// [`ShopError::BackupExists`] where `to` is there already,
+    /// [`ShopError::Backup`] where the copy cannot be put in place, or a storage
+    /// error.
+    pub async fn backup(&self, to: impl AsRef<Path>) -> Result<(), ShopError> {
+        let to = to.as_ref();
+        if to.exists() {
+            return Err(ShopError::BackupExists { path: to.to_owned() });
+        }
+        let failed = |source| ShopError::Backup { path: to.to_owned(), source };
+        let part = part_beside(to);
+        // Left over from a backup that was killed.
+        if part.exists() {
+            std::fs::remove_file(&part).map_err(failed)?;
+        }
+        let Some(part_text) = part.to_str() else {
+            let source = std::io::Error::new(std::io::ErrorKind::InvalidInput, "the name is not UTF-8");
+            return Err(failed(source));
+        };
+        let mut conn = self.writer().await?;
+        let copied = sqlx::query("VACUUM INTO $1").bind(part_text).execute(&mut *conn).await;
+        if let Err(error) = self.settle(conn, copied.map_err(ShopError::from)).await {
+            // The half-written copy is of no use; its removal may fail for the
+            // same reason as the copy, and that reason is the one to report.
+            let _ = std::fs::remove_file(&part);
+            return Err(error);
+        }
+        put_in_place(&part, to).map_err(failed)
+    }
+
+    /// A connection for one write.
+    pub(crate) async fn writer(&self) -> Result<PoolConnection<Sqlite>, ShopError> {
+        Ok(self.writer.acquire().await?)
+    }
+
+    /// A connection for reading.
+    pub(crate) async fn reader(&self) -> Result<PoolConnection<Sqlite>, ShopError> {
+        Ok(self.readers.acquire().await?)
+    }
+
+    /// Gives a writing connection back, or closes it after a storage error.
+    ///
+    /// On a full disk SQLite may roll the transaction back by itself, after
+    /// which the connection's own count of open transactions is wrong and every
+    /// later write on it would fail. A fresh connection starts clean. The one
+    /// connection of a shop in memory is kept, since the shop would go with it.
+    pub(crate) async fn settle<T>(
+        &self,
+        conn: PoolConnection<Sqlite>,
+        result: Result<T, ShopError>,
+    ) -> Result<T, ShopError> {
+        if let Err(error) = &result
+            && error.is_storage()
+            && !self.in_memory
+        {
+            // The first error is the one to report, not the one of closing.
+            let _ = conn.detach().close_hard().await;
+        }
+        result
+    }
+}
+
+/// A pool whose connections stay open: a shop in memory lives in its one
+/// connection, and a file gains nothing from reopening.
+fn pool(connections_max: u32) -> SqlitePoolOptions {
+    SqlitePoolOptions::new()
+        .max_connections(connections_max)
+        .acquire_timeout(Duration::from_millis(2 * BUSY_TIMEOUT_MS))
+        .idle_timeout(None)
+        .max_lifetime(None)
+}
+
+/// Names the file in an error of the very first contact.
+fn cannot_open(path: &Path, error: sqlx::Error) -> ShopError {
+    match ShopError::from(error) {
+        damaged @ ShopError::Damaged { .. } => damaged,
+        busy @ ShopError::Busy { .. } => busy,
+        other => {
+            let detail = match other {
+                ShopError::Disk { detail }
+                | ShopError::ReadOnly { detail }
+                | ShopError::DiskFull { detail } => detail,
+                other => other.to_string(),
+            };
+            ShopError::CannotOpen { path: path.to_owned(), detail }
+        }
+    }
+}
+
+/// The name a backup has while it is being written.
+fn part_beside(to: &Path) -> PathBuf {
+    let mut name = OsString::from(to);
+    name.push(".part");
+    PathBuf::from(name)
+}
+
+/// Syncs a finished copy and gives it its name.
+fn put_in_place(part: &Path, to: &Path) -> std::io::Result<()> {
+    std::fs::File::open(part)?.sync_all()?;
+    std::fs::rename(part, to)?;
+    // The new name is durable once its folder is synced; only Unix opens
+    // folders as files.
+    #[cfg(unix)]
+    if let Some(folder) = to.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        std::fs::File::open(folder)?.sync_all()?;
+    }
+    Ok(())
+}
