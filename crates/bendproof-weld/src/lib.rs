@@ -8,12 +8,17 @@
 pub mod arc;
 pub mod basis;
 pub mod bend;
+pub mod consumable;
 pub mod coupon;
 pub mod gravity;
 pub mod groove;
+pub mod pipe;
 pub mod pool;
+pub mod steel;
+mod table;
 pub mod words;
 
 pub use basis::{Basis, Known};
 pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
+pub use table::{DataError, Sourced};
 pub use words::{Backing, Dwell, Gas, PassKind, Position, Process, Progression, Technique, Transfer};

@@ -1,0 +1,172 @@
+//! Wires and shielding gases of the trade, from `data/wires.toml` and
+//! `data/gases.toml`.
+//!
+//! Classification data only; how a wire melts is in [`crate::arc`].
+
+use crate::basis::Basis;
+use crate::table::{self, DataError};
+use crate::words::{Gas, Process, Transfer};
+use bendproof_measure::Kind;
+use std::sync::LazyLock;
+use toml::Table;
+
+/// One wire by its classification.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wire {
+    /// Classification as printed on the spool.
+    pub name: String,
+    /// Specification it belongs to.
+    pub specification: String,
+    /// Process it serves.
+    pub process: Process,
+    /// `solid` or `cored`.
+    pub kind: String,
+    /// Diameters sold, m.
+    pub diameters_m: Vec<f64>,
+    /// Least tensile strength of the deposit, Pa.
+    pub tensile_min_pa: f64,
+    /// F-number of ASME IX.
+    pub f_number: u32,
+    /// A-number of ASME IX.
+    pub a_number: u32,
+    /// Where the row comes from.
+    pub source: String,
+    /// What the source is worth.
+    pub basis: Basis,
+}
+
+/// What is known about one shielding gas.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GasData {
+    /// The gas.
+    pub gas: Gas,
+    /// Group of ISO 14175, from memory.
+    pub iso14175: String,
+    /// Transfers it allows.
+    pub transfers: Vec<Transfer>,
+    /// Usual flow, least and most, m³/s.
+    pub flow_m3_s: (f64, f64),
+    /// Where the flow comes from.
+    pub source: String,
+    /// What the source is worth.
+    pub basis: Basis,
+}
+
+/// The committed wires, in the order of the file.
+pub fn wires() -> &'static [Wire] {
+    static WIRES: LazyLock<Vec<Wire>> =
+        LazyLock::new(|| read_wires(include_str!("../../../data/wires.toml")).unwrap_or_default());
+    &WIRES
+}
+
+/// Finds a wire by its classification; case does not matter.
+pub fn wire_named(name: &str) -> Option<&'static Wire> {
+    wires().iter().find(|w| w.name.eq_ignore_ascii_case(name.trim()))
+}
+
+/// The committed gases, one for each [`Gas`].
+pub fn gases() -> &'static [GasData] {
+    static GASES: LazyLock<Vec<GasData>> =
+        LazyLock::new(|| read_gases(include_str!("../../../data/gases.toml")).unwrap_or_default());
+    &GASES
+}
+
+/// What is known about a gas.
+pub fn gas_data(gas: Gas) -> Option<&'static GasData> {
+    gases().iter().find(|g| g.gas == gas)
+}
+
+/// Reads a wire table.
+///
+/// # Errors
+/// [`DataError`] names the entry and what is wrong with it.
+pub fn read_wires(text: &str) -> Result<Vec<Wire>, DataError> {
+    table::entries(text, "wire")?.iter().map(|entry| read_wire(entry).map_err(|e| named(entry, &e))).collect()
+}
+
+/// Reads a gas table.
+///
+/// # Errors
+/// [`DataError`] names the entry and what is wrong with it.
+pub fn read_gases(text: &str) -> Result<Vec<GasData>, DataError> {
+    table::entries(text, "gas")?.iter().map(|entry| read_gas(entry).map_err(|e| named(entry, &e))).collect()
+}
+
+fn named(entry: &Table, error: &DataError) -> DataError {
+    DataError::new(table::text(entry, "name").unwrap_or("unnamed entry"), error.to_string())
+}
+
+fn read_wire(entry: &Table) -> Result<Wire, DataError> {
+    let process = table::text(entry, "process")?;
+    let number = |key: &str| {
+        entry
+            .get(key)
+            .and_then(toml::Value::as_integer)
+            .and_then(|n| u32::try_from(n).ok())
+            .ok_or_else(|| DataError::new(key, "is not a small whole number"))
+    };
+    let diameters = table::texts(entry, "diameters")?;
+    let origin = table::sourced(entry, ())?;
+    Ok(Wire {
+        name: table::text(entry, "name")?.to_owned(),
+        specification: table::text(entry, "specification")?.to_owned(),
+        process: Process::from_word(process).ok_or_else(|| DataError::new("process", "is not known"))?,
+        kind: table::text(entry, "kind")?.to_owned(),
+        diameters_m: diameters
+            .iter()
+            .map(|d| table::read_si(d, "diameters", Kind::Length))
+            .collect::<Result<_, _>>()?,
+        tensile_min_pa: table::quantity_si(entry, "tensile_min", Kind::Pressure)?,
+        f_number: number("f_number")?,
+        a_number: number("a_number")?,
+        source: origin.source,
+        basis: origin.basis,
+    })
+}
+
+fn read_gas(entry: &Table) -> Result<GasData, DataError> {
+    let name = table::text(entry, "name")?;
+    let transfers = table::texts(entry, "transfers")?;
+    let origin = table::sourced(entry, ())?;
+    Ok(GasData {
+        gas: Gas::from_word(name).ok_or_else(|| DataError::new("name", "is not a known gas"))?,
+        iso14175: table::text(entry, "iso14175")?.to_owned(),
+        transfers: transfers
+            .iter()
+            .map(|t| {
+                Transfer::from_word(t)
+                    .ok_or_else(|| DataError::new("transfers", format!("`{t}` is not known")))
+            })
+            .collect::<Result<_, _>>()?,
+        flow_m3_s: (
+            table::quantity_si(entry, "flow_low", Kind::Flow)?,
+            table::quantity_si(entry, "flow_high", Kind::Flow)?,
+        ),
+        source: origin.source,
+        basis: origin.basis,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_committed_tables_read() {
+        assert_eq!(read_wires(include_str!("../../../data/wires.toml")).unwrap(), wires());
+        assert_eq!(read_gases(include_str!("../../../data/gases.toml")).unwrap(), gases());
+        assert!(wire_named("er70s-6").is_some());
+        for gas in Gas::ALL {
+            let data = gas_data(*gas).unwrap();
+            assert!(data.flow_m3_s.0 < data.flow_m3_s.1);
+            let sprays = gas.argon_share() >= crate::arc::SPRAY_ARGON_SHARE_MIN;
+            assert_eq!(data.transfers.contains(&Transfer::Spray), sprays, "{gas}");
+        }
+    }
+
+    #[test]
+    fn faults_name_the_entry() {
+        let text = "[[wire]]\nname = \"ER1\"\nprocess = \"magic\"\nsource = \"\"\nbasis = \"seen\"";
+        assert!(read_wires(text).unwrap_err().to_string().starts_with("ER1: "));
+    }
+}
