@@ -1,1 +1,34 @@
 //! Coupon in, passes and margins out.
+//!
+//! Each pass is laid into the real cross-section; the root is judged edge by
+//! edge from an energy and mass balance, a fitted melt-back of the land and the
+//! capillary balance of the pool; walls, toes and crown follow. Every answer
+//! carries a margin, what drives it, an uncertainty and a source, and says
+//! `not known` outside the box in which it was checked.
+//!
+//! The heat of a pass comes through [`HeatModel`]; a solver can take the place
+//! of the closed forms behind it. No code limit is written here: the caller
+//! gives the limits that apply.
+
+mod closed_form;
+mod forecast;
+mod heat_model;
+mod item;
+mod melt_back;
+mod passes;
+mod root;
+mod section;
+mod sensitivity;
+mod totals;
+mod walls;
+mod window;
+
+pub use closed_form::ClosedForm;
+pub use forecast::{Forecast, Limits, RootForecast, Scatter, forecast};
+pub use heat_model::{BeadHeat, BeadMelt, HeatModel};
+pub use item::{Item, Unit, Verdict};
+pub use melt_back::{CHECKED_BOX, MeltBack, melt_back_m};
+pub use passes::PassForecast;
+pub use section::{Bead, Point, Section, section_of};
+pub use totals::Totals;
+pub use window::{Knob, Reach, reach};

@@ -1,0 +1,122 @@
+//! What the coupon takes: beads, minutes, wire, gas, money, and how warm the
+//! metal gets on the way.
+
+use bendproof_weld::arc::{STEEL_DENSITY_KG_M3, melting_rate_kg_s};
+use bendproof_weld::{Coupon, Shape};
+
+use crate::passes::Resolved;
+
+/// Totals of one coupon.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Totals {
+    /// Beads laid.
+    pub beads: usize,
+    /// Seconds with the arc burning.
+    pub arc_time_s: f64,
+    /// Seconds from first arc to last, cleaning and cooling included.
+    pub clock_time_s: f64,
+    /// Wire melted, kg.
+    pub wire_kg: f64,
+    /// Gas used, m³.
+    pub gas_m3: f64,
+    /// Money in the shop's own prices; `None` until every price is told.
+    pub cost: Option<f64>,
+}
+
+/// Warmth of one pass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Interpass {
+    /// Metal temperature before the pass, K.
+    pub before_k: f64,
+    /// Arc time of the pass, s.
+    pub arc_time_s: f64,
+    /// Waiting and cleaning after it, s.
+    pub pause_s: f64,
+}
+
+/// Chipping, brushing and getting into place between beads, s (choice).
+const CLEANING_S: f64 = 60.0;
+/// Width of metal on each side that warms with the joint, m: a 3 in strip
+/// (common practice for test plates, no source).
+const WARMED_HALF_WIDTH_M: f64 = 76.2e-3;
+/// Mean specific heat of steel between shop and interpass temperature,
+/// J/(kg·K): mean of EN 1993-1-2 between 20 and 200 C, secondary.
+const SPECIFIC_HEAT_J_KG_K: f64 = 490.0;
+/// Film coefficient of still air on warm plate, W/(m²·K), convection and
+/// radiation of an oxidised face together at 200 C (from memory, 10 + 11).
+const FILM_W_M2_K: f64 = 21.0;
+/// Air of the bay, K (choice).
+const AIR_K: f64 = 293.15;
+/// Gas before and after each bead, s (choice: 0.5 s before, 1.5 s after).
+const GAS_EXTRA_S: f64 = 2.0;
+
+/// Follows the metal's mean temperature through the passes: each bead warms the
+/// coupon, the pause cools it, and the welder waits until the limit is met.
+pub(crate) fn interpass(coupon: &Coupon, passes: &[Resolved]) -> Vec<Interpass> {
+    let heat = lumped_heat(coupon);
+    let length_m = coupon.fit.joint_length_m();
+    let limit_k = coupon.settings.interpass_max_k.max(AIR_K + 5.0);
+    let mut before_k = coupon.fit.start_temperature_k;
+    let mut out = Vec::with_capacity(passes.len());
+    for pass in passes {
+        let bead_s = length_m / pass.travel_m_s;
+        let first_k = before_k;
+        let mut pause_s = 0.0;
+        for _ in 0..pass.beads {
+            let hot_k = before_k + pass.net_power_w * bead_s / heat.capacity_j_k;
+            let wait_s = heat.seconds_to_cool(hot_k, limit_k).max(CLEANING_S);
+            before_k = heat.after(hot_k, wait_s);
+            pause_s += wait_s;
+        }
+        out.push(Interpass { before_k: first_k, arc_time_s: bead_s * f64::from(pass.beads), pause_s });
+    }
+    out
+}
+
+struct Lumped {
+    capacity_j_k: f64,
+    time_constant_s: f64,
+}
+
+impl Lumped {
+    fn after(&self, hot_k: f64, seconds: f64) -> f64 {
+        AIR_K + (hot_k - AIR_K) * (-seconds / self.time_constant_s).exp()
+    }
+
+    /// Zero when the metal is already below the limit.
+    fn seconds_to_cool(&self, hot_k: f64, limit_k: f64) -> f64 {
+        if hot_k <= limit_k {
+            return 0.0;
+        }
+        self.time_constant_s * ((hot_k - AIR_K) / (limit_k - AIR_K)).ln()
+    }
+}
+
+fn lumped_heat(coupon: &Coupon) -> Lumped {
+    let thickness_m = coupon.fit.joint.thickness_m;
+    let area_m2 = coupon.fit.joint_length_m() * 2.0 * WARMED_HALF_WIDTH_M;
+    let capacity_j_k = area_m2 * thickness_m * STEEL_DENSITY_KG_M3 * SPECIFIC_HEAT_J_KG_K;
+    // A plate cools from both faces; the bore of a short pipe hardly moves air.
+    let faces = if matches!(coupon.fit.shape, Shape::Pipe { .. }) { 1.0 } else { 2.0 };
+    Lumped { capacity_j_k, time_constant_s: capacity_j_k / (FILM_W_M2_K * area_m2 * faces) }
+}
+
+pub(crate) fn totals(coupon: &Coupon, passes: &[Resolved], warm: &[Interpass]) -> Totals {
+    let settings = &coupon.settings;
+    let arc_time_s: f64 = warm.iter().map(|w| w.arc_time_s).sum();
+    let last_pause_s = if warm.is_empty() { 0.0 } else { CLEANING_S };
+    let clock_time_s: f64 = warm.iter().map(|w| w.arc_time_s + w.pause_s).sum::<f64>() - last_pause_s;
+    let wire_kg = passes
+        .iter()
+        .zip(warm)
+        .map(|(p, w)| melting_rate_kg_s(settings.wire_diameter_m, p.wire_feed_m_s) * w.arc_time_s)
+        .sum();
+    let beads: usize = passes.iter().map(|p| p.beads as usize).sum();
+    let gas_m3 = settings.gas_flow_m3_s * (arc_time_s + GAS_EXTRA_S * beads as f64);
+    let p = &settings.prices;
+    let told = p.wire_per_kg > 0.0 && p.gas_per_m3 > 0.0 && p.hour > 0.0 && p.blank > 0.0;
+    let cost = told.then_some(
+        p.wire_per_kg * wire_kg + p.gas_per_m3 * gas_m3 + p.hour * clock_time_s / 3600.0 + p.blank,
+    );
+    Totals { beads, arc_time_s, clock_time_s: clock_time_s.max(0.0), wire_kg, gas_m3, cost }
+}
