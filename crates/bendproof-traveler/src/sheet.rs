@@ -31,6 +31,17 @@ pub struct Provenance {
     pub rule: Option<String>,
 }
 
+/// A computed number that is not judged: label, text and where it comes from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Figure {
+    /// What it is.
+    pub label: String,
+    /// Number and unit, both systems where a shop uses both.
+    pub text: String,
+    /// Where it comes from.
+    pub provenance: Provenance,
+}
+
 /// One value the user can set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Field {
@@ -161,8 +172,8 @@ pub struct PassRow {
     pub beads: String,
     /// Fields of this pass, editable.
     pub fields: Vec<Field>,
-    /// Computed columns: heading and text with unit.
-    pub computed: Vec<(String, String)>,
+    /// Computed columns.
+    pub computed: Vec<Figure>,
     /// Wall and toe tie-in.
     pub tie_in: Item,
 }
@@ -188,7 +199,10 @@ pub struct StrapView {
     pub former_mm: f64,
     /// Thickness, mm.
     pub thickness_mm: f64,
-    /// Whether someone has looked at the bent face.
+    /// Fields of this strap: mark, kind, thickness.
+    pub fields: Vec<Field>,
+    /// Whether someone has looked at the bent face: openings are listed, or the
+    /// path `strap.N.openings` holds `none`.
     pub is_inspected: bool,
     /// Openings found.
     pub openings: Vec<OpeningView>,
@@ -215,6 +229,8 @@ pub struct OpeningView {
     pub place: String,
     /// none, slag, fusion or other.
     pub cause: String,
+    /// Fields of this opening: length, place, cause, zone.
+    pub fields: Vec<Field>,
     /// Position along the face from its middle, mm.
     pub x_mm: f64,
     /// Position across the face from its middle, mm.
@@ -239,8 +255,8 @@ pub struct LogRow {
     pub log: usize,
     /// Fields, editable.
     pub fields: Vec<Field>,
-    /// Forecast beside report: heading and text.
-    pub beside: Vec<(String, String)>,
+    /// Forecast beside report.
+    pub beside: Vec<Figure>,
 }
 
 /// A line of the standing: what is covered, in words, with its clause.
@@ -263,6 +279,9 @@ pub struct Drawings {
     pub section: String,
     /// Where the straps are cut.
     pub straps: String,
+    /// Root opening against land: where the physics fails, the trade's frame,
+    /// this shop's plates. Empty when there is nothing to map.
+    pub window: String,
 }
 
 /// The whole sheet.
@@ -284,14 +303,14 @@ pub struct Sheet {
     pub head: Vec<Field>,
     /// Operation 10: the fit.
     pub fit: Vec<Field>,
-    /// Numbers that follow from the fit: label and text.
-    pub fit_computed: Vec<(String, String)>,
+    /// Numbers that follow from the fit.
+    pub fit_computed: Vec<Figure>,
     /// Operation 20: settings common to all passes.
     pub settings: Vec<Field>,
     /// Operation 30: passes.
     pub passes: Vec<PassRow>,
-    /// Totals: beads, arc time, wire, gas, cost; label and text.
-    pub totals: Vec<(String, String)>,
+    /// Totals: beads, arc time, wire, gas, cost.
+    pub totals: Vec<Figure>,
     /// Operation 40: forecast.
     pub forecast: Vec<Item>,
     /// What the forecast does not know, and the box it was checked in.
