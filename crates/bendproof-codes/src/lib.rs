@@ -1,1 +1,40 @@
 //! Code rules as data, and the small engine that applies them.
+//!
+//! Every limit, count, position and period stands in `codes/*.toml` with its
+//! clause, edition, source, basis and worked cases; this crate only compares.
+//! It reads no disk and no clock, and it never turns "not known" into "yes".
+//!
+//! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
+//! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
+//! - [`standing`] and [`covers`]: what a passed test covers;
+//! - [`codes`], [`code`] and [`explain`]: the data itself.
+
+mod bend;
+mod catalogue;
+mod covers;
+mod extent;
+mod fact;
+mod finding;
+mod load;
+mod load_demand;
+mod rule;
+mod specimens;
+mod standing;
+mod visual;
+mod words;
+
+pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
+pub use catalogue::{CatalogueError, Code, Explained, code, codes, explain};
+pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
+pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
+pub use fact::{Fact, Facts, Known};
+pub use finding::Finding;
+pub use load::{LoadError, load};
+pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
+pub use specimens::{Both, Cited, Coupon, Jig, Layout, SpecimenPlan, StrapPlace, StrapSize, jig, specimens};
+pub use standing::{Covered, CoveredPositions, Doubt, PassedTest, Standing, StandingError, standing};
+pub use visual::{VisualReadings, VisualReport, judge_visual};
+pub use words::{
+    Basis, Cause, Claim, Facet, JointBacking, JointKind, JointPosition, Place, Purpose, RuleKind, Status,
+    StrapKind, TestShape, Verdict, Zone,
+};

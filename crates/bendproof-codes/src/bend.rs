@@ -1,0 +1,215 @@
+//! Judges bent straps: every opening, every strap, the set.
+//!
+//! Holds no limit and no code's habits; which openings count, which limit meets
+//! which and what a breach means all come from the rules.
+
+use std::collections::BTreeSet;
+
+use bendproof_measure::{Kind, Quantity};
+
+use crate::catalogue::Code;
+use crate::fact::{Fact, Facts, Known};
+use crate::finding::{Finding, find, ignored, unknown};
+use crate::rule::{Demand, Rule};
+use crate::specimens::{Coupon, set_finding};
+use crate::words::{Basis, Cause, Place, RuleKind, StrapKind, Verdict, Zone};
+
+/// One opening on a bent strap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opening {
+    /// Longest dimension in any direction, in the system it was read in.
+    pub length: Quantity,
+    /// Where it starts.
+    pub place: Place,
+    /// What it visibly comes from.
+    pub cause: Cause,
+    /// The metal it lies in.
+    pub zone: Zone,
+}
+
+/// One bent strap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Strap {
+    /// Its mark.
+    pub id: String,
+    /// The side that was stretched.
+    pub kind: StrapKind,
+    /// Thickness as bent.
+    pub thickness: Quantity,
+    /// Pipe wall, where known.
+    pub wall: Option<Quantity>,
+    /// `None`: not looked at yet. Empty: looked at, nothing found.
+    pub openings: Option<Vec<Opening>>,
+}
+
+/// A set of bent straps from one coupon.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BendTest {
+    /// The straps.
+    pub straps: Vec<Strap>,
+    /// The coupon, where the set's completeness is to be judged too.
+    pub coupon: Option<Coupon>,
+}
+
+/// Verdict on one strap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrapReport {
+    /// The strap's mark.
+    pub id: String,
+    /// Worst of its findings.
+    pub verdict: Verdict,
+    /// Whether it was looked at.
+    pub inspected: bool,
+    /// What each rule said.
+    pub findings: Vec<Finding>,
+}
+
+/// Verdict on a set of straps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BendReport {
+    /// The code.
+    pub code: String,
+    /// Worst of the straps and of the set. Reject before void before not
+    /// covered before accept.
+    pub verdict: Verdict,
+    /// Every strap, in the order given.
+    pub straps: Vec<StrapReport>,
+    /// What is said of the set: completeness, where the coupon was given.
+    pub set: Vec<Finding>,
+}
+
+/// Input that cannot be a set of bent straps.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum BendError {
+    /// No strap at all.
+    #[error("no strap is listed; list each bent strap, with `openings = []` where none was found")]
+    NoStraps,
+    /// Two straps of one mark.
+    #[error("strap `{0}` is listed twice; give each strap its own mark")]
+    StrapTwice(String),
+    /// A size that is not above zero, or not a length.
+    #[error("strap `{strap}`: {what} is {value}; a finite length above zero is wanted")]
+    Size {
+        /// The strap.
+        strap: String,
+        /// Which size.
+        what: &'static str,
+        /// Its value.
+        value: String,
+    },
+}
+
+/// Judges a set of bent straps under a code.
+///
+/// Inch readings are compared with the code's inch limits and millimetre
+/// readings with its millimetre limits. A strap that was not looked at is never
+/// accepted.
+///
+/// # Errors
+/// [`BendError`] when the input is empty, names a strap twice or holds a size
+/// that is not a positive length.
+pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
+    check(test)?;
+    let straps: Vec<StrapReport> = test.straps.iter().map(|s| judge_strap(code, s)).collect();
+    let set: Vec<Finding> = test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps)).collect();
+    let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
+    Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })
+}
+
+fn check(test: &BendTest) -> Result<(), BendError> {
+    if test.straps.is_empty() {
+        return Err(BendError::NoStraps);
+    }
+    let mut seen = BTreeSet::new();
+    for strap in &test.straps {
+        if !seen.insert(strap.id.as_str()) {
+            return Err(BendError::StrapTwice(strap.id.clone()));
+        }
+        let openings = strap.openings.iter().flatten().map(|o| ("an opening", o.length));
+        let sizes = [("the thickness", Some(strap.thickness)), ("the wall", strap.wall)];
+        let sizes = sizes.into_iter().filter_map(|(what, q)| q.map(|q| (what, q))).chain(openings);
+        for (what, size) in sizes {
+            if size.kind != Kind::Length || !size.si.is_finite() || size.si <= 0.0 {
+                let value = bendproof_measure::say(&size);
+                return Err(BendError::Size { strap: strap.id.clone(), what, value });
+            }
+        }
+    }
+    Ok(())
+}
+
+fn judge_strap(code: &Code, strap: &Strap) -> StrapReport {
+    let facts = strap_facts(strap);
+    let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
+    let mut findings: Vec<Finding> = rules
+        .iter()
+        .filter(|r| matches!(r.demand, Demand::Flag { fact: "inspected", .. }))
+        .filter_map(|r| find(r, &facts))
+        .collect();
+    let mut counted = Vec::new();
+    for opening in strap.openings.iter().flatten() {
+        findings.extend(judge_opening(code, &rules, &facts, opening, &mut counted));
+    }
+    if !counted.is_empty() {
+        let mut whole = facts.clone();
+        whole.set("openings", Fact::Measures(counted));
+        let sums = rules.iter().filter(|r| matches!(r.demand, Demand::Sum { .. }));
+        findings.extend(sums.filter_map(|r| find(r, &whole)));
+    }
+    let inspected = strap.openings.is_some();
+    let worst = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);
+    // Whatever the rules say, nobody's eye has accepted this strap.
+    let verdict = if inspected { worst } else { worst.max(Verdict::NotCovered) };
+    StrapReport { id: strap.id.clone(), verdict, inspected, findings }
+}
+
+/// A strap of full thickness is as thick as the wall it was cut from.
+fn strap_facts(strap: &Strap) -> Facts {
+    let full_thickness = strap.kind != StrapKind::Side;
+    let mut facts = Facts::default();
+    facts
+        .word("strap_kind", strap.kind.word())
+        .flag("inspected", strap.openings.is_some())
+        .measure("strap_thickness", Some(strap.thickness))
+        .measure("wall", strap.wall.or(full_thickness.then_some(strap.thickness)));
+    facts
+}
+
+fn judge_opening(
+    code: &Code,
+    rules: &[&Rule],
+    strap: &Facts,
+    opening: &Opening,
+    counted: &mut Vec<Quantity>,
+) -> Vec<Finding> {
+    let mut facts = strap.clone();
+    facts
+        .measure("length", Some(opening.length))
+        .word("place", opening.place.word())
+        .word("cause", opening.cause.word())
+        .word("zone", opening.zone.word());
+    for rule in rules.iter().filter(|r| r.demand == Demand::Ignore) {
+        match rule.applies(&facts) {
+            Known::Yes => return vec![ignored(rule, Some(opening.length))],
+            Known::Missing(fact) => return vec![unknown(rule, fact)],
+            Known::No => {}
+        }
+    }
+    counted.push(opening.length);
+    let limits = rules.iter().filter(|r| matches!(r.demand, Demand::AtMost { fact: "length", .. }));
+    let findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
+    if findings.is_empty() { vec![no_rule(code, opening)] } else { findings }
+}
+
+/// No rule of the code speaks of such an opening; that is said, never passed.
+fn no_rule(code: &Code, opening: &Opening) -> Finding {
+    Finding {
+        rule: "no-bend-rule".to_owned(),
+        clause: code.id.clone(),
+        measured: Some(opening.length),
+        limit: None,
+        verdict: Verdict::NotCovered,
+        basis: Basis::Choice,
+        message: "no rule here judges such an opening".to_owned(),
+    }
+}

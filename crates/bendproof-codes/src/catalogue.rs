@@ -1,0 +1,141 @@
+//! The codes this program carries, found by name, and their rules, found by id.
+//!
+//! The data is part of the program; nothing is read from disk.
+
+use std::sync::OnceLock;
+
+use crate::load::{LoadError, load};
+use crate::rule::Rule;
+use crate::words::RuleKind;
+
+/// The committed code files.
+const FILES: [&str; 3] = [
+    include_str!("../../../codes/aws-d1.1-2020.toml"),
+    include_str!("../../../codes/asme-ix-2023.toml"),
+    include_str!("../../../codes/api-1104-2013.toml"),
+];
+
+/// One edition of one code.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Code {
+    /// Name in files, as `aws-d1.1-2020`.
+    pub id: String,
+    /// Full title.
+    pub title: String,
+    /// Edition.
+    pub edition: String,
+    /// Other names it answers to.
+    pub aliases: Vec<String>,
+    /// What of it was seen and what was not.
+    pub note: String,
+    /// Its rules, in the order of the file.
+    pub rules: Vec<Rule>,
+}
+
+impl Code {
+    pub(crate) fn of_kind(&self, kind: RuleKind) -> impl Iterator<Item = &Rule> {
+        self.rules.iter().filter(move |r| r.kind == kind)
+    }
+}
+
+/// Why a code or rule is not found.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CatalogueError {
+    /// No code has this name.
+    #[error("`{asked}` is not a code this program has; the nearest is `{nearest}`; it has {known}")]
+    UnknownCode {
+        /// The name asked for.
+        asked: String,
+        /// The nearest known name.
+        nearest: String,
+        /// All known names.
+        known: String,
+    },
+    /// No rule has this id.
+    #[error("`{asked}` is not a rule id; the nearest is `{nearest}`")]
+    UnknownRule {
+        /// The id asked for.
+        asked: String,
+        /// The nearest known id.
+        nearest: String,
+    },
+    /// The data does not load; a bug, which the tests catch.
+    #[error(transparent)]
+    Load(#[from] LoadError),
+}
+
+/// Every code, in the order of the list.
+///
+/// # Errors
+/// [`CatalogueError::Load`] when the data carried does not load.
+pub fn codes() -> Result<&'static [Code], CatalogueError> {
+    static CODES: OnceLock<Result<Vec<Code>, LoadError>> = OnceLock::new();
+    let loaded = CODES.get_or_init(|| FILES.iter().map(|text| load(text)).collect());
+    loaded.as_deref().map_err(|e| CatalogueError::Load(e.clone()))
+}
+
+/// The code of this name or alias; case does not matter.
+///
+/// # Errors
+/// [`CatalogueError::UnknownCode`] with the nearest name and all known ones.
+///
+/// # Examples
+/// ```
+/// assert_eq!(bendproof_codes::code("aws-d1.1").unwrap().id, "aws-d1.1-2020");
+/// assert!(bendproof_codes::code("aws-d1.1-1972").is_err());
+/// ```
+pub fn code(name: &str) -> Result<&'static Code, CatalogueError> {
+    let all = codes()?;
+    let wanted = name.trim();
+    let is_named = |code: &&Code| {
+        std::iter::once(&code.id).chain(&code.aliases).any(|known| known.eq_ignore_ascii_case(wanted))
+    };
+    all.iter().find(is_named).ok_or_else(|| CatalogueError::UnknownCode {
+        asked: shortened(wanted),
+        nearest: nearest(&wanted.to_lowercase(), all.iter().map(|c| c.id.as_str())).unwrap_or_default(),
+        known: all.iter().map(|c| c.id.as_str()).collect::<Vec<_>>().join(", "),
+    })
+}
+
+/// One rule with its code.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Explained {
+    /// The code it belongs to.
+    pub code: &'static Code,
+    /// The rule.
+    pub rule: &'static Rule,
+}
+
+/// Everything known about the rule with this id.
+///
+/// # Errors
+/// [`CatalogueError::UnknownRule`] with the nearest id.
+pub fn explain(rule_id: &str) -> Result<Explained, CatalogueError> {
+    let all = codes()?;
+    let wanted = rule_id.trim();
+    let rules = || all.iter().flat_map(|code| code.rules.iter().map(move |rule| Explained { code, rule }));
+    rules().find(|e| e.rule.id.eq_ignore_ascii_case(wanted)).ok_or_else(|| CatalogueError::UnknownRule {
+        asked: shortened(wanted),
+        nearest: nearest(&wanted.to_lowercase(), rules().map(|e| e.rule.id.as_str())).unwrap_or_default(),
+    })
+}
+
+/// Longest name compared or repeated back, in bytes; longer ones are hostile.
+const NAME_MAX_BYTES: usize = 80;
+
+fn shortened(name: &str) -> String {
+    name.chars().take(NAME_MAX_BYTES).collect()
+}
+
+/// The known name most like `wanted`; the first of equals.
+pub(crate) fn nearest<'a>(wanted: &str, known: impl Iterator<Item = &'a str>) -> Option<String> {
+    let wanted = shortened(wanted);
+    let mut best: Option<(f64, &str)> = None;
+    for name in known {
+        let likeness = strsim::jaro_winkler(&wanted, name);
+        if best.is_none_or(|(most, _)| likeness > most) {
+            best = Some((likeness, name));
+        }
+    }
+    best.map(|(_, name)| name.to_owned())
+}

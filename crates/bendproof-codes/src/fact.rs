@@ -1,0 +1,248 @@
+//! What is known about a strap, a coupon or a passed test, by name, so that
+//! rule data can ask about it.
+//!
+//! The names are a closed list: a rule that asks for anything else does not
+//! load. A fact that was not given is missing, never assumed.
+
+use std::collections::BTreeMap;
+
+use bendproof_measure::{Kind, Quantity};
+use jiff::civil::Date;
+
+/// One known thing.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fact {
+    /// A word of the trade.
+    Word(String),
+    /// Several words.
+    Words(Vec<String>),
+    /// A length or a stress, with the system it was read in.
+    Measure(Quantity),
+    /// Several lengths.
+    Measures(Vec<Quantity>),
+    /// A count or a percentage.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// A day.
+    Day(Date),
+}
+
+/// Three-valued answer to a question about facts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Known {
+    /// It is so.
+    Yes,
+    /// It is not so.
+    No,
+    /// The named fact is missing.
+    Missing(&'static str),
+}
+
+impl From<bool> for Known {
+    fn from(yes: bool) -> Self {
+        if yes { Known::Yes } else { Known::No }
+    }
+}
+
+impl Known {
+    pub(crate) fn not(self) -> Self {
+        match self {
+            Known::Yes => Known::No,
+            Known::No => Known::Yes,
+            missing => missing,
+        }
+    }
+
+    /// Yes when one is yes; missing only when none is yes and one is missing.
+    pub(crate) fn any(answers: impl Iterator<Item = Known>) -> Self {
+        Self::all(answers.map(Known::not)).not()
+    }
+
+    /// No when one is no; missing only when none is no and one is missing.
+    pub(crate) fn all(answers: impl Iterator<Item = Known>) -> Self {
+        let mut so_far = Known::Yes;
+        for answer in answers {
+            match answer {
+                Known::No => return Known::No,
+                Known::Missing(_) if so_far == Known::Yes => so_far = answer,
+                _ => {}
+            }
+        }
+        so_far
+    }
+}
+
+/// How a fact is written in rule data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Sort {
+    Word,
+    Words,
+    Length,
+    Lengths,
+    Stress,
+    Number,
+    Flag,
+    Day,
+}
+
+/// Every fact a rule may ask about, with how it is written and what it means.
+#[rustfmt::skip]
+pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
+    ("strap_kind", Sort::Word, "face, root or side"),
+    ("place", Sort::Word, "where an opening starts: face or corner"),
+    ("cause", Sort::Word, "what an opening comes from: none, slag, fusion or other"),
+    ("zone", Sort::Word, "weld, haz or base; not_stated when nobody said"),
+    ("length", Sort::Length, "longest dimension of an opening"),
+    ("openings", Sort::Lengths, "all openings of one strap that are not ignored"),
+    ("inspected", Sort::Flag, "the bent surface was looked at"),
+    ("wall", Sort::Length, "pipe wall; for a full-thickness strap without one, the strap's thickness"),
+    ("crack", Sort::Flag, "a crack is visible"),
+    ("crater_filled", Sort::Flag, "craters are filled to the full section"),
+    ("fusion_complete", Sort::Flag, "weld and base metal are fused"),
+    ("penetration_complete", Sort::Flag, "the root is penetrated"),
+    ("cap_height", Sort::Length, "face reinforcement"),
+    ("undercut", Sort::Length, "depth of undercut"),
+    ("root_concavity", Sort::Length, "depth of a sucked-back root"),
+    ("melt_through", Sort::Length, "height of the root bead inside"),
+    ("weld_thickness", Sort::Length, "total thickness of the weld, cap and root together"),
+    ("purpose", Sort::Word, "welder or procedure"),
+    ("shape", Sort::Word, "plate or pipe"),
+    ("thickness", Sort::Length, "plate thickness or pipe wall of the test"),
+    ("deposit", Sort::Length, "thickness of weld metal put in by this welder and process"),
+    ("layers", Sort::Number, "layers of that deposit"),
+    ("pipe_size", Sort::Length, "nominal size of the test pipe where stated, else its outside diameter"),
+    ("outside_diameter", Sort::Length, "outside diameter of the test pipe"),
+    ("nominal_stated", Sort::Flag, "the nominal pipe size was stated"),
+    ("positions", Sort::Words, "positions of the test"),
+    ("face", Sort::Number, "face bends"),
+    ("root", Sort::Number, "root bends"),
+    ("side", Sort::Number, "side bends"),
+    ("tension", Sort::Number, "tension pieces"),
+    ("nick_break", Sort::Number, "nick-break pieces"),
+    ("strap_width", Sort::Length, "width of a strap"),
+    ("strap_length", Sort::Length, "length of a strap"),
+    ("strap_thickness", Sort::Length, "thickness of a strap as bent"),
+    ("edge_radius", Sort::Length, "radius on the long edges of a strap"),
+    ("strap_order", Sort::Words, "kinds of strap in the order they lie"),
+    ("yield_strength", Sort::Stress, "least specified yield strength of the base metal"),
+    ("elongation", Sort::Number, "elongation of the weld or base metal in per cent"),
+    ("former", Sort::Length, "diameter of the bending former"),
+    ("process", Sort::Word, "process of the test"),
+    ("transfer", Sort::Word, "metal transfer of the test; none for processes without one"),
+    ("progressions", Sort::Words, "progressions used in the test"),
+    ("backing", Sort::Word, "open, steel or backgouged"),
+    ("filler", Sort::Word, "F-number of the test, as F4"),
+    ("procedure_test", Sort::Flag, "the test piece also qualified a procedure"),
+    ("ask_joint", Sort::Word, "joint asked about: plate_groove, pipe_groove or fillet"),
+    ("ask_position", Sort::Word, "position asked about: F, H, V or OH"),
+    ("ask_thickness", Sort::Length, "thickness asked about"),
+    ("ask_diameter", Sort::Length, "pipe diameter asked about"),
+    ("ask_backing", Sort::Word, "backing asked about"),
+    ("ask_progression", Sort::Word, "progression asked about"),
+    ("ask_process", Sort::Word, "process asked about"),
+    ("ask_transfer", Sort::Word, "transfer asked about"),
+    ("ask_filler", Sort::Word, "F-number asked about"),
+    ("last_used", Sort::Day, "day the process was last used"),
+    ("ask_day", Sort::Day, "day asked about"),
+];
+
+/// The vocabulary's own spelling and sort of a fact name.
+pub(crate) fn vocabulary(name: &str) -> Option<(&'static str, Sort)> {
+    VOCABULARY.iter().find(|(known, ..)| *known == name).map(|(known, sort, _)| (*known, *sort))
+}
+
+/// A set of known facts.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Facts(BTreeMap<&'static str, Fact>);
+
+impl Facts {
+    /// One fact, when known.
+    pub fn get(&self, name: &str) -> Option<&Fact> {
+        self.0.get(name)
+    }
+
+    /// Names and values, in order of name.
+    pub fn iter(&self) -> impl Iterator<Item = (&'static str, &Fact)> {
+        self.0.iter().map(|(name, fact)| (*name, fact))
+    }
+
+    pub(crate) fn set(&mut self, name: &'static str, fact: Fact) -> &mut Self {
+        self.0.insert(name, fact);
+        self
+    }
+
+    pub(crate) fn word(&mut self, name: &'static str, word: impl Into<String>) -> &mut Self {
+        self.set(name, Fact::Word(word.into()))
+    }
+
+    pub(crate) fn flag(&mut self, name: &'static str, flag: bool) -> &mut Self {
+        self.set(name, Fact::Flag(flag))
+    }
+
+    pub(crate) fn measure(&mut self, name: &'static str, value: Option<Quantity>) -> &mut Self {
+        match value {
+            Some(quantity) => self.set(name, Fact::Measure(quantity)),
+            None => self,
+        }
+    }
+
+    pub(crate) fn quantity(&self, name: &str) -> Option<Quantity> {
+        match self.get(name) {
+            Some(Fact::Measure(quantity)) => Some(*quantity),
+            _ => None,
+        }
+    }
+
+    /// Reads facts written as a TOML table.
+    ///
+    /// # Errors
+    /// One sentence naming the key, what it holds and what it should hold.
+    pub(crate) fn from_table(table: &toml::Table) -> Result<Self, String> {
+        let mut facts = Self::default();
+        for (key, value) in table {
+            let (name, sort) = vocabulary(key).ok_or_else(|| format!("`{key}` is not a fact rules know"))?;
+            let fact = read(sort, value).map_err(|why| format!("`{key}`: {why}"))?;
+            facts.set(name, fact);
+        }
+        Ok(facts)
+    }
+}
+
+fn read(sort: Sort, value: &toml::Value) -> Result<Fact, String> {
+    match sort {
+        Sort::Word => value.as_str().map(|w| Fact::Word(w.to_owned())).ok_or_else(|| wanted("a word")),
+        Sort::Words => texts(value).map(Fact::Words),
+        Sort::Length => quantity(Kind::Length, value).map(Fact::Measure),
+        Sort::Stress => quantity(Kind::Pressure, value).map(Fact::Measure),
+        Sort::Lengths => {
+            let list = value.as_array().ok_or_else(|| wanted("a list of lengths"))?;
+            let read: Result<Vec<_>, _> = list.iter().map(|v| quantity(Kind::Length, v)).collect();
+            read.map(Fact::Measures)
+        }
+        Sort::Number => number(value).map(Fact::Number).ok_or_else(|| wanted("a number")),
+        Sort::Flag => value.as_bool().map(Fact::Flag).ok_or_else(|| wanted("true or false")),
+        Sort::Day => {
+            let text = value.as_str().ok_or_else(|| wanted("a day like \"2026-03-01\""))?;
+            text.parse().map(Fact::Day).map_err(|_| wanted("a day like \"2026-03-01\""))
+        }
+    }
+}
+
+fn wanted(what: &str) -> String {
+    format!("{what} is wanted")
+}
+
+pub(crate) fn number(value: &toml::Value) -> Option<f64> {
+    value.as_float().or_else(|| value.as_integer().map(|n| n as f64))
+}
+
+fn texts(value: &toml::Value) -> Result<Vec<String>, String> {
+    let list = value.as_array().ok_or_else(|| wanted("a list of words"))?;
+    list.iter().map(|v| v.as_str().map(str::to_owned).ok_or_else(|| wanted("a list of words"))).collect()
+}
+
+fn quantity(kind: Kind, value: &toml::Value) -> Result<Quantity, String> {
+    let text = value.as_str().ok_or_else(|| wanted("a text with a unit"))?;
+    Quantity::parse(kind, text).map_err(|e| e.to_string())
+}

@@ -1,0 +1,492 @@
+//! One rule of a code: where it is written, when it applies, what it demands
+//! and how it answers.
+//!
+//! A rule is a question about facts with a three-valued answer. It contains no
+//! number of its own; all come from `codes/*.toml`.
+
+use bendproof_measure::{Quantity, System};
+use jiff::ToSpan;
+
+use crate::extent::{Extent, Pair, is_over, is_under};
+use crate::fact::{Fact, Facts, Known};
+use crate::words::{Basis, Claim, Facet, RuleKind, Status, Verdict};
+
+/// A rule with everything the data says about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rule {
+    /// Never reused; named after what it finds.
+    pub id: String,
+    /// Short title.
+    pub title: String,
+    /// What a finding says; `{measured}` and `{limit}` stand for the values.
+    pub finding: String,
+    /// Where the rule stands in its life.
+    pub status: Status,
+    /// The code's edition that first had it, or the earliest one known here.
+    pub since: String,
+    /// Clause, table or figure.
+    pub clause: String,
+    /// Edition of the code this record is for.
+    pub edition: String,
+    /// What the rule is about.
+    pub kind: RuleKind,
+    /// Conditions; all must hold for the rule to apply.
+    pub when: Vec<Condition>,
+    /// What it demands or grants.
+    pub demand: Demand,
+    /// Where the value was read.
+    pub source: String,
+    /// How well it is known.
+    pub basis: Basis,
+    /// Anything a reader should know besides.
+    pub note: Option<String>,
+    /// Related rules of the same code.
+    pub see: Vec<String>,
+    /// Worked cases, at least one that passes and one that fails.
+    pub cases: Vec<Case>,
+}
+
+/// One worked case of a rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// What the rule must answer.
+    pub claim: Claim,
+    /// The case in words.
+    pub name: String,
+    /// What is known in it.
+    pub facts: Facts,
+}
+
+/// One condition on one fact.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Condition {
+    /// The fact's name.
+    pub fact: &'static str,
+    /// What must hold.
+    pub test: Test,
+}
+
+/// What a condition asks of its fact.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Test {
+    /// The word is one of these.
+    OneOf(Vec<String>),
+    /// The flag is this.
+    Flag(bool),
+    /// The list has at least one of these.
+    AnyOf(Vec<String>),
+    /// The list has all of these.
+    AllOf(Vec<String>),
+    /// The list has none of these.
+    NoneOf(Vec<String>),
+    /// The size lies within bounds; an open end is absent.
+    Size {
+        /// Greater than.
+        over: Option<Extent>,
+        /// Not less than.
+        at_least: Option<Extent>,
+        /// Not greater than.
+        at_most: Option<Extent>,
+        /// Less than.
+        under: Option<Extent>,
+    },
+    /// The number lies within bounds.
+    Number {
+        /// Not less than.
+        at_least: Option<f64>,
+        /// Less than.
+        under: Option<f64>,
+    },
+}
+
+/// Positions granted for pipe grooves, possibly only from some diameter up or
+/// with some backing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PipeRow {
+    /// Positions, as F, H, V, OH.
+    pub words: Vec<String>,
+    /// Least diameter; absent when the diameter is ruled elsewhere.
+    pub from: Option<Pair>,
+    /// The least diameter itself is outside.
+    pub from_excluded: bool,
+    /// Backings the row is limited to; empty for no limit.
+    pub backing: Vec<String>,
+}
+
+/// A set of specimens; several sets in a rule are alternatives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Counts {
+    /// Face bends.
+    pub face: u32,
+    /// Root bends.
+    pub root: u32,
+    /// Side bends.
+    pub side: u32,
+    /// Tension pieces.
+    pub tension: u32,
+    /// Nick-break pieces.
+    pub nick_break: u32,
+}
+
+/// What a rule demands or grants.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Demand {
+    /// The fact is not greater than the limit.
+    AtMost {
+        /// The fact measured.
+        fact: &'static str,
+        /// The limit.
+        limit: Extent,
+        /// Verdict when it is.
+        breach: Verdict,
+    },
+    /// The fact is not less than the limit.
+    AtLeast {
+        /// The fact measured.
+        fact: &'static str,
+        /// The limit.
+        limit: Extent,
+        /// Verdict when it is.
+        breach: Verdict,
+    },
+    /// The openings of one strap that lie over `over` and not over `up_to` add
+    /// to no more than `at_most`.
+    Sum {
+        /// Openings of this length and less are not counted.
+        over: Pair,
+        /// Longer openings are judged one by one instead.
+        up_to: Pair,
+        /// Limit of the sum.
+        at_most: Pair,
+        /// Verdict on breach.
+        breach: Verdict,
+    },
+    /// The flag has this value.
+    Flag {
+        /// The fact asked.
+        fact: &'static str,
+        /// The value wanted.
+        wanted: bool,
+        /// Verdict when it has the other.
+        breach: Verdict,
+    },
+    /// What the conditions describe is not counted.
+    Ignore,
+    /// These words are covered.
+    Words {
+        /// What the words are about.
+        facet: Facet,
+        /// The words.
+        words: Vec<String>,
+    },
+    /// What was tested is covered, and nothing else.
+    Same {
+        /// What is compared.
+        facet: Facet,
+    },
+    /// Positions covered.
+    Positions {
+        /// Groove welds in plate.
+        plate_groove: Vec<String>,
+        /// Fillet welds.
+        fillet: Vec<String>,
+        /// Groove welds in pipe.
+        pipe_groove: Vec<PipeRow>,
+    },
+    /// Sizes covered, ends included unless said.
+    Range {
+        /// Thickness or diameter.
+        facet: Facet,
+        /// Least.
+        min: Extent,
+        /// Greatest.
+        max: Extent,
+        /// The least itself is outside.
+        min_excluded: bool,
+        /// The greatest itself is outside.
+        max_excluded: bool,
+        /// Joints it limits; empty for all.
+        joints: Vec<String>,
+    },
+    /// Months of disuse after which the qualification ends.
+    Months(i32),
+    /// What the conditions describe is outside the code's tests.
+    Refuse,
+    /// What the conditions describe is disputed or not known.
+    Doubt {
+        /// What the doubt is about; absent when about the whole.
+        facet: Option<Facet>,
+        /// Joints it is about; empty for all.
+        joints: Vec<String>,
+    },
+    /// Specimens, any one of these sets.
+    Counts(Vec<Counts>),
+    /// Size of a strap.
+    Strap {
+        /// Nominal width.
+        width: Extent,
+        /// Least length.
+        length: Extent,
+        /// Greatest thickness as bent.
+        thickness: Extent,
+        /// Greatest radius on the long edges.
+        edge_radius: Extent,
+    },
+    /// Dimensions of the bending jig.
+    Jig {
+        /// Former diameter.
+        a: Extent,
+        /// Former radius.
+        b: Extent,
+        /// Clear gap between the shoulders or rollers.
+        c: Extent,
+        /// Half that gap.
+        d: Extent,
+    },
+    /// Where straps lie.
+    Layout {
+        /// Kinds in order along the plate or clockwise around the pipe.
+        order: Vec<String>,
+        /// Degrees clockwise from the top; empty for plate.
+        angles_deg: Vec<f64>,
+        /// Cut off and thrown away at each end of a plate.
+        discard: Option<Pair>,
+    },
+}
+
+/// A rule's answer about some facts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Answer {
+    /// What it demands is met, or what it grants covers the question.
+    Pass,
+    /// It is not.
+    Fail,
+    /// The conditions do not hold.
+    NotApplicable,
+    /// The named fact is missing.
+    Missing(&'static str),
+}
+
+impl From<Known> for Answer {
+    fn from(known: Known) -> Self {
+        match known {
+            Known::Yes => Answer::Pass,
+            Known::No => Answer::Fail,
+            Known::Missing(fact) => Answer::Missing(fact),
+        }
+    }
+}
+
+impl Rule {
+    /// Whether the conditions hold.
+    pub fn applies(&self, facts: &Facts) -> Known {
+        Known::all(self.when.iter().map(|c| c.holds(facts)))
+    }
+
+    /// Answers about some facts.
+    pub fn ask(&self, facts: &Facts) -> Answer {
+        let applies = self.applies(facts);
+        match (&self.demand, applies) {
+            (Demand::Ignore, _) => applies.into(),
+            (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
+            (_, Known::No) => Answer::NotApplicable,
+            (_, Known::Missing(fact)) => Answer::Missing(fact),
+            (demand, Known::Yes) => demand.met(facts).into(),
+        }
+    }
+}
+
+impl Condition {
+    fn holds(&self, facts: &Facts) -> Known {
+        let Some(fact) = facts.get(self.fact) else { return Known::Missing(self.fact) };
+        match (&self.test, fact) {
+            (Test::OneOf(words), Fact::Word(word)) => words.contains(word).into(),
+            (Test::Flag(wanted), Fact::Flag(flag)) => (wanted == flag).into(),
+            (Test::AnyOf(words), Fact::Words(list)) => list.iter().any(|w| words.contains(w)).into(),
+            (Test::AllOf(words), Fact::Words(list)) => words.iter().all(|w| list.contains(w)).into(),
+            (Test::NoneOf(words), Fact::Words(list)) => (!list.iter().any(|w| words.contains(w))).into(),
+            (Test::Size { over, at_least, at_most, under }, Fact::Measure(size)) => {
+                let exceeds = |e: &Extent| e.exceeded_by(size, facts);
+                let falls_under = |e: &Extent| e.undercut_by(size, facts);
+                Known::all(
+                    [
+                        over.as_ref().map(exceeds),
+                        at_least.as_ref().map(|e| falls_under(e).not()),
+                        at_most.as_ref().map(|e| exceeds(e).not()),
+                        under.as_ref().map(falls_under),
+                    ]
+                    .into_iter()
+                    .flatten(),
+                )
+            }
+            (Test::Number { at_least, under }, Fact::Number(n)) => {
+                (at_least.is_none_or(|least| *n >= least) && under.is_none_or(|top| *n < top)).into()
+            }
+            // Loading refuses a test that does not suit its fact.
+            _ => Known::Missing(self.fact),
+        }
+    }
+}
+
+impl Demand {
+    /// Whether facts meet the demand, its conditions aside.
+    fn met(&self, facts: &Facts) -> Known {
+        match self {
+            Demand::AtMost { fact, limit, .. } => at_most(fact, limit, facts),
+            Demand::AtLeast { fact, limit, .. } => at_least(fact, limit, facts),
+            Demand::Sum { over, up_to, at_most, .. } => {
+                let Some(Fact::Measures(openings)) = facts.get("openings") else {
+                    return Known::Missing("openings");
+                };
+                let (sum, limit) = counted_sum(openings, over, up_to, at_most);
+                (!is_over(&sum, limit.si)).into()
+            }
+            Demand::Flag { fact, wanted, .. } => match facts.get(fact) {
+                Some(Fact::Flag(flag)) => (flag == wanted).into(),
+                _ => Known::Missing(fact),
+            },
+            Demand::Ignore | Demand::Refuse | Demand::Doubt { .. } => Known::Yes,
+            Demand::Words { facet, words } => match facts.get(facet.asked()) {
+                Some(Fact::Word(word)) => words.contains(word).into(),
+                _ => Known::Missing(facet.asked()),
+            },
+            Demand::Same { facet } => match (facts.get(facet.tested()), facts.get(facet.asked())) {
+                (Some(tested), Some(asked)) => (tested == asked).into(),
+                (None, _) => Known::Missing(facet.tested()),
+                (_, None) => Known::Missing(facet.asked()),
+            },
+            Demand::Positions { .. } => self.position_met(facts),
+            Demand::Range { facet, min, max, min_excluded, max_excluded, .. } => {
+                let Some(asked) = facts.quantity(facet.asked()) else { return Known::Missing(facet.asked()) };
+                let low = if *min_excluded {
+                    min.exceeded_by(&asked, facts)
+                } else {
+                    min.undercut_by(&asked, facts).not()
+                };
+                let high = if *max_excluded {
+                    max.undercut_by(&asked, facts)
+                } else {
+                    max.exceeded_by(&asked, facts).not()
+                };
+                Known::all([low, high].into_iter())
+            }
+            Demand::Months(months) => still_used(*months, facts),
+            Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
+            Demand::Strap { length, thickness, edge_radius, .. } => Known::all(
+                [
+                    at_least("strap_length", length, facts),
+                    at_most("strap_thickness", thickness, facts),
+                    at_most("edge_radius", edge_radius, facts),
+                ]
+                .into_iter(),
+            ),
+            // A larger former bends the strap less than the code's test does.
+            Demand::Jig { a, .. } => at_most("former", a, facts),
+            Demand::Layout { order, .. } => match facts.get("strap_order") {
+                Some(Fact::Words(given)) => (given == order).into(),
+                _ => Known::Missing("strap_order"),
+            },
+        }
+    }
+
+    fn position_met(&self, facts: &Facts) -> Known {
+        let Demand::Positions { plate_groove, fillet, pipe_groove } = self else { return Known::No };
+        let Some(Fact::Word(joint)) = facts.get("ask_joint") else { return Known::Missing("ask_joint") };
+        let Some(Fact::Word(position)) = facts.get("ask_position") else {
+            return Known::Missing("ask_position");
+        };
+        match joint.as_str() {
+            "plate_groove" => plate_groove.contains(position).into(),
+            "fillet" => fillet.contains(position).into(),
+            _ => {
+                Known::any(pipe_groove.iter().map(|row| {
+                    row.covers(position, facts.quantity("ask_diameter"), facts.get("ask_backing"))
+                }))
+            }
+        }
+    }
+}
+
+impl PipeRow {
+    pub(crate) fn covers(&self, position: &str, diameter: Option<Quantity>, backing: Option<&Fact>) -> Known {
+        if !self.words.iter().any(|w| w == position) {
+            return Known::No;
+        }
+        let large_enough = match (self.from, diameter) {
+            (None, _) => Known::Yes,
+            (Some(_), None) => Known::Missing("ask_diameter"),
+            (Some(from), Some(d)) => {
+                let limit = from.in_system(d.system).si;
+                if self.from_excluded { is_over(&d, limit).into() } else { (!is_under(&d, limit)).into() }
+            }
+        };
+        let backed = match backing {
+            _ if self.backing.is_empty() => Known::Yes,
+            Some(Fact::Word(word)) => self.backing.contains(word).into(),
+            _ => Known::Missing("ask_backing"),
+        };
+        Known::all([large_enough, backed].into_iter())
+    }
+}
+
+impl Counts {
+    fn met(&self, facts: &Facts) -> bool {
+        let has = |name, needed: u32| match facts.get(name) {
+            Some(Fact::Number(n)) => *n >= f64::from(needed),
+            _ => needed == 0,
+        };
+        has("face", self.face)
+            && has("root", self.root)
+            && has("side", self.side)
+            && has("tension", self.tension)
+            && has("nick_break", self.nick_break)
+    }
+}
+
+fn at_most(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
+    match facts.quantity(fact) {
+        Some(measured) => limit.exceeded_by(&measured, facts).not(),
+        None => Known::Missing(fact),
+    }
+}
+
+fn at_least(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
+    match facts.quantity(fact) {
+        Some(measured) => limit.undercut_by(&measured, facts).not(),
+        None => Known::Missing(fact),
+    }
+}
+
+fn still_used(months: i32, facts: &Facts) -> Known {
+    let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get("last_used"), facts.get("ask_day"))
+    else {
+        return Known::Missing("last_used");
+    };
+    // A day past the calendar's end is not a lapse.
+    last.checked_add(months.months()).map_or(Known::Yes, |until| (*asked <= until).into())
+}
+
+/// The sum of the counted openings and the limit it is compared with.
+///
+/// Each opening is counted by the bounds of the system it was read in. When a
+/// strap mixes systems the stricter of the two sum limits holds.
+pub(crate) fn counted_sum(
+    openings: &[Quantity],
+    over: &Pair,
+    up_to: &Pair,
+    at_most: &Pair,
+) -> (Quantity, Quantity) {
+    let counted: Vec<&Quantity> = openings
+        .iter()
+        .filter(|o| is_over(o, over.in_system(o.system).si) && !is_over(o, up_to.in_system(o.system).si))
+        .collect();
+    let any_inch = counted.iter().any(|o| o.system == System::Inch);
+    let any_metric = counted.iter().any(|o| o.system != System::Inch);
+    let system = match (any_inch, any_metric) {
+        (true, true) if at_most.metric_si < at_most.inch_si => System::Metric,
+        (true, _) => System::Inch,
+        _ => System::Metric,
+    };
+    let sum = Quantity { si: counted.iter().map(|o| o.si).sum(), kind: at_most.kind, system };
+    (sum, at_most.in_system(system))
+}

@@ -1,0 +1,320 @@
+//! Which specimens a coupon needs, how large they are, where they are cut and
+//! on which jig they are bent.
+//!
+//! Answers "not known" where the rule data have no row; invents no specimen.
+
+use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::Position;
+
+use crate::bend::Strap;
+use crate::catalogue::Code;
+use crate::extent::Extent;
+use crate::fact::{Fact, Facts, Known};
+use crate::finding::{Finding, ignored, unknown};
+use crate::rule::{Counts, Demand, Rule};
+use crate::words::{Basis, Purpose, RuleKind, StrapKind, TestShape, Verdict};
+
+/// A coupon as far as its specimens depend on it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Coupon {
+    /// Welder's skill or procedure.
+    pub purpose: Purpose,
+    /// Plate or pipe.
+    pub shape: TestShape,
+    /// Position of the test.
+    pub position: Position,
+    /// Plate thickness or pipe wall.
+    pub thickness: Quantity,
+    /// Outside diameter of pipe.
+    pub outside_diameter: Option<Quantity>,
+    /// Nominal pipe size, where stated.
+    pub nominal_size: Option<Quantity>,
+    /// Least specified yield strength of the base metal.
+    pub yield_strength: Option<Quantity>,
+    /// Elongation in per cent.
+    pub elongation_percent: Option<f64>,
+}
+
+/// A rule that stands behind an answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cited {
+    /// Rule id.
+    pub rule: String,
+    /// Clause.
+    pub clause: String,
+    /// How well it is known.
+    pub basis: Basis,
+}
+
+impl Cited {
+    pub(crate) fn of(rule: &Rule) -> Self {
+        Self { rule: rule.id.clone(), clause: rule.clause.clone(), basis: rule.basis }
+    }
+}
+
+/// One dimension in both systems, in metres; they are not conversions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Both {
+    /// For work in inches.
+    pub inch_m: f64,
+    /// For work in millimetres.
+    pub metric_m: f64,
+}
+
+/// Size of one kind of strap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrapSize {
+    /// Face, root or side.
+    pub kind: StrapKind,
+    /// Nominal width.
+    pub width: Both,
+    /// Least length.
+    pub length: Both,
+    /// Thickness as bent.
+    pub thickness: Both,
+    /// Greatest radius on the long edges.
+    pub edge_radius: Both,
+    /// The rule.
+    pub because: Cited,
+}
+
+/// The bending jig for one kind of strap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Jig {
+    /// Former diameter.
+    pub a: Both,
+    /// Former radius.
+    pub b: Both,
+    /// Clear gap between shoulders.
+    pub c: Both,
+    /// Half that gap.
+    pub d: Both,
+    /// The rule.
+    pub because: Cited,
+}
+
+/// Where one strap is cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrapPlace {
+    /// Face, root, side, or another specimen's word.
+    pub kind: String,
+    /// Start and end along a plate from the first end of the weld, in the least
+    /// plate that holds them all; absent on pipe.
+    pub along_m: Option<(f64, f64)>,
+    /// Degrees clockwise from the top of the pipe; absent on plate.
+    pub clock_deg: Option<f64>,
+}
+
+/// One rule's arrangement of straps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// The straps in order.
+    pub places: Vec<StrapPlace>,
+    /// Thrown away at each end of a plate.
+    pub discard: Option<Both>,
+    /// The rule; its basis says whether this is the code's or practice.
+    pub because: Cited,
+}
+
+/// Everything about the specimens of one coupon.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpecimenPlan {
+    /// The code.
+    pub code: String,
+    /// Sets that satisfy the code; any one of them. Empty when not known.
+    pub sets: Vec<Counts>,
+    /// Strap sizes.
+    pub straps: Vec<StrapSize>,
+    /// Jigs, one per strap kind that has a row.
+    pub jigs: Vec<(StrapKind, Jig)>,
+    /// Arrangements, one per set that has one.
+    pub layouts: Vec<Layout>,
+    /// Rules behind the counts.
+    pub because: Vec<Cited>,
+    /// What is not known or disputed, each with its rule id where it has one.
+    pub doubts: Vec<String>,
+}
+
+/// Says which specimens a coupon needs under a code.
+///
+/// A thickness that is not a positive length gives an empty plan with a doubt.
+pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
+    let facts = coupon_facts(coupon);
+    let (mut because, mut doubts, mut sets) = (Vec::new(), Vec::new(), Vec::new());
+    for rule in code.of_kind(RuleKind::Specimens) {
+        match (&rule.demand, rule.applies(&facts)) {
+            (Demand::Counts(counts), Known::Yes) => {
+                sets.extend_from_slice(counts);
+                because.push(Cited::of(rule));
+            }
+            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
+                doubts.push(format!("{}: {}", rule.id, rule.finding));
+            }
+            (_, Known::Missing(fact)) => {
+                doubts.push(format!("{}: {} is not given", rule.id, fact.replace('_', " ")));
+            }
+            _ => {}
+        }
+    }
+    if sets.is_empty() && doubts.is_empty() {
+        doubts.push(format!("no specimen rule of {} here covers this coupon", code.id));
+    }
+    let kinds: Vec<StrapKind> = StrapKind::ALL.iter().copied().filter(|k| uses(&sets, *k)).collect();
+    let straps: Vec<StrapSize> = kinds.iter().filter_map(|k| strap_size(code, coupon, &facts, *k)).collect();
+    let jigs = kinds.iter().filter_map(|k| Some((*k, jig_for(code, coupon, &straps, *k)?))).collect();
+    let layouts = layouts(code, &facts, &sets, &straps, coupon.thickness.system);
+    SpecimenPlan { code: code.id.clone(), sets, straps, jigs, layouts, because, doubts }
+}
+
+/// The jig for a strap of this thickness, or `None` when no row of the code is
+/// known to apply.
+pub fn jig(
+    code: &Code,
+    strap_thickness: Quantity,
+    yield_strength: Option<Quantity>,
+    elongation_percent: Option<f64>,
+) -> Option<Jig> {
+    let mut facts = Facts::default();
+    facts.measure("strap_thickness", Some(strap_thickness)).measure("yield_strength", yield_strength);
+    if let Some(percent) = elongation_percent {
+        facts.set("elongation", Fact::Number(percent));
+    }
+    code.of_kind(RuleKind::Jig).find_map(|rule| {
+        let Demand::Jig { a, b, c, d } = &rule.demand else { return None };
+        (rule.applies(&facts) == Known::Yes).then_some(())?;
+        Some(Jig {
+            a: both(a, &facts)?,
+            b: both(b, &facts)?,
+            c: both(c, &facts)?,
+            d: both(d, &facts)?,
+            because: Cited::of(rule),
+        })
+    })
+}
+
+fn uses(sets: &[Counts], kind: StrapKind) -> bool {
+    sets.iter().any(|set| set.of(kind) > 0)
+}
+
+impl Counts {
+    /// Bends of one kind.
+    pub fn of(&self, kind: StrapKind) -> u32 {
+        match kind {
+            StrapKind::Face => self.face,
+            StrapKind::Root => self.root,
+            StrapKind::Side => self.side,
+        }
+    }
+}
+
+fn coupon_facts(coupon: &Coupon) -> Facts {
+    let mut facts = Facts::default();
+    facts
+        .word("purpose", coupon.purpose.word())
+        .word("shape", coupon.shape.word())
+        .set("positions", Fact::Words(vec![coupon.position.word().to_owned()]))
+        .measure("thickness", positive(Some(coupon.thickness)))
+        .measure("deposit", positive(Some(coupon.thickness)))
+        .measure("outside_diameter", positive(coupon.outside_diameter))
+        .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)));
+    facts
+}
+
+pub(crate) fn positive(size: Option<Quantity>) -> Option<Quantity> {
+    size.filter(|q| q.kind == Kind::Length && q.si.is_finite() && q.si > 0.0)
+}
+
+pub(crate) fn both(extent: &Extent, facts: &Facts) -> Option<Both> {
+    Some(Both { inch_m: extent.value(System::Inch, facts)?, metric_m: extent.value(System::Metric, facts)? })
+}
+
+fn strap_size(code: &Code, coupon: &Coupon, facts: &Facts, kind: StrapKind) -> Option<StrapSize> {
+    let mut facts = facts.clone();
+    facts.word("strap_kind", kind.word()).measure("wall", positive(Some(coupon.thickness)));
+    code.of_kind(RuleKind::Strap).find_map(|rule| {
+        let Demand::Strap { width, length, thickness, edge_radius } = &rule.demand else { return None };
+        (rule.applies(&facts) == Known::Yes).then_some(())?;
+        Some(StrapSize {
+            kind,
+            width: both(width, &facts)?,
+            length: both(length, &facts)?,
+            thickness: both(thickness, &facts)?,
+            edge_radius: both(edge_radius, &facts)?,
+            because: Cited::of(rule),
+        })
+    })
+}
+
+fn jig_for(code: &Code, coupon: &Coupon, straps: &[StrapSize], kind: StrapKind) -> Option<Jig> {
+    let size = straps.iter().find(|s| s.kind == kind)?;
+    let system = coupon.thickness.system;
+    let si = if system == System::Inch { size.thickness.inch_m } else { size.thickness.metric_m };
+    let thickness = Quantity { si, kind: Kind::Length, system };
+    jig(code, thickness, coupon.yield_strength, coupon.elongation_percent)
+}
+
+fn layouts(code: &Code, facts: &Facts, sets: &[Counts], straps: &[StrapSize], system: System) -> Vec<Layout> {
+    let laid_out = |set: &Counts| {
+        let mut facts = facts.clone();
+        let counts = [("face", set.face), ("root", set.root), ("side", set.side)];
+        for (name, count) in counts {
+            facts.set(name, Fact::Number(f64::from(count)));
+        }
+        let rule = code.of_kind(RuleKind::Layout).find(|r| r.applies(&facts) == Known::Yes)?;
+        layout(rule, straps, system)
+    };
+    sets.iter().filter_map(laid_out).collect()
+}
+
+fn layout(rule: &Rule, straps: &[StrapSize], system: System) -> Option<Layout> {
+    let Demand::Layout { order, angles_deg, discard } = &rule.demand else { return None };
+    let mut at_m = discard.map_or(0.0, |d| d.in_system(system).si);
+    let mut places = Vec::new();
+    for (n, kind) in order.iter().enumerate() {
+        let size = StrapKind::from_word(kind).and_then(|k| straps.iter().find(|s| s.kind == k));
+        // A side strap takes its thickness of the weld's length, the others their width.
+        let takes = size.map(|s| if s.kind == StrapKind::Side { s.thickness } else { s.width });
+        let along_m = match (takes, angles_deg.is_empty()) {
+            (Some(takes), true) => {
+                let start = at_m;
+                at_m += if system == System::Inch { takes.inch_m } else { takes.metric_m };
+                Some((start, at_m))
+            }
+            _ => None,
+        };
+        places.push(StrapPlace { kind: kind.clone(), along_m, clock_deg: angles_deg.get(n).copied() });
+    }
+    let discard = discard.map(|d| Both { inch_m: d.inch_si, metric_m: d.metric_si });
+    Some(Layout { places, discard, because: Cited::of(rule) })
+}
+
+/// Whether the straps make up a set the code asks for.
+pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec<Finding> {
+    let mut facts = coupon_facts(coupon);
+    for kind in StrapKind::ALL {
+        let count = straps.iter().filter(|s| s.kind == *kind).count();
+        facts.set(kind.word(), Fact::Number(count as f64));
+    }
+    let mut findings = Vec::new();
+    for rule in code.of_kind(RuleKind::Specimens) {
+        match (&rule.demand, rule.applies(&facts)) {
+            (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
+            (Demand::Counts(sets), Known::Yes) => {
+                let complete = sets.iter().any(|set| StrapKind::ALL.iter().all(|k| has(straps, set, *k)));
+                let verdict = if complete { Verdict::Accept } else { Verdict::NotCovered };
+                let message = if complete { rule.title.clone() } else { rule.finding.clone() };
+                findings.push(Finding { verdict, message, ..ignored(rule, None) });
+            }
+            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
+                let doubt = ignored(rule, None);
+                findings.push(Finding { verdict: Verdict::NotCovered, ..doubt });
+            }
+            _ => {}
+        }
+    }
+    findings
+}
+
+fn has(straps: &[Strap], set: &Counts, kind: StrapKind) -> bool {
+    straps.iter().filter(|s| s.kind == kind).count() >= set.of(kind) as usize
+}

@@ -1,0 +1,275 @@
+//! The words rule data and reports use, each with one spelling.
+//!
+//! Trade words shared with the rest of the program (process, position,
+//! progression) live in `bendproof-weld`; these are the codes' own.
+
+/// Declares an enum whose variants have one spelling each.
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $name { $($(#[$vdoc])* $variant),+ }
+
+        impl $name {
+            /// Every value, in order.
+            pub const ALL: &'static [$name] = &[$($name::$variant),+];
+            /// Every spelling, in the same order.
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
+
+            /// The spelling used in files and reports.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word),+ }
+            }
+
+            /// Reads a spelling exactly as written.
+            pub fn from_word(word: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|v| v.word() == word)
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.word())
+            }
+        }
+    };
+}
+
+words! {
+    /// A verdict. The order is from best to worst, so that the worst of several
+    /// is their greatest.
+    Verdict {
+        /// The code accepts it.
+        Accept = "accept",
+        /// The code does not judge it, or what was given is not enough to.
+        NotCovered = "not_covered",
+        /// The specimen does not count; a replacement is cut from the same weld.
+        Void = "void",
+        /// The code rejects it.
+        Reject = "reject",
+    }
+}
+
+words! {
+    /// How well a value is known.
+    Basis {
+        /// Read in a copy of the code.
+        Seen = "seen",
+        /// Read in somebody's account of the code.
+        Secondary = "secondary",
+        /// From memory; check against your own copy.
+        Memory = "memory",
+        /// Computed from other values.
+        Derived = "derived",
+        /// Common practice, no source.
+        Practice = "practice",
+        /// Measured.
+        Measured = "measured",
+        /// Chosen here, with a reason.
+        Choice = "choice",
+    }
+}
+
+words! {
+    /// Where a rule stands in its life.
+    Status {
+        /// New; may change.
+        Preview = "preview",
+        /// In use.
+        Stable = "stable",
+        /// Still answers; a successor exists.
+        Deprecated = "deprecated",
+    }
+}
+
+words! {
+    /// What a rule is about.
+    RuleKind {
+        /// One bent strap.
+        Bend = "bend",
+        /// What the eye sees on the test weld.
+        Visual = "visual",
+        /// Which specimens are cut.
+        Specimens = "specimens",
+        /// Size of a strap.
+        Strap = "strap",
+        /// Bending jig.
+        Jig = "jig",
+        /// Where straps are cut.
+        Layout = "layout",
+        /// What a passed test covers.
+        Standing = "standing",
+        /// What keeps it alive.
+        Continuity = "continuity",
+    }
+}
+
+words! {
+    /// What a worked case claims of its rule.
+    Claim {
+        /// The rule is met.
+        Pass = "pass",
+        /// The rule is broken.
+        Fail = "fail",
+        /// The rule does not apply.
+        NotApplicable = "not_applicable",
+    }
+}
+
+words! {
+    /// One side of what a passed test covers.
+    Facet {
+        /// Welding process.
+        Process = "process",
+        /// Metal transfer.
+        Transfer = "transfer",
+        /// Position.
+        Position = "position",
+        /// Uphill or downhill.
+        Progression = "progression",
+        /// Thickness.
+        Thickness = "thickness",
+        /// Pipe diameter.
+        Diameter = "diameter",
+        /// Backing.
+        Backing = "backing",
+        /// Filler metal group.
+        Filler = "filler",
+        /// Continuity in time.
+        Continuity = "continuity",
+    }
+}
+
+impl Facet {
+    /// The fact that holds what was tested.
+    pub(crate) fn tested(self) -> &'static str {
+        self.facts().0
+    }
+
+    /// The fact that holds what is asked about.
+    pub(crate) fn asked(self) -> &'static str {
+        self.facts().1
+    }
+
+    fn facts(self) -> (&'static str, &'static str) {
+        match self {
+            Facet::Process => ("process", "ask_process"),
+            Facet::Transfer => ("transfer", "ask_transfer"),
+            Facet::Position => ("positions", "ask_position"),
+            Facet::Progression => ("progressions", "ask_progression"),
+            Facet::Thickness => ("thickness", "ask_thickness"),
+            Facet::Diameter => ("pipe_size", "ask_diameter"),
+            Facet::Backing => ("backing", "ask_backing"),
+            Facet::Filler => ("filler", "ask_filler"),
+            Facet::Continuity => ("last_used", "ask_day"),
+        }
+    }
+}
+
+words! {
+    /// Which side of the strap is stretched.
+    StrapKind {
+        /// The face.
+        Face = "face",
+        /// The root.
+        Root = "root",
+        /// A cut side.
+        Side = "side",
+    }
+}
+
+words! {
+    /// Where an opening starts.
+    Place {
+        /// On the convex surface.
+        Face = "face",
+        /// At a corner of the strap.
+        Corner = "corner",
+    }
+}
+
+words! {
+    /// What an opening visibly comes from.
+    Cause {
+        /// Nothing visible.
+        None = "none",
+        /// Slag.
+        Slag = "slag",
+        /// Lack of fusion.
+        Fusion = "fusion",
+        /// Another internal flaw.
+        Other = "other",
+    }
+}
+
+words! {
+    /// The metal an opening lies in.
+    Zone {
+        /// Weld metal.
+        Weld = "weld",
+        /// Heat-affected zone.
+        Haz = "haz",
+        /// Base metal.
+        Base = "base",
+        /// Nobody said.
+        NotStated = "not_stated",
+    }
+}
+
+words! {
+    /// Shape of the test piece.
+    TestShape {
+        /// Plate.
+        Plate = "plate",
+        /// Pipe.
+        Pipe = "pipe",
+    }
+}
+
+words! {
+    /// What a test is for.
+    Purpose {
+        /// A welder's skill.
+        Welder = "welder",
+        /// A procedure.
+        Procedure = "procedure",
+    }
+}
+
+words! {
+    /// Kind of production joint.
+    JointKind {
+        /// Groove weld in plate.
+        PlateGroove = "plate_groove",
+        /// Groove weld in pipe.
+        PipeGroove = "pipe_groove",
+        /// Fillet weld.
+        Fillet = "fillet",
+    }
+}
+
+words! {
+    /// Position of a production weld.
+    JointPosition {
+        /// Flat.
+        Flat = "F",
+        /// Horizontal.
+        Horizontal = "H",
+        /// Vertical.
+        Vertical = "V",
+        /// Overhead.
+        Overhead = "OH",
+    }
+}
+
+words! {
+    /// What supports the root of a production weld.
+    JointBacking {
+        /// Nothing: one side, open root.
+        Open = "open",
+        /// A steel bar or ring.
+        Steel = "steel",
+        /// Welded from both sides with the root gouged out.
+        Backgouged = "backgouged",
+    }
+}

@@ -1,0 +1,154 @@
+//! Every rule of every code: unique id, source, clause, both kinds of case, and
+//! cases that give what they claim.
+
+use std::collections::BTreeSet;
+
+use bendproof_codes::{Answer, Basis, CatalogueError, Claim, LoadError, code, codes, explain, load};
+
+#[test]
+fn every_case_gives_what_it_claims() {
+    let mut wrong = Vec::new();
+    for code in codes().unwrap() {
+        for rule in &code.rules {
+            for case in &rule.cases {
+                let wanted = match case.claim {
+                    Claim::Pass => Answer::Pass,
+                    Claim::Fail => Answer::Fail,
+                    Claim::NotApplicable => Answer::NotApplicable,
+                };
+                let got = rule.ask(&case.facts);
+                if got != wanted {
+                    wrong.push(format!("{} / {}: claims {wanted:?}, gives {got:?}", rule.id, case.name));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_rule_is_whole() {
+    let mut ids = BTreeSet::new();
+    for code in codes().unwrap() {
+        assert!(!code.note.is_empty() && !code.title.is_empty());
+        for rule in &code.rules {
+            assert!(ids.insert(rule.id.clone()), "{} is used twice", rule.id);
+            for text in [&rule.title, &rule.finding, &rule.clause, &rule.source, &rule.since] {
+                assert!(!text.trim().is_empty(), "{} has an empty part", rule.id);
+            }
+            assert_eq!(rule.edition, code.edition);
+            let has = |claim| rule.cases.iter().any(|c| c.claim == claim);
+            assert!(has(Claim::Pass) && has(Claim::Fail), "{} lacks a case", rule.id);
+            assert!(!rule.source.contains("http"), "{}", rule.id);
+        }
+    }
+    assert!(ids.len() > 150);
+}
+
+/// Where only another edition was read, the source must say so.
+#[test]
+fn asme_rules_read_in_other_editions_say_so() {
+    for rule in &code("asme-ix-2023").unwrap().rules {
+        if rule.basis == Basis::Seen {
+            assert!(rule.source.contains("2023 text not seen"), "{}: {}", rule.id, rule.source);
+        }
+    }
+}
+
+#[test]
+fn names_and_aliases_find_codes_and_unknown_ones_name_the_nearest() {
+    assert_eq!(code("AWS-D1.1-2020").unwrap().id, "aws-d1.1-2020");
+    assert_eq!(code("asme-ix").unwrap().id, "asme-ix-2023");
+    assert_eq!(code("api-1104").unwrap().id, "api-1104-2013");
+    let error = code("aws-d1.1-2015").unwrap_err().to_string();
+    assert_eq!(
+        error,
+        "`aws-d1.1-2015` is not a code this program has; the nearest is `aws-d1.1-2020`; it has \
+         aws-d1.1-2020, asme-ix-2023, api-1104-2013"
+    );
+    assert!(code(&"x".repeat(1_000_000)).unwrap_err().to_string().len() < 1000);
+}
+
+#[test]
+fn explain_gives_a_rule_or_the_nearest_id() {
+    let explained = explain("d11-bend-single-opening").unwrap();
+    assert_eq!(explained.code.id, "aws-d1.1-2020");
+    assert!(explained.rule.cases.len() >= 4);
+    match explain("d11-bend-single-openings").unwrap_err() {
+        CatalogueError::UnknownRule { nearest, .. } => assert_eq!(nearest, "d11-bend-single-opening"),
+        other => panic!("{other}"),
+    }
+}
+
+const SOUND: &str = r#"
+id = "shop-2026"
+title = "A shop's own"
+edition = "2026"
+aliases = []
+note = "for a test"
+
+[[rule]]
+id = "shop-opening"
+title = "Opening"
+finding = "{measured} is over {limit}"
+status = "stable"
+since = "2026"
+clause = "1"
+kind = "bend"
+demand = { is = "at_most", fact = "length", limit = { inch = "1/8", mm = 3 } }
+source = "the shop"
+basis = "choice"
+see = []
+pass = [{ case = "short", length = "1/8 in" }]
+fail = [{ case = "long", length = "4 mm" }]
+"#;
+
+#[test]
+fn a_sound_file_loads() {
+    assert_eq!(load(SOUND).unwrap().rules.len(), 1);
+}
+
+#[test]
+fn a_rule_without_both_cases_does_not_load() {
+    for (line, claim) in [
+        ("fail = [{ case = \"long\", length = \"4 mm\" }]", "fail"),
+        ("pass = [{ case = \"short\", length = \"1/8 in\" }]", "pass"),
+    ] {
+        let error = load(&SOUND.replace(line, "")).unwrap_err();
+        assert_eq!(error, LoadError::CaseMissing { rule: "shop-opening".to_owned(), claim });
+    }
+}
+
+#[test]
+fn dead_references_and_reused_ids_are_refused() {
+    let error = load(&SOUND.replace("see = []", "see = [\"shop-openin\"]")).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "rule `shop-opening` refers to `shop-openin`, which does not exist; the nearest is `shop-opening`"
+    );
+    let rule = &SOUND[SOUND.find("[[rule]]").unwrap()..];
+    let error = load(&format!("{SOUND}\n{rule}")).unwrap_err();
+    assert_eq!(error, LoadError::IdTwice("shop-opening".to_owned()));
+}
+
+#[test]
+fn senseless_parts_are_refused_with_a_reason() {
+    for (from, to, wanted) in [
+        ("mm = 3", "cm = 3", "`cm` is not one of inch, mm"),
+        (", mm = 3", "", "`mm` is missing; a pair has both systems"),
+        ("fact = \"length\"", "fact = \"lenght\"", "the nearest is `length`"),
+        ("fact = \"length\"", "fact = \"place\"", "`place` is not a size"),
+        ("is = \"at_most\"", "is = \"roughly\"", "`roughly` is not a demand"),
+        ("basis = \"choice\"", "basis = \"guess\"", "`guess` is not one of seen"),
+        ("kind = \"bend\"", "kind = \"bent\"", "`bent` is not one of bend"),
+        ("length = \"4 mm\"", "length = \"4\"", "has no unit"),
+        ("source = \"the shop\"", "source = \" \"", "source: is empty"),
+        ("clause = \"1\"", "clause = \"1\"\nwhen = { colour = \"red\" }", "`colour` is not a fact"),
+        ("clause = \"1\"", "clause = \"1\"\nwhen = { place = true }", "does not suit"),
+        ("clause = \"1\"", "clause = \"1\"\nsize = 1", "unknown field `size`"),
+    ] {
+        assert!(SOUND.contains(from), "{from}");
+        let error = load(&SOUND.replacen(from, to, 1)).unwrap_err().to_string();
+        assert!(error.contains(wanted), "{to}: {error}");
+    }
+}
