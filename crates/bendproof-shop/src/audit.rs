@@ -118,13 +118,24 @@ impl Shop {
     /// Returns the problems in its own words; empty means sound.
     ///
     /// # Errors
-    /// [`ShopError::Damaged`] where the file is too damaged to be checked, or
-    /// another storage error.
+    /// Only storage trouble other than damage; damage is a result.
     pub async fn verify_file(&self) -> Result<Vec<String>, ShopError> {
+        match self.structure_problems().await {
+            // Some damage stops the check itself, which is a finding too.
+            Err(ShopError::Damaged { detail }) => Ok(vec![detail]),
+            other => other,
+        }
+    }
+
+    async fn structure_problems(&self) -> Result<Vec<String>, ShopError> {
         let mut conn = self.reader().await?;
         let mut problems: Vec<String> =
             sqlx::query_scalar("PRAGMA integrity_check").fetch_all(&mut *conn).await?;
         problems.retain(|problem| problem != "ok");
+        if !problems.is_empty() {
+            // Rows of a damaged file cannot be walked to see what they refer to.
+            return Ok(problems);
+        }
         let orphans: Vec<String> = sqlx::query_scalar("SELECT \"table\" FROM pragma_foreign_key_check")
             .fetch_all(&mut *conn)
             .await?;

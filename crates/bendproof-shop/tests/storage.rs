@@ -1,0 +1,262 @@
+//! The file under pressure: several writers, a full disk, a failing disk, a
+//! damaged file, an altered file, backups.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
+
+use std::path::Path;
+
+use bendproof_shop::{By, Edit, LinkFault, Shop, ShopError, ShopOptions, Subject};
+use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection};
+use sqlx::{AssertSqlSafe, Connection};
+
+const COUPON: Subject = Subject::Coupon;
+
+/// Largest file in the full-disk test, in pages. The empty schema takes about
+/// twenty; the rest is soon full.
+const SMALL_DISK_PAGES: u32 = 60;
+
+fn remark(n: usize) -> [Edit; 1] {
+    [Edit::set(&format!("log.{n}.remark"), &format!("{n} ").repeat(1_000))]
+}
+
+/// Lets another program run statements on the file.
+async fn meddle(path: &Path, statements: &str) {
+    let options = SqliteConnectOptions::new().filename(path).foreign_keys(false);
+    let mut conn = SqliteConnection::connect_with(&options).await.unwrap();
+    sqlx::raw_sql(AssertSqlSafe(statements)).execute(&mut conn).await.unwrap();
+    conn.close().await.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn of_two_writers_exactly_one_wins() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    // Two handles share nothing but the file, as two programs would.
+    let (left, right) = (Shop::open(&path).await.unwrap(), Shop::open(&path).await.unwrap());
+    left.create_coupon("C-1", &[], &By::new("Rosa", 0)).await.unwrap();
+    for version in 1..=60 {
+        let write = |shop: Shop, who: &'static str| {
+            tokio::spawn(async move {
+                let edits = [Edit::set("title", &format!("{who} {version}"))];
+                shop.change(COUPON, "C-1", version, &edits, &By::new(who, version)).await
+            })
+        };
+        let (a, b) = (write(left.clone(), "Ana"), write(right.clone(), "Lee"));
+        let (won, lost, winner) = match (a.await.unwrap(), b.await.unwrap()) {
+            (Ok(won), Err(lost)) => (won, lost, "Ana"),
+            (Err(lost), Ok(won)) => (won, lost, "Lee"),
+            both => panic!("round {version}: {both:?}"),
+        };
+        assert_eq!(won.version, version + 1);
+        let ShopError::Conflict { current, ours, since } = lost else { panic!("{lost}") };
+        assert_eq!((*current, ours), (won, version));
+        assert_eq!(since.len(), 1);
+        assert_eq!((since[0].who.as_str(), since[0].version), (winner, version + 1));
+    }
+    assert_eq!(left.history(COUPON, "C-1").await.unwrap().len(), 61);
+    assert_eq!(right.verify_chain().await.unwrap().broken, None);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn many_writers_on_many_coupons_all_get_through() {
+    let dir = tempfile::tempdir().unwrap();
+    let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
+    let tasks: Vec<_> = (0..8)
+        .map(|n| {
+            let shop = shop.clone();
+            tokio::spawn(async move {
+                let id = format!("C-{}", shop.next_number().await.unwrap());
+                let by = By::new("Rosa", n);
+                let mut version = shop.create_coupon(&id, &[], &by).await.unwrap().version;
+                for count in 0..10 {
+                    let edits = [Edit::set("title", &count.to_string())];
+                    version = shop.change(COUPON, &id, version, &edits, &by).await.unwrap().version;
+                    assert_eq!(shop.document(COUPON, &id).await.unwrap().version, version);
+                }
+            })
+        })
+        .collect();
+    for task in tasks {
+        task.await.unwrap();
+    }
+    assert_eq!(shop.list(COUPON, &[]).await.unwrap().len(), 8);
+    assert_eq!(shop.verify_chain().await.unwrap().events, 8 * 11);
+    assert_eq!(shop.verify_projection().await.unwrap(), None);
+}
+
+#[tokio::test]
+async fn a_full_disk_refuses_the_change_and_keeps_the_rest() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let small = ShopOptions { file_pages_max: Some(SMALL_DISK_PAGES) };
+    let shop = Shop::open_with(&path, &small).await.unwrap();
+    let by = By::new("Rosa", 1);
+    let mut last = shop.create_coupon("C-1", &[], &by).await.unwrap();
+    let error = loop {
+        match shop.change(COUPON, "C-1", last.version, &remark(last.values.len()), &by).await {
+            Ok(document) => last = document,
+            Err(error) => break error,
+        }
+        assert!(last.version < 1_000, "the disk never filled");
+    };
+    assert!(matches!(error, ShopError::DiskFull { .. }), "{error:?}");
+    assert!(error.to_string().contains("make room on the disk and save again"), "{error}");
+    assert!(last.version > 5, "some changes fitted");
+
+    // Still full, still readable, still nothing half written.
+    for _ in 0..3 {
+        let big = Edit::set("note", &"x".repeat(16_000));
+        let error = shop.change(COUPON, "C-1", last.version, &[big], &by).await.unwrap_err();
+        assert!(matches!(error, ShopError::DiskFull { .. }), "{error:?}");
+        assert_eq!(shop.document(COUPON, "C-1").await.unwrap(), last);
+    }
+    assert_eq!(shop.verify_chain().await.unwrap().events, last.version);
+    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+
+    let roomy = Shop::open(&path).await.unwrap();
+    let next = roomy.change(COUPON, "C-1", last.version, &remark(last.values.len()), &by).await.unwrap();
+    assert_eq!(next.version, last.version + 1);
+    assert_eq!(shop.document(COUPON, "C-1").await.unwrap(), next);
+    assert_eq!(roomy.verify_chain().await.unwrap().broken, None);
+}
+
+#[tokio::test]
+async fn a_file_that_is_no_shop_gets_a_clear_answer() {
+    let dir = tempfile::tempdir().unwrap();
+    let text = dir.path().join("notes.txt");
+    std::fs::write(&text, "this is not a database, it is a list of plates to cut\n".repeat(200)).unwrap();
+    let before = std::fs::read(&text).unwrap();
+    let error = Shop::open(&text).await.unwrap_err();
+    assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
+    assert!(error.to_string().contains("restore the latest backup"), "{error}");
+    assert_eq!(std::fs::read(&text).unwrap(), before);
+
+    let other = dir.path().join("other.db");
+    SqliteConnection::connect_with(&SqliteConnectOptions::new().filename(&other).create_if_missing(true))
+        .await
+        .unwrap()
+        .close()
+        .await
+        .unwrap();
+    meddle(&other, "CREATE TABLE customer (id INTEGER)").await;
+    let before = std::fs::read(&other).unwrap();
+    let error = Shop::open(&other).await.unwrap_err();
+    assert!(matches!(&error, ShopError::NotAShop { table, .. } if table == "customer"), "{error:?}");
+    assert_eq!(std::fs::read(&other).unwrap(), before, "a foreign file is not touched");
+
+    let error = Shop::open(dir.path().join("missing").join("shop.db")).await.unwrap_err();
+    assert!(matches!(error, ShopError::CannotOpen { .. }), "{error:?}");
+    assert!(error.to_string().contains("check that the folder exists"), "{error}");
+}
+
+#[tokio::test]
+async fn a_damaged_file_gets_a_clear_answer() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    let by = By::new("Rosa", 1);
+    shop.create_coupon("C-1", &[], &by).await.unwrap();
+    for n in 0..50 {
+        shop.change(COUPON, "C-1", n as i64 + 1, &remark(n), &by).await.unwrap();
+    }
+    shop.close().await;
+    let sound = std::fs::read(&path).unwrap();
+
+    let mut broken_schema = sound.clone();
+    broken_schema[100..2_000].fill(0xa5);
+    std::fs::write(&path, &broken_schema).unwrap();
+    let error = Shop::open(&path).await.unwrap_err();
+    assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
+
+    let mut broken_pages = sound.clone();
+    let middle = sound.len() / 2;
+    broken_pages[middle..].fill(0xa5);
+    std::fs::write(&path, &broken_pages).unwrap();
+    let shop = Shop::open(&path).await.unwrap();
+    assert!(!shop.verify_file().await.unwrap().is_empty());
+    let error = shop.history(COUPON, "C-1").await.unwrap_err();
+    assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
+    shop.close().await;
+
+    std::fs::write(&path, &sound[..middle]).unwrap();
+    let error = match Shop::open(&path).await {
+        Ok(shop) => shop.history(COUPON, "C-1").await.unwrap_err(),
+        Err(error) => error,
+    };
+    assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
+}
+
+#[tokio::test]
+async fn an_altered_file_is_found_at_the_altered_event() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    shop.create_coupon("C-1", &[], &By::new("Rosa", 1)).await.unwrap();
+    for n in 0..5 {
+        shop.change(COUPON, "C-1", n + 1, &[Edit::set("title", &n.to_string())], &By::new("Rosa", 1))
+            .await
+            .unwrap();
+    }
+    let head = shop.verify_chain().await.unwrap();
+    assert_eq!((head.events, &head.broken), (6, &None));
+    shop.close().await;
+    let sound = std::fs::read(&path).unwrap();
+    let open_lock = "DROP TRIGGER event_never_changes; DROP TRIGGER event_never_goes; \
+                     DROP TRIGGER event_change_never_changes; DROP TRIGGER event_change_never_goes;";
+    let cases = [
+        ("UPDATE event_change SET after_value = '9' WHERE seq = 4", 4, LinkFault::WrongHash),
+        ("UPDATE event SET who = 'Ana' WHERE seq = 2", 2, LinkFault::WrongHash),
+        ("DELETE FROM event_change WHERE seq = 3", 3, LinkFault::WrongHash),
+        ("UPDATE event SET hash = 'x' WHERE seq = 5", 5, LinkFault::WrongHash),
+        ("UPDATE event SET prev_hash = 'x' WHERE seq = 5", 5, LinkFault::WrongPrevious),
+        ("DELETE FROM event_change WHERE seq = 3; DELETE FROM event WHERE seq = 3", 3, LinkFault::Missing),
+        ("UPDATE event SET seq = 99 WHERE seq = 1", 1, LinkFault::Missing),
+    ];
+    for (statement, seq, fault) in cases {
+        std::fs::write(&path, &sound).unwrap();
+        meddle(&path, &format!("{open_lock} {statement}")).await;
+        let shop = Shop::open(&path).await.unwrap();
+        let broken = shop.verify_chain().await.unwrap().broken.expect(statement);
+        assert_eq!((broken.seq, broken.fault), (seq, fault), "{statement}");
+        shop.close().await;
+    }
+    for statement in [
+        "UPDATE current_value SET value = 'other'",
+        "DELETE FROM event_change WHERE seq = 6; DELETE FROM event WHERE seq = 6",
+        "UPDATE document SET version = 5",
+    ] {
+        std::fs::write(&path, &sound).unwrap();
+        meddle(&path, &format!("{open_lock} {statement}")).await;
+        let shop = Shop::open(&path).await.unwrap();
+        assert_eq!(shop.verify_projection().await.unwrap().expect(statement).id, "C-1");
+        shop.close().await;
+    }
+}
+
+#[tokio::test]
+async fn a_backup_is_a_whole_shop_and_replaces_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
+    let by = By::new("Rosa", 1);
+    let document = shop.create_coupon("C-1", &remark(1), &by).await.unwrap();
+    let copy = dir.path().join("copy of shop's file.db");
+    // What a killed backup leaves behind is in nobody's way.
+    std::fs::write(dir.path().join("copy of shop's file.db.part"), "half").unwrap();
+    shop.backup(&copy).await.unwrap();
+    assert!(!dir.path().join("copy of shop's file.db.part").exists());
+    shop.change(COUPON, "C-1", 1, &remark(2), &by).await.unwrap();
+
+    let restored = Shop::open(&copy).await.unwrap();
+    assert_eq!(restored.document(COUPON, "C-1").await.unwrap(), document);
+    assert_eq!(restored.verify_chain().await.unwrap().events, 1);
+    assert_eq!(restored.verify_file().await.unwrap(), Vec::<String>::new());
+    restored.close().await;
+
+    let before = std::fs::read(&copy).unwrap();
+    let error = shop.backup(&copy).await.unwrap_err();
+    assert!(matches!(error, ShopError::BackupExists { .. }), "{error:?}");
+    assert_eq!(std::fs::read(&copy).unwrap(), before);
+    assert!(shop.backup(dir.path().join("missing").join("copy.db")).await.is_err());
+    assert_eq!(shop.document(COUPON, "C-1").await.unwrap().version, 2, "the shop still works");
+}
