@@ -3,7 +3,7 @@
 //! One connection writes, a few read. SQLite lets only one writer in at a time
 //! anyway, and queueing writers in this process is fairer than letting them
 //! meet in the file's lock; other programs are waited for up to
-//! [`BUSY_TIMEOUT_MS`].
+//! [`BUSY_TIMEOUT_MS`], unless the options say otherwise.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -28,11 +28,20 @@ pub const BUSY_TIMEOUT_MS: u64 = 5_000;
 pub const READERS_MAX: u32 = 4;
 
 /// How a shop file is opened.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShopOptions {
     /// Largest size of the file, in pages of 4096 bytes; `None` leaves it to
     /// the disk. A write beyond it fails with [`ShopError::DiskFull`].
     pub file_pages_max: Option<u32>,
+    /// How long a write waits for another program, in milliseconds; then it
+    /// fails with [`ShopError::Busy`].
+    pub busy_timeout_ms: u64,
+}
+
+impl Default for ShopOptions {
+    fn default() -> Self {
+        Self { file_pages_max: None, busy_timeout_ms: BUSY_TIMEOUT_MS }
+    }
 }
 
 /// An open shop. Cloning is cheap and shares the connections.
@@ -66,7 +75,7 @@ impl Shop {
             .filename(path)
             .create_if_missing(true)
             .foreign_keys(true)
-            .busy_timeout(Duration::from_millis(BUSY_TIMEOUT_MS));
+            .busy_timeout(Duration::from_millis(options.busy_timeout_ms));
         // Switching to WAL writes to the file, so a plain connection looks first
         // whether the file is ours to write.
         let mut first = SqliteConnection::connect_with(&plain).await.map_err(|e| cannot_open(path, e))?;
@@ -127,14 +136,20 @@ impl Shop {
     ///
     /// # Errors
     /// [`ShopError::BackupExists`] where `to` is there already,
-    /// [`ShopError::Backup`] where the copy cannot be put in place, or a storage
-    /// error.
+    /// [`ShopError::Backup`] where the copy cannot be put in place or the shop
+    /// lives in memory, or a storage error.
     pub async fn backup(&self, to: impl AsRef<Path>) -> Result<(), ShopError> {
         let to = to.as_ref();
         if to.exists() {
             return Err(ShopError::BackupExists { path: to.to_owned() });
         }
         let failed = |source| ShopError::Backup { path: to.to_owned(), source };
+        if self.in_memory {
+            // SQLite would keep the copy in memory as well.
+            let source =
+                std::io::Error::new(std::io::ErrorKind::Unsupported, "this shop lives in memory only");
+            return Err(failed(source));
+        }
         let part = part_beside(to);
         // Left over from a backup that was killed.
         if part.exists() {

@@ -261,3 +261,26 @@ async fn coupon_numbers_count_up() {
         assert_eq!(shop.next_number().await.unwrap(), wanted);
     }
 }
+
+#[tokio::test]
+async fn every_call_can_run_on_another_thread() {
+    let dir = tempfile::tempdir().unwrap();
+    let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
+    let copy = dir.path().join("copy.db");
+    let work = async move {
+        let by = By::new("Ana", 1);
+        shop.create_coupon("C-1", &[Edit::set("title", "3G plate")], &by).await?;
+        shop.change(COUPON, "C-1", 1, &[Edit::clear("title")], &by).await?;
+        shop.undo(COUPON, "C-1", 2, &by).await?;
+        shop.redo(COUPON, "C-1", 3, &by).await?;
+        shop.list(COUPON, &["title"]).await?;
+        shop.coupons_with(&["strap.*"]).await?;
+        shop.history_since(COUPON, "C-1", 1).await?;
+        shop.document_at(COUPON, "C-1", 1).await?;
+        shop.verify_projection().await?;
+        shop.verify_file().await?;
+        shop.backup(&copy).await?;
+        shop.verify_chain().await
+    };
+    assert_eq!(tokio::spawn(work).await.unwrap().unwrap().events, 4);
+}

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
 
 use std::path::Path;
+use std::time::Duration;
 
 use bendproof_shop::{By, Edit, LinkFault, Shop, ShopError, ShopOptions, Subject};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection};
@@ -84,11 +85,55 @@ async fn many_writers_on_many_coupons_all_get_through() {
     assert_eq!(shop.verify_projection().await.unwrap(), None);
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn an_abandoned_change_is_whole_or_absent() {
+    let dir = tempfile::tempdir().unwrap();
+    let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
+    let mut version = shop.create_coupon("C-1", &[], &By::new("Rosa", 0)).await.unwrap().version;
+    let mut abandoned = 0;
+    for n in 0..200_u64 {
+        let token = format!("t{n}");
+        let by = By::new("Rosa", 1).token(&token);
+        let edits = [Edit::set("title", &token), Edit::set("welder", &token)];
+        // A browser that goes away drops the answer at any moment.
+        let patience = Duration::from_micros(n * 37 % 1_500);
+        let answer = tokio::time::timeout(patience, shop.change(COUPON, "C-1", version, &edits, &by)).await;
+        abandoned += usize::from(answer.is_err());
+        // Asked again with the same token, it is there exactly once.
+        let newest = shop.document(COUPON, "C-1").await.unwrap().version;
+        let document = shop.change(COUPON, "C-1", newest, &edits, &by).await.unwrap();
+        version += 1;
+        assert_eq!(document.version, version);
+    }
+    assert!(abandoned > 10, "only {abandoned} changes were abandoned");
+    assert_eq!(shop.verify_chain().await.unwrap().events, 201);
+    assert_eq!(shop.verify_projection().await.unwrap(), None);
+}
+
+#[tokio::test]
+async fn a_file_held_by_another_program_is_busy_and_then_free() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop =
+        Shop::open_with(&path, &ShopOptions { busy_timeout_ms: 20, ..ShopOptions::default() }).await.unwrap();
+    let by = By::new("Rosa", 1);
+    let document = shop.create_coupon("C-1", &[], &by).await.unwrap();
+    let mut other =
+        SqliteConnection::connect_with(&SqliteConnectOptions::new().filename(&path)).await.unwrap();
+    let held = other.begin_with("BEGIN IMMEDIATE").await.unwrap();
+    let error = shop.change(COUPON, "C-1", 1, &remark(1), &by).await.unwrap_err();
+    assert!(matches!(error, ShopError::Busy { .. }), "{error:?}");
+    assert!(error.to_string().contains("close the other program"), "{error}");
+    assert_eq!(shop.document(COUPON, "C-1").await.unwrap(), document, "reading goes on");
+    held.rollback().await.unwrap();
+    assert_eq!(shop.change(COUPON, "C-1", 1, &remark(1), &by).await.unwrap().version, 2);
+}
+
 #[tokio::test]
 async fn a_full_disk_refuses_the_change_and_keeps_the_rest() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("shop.db");
-    let small = ShopOptions { file_pages_max: Some(SMALL_DISK_PAGES) };
+    let small = ShopOptions { file_pages_max: Some(SMALL_DISK_PAGES), ..ShopOptions::default() };
     let shop = Shop::open_with(&path, &small).await.unwrap();
     let by = By::new("Rosa", 1);
     let mut last = shop.create_coupon("C-1", &[], &by).await.unwrap();
