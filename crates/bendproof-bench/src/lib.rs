@@ -1,1 +1,28 @@
-//! The web page a shop works at.
+//! The page a shop works at: the traveler of each coupon, the lists, the rules
+//! explained. Rendered on the server, alive with a few plain scripts, whole
+//! without them.
+//!
+//! The crate knows no formula and no rule: it lays out a
+//! [`bendproof_traveler::Sheet`] and hands what the user typed to a [`Desk`].
+//! It opens no file and no database, and asks no other host.
+
+mod answer;
+mod app;
+mod assets;
+mod coupon;
+pub mod desk;
+mod field;
+mod form;
+mod guard;
+mod layout;
+mod operations;
+mod pages;
+mod parts;
+mod patterns;
+mod rule;
+mod straps;
+mod text;
+mod visitor;
+
+pub use app::{BODY_KIB_MAX, Settings, router, serve};
+pub use desk::Desk;

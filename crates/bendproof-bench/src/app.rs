@@ -1,0 +1,107 @@
+//! The router, its limits, and serving it until told to stop.
+
+use std::future::Future;
+use std::hash::{BuildHasher, RandomState};
+use std::io;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+use tokio::net::TcpListener;
+
+use crate::answer::Problem;
+use crate::assets::asset;
+use crate::desk::{Desk, SharedDesk};
+use crate::guard::guard;
+use crate::{coupon, pages};
+
+/// Largest posted form. The sheet's own form is a tenth of this; an upload of
+/// megabytes is refused before it is read. Basis: choice.
+pub const BODY_KIB_MAX: usize = 256;
+
+/// What a bench may be told.
+#[derive(Debug, Clone, Default)]
+pub struct Settings {
+    /// Host names beside the loopback names under which the bench answers,
+    /// without port.
+    pub hosts: Vec<String>,
+    /// Distinguishes the form tokens of this run from those of earlier runs.
+    pub run: String,
+}
+
+impl Settings {
+    /// Settings for a bench on this machine only, with a fresh run mark.
+    pub fn loopback() -> Self {
+        // The standard library seeds its hasher from the system's randomness;
+        // a run mark needs to be new, not secret.
+        Self { hosts: Vec::new(), run: format!("{:016x}", RandomState::new().hash_one(0_u8)) }
+    }
+}
+
+/// What every handler holds.
+#[derive(Clone)]
+pub(crate) struct Bench {
+    pub desk: SharedDesk,
+    settings: Arc<Settings>,
+    forms: Arc<AtomicU64>,
+}
+
+impl Bench {
+    pub(crate) fn hosts(&self) -> &[String] {
+        &self.settings.hosts
+    }
+
+    /// A token for one rendered form, so that a double press is kept once.
+    pub(crate) fn form_token(&self) -> String {
+        format!("{}-{}", self.settings.run, self.forms.fetch_add(1, Ordering::Relaxed))
+    }
+}
+
+/// The bench as a router, for serving and for tests.
+pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
+    let bench = Bench { desk, settings: Arc::new(settings), forms: Arc::new(AtomicU64::new(1)) };
+    Router::new()
+        .route("/", get(pages::coupons))
+        .route("/coupons.json", get(pages::coupons_json))
+        .route("/coupon", post(coupon::create))
+        .route("/coupon/{number}", get(coupon::show))
+        .route("/coupon/{number}/change", post(coupon::change))
+        .route("/coupon/{number}/preview", post(coupon::preview))
+        .route("/coupon/{number}/row", post(coupon::row))
+        .route("/coupon/{number}/undo", post(coupon::undo))
+        .route("/coupon/{number}/file/{kind}", get(coupon::file))
+        .route("/welders", get(pages::welders))
+        .route("/welders.json", get(pages::welders_json))
+        .route("/welder/{id}", get(pages::welder))
+        .route("/welder/{id}/record", get(pages::record))
+        .route("/rule/{*id}", get(pages::rule))
+        .route("/about", get(pages::about))
+        .route("/about.json", get(pages::about_json))
+        .route("/patterns", get(crate::patterns::patterns))
+        .route("/patterns.json", get(crate::patterns::patterns_json))
+        .route("/who", get(pages::who).post(pages::set_who))
+        .route("/look", post(pages::set_look))
+        .route("/web/{name}", get(asset))
+        .fallback(async || Problem::absent())
+        .method_not_allowed_fallback(async || Problem::method())
+        .layer(DefaultBodyLimit::max(BODY_KIB_MAX * 1024))
+        .layer(from_fn_with_state(bench.clone(), guard))
+        .with_state(bench)
+}
+
+/// Serve the bench on `listener` until `stop` resolves, then let the requests
+/// in flight finish.
+///
+/// # Errors
+/// When the listener fails.
+pub async fn serve(
+    desk: Arc<dyn Desk>,
+    listener: TcpListener,
+    settings: Settings,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> io::Result<()> {
+    axum::serve(listener, router(desk, settings)).with_graceful_shutdown(stop).await
+}

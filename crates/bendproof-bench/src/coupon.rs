@@ -1,0 +1,245 @@
+//! The requests about one coupon: show it, change it, try a change, add and
+//! take away rows, take back, take away files.
+//!
+//! Every one works as a plain form that ends in a redirect, and with a script
+//! that asks for JSON and gets the bands of the sheet by id.
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+use serde_json::{Map, Value, json};
+
+use crate::answer::Problem;
+use crate::app::Bench;
+use crate::desk::{Change, Conflict, Download, FileKind, Opened, Outcome};
+use crate::form::{Edit, Pairs};
+use crate::guard::accepts_json;
+use crate::layout::{Here, page};
+use crate::operations::{Fragment, bands, computed_bands, ways};
+use crate::parts::history;
+use crate::text::{Key, t};
+use crate::visitor::Visitor;
+
+/// `GET /coupon/NUMBER` and its twin `/coupon/NUMBER.json`.
+pub(crate) async fn show(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(number): Path<String>,
+) -> Result<Response, Problem> {
+    if let Some(number) = number.strip_suffix(".json") {
+        return Ok(Json(bench.desk.sheet(number).await?).into_response());
+    }
+    let opened = bench.desk.sheet(&number).await?;
+    if accepts_json(&headers) {
+        return Ok(saved_json(&bench, &opened).into_response());
+    }
+    let twin = format!("/coupon/{number}.json");
+    let body = sheet_page(&bench, &opened, visitor.who.is_none());
+    let title = format!("{} {}", opened.sheet.number, opened.sheet.title);
+    Ok(page(&visitor, &title, Some(&twin), Here::Coupons, &body).into_response())
+}
+
+fn sheet_page(bench: &Bench, opened: &Opened, is_unnamed: bool) -> Markup {
+    let action = format!("/coupon/{}", opened.sheet.number);
+    let token = bench.form_token();
+    html! {
+        @if is_unnamed { (crate::pages::who_form(&action, None)) }
+        (ways(&opened.sheet))
+        form.sheet #sheet method="post" action={ (action) "/change" } data-coupon=(opened.sheet.number) autocomplete="off" {
+            // Enter in a box presses the first submit button of the form.
+            button.vh type="submit" tabindex="-1" aria-hidden="true" { (t(Key::Save)) }
+            @for fragment in bands(opened, &token) { (fragment.markup) }
+            div.save-bar.no-script { button.button type="submit" { (t(Key::Save)) } }
+        }
+        form #undo method="post" action={ (action) "/undo" } {
+            input type="hidden" name="version" value=(opened.version) data-version;
+        }
+        div #conflict {}
+        div.state #state role="status" aria-live="polite" {}
+    }
+}
+
+fn by_id(fragments: Vec<Fragment>) -> Map<String, Value> {
+    fragments.into_iter().map(|fragment| (fragment.id, fragment.markup.into_string().into())).collect()
+}
+
+fn saved_json(bench: &Bench, opened: &Opened) -> Json<Value> {
+    let mut fragments = by_id(bands(opened, &bench.form_token()));
+    fragments.insert("sheet-ways".to_owned(), ways(&opened.sheet).into_string().into());
+    Json(json!({ "version": opened.version, "fragments": fragments }))
+}
+
+/// `POST /coupon/NUMBER/preview`: the bands as they would be. Nothing is kept.
+pub(crate) async fn preview(
+    State(bench): State<Bench>,
+    Path(number): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let edit = Edit::read(&pairs)?;
+    let sheet = bench.desk.preview(&number, edit.changes).await?;
+    let mut fragments = by_id(computed_bands(&sheet));
+    fragments.insert("sheet-ways".to_owned(), ways(&sheet).into_string().into());
+    Ok(Json(json!({ "fragments": fragments })).into_response())
+}
+
+/// `POST /coupon/NUMBER/change`: keep what was typed. A plain form that also
+/// names a row, from a button that adds or takes one away, does both in turn.
+pub(crate) async fn change(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(number): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let edit = Edit::read(&pairs)?;
+    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let mut version = edit.version()?;
+    let mut outcome = None;
+    if !edit.changes.is_empty() {
+        let kept = bench.desk.change(&number, version, edit.changes.clone(), who, &edit.token).await?;
+        if let Outcome::Saved(opened) = &kept {
+            version = opened.version;
+        }
+        outcome = Some(kept);
+    }
+    let may_go_on = matches!(outcome, None | Some(Outcome::Saved(_)));
+    if let (true, Some((kind, action))) = (may_go_on, edit.row) {
+        outcome = Some(bench.desk.row(&number, version, kind, action, who).await?);
+    }
+    let outcome = match outcome {
+        Some(outcome) => outcome,
+        None => Outcome::Saved(Box::new(bench.desk.sheet(&number).await?)),
+    };
+    answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, outcome)
+}
+
+/// `POST /coupon/NUMBER/row`: add or take away a row; [`change`] with a row.
+pub(crate) async fn row(
+    bench: State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    number: Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    if pairs.get("row").is_none() {
+        return Err(Problem::form(Key::ErrorRow));
+    }
+    change(bench, visitor, headers, number, pairs).await
+}
+
+/// `POST /coupon/NUMBER/undo`.
+pub(crate) async fn undo(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(number): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let version = Edit::read(&pairs)?.version()?;
+    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let outcome = bench.desk.undo(&number, version, who).await?;
+    answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome)
+}
+
+fn answer(
+    bench: &Bench,
+    visitor: &Visitor,
+    wants_json: bool,
+    number: &str,
+    changes: &[Change],
+    outcome: Outcome,
+) -> Result<Response, Problem> {
+    match outcome {
+        Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened).into_response()),
+        Outcome::Saved(_) => Ok(Redirect::to(&format!("/coupon/{number}")).into_response()),
+        Outcome::Refused(findings) => Err(Problem::refused(findings)),
+        Outcome::Conflict(conflict) if wants_json => Ok(conflict_json(bench, &conflict)),
+        Outcome::Conflict(conflict) => Ok(conflict_page(bench, visitor, number, changes, &conflict)),
+    }
+}
+
+fn conflict_json(bench: &Bench, conflict: &Conflict) -> Response {
+    let Json(mut body) = saved_json(bench, &conflict.current);
+    body["error"] = json!({ "code": "conflict", "message": t(Key::StateConflict) });
+    body["since"] = json!(conflict.since);
+    body["since_html"] = html! {
+        h3 { (t(Key::ConflictTheirs)) }
+        (history(&conflict.since))
+    }
+    .into_string()
+    .into();
+    (StatusCode::CONFLICT, Json(body)).into_response()
+}
+
+/// Without scripts the same choice is a page: what they did, what you typed,
+/// and two ways on.
+fn conflict_page(
+    bench: &Bench,
+    visitor: &Visitor,
+    number: &str,
+    changes: &[Change],
+    conflict: &Conflict,
+) -> Response {
+    let address = format!("/coupon/{number}");
+    let body = html! {
+        article.slip {
+            h1 { (t(Key::ConflictTitle)) }
+            h2 { (t(Key::ConflictTheirs)) }
+            (history(&conflict.since))
+            form method="post" action={ (address) "/change" } {
+                input type="hidden" name="version" value=(conflict.current.version);
+                input type="hidden" name="token" value=(bench.form_token());
+                @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
+                @for (path, text) in changes {
+                    div.field {
+                        label for=(crate::field::input_id(path)) { (path) }
+                        input id=(crate::field::input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default());
+                    }
+                }
+                div.choices {
+                    @if !changes.is_empty() { button.button type="submit" { (t(Key::UseMine)) } }
+                    a.plain href=(address) { (t(Key::TakeTheirs)) }
+                }
+            }
+        }
+    };
+    let page = page(visitor, t(Key::ConflictTitle), None, Here::Coupons, &body);
+    (StatusCode::CONFLICT, page).into_response()
+}
+
+/// `POST /coupon`: start a sheet from a template.
+pub(crate) async fn create(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
+    let address = format!("/coupon/{number}");
+    if accepts_json(&headers) {
+        return Ok((StatusCode::CREATED, Json(json!({ "number": number, "address": address }))).into_response());
+    }
+    Ok(Redirect::to(&address).into_response())
+}
+
+/// `GET /coupon/NUMBER/file/KIND`.
+pub(crate) async fn file(
+    State(bench): State<Bench>,
+    Path((number, kind)): Path<(String, String)>,
+) -> Result<Response, Problem> {
+    let kind = FileKind::from_slug(&kind).ok_or_else(Problem::absent)?;
+    Ok(attachment(bench.desk.download(&number, kind).await?))
+}
+
+/// A file to save. The name is reduced to what every system can keep.
+pub(crate) fn attachment(file: Download) -> Response {
+    let name: String =
+        file.file_name.chars().filter(|c| c.is_ascii_alphanumeric() || "-_.".contains(*c)).collect();
+    let disposition = format!("attachment; filename=\"{name}\"");
+    ([(header::CONTENT_TYPE, file.content_type), (header::CONTENT_DISPOSITION, disposition)], file.bytes)
+        .into_response()
+}

@@ -1,0 +1,291 @@
+//! What the page asks of the program behind it, and nothing more.
+//!
+//! The page lays out and asks; it decides nothing. Whatever keeps coupons and
+//! computes sheets implements [`Desk`]. The trait is object-safe so that the
+//! tests and the program hand different desks to the same router.
+
+use std::future::Future;
+use std::pin::Pin;
+use std::sync::Arc;
+
+use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
+use serde::Serialize;
+
+/// An answer that arrives later. Boxed so that [`Desk`] can be a trait object.
+pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, Trouble>> + Send + 'a>>;
+
+/// The desk as the router holds it.
+pub type SharedDesk = Arc<dyn Desk>;
+
+/// Why the desk could not answer at all. What is wrong with the user's text
+/// is not trouble but [`Outcome::Refused`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Trouble {
+    /// There is no such coupon, welder, rule or file.
+    Absent,
+    /// The store or the builder failed; the words are for the user.
+    Broken(String),
+}
+
+/// One line of the list of coupons.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CouponRow {
+    /// The coupon's number, as on the sheet.
+    pub number: String,
+    /// Title: the user's, or made from the fit.
+    pub title: String,
+    /// Who welds it.
+    pub welder: String,
+    /// How far it has come, in words: `planned`, `welded`, `bent`.
+    pub stage: String,
+    /// What the sheet's stamp says.
+    pub stamp: String,
+    /// The stamp's mark.
+    pub mark: Mark,
+    /// When it was last changed, in words.
+    pub changed: String,
+}
+
+/// One line of the list of welders.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WelderRow {
+    /// Stable id, as in `/welder/ID`.
+    pub id: String,
+    /// Name.
+    pub name: String,
+    /// What the welder may weld, in one line.
+    pub standing: String,
+    /// Until when, in words; empty when nothing is held.
+    pub until: String,
+    /// A warning when something lapses soon or has lapsed.
+    pub lapse: Option<String>,
+}
+
+/// One welder with everything that is known of the standing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WelderDetail {
+    /// The line of the list.
+    pub row: WelderRow,
+    /// What is covered, with clauses.
+    pub standing: Vec<bendproof_traveler::sheet::StandingLine>,
+    /// What keeps it alive: when a process was last used, and the proof.
+    pub continuity: Vec<bendproof_traveler::sheet::StandingLine>,
+    /// Coupons welded.
+    pub coupons: Vec<CouponRow>,
+    /// What happened, newest first.
+    pub history: Vec<HistoryEntry>,
+}
+
+/// One kept change.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct HistoryEntry {
+    /// The version this change made.
+    pub version: u64,
+    /// When, in words.
+    pub at: String,
+    /// Who.
+    pub who: String,
+    /// What was changed, in words.
+    pub words: String,
+}
+
+/// A coupon as it stands now.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Opened {
+    /// Version of the document; every kept change adds one.
+    pub version: u64,
+    /// Whether there is a change to take back.
+    pub can_undo: bool,
+    /// The computed sheet.
+    pub sheet: Sheet,
+    /// The latest changes, newest first.
+    pub history: Vec<HistoryEntry>,
+}
+
+/// One change the user asks for: a document path, and the text as typed or
+/// `None` for "back to the default".
+pub type Change = (String, Option<String>);
+
+/// Something the desk will not keep, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// The document path it is about, when it is about one.
+    pub path: Option<String>,
+    /// Quantity, value, allowed range and next step, in words.
+    pub message: String,
+}
+
+/// What became of a change.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// Kept; the coupon as it stands now.
+    Saved(Box<Opened>),
+    /// Somebody else changed the coupon since the version the user saw.
+    Conflict(Box<Conflict>),
+    /// Not kept.
+    Refused(Vec<Finding>),
+}
+
+/// What the other one did.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Conflict {
+    /// The changes since the version the user saw, newest first.
+    pub since: Vec<HistoryEntry>,
+    /// The coupon as it stands now.
+    pub current: Opened,
+}
+
+/// The lists on the sheet that grow and shrink.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RowKind {
+    /// A planned pass.
+    Pass,
+    /// A line of the weld log.
+    Log,
+    /// A strap.
+    Strap,
+    /// An opening on a strap (1-based number of the strap).
+    Opening(usize),
+}
+
+/// What to do to a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RowAction {
+    /// Append a row, with the values already known (key, text). An opening
+    /// placed by pointing brings `x` and `y` from the middle of the face.
+    Add(Vec<(String, String)>),
+    /// Take away a row (1-based number).
+    Remove(usize),
+}
+
+/// A file to take away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FileKind {
+    /// The traveler as a printed sheet.
+    Pdf,
+    /// The coupon file.
+    Toml,
+    /// The forecast as a document for other programs.
+    Json,
+}
+
+impl FileKind {
+    /// Every kind, in the order the page offers them.
+    pub const ALL: [Self; 3] = [Self::Pdf, Self::Toml, Self::Json];
+
+    /// The word in the address.
+    pub fn slug(self) -> &'static str {
+        match self {
+            Self::Pdf => "pdf",
+            Self::Toml => "toml",
+            Self::Json => "json",
+        }
+    }
+
+    /// The kind for a word in the address.
+    pub fn from_slug(slug: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.slug() == slug)
+    }
+}
+
+/// A finished file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Download {
+    /// Content type with charset where it has one.
+    pub content_type: String,
+    /// Name to save it under.
+    pub file_name: String,
+    /// The bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// A thing a new coupon can start from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Template {
+    /// Stable id, posted back.
+    pub id: String,
+    /// What it is, in the trade's words.
+    pub title: String,
+}
+
+/// One rule or formula, explained.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RuleView {
+    /// Rule id.
+    pub id: String,
+    /// What the rule finds.
+    pub title: String,
+    /// Clause and edition.
+    pub clause: String,
+    /// What it asks, in our words.
+    pub words: Vec<String>,
+    /// Limits: name and text.
+    pub limits: Vec<(String, String)>,
+    /// Where it is from.
+    pub provenance: Provenance,
+    /// Its own test cases.
+    pub cases: Vec<RuleCase>,
+}
+
+/// One test case of a rule.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RuleCase {
+    /// What is put in.
+    pub given: String,
+    /// What must come out.
+    pub expected: String,
+}
+
+/// The versions page.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct About {
+    /// Name and version of the program, its rule sets and its data.
+    pub versions: Vec<(String, String)>,
+}
+
+/// What the page asks for. Every method that changes something names who.
+pub trait Desk: Send + Sync + 'static {
+    /// All coupons, newest first.
+    fn coupons(&self) -> Answer<'_, Vec<CouponRow>>;
+    /// What a new coupon can start from; a blank one is always first.
+    fn templates(&self) -> Answer<'_, Vec<Template>>;
+    /// All welders by name.
+    fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
+    /// One welder.
+    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail>;
+    /// One coupon as it stands.
+    fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened>;
+    /// The sheet as it would be with these changes. Nothing is kept.
+    fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet>;
+    /// Keep changes made on `version`. A repeated `token` is the same change
+    /// sent again after a lost answer: it is kept once.
+    fn change<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome>;
+    /// Add or take away a row.
+    fn row<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        kind: RowKind,
+        action: RowAction,
+        who: &'a str,
+    ) -> Answer<'a, Outcome>;
+    /// Take the latest change back (itself kept as a change).
+    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome>;
+    /// Make a coupon from a template; answers its number.
+    fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String>;
+    /// A file of one coupon.
+    fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download>;
+    /// The welder record as a printed sheet.
+    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
+    /// One rule or formula.
+    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView>;
+    /// Versions.
+    fn about(&self) -> Answer<'_, About>;
+}

@@ -1,0 +1,455 @@
+//! The operations of the sheet, 10 to 90, each a band of its own.
+//!
+//! Every band has an id, so that an answer to a change can carry the bands by
+//! id and the script can lay them over the old ones.
+
+use bendproof_traveler::sheet::{Control, Field, Figure, Item, Mark, Sheet};
+use maud::{Markup, PreEscaped, html};
+
+use crate::desk::{FileKind, Opened};
+use crate::field::{about, cell, fields, input_id};
+use crate::parts::{bar, figures, finding_lines, history, mark_words, provenance, source, standing_lines, verdict_mark};
+use crate::rule::{slider, voices};
+use crate::straps::{add_button, remove_button, strap};
+use crate::text::{Key, fill, t};
+
+/// Number and name of each operation.
+pub(crate) const OPERATIONS: [(u8, Key); 9] = [
+    (10, Key::OpFit),
+    (20, Key::OpSettings),
+    (30, Key::OpPasses),
+    (40, Key::OpForecast),
+    (50, Key::OpLog),
+    (60, Key::OpStraps),
+    (70, Key::OpVerdict),
+    (80, Key::OpStanding),
+    (90, Key::OpPaper),
+];
+
+/// One piece of the sheet with the id it is replaced by.
+pub(crate) struct Fragment {
+    pub id: String,
+    pub markup: Markup,
+}
+
+/// Every band that follows from the sheet alone, as a preview changes them.
+pub(crate) fn computed_bands(sheet: &Sheet) -> Vec<Fragment> {
+    let bodies = [
+        fit(sheet),
+        settings(sheet),
+        passes(sheet),
+        forecast(sheet),
+        log(sheet),
+        straps(sheet),
+        verdict(sheet),
+        standing(sheet),
+    ];
+    let mut bands = vec![Fragment { id: "sheet-head".to_owned(), markup: head(sheet) }];
+    bands.extend(OPERATIONS.iter().zip(&bodies).map(|((number, name), body)| band(*number, *name, body)));
+    bands
+}
+
+/// Every band, with the history and the version the form is made on.
+pub(crate) fn bands(opened: &Opened, token: &str) -> Vec<Fragment> {
+    let mut bands = computed_bands(&opened.sheet);
+    bands.push(band(90, Key::OpPaper, &paper(opened)));
+    bands.push(Fragment { id: "sheet-version".to_owned(), markup: version(opened.version, token) });
+    bands
+}
+
+fn version(version: u64, token: &str) -> Markup {
+    html! {
+        div #sheet-version hidden {
+            input type="hidden" name="version" value=(version);
+            input type="hidden" name="token" value=(token);
+        }
+    }
+}
+
+fn band(number: u8, name: Key, body: &Markup) -> Fragment {
+    let id = format!("op-{number}");
+    let markup = html! {
+        section.band id=(id) aria-labelledby={ (id) "-name" } {
+            div.spine {
+                span.hole aria-hidden="true" {}
+                h2 id={ (id) "-name" } { span.op-no { (number) } " " span.op-name { (t(name)) } }
+                span.sign aria-hidden="true" { (t(Key::SignOff)) }
+            }
+            div.work { (body) }
+        }
+    };
+    Fragment { id, markup }
+}
+
+fn head(sheet: &Sheet) -> Markup {
+    let is_wrong = sheet.head.iter().any(|field| field.error.is_some());
+    html! {
+        header.sheet-head #sheet-head {
+            div.sheet-title {
+                h1 { span.sheet-no { (sheet.number) } " " span.sheet-name { (sheet.title) } }
+                p.sheet-sub { (sheet.subtitle) }
+            }
+            p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (sheet.stamp) }
+            @if !sheet.findings.is_empty() {
+                div.settle {
+                    p.settle-head { (t(Key::FindingsTitle)) }
+                    ul { @for finding in &sheet.findings { li { (finding) } } }
+                }
+            }
+            details.head-fields open[is_wrong] {
+                summary { span { (t(Key::HeadEdit)) } }
+                div.field-grid { (fields(&sheet.head)) }
+            }
+        }
+    }
+}
+
+fn drawing(svg: &str) -> Markup {
+    html! { @if !svg.is_empty() { div.drawing { (PreEscaped(svg)) } } }
+}
+
+fn fit(sheet: &Sheet) -> Markup {
+    let (ruled, typed): (Vec<&Field>, Vec<&Field>) =
+        sheet.fit.iter().partition(|field| matches!(field.control, Control::Rule(_)));
+    html! {
+        div.with-drawing {
+            (drawing(&sheet.drawings.fit))
+            div.rules { @for field in &ruled { (crate::field::field(field)) } (legend()) }
+        }
+        div.field-grid { @for field in &typed { (crate::field::field(field)) } }
+        @if !sheet.fit_computed.is_empty() {
+            h3 { (t(Key::Computed)) }
+            (figures(&sheet.fit_computed))
+        }
+    }
+}
+
+/// How to read a rule, once per sheet.
+pub(crate) fn legend() -> Markup {
+    let keys = [
+        Key::LegendBracket,
+        Key::LegendHatch,
+        Key::LegendSparse,
+        Key::LegendBlank,
+        Key::LegendDots,
+    ];
+    html! {
+        details.legend {
+            summary { span { (t(Key::LegendTitle)) } }
+            ul { @for key in keys { li { (t(key)) } } }
+        }
+    }
+}
+
+fn settings(sheet: &Sheet) -> Markup {
+    let (ruled, typed): (Vec<&Field>, Vec<&Field>) =
+        sheet.settings.iter().partition(|field| matches!(field.control, Control::Rule(_)));
+    html! {
+        div.field-grid { @for field in &typed { (crate::field::field(field)) } }
+        @if !ruled.is_empty() {
+            div.rules.rules-wide { @for field in &ruled { (crate::field::field(field)) } }
+        }
+    }
+}
+
+/// One row of a table of fields and figures.
+struct GridRow<'a> {
+    number: usize,
+    name: String,
+    heading: &'a str,
+    fields: &'a [Field],
+    figures: &'a [Figure],
+    item: Option<&'a Item>,
+    remove: (String, String),
+}
+
+fn passes(sheet: &Sheet) -> Markup {
+    let rows: Vec<GridRow<'_>> = sheet
+        .passes
+        .iter()
+        .map(|row| {
+            let n = row.pass.to_string();
+            GridRow {
+                number: row.pass,
+                name: format!("{} {}", t(Key::ColBead), row.beads),
+                heading: &row.beads,
+                fields: &row.fields,
+                figures: &row.computed,
+                item: Some(&row.tie_in),
+                remove: (format!("pass:remove:{n}"), fill(Key::PassRemove, &[("n", &n)])),
+            }
+        })
+        .collect();
+    html! {
+        div.with-drawing {
+            (drawing(&sheet.drawings.section))
+            @if !sheet.totals.is_empty() {
+                div.totals { h3 { (t(Key::Totals)) } (figures(&sheet.totals)) }
+            }
+        }
+        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", Key::ColBead, Key::OpPasses, &rows)) }
+        (add_button("pass:add", t(Key::PassAdd)))
+    }
+}
+
+fn log(sheet: &Sheet) -> Markup {
+    let rows: Vec<GridRow<'_>> = sheet
+        .log
+        .iter()
+        .map(|row| {
+            let n = row.log.to_string();
+            GridRow {
+                number: row.log,
+                name: format!("{} {n}", t(Key::LogLine)),
+                heading: "",
+                fields: &row.fields,
+                figures: &row.beside,
+                item: None,
+                remove: (format!("log:remove:{n}"), fill(Key::LogRemove, &[("n", &n)])),
+            }
+        })
+        .collect();
+    html! {
+        @if rows.is_empty() { p.soft { (t(Key::LogNone)) } } @else { (grid("log", Key::LogLine, Key::OpLog, &rows)) }
+        (add_button("log:add", t(Key::LogAdd)))
+    }
+}
+
+/// A field's key within its row: `volts` in `pass.2.volts`. Rows need not have
+/// the same fields, so columns are matched by key and never by place.
+fn row_key(path: &str) -> &str {
+    path.splitn(3, '.').nth(2).unwrap_or(path)
+}
+
+/// Every column of the rows, in the order of first appearance.
+fn columns<'a, T>(rows: &[GridRow<'a>], list: impl Fn(&GridRow<'a>) -> &'a [T], key: impl Fn(&'a T) -> (&'a str, &'a str)) -> Vec<(&'a str, &'a str)>
+where
+    T: 'a,
+{
+    let mut found: Vec<(&str, &str)> = Vec::new();
+    for one in rows.iter().flat_map(list) {
+        let (id, label) = key(one);
+        if !found.iter().any(|(known, _)| *known == id) {
+            found.push((id, label));
+        }
+    }
+    found
+}
+
+/// A table on a desk, cards on a phone. The roles are written out, because a
+/// browser forgets that a table is one when its display is changed.
+fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -> Markup {
+    let inputs = columns(rows, |row| row.fields, |field| (row_key(&field.path), field.label.as_str()));
+    let figures = columns(rows, |row| row.figures, |figure| (figure.label.as_str(), figure.label.as_str()));
+    let has_item = rows.iter().any(|row| row.item.is_some());
+    html! {
+        table.grid.(format!("{kind}-grid")) role="table" aria-label=(t(caption)) {
+            thead role="rowgroup" {
+                tr role="row" {
+                    th role="columnheader" scope="col" { (t(first)) }
+                    @for (_, label) in &inputs { th role="columnheader" scope="col" { (label) } }
+                    @for (_, label) in &figures { th.figure role="columnheader" scope="col" { (label) } }
+                    @if has_item { th role="columnheader" scope="col" { (t(Key::ColTieIn)) } }
+                }
+            }
+            @for row in rows {
+                tbody role="rowgroup" id={ (kind) "-" (row.number) } {
+                    (grid_row(first, row, &inputs, &figures))
+                    tr.more role="row" {
+                        td role="cell" colspan=(1 + inputs.len() + figures.len() + usize::from(has_item)) { (more(row)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn grid_row(first: Key, row: &GridRow<'_>, inputs: &[(&str, &str)], figures: &[(&str, &str)]) -> Markup {
+    let heading = if row.heading.is_empty() { row.number.to_string() } else { row.heading.to_owned() };
+    html! {
+        tr role="row" {
+            th.row-head role="rowheader" scope="row" data-label=(t(first)) { (heading) }
+            @for (key, label) in inputs {
+                td role="cell" data-label=(label) {
+                    @if let Some(field) = row.fields.iter().find(|field| row_key(&field.path) == *key) {
+                        (cell(field, &row.name))
+                    }
+                }
+            }
+            @for (name, label) in figures {
+                td.figure role="cell" data-label=(label) {
+                    @if let Some(figure) = row.figures.iter().find(|figure| figure.label == *name) { (figure.text) }
+                }
+            }
+            @if let Some(item) = row.item {
+                td.tie-in role="cell" data-label=(t(Key::ColTieIn)) {
+                    span.tie { (bar(item.mark, mark_words(item.mark))) span.tie-value { (item.value) } }
+                }
+            }
+        }
+    }
+}
+
+/// What is behind a row: its rules, its sources, and taking it away.
+fn more(row: &GridRow<'_>) -> Markup {
+    html! {
+        details.row-more {
+            summary { span { (fill(Key::OnTheRule, &[("n", &row.number.to_string())])) } }
+            div.rules.rules-wide {
+                @for field in row.fields {
+                    @if let Control::Rule(rule) = &field.control {
+                        div.field.rule-field {
+                            p.rule-name { (field.label) " " strong { (field.text) } }
+                            (slider(field, rule, &input_id(&field.path)))
+                            (voices(rule))
+                        }
+                    }
+                }
+            }
+            dl.row-sources {
+                @for field in row.fields { div { dt { (field.label) } dd { (about(field)) } } }
+                @for figure in row.figures {
+                    div { dt { (figure.label) } dd { p { (figure.text) } (provenance(None, &figure.provenance)) } }
+                }
+                @if let Some(item) = row.item {
+                    div { dt { (item.label) } dd { (item_words(item)) (provenance(None, &item.provenance)) } }
+                }
+            }
+            (remove_button(&row.remove.0, &row.remove.1))
+        }
+    }
+}
+
+fn item_words(item: &Item) -> Markup {
+    html! {
+        p { (mark_words(item.mark)) ", " (item.value) " " (item.uncertainty) }
+        @if !item.driver.is_empty() { p { (fill(Key::DrivenBy, &[("what", &item.driver)])) } }
+    }
+}
+
+fn forecast(sheet: &Sheet) -> Markup {
+    html! {
+        div.with-drawing.with-window {
+            (drawing(&sheet.drawings.window))
+            @if sheet.forecast.is_empty() { p.soft { (t(Key::ForecastNone)) } } @else {
+                ul.lines.forecast { @for item in &sheet.forecast { (forecast_line(item)) } }
+            }
+        }
+        @if !sheet.forecast_notes.is_empty() {
+            h3 { (t(Key::ForecastNotes)) }
+            ul.notes { @for note in &sheet.forecast_notes { li { (note) } } }
+        }
+    }
+}
+
+/// One forecast line with its bar.
+pub(crate) fn forecast_line(item: &Item) -> Markup {
+    html! {
+        li.line.forecast-line id={ "item-" (input_id(&item.key)) } {
+            (bar(item.mark, mark_words(item.mark)))
+            span.line-word aria-hidden="true" { (mark_words(item.mark)) }
+            span.line-label { (item.label) }
+            span.line-value { strong { (item.value) } @if !item.uncertainty.is_empty() { " " span.spread { (item.uncertainty) } } }
+            span.line-driver { @if !item.driver.is_empty() { (fill(Key::DrivenBy, &[("what", &item.driver)])) } }
+            (source(&item.label, &item.provenance))
+        }
+    }
+}
+
+fn straps(sheet: &Sheet) -> Markup {
+    html! {
+        @if !sheet.visual.is_empty() {
+            h3 { (t(Key::VisualTitle)) }
+            div.field-grid { (fields(&sheet.visual)) }
+        }
+        (finding_lines(&sheet.visual_findings, |line| verdict_mark(&line.verdict)))
+        div.with-drawing {
+            (drawing(&sheet.drawings.straps))
+            @if !sheet.specimens.is_empty() {
+                div.specimens { h3 { (t(Key::SpecimensTitle)) } (standing_lines(&sheet.specimens)) }
+            }
+        }
+        @if sheet.straps.is_empty() { p.soft { (t(Key::StrapNone)) } }
+        div.straps { @for view in &sheet.straps { (strap(view)) } }
+        (add_button("strap:add", t(Key::StrapAdd)))
+    }
+}
+
+fn verdict(sheet: &Sheet) -> Markup {
+    html! {
+        p.verdict { (bar(sheet.verdict_mark, &sheet.verdict)) strong { (sheet.verdict) } }
+        @if sheet.verdict_lines.is_empty() { p.soft { (t(Key::VerdictNone)) } } @else {
+            h3 { (t(Key::VerdictWhy)) }
+            (finding_lines(&sheet.verdict_lines, |line| verdict_mark(&line.verdict)))
+        }
+    }
+}
+
+fn standing(sheet: &Sheet) -> Markup {
+    html! {
+        @if sheet.standing.is_empty() { p.soft { (t(Key::StandingNone)) } }
+        (standing_lines(&sheet.standing))
+        @if !sheet.doubts.is_empty() {
+            h3 { (t(Key::DoubtsTitle)) }
+            ul.notes { @for doubt in &sheet.doubts { li { (doubt) } } }
+        }
+    }
+}
+
+fn paper(opened: &Opened) -> Markup {
+    let number = &opened.sheet.number;
+    html! {
+        div.two {
+            div.downloads {
+                h3 { (t(Key::PaperTitle)) }
+                ul.files {
+                    @for kind in FileKind::ALL {
+                        li { a.button href={ "/coupon/" (number) "/file/" (kind.slug()) } download { (t(file_words(kind))) } }
+                    }
+                }
+                p.soft.no-print { (t(Key::PrintHint)) }
+            }
+            div {
+                h3 { (t(Key::HistoryTitle)) " " span.soft { (fill(Key::Version, &[("n", &opened.version.to_string())])) } }
+                (history(&opened.history))
+                @if opened.can_undo {
+                    button.plain type="submit" form="undo" data-undo { (t(Key::Undo)) }
+                }
+            }
+        }
+    }
+}
+
+fn file_words(kind: FileKind) -> Key {
+    match kind {
+        FileKind::Pdf => Key::DownloadPdf,
+        FileKind::Toml => Key::DownloadToml,
+        FileKind::Json => Key::DownloadJson,
+    }
+}
+
+/// The numbers of the operations as a way down the sheet, each with the mark
+/// that stands for it.
+pub(crate) fn ways(sheet: &Sheet) -> Markup {
+    let worst = |marks: &mut dyn Iterator<Item = Mark>| {
+        let marks: Vec<Mark> = marks.collect();
+        [Mark::Fails, Mark::Marginal, Mark::NotKnown, Mark::Holds].into_iter().find(|mark| marks.contains(mark))
+    };
+    html! {
+        nav.ops #sheet-ways aria-label=(t(Key::OpsNav)) {
+            @for (number, name) in OPERATIONS {
+                @let mark = match number {
+                    30 => worst(&mut sheet.passes.iter().map(|row| row.tie_in.mark)),
+                    40 => worst(&mut sheet.forecast.iter().map(|item| item.mark)),
+                    60 => worst(&mut sheet.straps.iter().map(|strap| strap.mark)),
+                    70 => (!sheet.verdict_lines.is_empty()).then_some(sheet.verdict_mark),
+                    _ => None,
+                };
+                a href={ "#op-" (number) } {
+                    span.op-no { (number) } " " span.op-name { (t(name)) }
+                    @if let Some(mark) = mark { " " (bar(mark, mark_words(mark))) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,299 @@
+//! The lists, a welder, a rule, the versions and cautions, and the two small
+//! forms that set a cookie.
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::header::SET_COOKIE;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+
+use crate::answer::Problem;
+use crate::app::Bench;
+use crate::coupon::attachment;
+use crate::desk::{About, CouponRow, RuleView, Template, WelderDetail, WelderRow};
+use crate::form::Pairs;
+use crate::layout::{Here, page};
+use crate::parts::{bar, history, pairs, provenance, standing_lines};
+use crate::text::{Key, t};
+use crate::visitor::{THEME_COOKIE, Theme, Visitor, WHO_COOKIE, clean_name, safe_return, set_cookie};
+
+/// `GET /`.
+pub(crate) async fn coupons(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
+    let rows = bench.desk.coupons().await?;
+    let templates = bench.desk.templates().await?;
+    let body = html! {
+        div.pad {
+            (list_head(Key::CouponsTitle, Key::CouponsLead))
+            @if visitor.who.is_none() { (who_form("/", None)) }
+            @if rows.is_empty() { p.soft { (t(Key::CouponsNone)) } } @else { (coupon_table(&rows)) }
+            (new_coupon(&templates))
+        }
+    };
+    Ok(page(&visitor, t(Key::CouponsTitle), Some("/coupons.json"), Here::Coupons, &body))
+}
+
+/// `GET /coupons.json`.
+pub(crate) async fn coupons_json(State(bench): State<Bench>) -> Result<Json<Vec<CouponRow>>, Problem> {
+    Ok(Json(bench.desk.coupons().await?))
+}
+
+fn list_head(title: Key, lead: Key) -> Markup {
+    html! { header.list-head { h1 { (t(title)) } p.soft { (t(lead)) } } }
+}
+
+/// The list of coupons, each line a way to its sheet.
+pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
+    let heads = [
+        Key::ColNumber,
+        Key::ColTitle,
+        Key::ColWelder,
+        Key::ColStage,
+        Key::ColStamp,
+        Key::ColChanged,
+    ];
+    html! {
+        table.list role="table" aria-label=(t(Key::CouponsTitle)) {
+            (list_heads(&heads))
+            tbody role="rowgroup" {
+                @for row in rows {
+                    tr role="row" {
+                        td.list-no role="cell" { (row.number) }
+                        td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } }
+                        td role="cell" data-label=(t(Key::ColWelder)) { (row.welder) }
+                        td role="cell" data-label=(t(Key::ColStage)) { (row.stage) }
+                        td.list-stamp role="cell" data-label=(t(Key::ColStamp)) { (bar(row.mark, &row.stamp)) span aria-hidden="true" { (row.stamp) } }
+                        td.soft role="cell" data-label=(t(Key::ColChanged)) { (row.changed) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn list_heads(heads: &[Key]) -> Markup {
+    html! {
+        thead role="rowgroup" { tr role="row" {
+            @for head in heads { th role="columnheader" scope="col" { (t(*head)) } }
+        } }
+    }
+}
+
+fn new_coupon(templates: &[Template]) -> Markup {
+    html! {
+        form.slip.new-coupon method="post" action="/coupon" {
+            h2 { (t(Key::CouponNew)) }
+            div.choices {
+                div.field {
+                    label for="template" { (t(Key::CouponTemplate)) }
+                    span.entry { select #template name="template" {
+                        @for template in templates { option value=(template.id) { (template.title) } }
+                    } }
+                }
+                button.button type="submit" { (t(Key::CouponCreate)) }
+            }
+        }
+    }
+}
+
+/// `GET /welders`.
+pub(crate) async fn welders(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
+    let rows = bench.desk.welders().await?;
+    let heads = [Key::ColName, Key::ColStanding, Key::ColUntil];
+    let body = html! {
+        div.pad {
+            (list_head(Key::WeldersTitle, Key::WeldersLead))
+            @if rows.is_empty() { p.soft { (t(Key::WeldersNone)) } } @else {
+                table.list.welders role="table" aria-label=(t(Key::WeldersTitle)) {
+                    (list_heads(&heads))
+                    tbody role="rowgroup" { @for row in &rows { (welder_line(row)) } }
+                }
+            }
+        }
+    };
+    Ok(page(&visitor, t(Key::WeldersTitle), Some("/welders.json"), Here::Welders, &body))
+}
+
+fn welder_line(row: &WelderRow) -> Markup {
+    html! {
+        tr role="row" {
+            td.list-title role="cell" { a.cover href={ "/welder/" (row.id) } { (row.name) } }
+            td role="cell" data-label=(t(Key::ColStanding)) { (row.standing) }
+            td role="cell" data-label=(t(Key::ColUntil)) {
+                (row.until)
+                @if let Some(words) = &row.lapse { " " span.lapse { (words) } }
+            }
+        }
+    }
+}
+
+/// `GET /welders.json`.
+pub(crate) async fn welders_json(State(bench): State<Bench>) -> Result<Json<Vec<WelderRow>>, Problem> {
+    Ok(Json(bench.desk.welders().await?))
+}
+
+/// `GET /welder/ID` and its twin `/welder/ID.json`.
+pub(crate) async fn welder(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    Path(id): Path<String>,
+) -> Result<Response, Problem> {
+    if let Some(id) = id.strip_suffix(".json") {
+        return Ok(Json(bench.desk.welder(id).await?).into_response());
+    }
+    let detail = bench.desk.welder(&id).await?;
+    let twin = format!("/welder/{id}.json");
+    let body = welder_page(&detail);
+    Ok(page(&visitor, &detail.row.name, Some(&twin), Here::Welders, &body).into_response())
+}
+
+fn welder_page(detail: &WelderDetail) -> Markup {
+    html! {
+        div.pad {
+            header.list-head {
+                h1 { (detail.row.name) }
+                p.soft { (detail.row.standing) @if !detail.row.until.is_empty() { " · " (detail.row.until) } }
+                @if let Some(words) = &detail.row.lapse { p { span.lapse { (words) } } }
+                p { a.button href={ "/welder/" (detail.row.id) "/record" } download { (t(Key::WelderRecord)) } }
+            }
+            section.slip {
+                h2 { (t(Key::WelderStanding)) }
+                @if detail.standing.is_empty() { p.soft { (t(Key::WelderNothing)) } }
+                (standing_lines(&detail.standing))
+                @if !detail.continuity.is_empty() {
+                    h2 { (t(Key::WelderContinuity)) }
+                    (standing_lines(&detail.continuity))
+                }
+            }
+            h2 { (t(Key::WelderCoupons)) }
+            (coupon_table(&detail.coupons))
+            section.slip { h2 { (t(Key::WelderHistory)) } (history(&detail.history)) }
+        }
+    }
+}
+
+/// `GET /welder/ID/record`.
+pub(crate) async fn record(State(bench): State<Bench>, Path(id): Path<String>) -> Result<Response, Problem> {
+    Ok(attachment(bench.desk.record(&id).await?))
+}
+
+/// `GET /rule/ID` and its twin `/rule/ID.json`.
+pub(crate) async fn rule(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    Path(id): Path<String>,
+) -> Result<Response, Problem> {
+    if let Some(id) = id.strip_suffix(".json") {
+        return Ok(Json(bench.desk.explain(id).await?).into_response());
+    }
+    let view = bench.desk.explain(&id).await?;
+    let twin = format!("/rule/{id}.json");
+    Ok(page(&visitor, &view.title, Some(&twin), Here::Elsewhere, &rule_page(&view)).into_response())
+}
+
+fn rule_page(view: &RuleView) -> Markup {
+    html! {
+        article.slip {
+            p.soft { (view.id) }
+            h1 { (view.title) }
+            p { span.soft { (t(Key::RuleClause)) " " } strong { (view.clause) } }
+            @if !view.words.is_empty() {
+                h2 { (t(Key::RuleWords)) }
+                @for words in &view.words { p { (words) } }
+            }
+            @if !view.limits.is_empty() { h2 { (t(Key::RuleLimits)) } (pairs(&view.limits)) }
+            h2 { (t(Key::Source)) }
+            (provenance(None, &view.provenance))
+            @if !view.cases.is_empty() {
+                h2 { (t(Key::RuleCases)) }
+                table.list role="table" aria-label=(t(Key::RuleCases)) {
+                    (list_heads(&[Key::RuleGiven, Key::RuleExpected]))
+                    tbody role="rowgroup" {
+                        @for case in &view.cases {
+                            tr role="row" {
+                                td role="cell" { (case.given) }
+                                td role="cell" data-label=(t(Key::RuleExpected)) { (case.expected) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// `GET /about`.
+pub(crate) async fn about(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
+    let about = bench.desk.about().await?;
+    let cautions = [
+        Key::CautionArc,
+        Key::CautionFume,
+        Key::CautionShock,
+        Key::CautionFire,
+        Key::CautionGrind,
+        Key::CautionBend,
+    ];
+    let body = html! {
+        article.slip {
+            h1 { (t(Key::AboutTitle)) }
+            h2 { (t(Key::AboutCautions)) }
+            ul.cautions { @for caution in cautions { li { (t(caution)) } } }
+            h2 { (t(Key::AboutLimits)) }
+            p { (t(Key::AboutFollow)) }
+            h2 { (t(Key::AboutVersions)) }
+            (pairs(&about.versions))
+        }
+    };
+    Ok(page(&visitor, t(Key::AboutTitle), Some("/about.json"), Here::About, &body))
+}
+
+/// `GET /about.json`.
+pub(crate) async fn about_json(State(bench): State<Bench>) -> Result<Json<About>, Problem> {
+    Ok(Json(bench.desk.about().await?))
+}
+
+/// The question for a name, with the way back.
+pub(crate) fn who_form(back: &str, error: Option<Key>) -> Markup {
+    html! {
+        form.slip.who-form method="post" action="/who" {
+            input type="hidden" name="back" value=(back);
+            div.field {
+                label for="who" { (t(Key::WhoAsk)) }
+                span.entry {
+                    input #who name="who" type="text" autocomplete="name" aria-describedby="who-why"
+                        aria-invalid=[error.map(|_| "true")] maxlength=(crate::visitor::NAME_CHARS_MAX);
+                    button.button type="submit" { (t(Key::WhoSet)) }
+                }
+            }
+            @if let Some(words) = error { p.field-error { (t(words)) } }
+            p.soft #who-why { (t(Key::WhoWhy)) }
+        }
+    }
+}
+
+/// `GET /who`: ask again.
+pub(crate) async fn who(visitor: Visitor, Query(query): Query<BTreeMap<String, String>>) -> Markup {
+    let back = safe_return(query.get("back").map_or("/", String::as_str));
+    let body = html! { div.pad { h1 { (t(Key::WhoChange)) } (who_form(back, None)) } };
+    page(&visitor, t(Key::WhoAsk), None, Here::Elsewhere, &body)
+}
+
+/// `POST /who`: keep the name in a cookie.
+pub(crate) async fn set_who(visitor: Visitor, pairs: Pairs) -> Response {
+    let back = safe_return(pairs.get("back").unwrap_or("/"));
+    match pairs.get("who").and_then(clean_name) {
+        Some(name) => ([(SET_COOKIE, set_cookie(WHO_COOKIE, &name))], Redirect::to(back)).into_response(),
+        None => {
+            let body = html! { div.pad { h1 { (t(Key::WhoChange)) } (who_form(back, Some(Key::WhoRequired))) } };
+            let page = page(&visitor, t(Key::WhoAsk), None, Here::Elsewhere, &body);
+            (axum::http::StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+        }
+    }
+}
+
+/// `POST /look`: keep the look in a cookie.
+pub(crate) async fn set_look(pairs: Pairs) -> Response {
+    let theme = Theme::from_slug(pairs.get("look").unwrap_or_default());
+    let back = safe_return(pairs.get("back").unwrap_or("/"));
+    ([(SET_COOKIE, set_cookie(THEME_COOKIE, theme.slug()))], Redirect::to(back)).into_response()
+}

@@ -1,0 +1,308 @@
+//! Every word the page itself says, in one catalogue.
+//!
+//! Words that come from the sheet (labels of fields, verdicts, clauses) are
+//! made by the program behind it and are not repeated here. A second language
+//! is a second column of this table; a test holds that no key is empty.
+
+/// The languages the page speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Language {
+    /// English.
+    #[default]
+    English,
+}
+
+impl Language {
+    /// Tag for the `lang` attribute.
+    pub fn tag(self) -> &'static str {
+        match self {
+            Self::English => "en",
+        }
+    }
+}
+
+macro_rules! catalogue {
+    ($($key:ident $english:literal)*) => {
+        /// A key of the catalogue. The English words stand beside each.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum Key {
+            $(#[doc = $english] $key,)*
+        }
+
+        impl Key {
+            /// Every key, in the order of the table.
+            #[cfg(test)]
+            pub const ALL: &'static [Key] = &[$(Key::$key,)*];
+
+            /// The words in a language.
+            pub fn say(self, language: Language) -> &'static str {
+                match language {
+                    Language::English => match self { $(Key::$key => $english,)* },
+                }
+            }
+
+            /// The key's own name, as scripts ask for it.
+            pub fn name(self) -> &'static str {
+                match self { $(Key::$key => stringify!($key),)* }
+            }
+        }
+    };
+}
+
+/// The words for a key in the language the page speaks now.
+pub fn t(key: Key) -> &'static str {
+    key.say(Language::default())
+}
+
+/// The words for a key with `{name}` places filled.
+pub fn fill(key: Key, places: &[(&str, &str)]) -> String {
+    let mut words = t(key).to_owned();
+    for (name, value) in places {
+        words = words.replace(&format!("{{{name}}}"), value);
+    }
+    words
+}
+
+/// Words the scripts need, as a JSON object by key name.
+pub fn script_words() -> String {
+    let words: serde_json::Map<String, serde_json::Value> =
+        SCRIPT_KEYS.iter().map(|key| (key.name().to_owned(), t(*key).into())).collect();
+    serde_json::Value::Object(words).to_string()
+}
+
+/// Keys handed to the scripts.
+const SCRIPT_KEYS: &[Key] = &[
+    Key::StateSaved,
+    Key::StateSaving,
+    Key::StateUnsaved,
+    Key::StateOffline,
+    Key::StateRestored,
+    Key::StateRefused,
+    Key::StateConflict,
+    Key::Unsaved,
+    Key::Retry,
+    Key::ConflictTitle,
+    Key::ConflictYours,
+    Key::UseMine,
+    Key::TakeTheirs,
+    Key::MarkHolds,
+    Key::MarkMarginal,
+    Key::MarkFails,
+    Key::MarkNotKnown,
+    Key::VoicePhysics,
+    Key::VoiceTrade,
+    Key::TradeInside,
+    Key::TradeOutside,
+    Key::TradeNone,
+    Key::UnitIn,
+    Key::UnitInMin,
+    Key::UnitV,
+    Key::NoValue,
+];
+
+catalogue! {
+    Brand "Bendproof"
+    SkipToMain "Skip to the sheet"
+    NavMain "Main"
+    NavCoupons "Coupons"
+    NavWelders "Welders"
+    NavAbout "About"
+    ThemeLabel "Light"
+    ThemeAuto "as the device"
+    ThemePaper "paper"
+    ThemeSteel "steel"
+    ThemeSet "Set"
+    WhoAsk "Who is at the bench?"
+    WhoWhy "Your name goes beside each change you make. It is kept on this device only; there is no password."
+    WhoSet "Start"
+    WhoChange "Change the name"
+    WhoIs "At the bench"
+    WhoNobody "not named"
+    WhoRequired "Type the name to go beside your changes."
+    CouponsTitle "Coupons"
+    CouponsLead "One sheet follows each coupon through the shop"
+    CouponsNone "No coupon yet. Start one below."
+    CouponNew "Start a coupon"
+    CouponTemplate "Start from"
+    CouponCreate "Start the sheet"
+    ColNumber "No."
+    ColTitle "Coupon"
+    ColWelder "Welder"
+    ColStage "Stage"
+    ColStamp "Says"
+    ColChanged "Changed"
+    WeldersTitle "Welders"
+    WeldersLead "What each welder may weld, and until when"
+    WeldersNone "No welder yet. A welder appears here with the first coupon."
+    ColName "Name"
+    ColStanding "Standing"
+    ColUntil "Until"
+    WelderStanding "Standing"
+    WelderContinuity "What keeps it alive"
+    WelderCoupons "Coupons welded"
+    WelderHistory "History"
+    WelderRecord "Welder record as PDF"
+    WelderNothing "Nothing held yet"
+    RuleClause "Clause"
+    RuleLimits "Limits"
+    RuleWords "What it asks"
+    RuleCases "Its own test cases"
+    RuleGiven "Given"
+    RuleExpected "Expected"
+    AboutTitle "About this bench"
+    AboutVersions "Versions"
+    AboutCautions "Before you weld and before you bend"
+    AboutLimits "What this program is not"
+    CautionArc "Arc rays burn eyes and skin in seconds, also by reflection. Helmet, covered skin, and a screen for whoever stands by."
+    CautionFume "Fumes harm; manganese in steel wire fume harms the nerves. Keep your head out of the plume and the air moving away from you."
+    CautionShock "Welding current can kill. Dry gloves, whole cables, and never across your body."
+    CautionFire "Sparks travel far and smoulder long. Clear or cover what burns, and keep a fire watch after the last arc."
+    CautionGrind "Grinding throws grit and pieces of wheel. Guard on, face shield on, wheel rated for the speed."
+    CautionBend "A strap that breaks in the jig is thrown. Guard the jig, stand aside, and keep hands out of the former."
+    AboutFollow "Follow your code book, your local rules and a licensed engineer or inspector. A forecast is a help to practice, not a proof. Only a bent or examined coupon proves anything."
+    PatternsTitle "Patterns"
+    PatternsLead "Every component once, for whoever changes the look"
+    OpFit "fit"
+    OpSettings "settings"
+    OpPasses "passes"
+    OpForecast "forecast"
+    OpLog "weld log"
+    OpStraps "straps & bends"
+    OpVerdict "verdict"
+    OpStanding "standing"
+    OpPaper "paper"
+    OpsNav "Operations on this sheet"
+    SignOff "signed"
+    HeadEdit "Title, welder, code, dates"
+    FindingsTitle "To settle first"
+    Computed "From this follows"
+    Totals "Together"
+    Source "source"
+    SourceOf "Source of {what}"
+    SourceRule "the rule in full"
+    BasisSeen "seen in a copy of the publication"
+    BasisSecondary "seen in a publication that quotes it"
+    BasisMemory "from memory: check against your own copy of the code"
+    BasisDerived "derived from sourced values"
+    BasisPractice "common practice, no source"
+    BasisMeasured "measured"
+    BasisChoice "a choice of this program"
+    DefaultMark "not confirmed"
+    MarkHolds "holds"
+    MarkMarginal "marginal"
+    MarkFails "fails"
+    MarkNotKnown "not known"
+    VoiceTrade "trade"
+    VoicePhysics "physics"
+    VoicePlates "your plates"
+    TradeInside "inside"
+    TradeOutside "outside"
+    TradeNone "no range known"
+    TradeRangeWords "{low} to {high}"
+    NoValue "no value"
+    UnitIn "inch"
+    UnitInMin "inches per minute"
+    UnitV "volts"
+    LegendTitle "How to read a rule"
+    LegendBracket "bracket: the trade's range"
+    LegendHatch "hatched: the physics fails"
+    LegendSparse "sparse: marginal"
+    LegendBlank "dashed: not known"
+    LegendDots "dots: your plates, filled held, open did not"
+    OnTheRule "Set pass {n} on the rule"
+    ColBead "bead"
+    ColTieIn "tie-in"
+    PassAdd "Add a pass"
+    PassRemove "Take away pass {n}"
+    PassNone "No pass is planned yet. Add the root first."
+    LogAdd "Log a bead"
+    LogRemove "Take away log line {n}"
+    LogNone "Nothing is logged yet. Log each bead as it is welded: the forecast stands beside what was read."
+    LogLine "line"
+    ForecastNone "No forecast yet: the fit or a pass is missing a value."
+    ForecastNotes "What the forecast does not know"
+    DrivenBy "driven by {what}"
+    VisualTitle "Looked at before cutting"
+    SpecimensTitle "Specimens the code asks for"
+    StrapAdd "Add a strap"
+    StrapRemove "Take away strap {id}"
+    StrapNone "No strap is cut yet."
+    StrapTitle "Strap {id}, {kind}"
+    StrapInspected "The bent face has been looked at"
+    StrapNotInspected "not looked at yet"
+    StrapNoneFound "looked at, no openings found"
+    StrapConvex "Convex face of strap {id}, rolled flat. Point to place an opening"
+    StrapBentAlt "Strap {id} on a former of {former} mm"
+    OpeningAdd "Add an opening"
+    OpeningRemove "Take away opening {n}"
+    OpeningName "opening {n}"
+    VerdictWhy "Why"
+    VerdictNone "Nothing to judge yet: no strap has been looked at."
+    StandingNone "Nothing is held from this coupon yet."
+    DoubtsTitle "What this sheet is not sure of"
+    PaperTitle "Take away"
+    DownloadPdf "Traveler as PDF"
+    DownloadToml "Coupon file (TOML)"
+    DownloadJson "Forecast (JSON)"
+    PrintHint "Or print this page: it lays itself out on one sheet."
+    HistoryTitle "What was changed"
+    HistoryNone "No change yet"
+    Undo "Take back the latest change"
+    Save "Save"
+    StateSaved "Saved as version {n}"
+    StateSaving "Saving…"
+    StateUnsaved "Not saved yet. What you typed is kept here."
+    StateOffline "The bench does not answer. What you typed is kept here and is tried again."
+    StateRestored "Found what you typed before the page closed. It is not saved yet."
+    StateRefused "Not saved. See beside the value."
+    StateConflict "Somebody else changed this coupon. What you typed is kept here."
+    Unsaved "not saved"
+    Retry "Try again"
+    Version "version {n}"
+    ConflictTitle "Somebody else changed this coupon"
+    ConflictTheirs "Changed since you opened it"
+    ConflictYours "What you typed"
+    UseMine "Put mine on top"
+    TakeTheirs "Take theirs"
+    ErrorTitleAbsent "There is no such page"
+    ErrorAbsent "Nothing is kept under this address. Go back to the list and pick the coupon from there."
+    ErrorTitleRefused "Not saved"
+    ErrorTitleBroken "The bench could not do it"
+    ErrorTitleHost "Refused"
+    ErrorHost "This bench answers only to its own address on this machine. Open it at the address printed when it started."
+    ErrorOrigin "A page from somewhere else tried to change something here. Nothing was changed."
+    ErrorTitleLarge "Too much at once"
+    ErrorLarge "The form is larger than {limit} KiB. Send less at once."
+    ErrorForm "The form could not be read. Go back and send it again."
+    ErrorVersion "The form does not say which version of the coupon it was made on. Open the coupon again and repeat the change."
+    ErrorRow "The row to add or take away is not named. Open the coupon again and repeat."
+    ErrorMethod "This address does not take that kind of request."
+    ErrorTitleMethod "Wrong kind of request"
+    ErrorRequest "Request {id}"
+    BackToCoupons "Back to the coupons"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_is_silent_and_labels_do_not_end_in_colons() {
+        for key in Key::ALL {
+            let words = t(*key);
+            assert!(!words.trim().is_empty(), "{}", key.name());
+            assert!(!words.ends_with(':'), "{}", key.name());
+        }
+    }
+
+    #[test]
+    fn places_are_filled() {
+        assert_eq!(fill(Key::Version, &[("n", "12")]), "version 12");
+    }
+
+    #[test]
+    fn scripts_get_json() {
+        let words: serde_json::Value = serde_json::from_str(&script_words()).unwrap();
+        assert_eq!(words["MarkHolds"], "holds");
+    }
+}

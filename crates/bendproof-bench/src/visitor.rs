@@ -1,0 +1,155 @@
+//! Who looks at the page: the name and the look kept in two cookies.
+//!
+//! There are no passwords; the bench answers on the machine's own address. The
+//! name only says whose hand made a change.
+
+use axum::extract::FromRequestParts;
+use axum::http::header;
+use axum::http::request::Parts;
+use std::convert::Infallible;
+
+/// Cookie that holds the name, percent-encoded.
+pub(crate) const WHO_COOKIE: &str = "bench_who";
+/// Cookie that holds the look.
+pub(crate) const THEME_COOKIE: &str = "bench_look";
+/// Longest name kept, in characters. A name longer than this is a mistake.
+pub(crate) const NAME_CHARS_MAX: usize = 60;
+/// How long both cookies are kept: one year, in seconds.
+const KEEP_S: u32 = 31_536_000;
+
+/// The look the visitor chose.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Theme {
+    /// As the device prefers.
+    #[default]
+    Auto,
+    /// Ink on paper.
+    Paper,
+    /// Soapstone on steel.
+    Steel,
+}
+
+impl Theme {
+    pub(crate) const ALL: [Self; 3] = [Self::Auto, Self::Paper, Self::Steel];
+
+    pub(crate) fn slug(self) -> &'static str {
+        match self {
+            Self::Auto => "auto",
+            Self::Paper => "paper",
+            Self::Steel => "steel",
+        }
+    }
+
+    pub(crate) fn from_slug(slug: &str) -> Self {
+        Self::ALL.into_iter().find(|theme| theme.slug() == slug).unwrap_or_default()
+    }
+}
+
+/// What one request says about its sender.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Visitor {
+    /// The name, when one was given.
+    pub who: Option<String>,
+    /// The look.
+    pub theme: Theme,
+    /// The path asked for, to come back to after a name or a look is set.
+    pub path: String,
+}
+
+impl Visitor {
+    pub(crate) fn from_parts(parts: &Parts) -> Self {
+        let mut visitor = Self { path: parts.uri.path().to_owned(), ..Self::default() };
+        let cookies = parts.headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+        for pair in cookies.flat_map(|line| line.split(';')) {
+            match pair.trim().split_once('=') {
+                Some((WHO_COOKIE, value)) => visitor.who = clean_name(&percent_decode(value)),
+                Some((THEME_COOKIE, value)) => visitor.theme = Theme::from_slug(value),
+                _ => {}
+            }
+        }
+        visitor
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Visitor {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Self, Infallible> {
+        Ok(Self::from_parts(parts))
+    }
+}
+
+/// A name as it is kept: one line, trimmed, not empty, not endless.
+pub(crate) fn clean_name(text: &str) -> Option<String> {
+    let line: String = text.chars().filter(|c| !c.is_control()).take(NAME_CHARS_MAX).collect();
+    let name = line.trim();
+    (!name.is_empty()).then(|| name.to_owned())
+}
+
+/// A `Set-Cookie` value. The cookies are of no use to scripts and never leave
+/// this address.
+pub(crate) fn set_cookie(name: &str, value: &str) -> String {
+    format!("{name}={}; Path=/; Max-Age={KEEP_S}; HttpOnly; SameSite=Strict", percent_encode(value))
+}
+
+/// Only an address on this bench may be come back to; anything else would let
+/// a foreign link send the visitor away.
+pub(crate) fn safe_return(path: &str) -> &str {
+    let is_local = path.starts_with('/') && !path.starts_with("//") && !path.contains('\\');
+    if is_local && path.chars().all(|c| !c.is_control()) { path } else { "/" }
+}
+
+/// Percent-encode everything but letters, digits and `-._~`.
+pub(crate) fn percent_encode(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            out.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    out
+}
+
+fn percent_decode(text: &str) -> String {
+    let bytes = text.as_bytes();
+    let mut out = Vec::with_capacity(bytes.len());
+    let mut at = 0;
+    while at < bytes.len() {
+        let escaped = (bytes[at] == b'%')
+            .then(|| text.get(at + 1..at + 3))
+            .flatten()
+            .and_then(|hex| u8::from_str_radix(hex, 16).ok());
+        out.push(escaped.unwrap_or(bytes[at]));
+        at += if escaped.is_some() { 3 } else { 1 };
+    }
+    String::from_utf8_lossy(&out).into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_survive_the_cookie() {
+        let name = "Zoë Núñez; Path=/";
+        assert_eq!(percent_decode(&percent_encode(name)), name);
+        assert_eq!(percent_decode("%zz%4"), "%zz%4");
+    }
+
+    #[test]
+    fn names_are_one_clean_line() {
+        assert_eq!(clean_name("  Ada\nB  "), Some("AdaB".to_owned()));
+        assert_eq!(clean_name(" \t "), None);
+        assert_eq!(clean_name(&"x".repeat(500)).map(|name| name.len()), Some(NAME_CHARS_MAX));
+    }
+
+    #[test]
+    fn the_way_back_stays_here() {
+        assert_eq!(safe_return("/coupon/0187"), "/coupon/0187");
+        for foreign in ["//evil.example", "https://evil.example", "/\\evil.example", ""] {
+            assert_eq!(safe_return(foreign), "/");
+        }
+    }
+}

@@ -1,0 +1,338 @@
+//! A desk in memory for the tests and the example: one invented coupon, kept
+//! as long as the process lives. It computes nothing real.
+
+#![allow(dead_code)]
+
+pub mod sample;
+
+use std::sync::Mutex;
+
+use bendproof_bench::desk::{
+    About, Answer, Change, Conflict, CouponRow, Desk, Download, FileKind, Finding, HistoryEntry, Opened, Outcome,
+    RowAction, RowKind, RuleCase, RuleView, Template, Trouble, WelderDetail, WelderRow,
+};
+use bendproof_measure::{Kind, Quantity};
+use bendproof_traveler::sheet::{Control, Field, Mark, OpeningView, Provenance, Sheet, StandingLine};
+
+/// The coupon the fake desk holds.
+pub const NUMBER: &str = "0231";
+
+struct State {
+    version: u64,
+    sheet: Sheet,
+    before: Vec<Sheet>,
+    history: Vec<HistoryEntry>,
+    tokens: Vec<String>,
+}
+
+/// The desk in memory.
+pub struct FakeDesk {
+    state: Mutex<State>,
+}
+
+impl FakeDesk {
+    pub fn new() -> Self {
+        let history = vec![entry(1, "Marta Quill", "sheet started from “open-root plate”")];
+        let state = State { version: 1, sheet: sample::sheet(), before: Vec::new(), history, tokens: Vec::new() };
+        Self { state: Mutex::new(state) }
+    }
+}
+
+fn entry(version: u64, who: &str, words: &str) -> HistoryEntry {
+    HistoryEntry { version, at: "14 April, 10:12".into(), who: who.into(), words: words.into() }
+}
+
+impl State {
+    fn opened(&self) -> Opened {
+        Opened {
+            version: self.version,
+            can_undo: !self.before.is_empty(),
+            sheet: self.sheet.clone(),
+            history: self.history.clone(),
+        }
+    }
+
+    fn conflict(&self, version: u64) -> Option<Outcome> {
+        let since = self.history.iter().filter(|entry| entry.version > version).cloned().collect();
+        (version != self.version)
+            .then(|| Outcome::Conflict(Box::new(Conflict { since, current: self.opened() })))
+    }
+
+    fn keep(&mut self, sheet: Sheet, who: &str, words: &str) -> Outcome {
+        self.before.push(std::mem::replace(&mut self.sheet, sheet));
+        self.version += 1;
+        self.history.insert(0, entry(self.version, who, words));
+        Outcome::Saved(Box::new(self.opened()))
+    }
+}
+
+fn fields_mut(sheet: &mut Sheet) -> impl Iterator<Item = &mut Field> {
+    sheet
+        .head
+        .iter_mut()
+        .chain(&mut sheet.fit)
+        .chain(&mut sheet.settings)
+        .chain(sheet.passes.iter_mut().flat_map(|row| &mut row.fields))
+        .chain(sheet.log.iter_mut().flat_map(|row| &mut row.fields))
+        .chain(&mut sheet.visual)
+}
+
+/// Sets one value; `Err` with a finding for a path the sheet does not have.
+fn set(sheet: &mut Sheet, path: &str, text: &str) -> Result<(), Finding> {
+    if let Some(rest) = path.strip_prefix("strap.") {
+        return set_strap(sheet, rest, text)
+            .ok_or_else(|| Finding { path: Some(path.into()), message: format!("{path} is not a value of this sheet") });
+    }
+    let Some(field) = fields_mut(sheet).find(|field| field.path == path) else {
+        return Err(Finding { path: Some(path.into()), message: format!("{path} is not a value of this sheet") });
+    };
+    field.text = text.to_owned();
+    field.error = None;
+    field.is_default = text.is_empty();
+    if let Control::Rule(rule) = &mut field.control {
+        let kind = match rule.unit.as_str() {
+            "in" => Kind::Length,
+            "V" => Kind::Voltage,
+            _ => Kind::Speed,
+        };
+        let unit = rule.unit.clone();
+        let read = Quantity::parse(kind, text);
+        rule.value = read.as_ref().ok().and_then(|quantity| quantity.in_unit(&unit));
+        match read {
+            Ok(quantity) if unit == "in" => field.also = format!("{:.1} mm", quantity.si * 1e3),
+            Ok(_) => {}
+            Err(error) => field.error = Some(error.to_string()),
+        }
+    }
+    sample::answer_to_land(sheet);
+    Ok(())
+}
+
+fn set_strap(sheet: &mut Sheet, rest: &str, text: &str) -> Option<()> {
+    let mut keys = rest.split('.');
+    let strap = sheet.straps.get_mut(keys.next()?.parse::<usize>().ok()?.checked_sub(1)?)?;
+    match keys.next()? {
+        "kind" => {
+            strap.kind = text.to_owned();
+            strap.fields[0].text = text.to_owned();
+        }
+        "openings" => match keys.next() {
+            None => strap.is_inspected = text == "none",
+            Some(n) => {
+                let opening = strap.openings.get_mut(n.parse::<usize>().ok()?.checked_sub(1)?)?;
+                let key = keys.next()?;
+                let field = opening.fields.iter_mut().find(|field| field.path.ends_with(key))?;
+                field.text = text.to_owned();
+                if key == "length" {
+                    opening.length_mm = Quantity::parse(Kind::Length, text).ok()?.si * 1e3;
+                    opening.length = bendproof_measure::length_both(opening.length_mm / 1e3);
+                }
+            }
+        },
+        _ => return None,
+    }
+    Some(())
+}
+
+fn millimetres(values: &[(String, String)], key: &str) -> f64 {
+    let text = values.iter().find(|(name, _)| name == key).map_or("0 mm", |(_, text)| text);
+    Quantity::parse(Kind::Length, text).map_or(0.0, |quantity| quantity.si * 1e3)
+}
+
+fn row(sheet: &mut Sheet, kind: &RowKind, action: &RowAction) -> Option<()> {
+    match (kind, action) {
+        (RowKind::Opening(strap), RowAction::Add(values)) => {
+            let number = *strap;
+            let strap = sheet.straps.get_mut(number.checked_sub(1)?)?;
+            strap.is_inspected = true;
+            strap.openings.push(OpeningView {
+                opening: strap.openings.len() + 1,
+                length: "1/16 in · 1.6 mm".into(),
+                text: "1/16 in".into(),
+                length_mm: 1.5875,
+                place: "face".into(),
+                cause: "none".into(),
+                fields: sample::opening_fields(number, strap.openings.len() + 1, "1/16 in"),
+                x_mm: millimetres(values, "x"),
+                y_mm: millimetres(values, "y"),
+            });
+        }
+        (RowKind::Opening(strap), RowAction::Remove(n)) => {
+            let openings = &mut sheet.straps.get_mut(strap.checked_sub(1)?)?.openings;
+            if *n > openings.len() {
+                return None;
+            }
+            openings.remove(n - 1);
+            for (index, opening) in openings.iter_mut().enumerate() {
+                opening.opening = index + 1;
+            }
+        }
+        (RowKind::Pass, RowAction::Add(_)) => sheet.passes.push(sample::pass(sheet.passes.len() + 1, "new")),
+        (RowKind::Pass, RowAction::Remove(n)) if *n == sheet.passes.len() => {
+            sheet.passes.pop();
+        }
+        (RowKind::Log, RowAction::Add(_)) => sheet.log.push(sample::log(sheet.log.len() + 1)),
+        (RowKind::Strap, RowAction::Add(_)) => sheet.straps.push(sample::strap(sheet.straps.len() + 1, "F", &[])),
+        _ => return None,
+    }
+    Some(())
+}
+
+fn refused(message: &str) -> Outcome {
+    Outcome::Refused(vec![Finding { path: None, message: message.into() }])
+}
+
+fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
+    Box::pin(async { answer })
+}
+
+impl Desk for FakeDesk {
+    fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
+        ready(Ok(sample::coupons()))
+    }
+    fn templates(&self) -> Answer<'_, Vec<Template>> {
+        let template = |id: &str, title: &str| Template { id: id.into(), title: title.into() };
+        ready(Ok(vec![template("blank", "a blank sheet"), template("plate", "open-root plate, 3G")]))
+    }
+    fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
+        ready(Ok(sample::welders()))
+    }
+    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail> {
+        let row = sample::welders().into_iter().find(|row| row.id == id).ok_or(Trouble::Absent);
+        ready(row.map(|row| WelderDetail {
+            row,
+            standing: sample::sheet().standing,
+            continuity: vec![StandingLine {
+                label: "short-circuit, last used".into(),
+                value: "3 March, coupon 0228".into(),
+                provenance: Provenance { source: "shop log".into(), basis: "measured".into(), rule: None },
+            }],
+            coupons: sample::coupons(),
+            history: vec![entry(3, "Marta Quill", "coupon 0228 accepted")],
+        }))
+    }
+    fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
+        let state = self.state.lock().unwrap();
+        ready(if number == NUMBER { Ok(state.opened()) } else { Err(Trouble::Absent) })
+    }
+    fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut sheet = self.state.lock().unwrap().sheet.clone();
+        for (path, text) in changes {
+            // A preview shows what it can of a half-typed value.
+            let _ = set(&mut sheet, &path, text.as_deref().unwrap_or_default());
+        }
+        ready(Ok(sheet))
+    }
+    fn change<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut state = self.state.lock().unwrap();
+        if state.tokens.iter().any(|known| known == token) {
+            return ready(Ok(Outcome::Saved(Box::new(state.opened()))));
+        }
+        if let Some(conflict) = state.conflict(version) {
+            return ready(Ok(conflict));
+        }
+        let mut sheet = state.sheet.clone();
+        let mut findings = Vec::new();
+        let mut words = Vec::new();
+        for (path, text) in &changes {
+            let text = text.as_deref().unwrap_or_default();
+            findings.extend(set(&mut sheet, path, text).err());
+            words.push(format!("{path} set to {text}"));
+        }
+        if !findings.is_empty() {
+            return ready(Ok(Outcome::Refused(findings)));
+        }
+        state.tokens.push(token.to_owned());
+        ready(Ok(state.keep(sheet, who, &words.join(", "))))
+    }
+    fn row<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        kind: RowKind,
+        action: RowAction,
+        who: &'a str,
+    ) -> Answer<'a, Outcome> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut state = self.state.lock().unwrap();
+        if let Some(conflict) = state.conflict(version) {
+            return ready(Ok(conflict));
+        }
+        let mut sheet = state.sheet.clone();
+        let outcome = match row(&mut sheet, &kind, &action) {
+            Some(()) => state.keep(sheet, who, &format!("{kind:?} {action:?}")),
+            None => refused("there is no such row"),
+        };
+        ready(Ok(outcome))
+    }
+    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut state = self.state.lock().unwrap();
+        if let Some(conflict) = state.conflict(version) {
+            return ready(Ok(conflict));
+        }
+        let outcome = match state.before.pop() {
+            Some(sheet) => {
+                let outcome = state.keep(sheet, who, "took back the latest change");
+                state.before.pop();
+                outcome
+            }
+            None => refused("there is nothing to take back"),
+        };
+        ready(Ok(outcome))
+    }
+    fn create<'a>(&'a self, template: &'a str, _who: &'a str) -> Answer<'a, String> {
+        ready(if template == "blank" || template == "plate" { Ok(NUMBER.into()) } else { Err(Trouble::Absent) })
+    }
+    fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        if kind == FileKind::Toml {
+            return ready(Err(Trouble::Broken("The disk is full: nothing was written.".into())));
+        }
+        ready(Ok(Download {
+            content_type: "application/pdf".into(),
+            file_name: format!("{number}\"\r\n.{}", kind.slug()),
+            bytes: b"%PDF-1.7".to_vec(),
+        }))
+    }
+    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
+        self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)
+    }
+    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView> {
+        let view = RuleView {
+            id: rule.into(),
+            title: "opening too long on a bent face".into(),
+            clause: "invented code 2031, clause 4.2".into(),
+            words: vec!["No single opening on the convex face may be longer than the limit, measured in any direction.".into()],
+            limits: vec![("single opening, inch".into(), "1/8 in".into()), ("single opening, metric".into(), "3 mm".into())],
+            provenance: Provenance { source: "invented for the tests".into(), basis: "choice".into(), rule: None },
+            cases: vec![RuleCase { given: "one opening of 1/16 in".into(), expected: "accept".into() }],
+        };
+        ready(if rule == "invented.bend.single" { Ok(view) } else { Err(Trouble::Absent) })
+    }
+    fn about(&self) -> Answer<'_, About> {
+        ready(Ok(About { versions: vec![("program".into(), "0.1.0".into()), ("rules".into(), "2031-04".into())] }))
+    }
+}
+
+/// A mark for tests that need one.
+pub const ANY_MARK: Mark = Mark::Holds;

@@ -1,0 +1,68 @@
+// The bench alive: wires the sheet's form to the keeper, the rules and the
+// straps. Without this file every button still works as a plain form.
+
+import { Keeper } from "./save.js";
+import { rules } from "./rule.js";
+import { straps } from "./strap.js";
+
+/** A pause in typing after which the sheet shows what it would say, in
+ *  milliseconds; sooner, every half-typed fraction would be called wrong. */
+const TYPING_REST_MS = 350;
+
+document.documentElement.classList.add("live");
+
+function look() {
+  const form = document.querySelector("[data-look-form]");
+  form?.addEventListener("change", () => {
+    document.documentElement.dataset.look = form.elements.look.value;
+    fetch(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)), redirect: "manual" });
+  });
+}
+
+/** One note open at a time; Escape and a press elsewhere close it. */
+function notes() {
+  const close = (but) => {
+    for (const note of document.querySelectorAll("details.ask[open]")) if (note !== but) note.open = false;
+  };
+  document.addEventListener("click", (event) => close(event.target.closest("details.ask")));
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    const open = document.querySelector("details.ask[open]");
+    if (!open) return;
+    open.open = false;
+    open.querySelector("summary").focus();
+  });
+}
+
+function sheet() {
+  const form = document.getElementById("sheet");
+  if (!form) return;
+  let stay = () => {};
+  const keeper = new Keeper(form, () => stay());
+  stay = rules(form, (path, text) => keeper.preview(path, text), (box) => keeper.keep(box));
+  straps(form, (row, values) => keeper.wish("row", [["row", row], ...Object.entries(values)]));
+
+  form.addEventListener("change", (event) => keeper.keep(event.target));
+  form.addEventListener("input", (event) => {
+    if (event.target.name && event.target.type === "text") keeper.preview(event.target.name, event.target.value, TYPING_REST_MS);
+  });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const press = event.submitter;
+    if (press?.hasAttribute("data-row-button")) keeper.wish("row", [["row", press.value]]);
+    else keeper.flush();
+  });
+  document.getElementById("undo")?.addEventListener("submit", (event) => {
+    event.preventDefault();
+    keeper.wish("undo", []);
+  });
+  window.addEventListener("beforeunload", (event) => {
+    if (keeper.isBehind) event.preventDefault();
+  });
+  window.addEventListener("online", () => keeper.retry?.());
+  keeper.restore();
+}
+
+look();
+notes();
+sheet();

@@ -1,0 +1,285 @@
+// Keeping what was typed. Nothing typed is lost without a word: it stays in its
+// box, marked, and is also kept in this browser until the bench has answered.
+
+import { words } from "./words.js";
+import { lay } from "./morph.js";
+
+const RETRY_MS = [1000, 3000, 8000, 20000];
+const SAVED_SHOWN_MS = 2500;
+/** Least time between two previews, milliseconds. */
+const PREVIEW_REST_MS = 40;
+
+const fill = (text, places) => text.replace(/\{(\w+)\}/g, (_, name) => places[name] ?? "");
+
+/** The keeper of one sheet. */
+export class Keeper {
+  constructor(form, afterLay) {
+    this.form = form;
+    this.afterLay = afterLay;
+    this.base = `/coupon/${encodeURIComponent(form.dataset.coupon)}`;
+    this.store = `bench:${form.dataset.coupon}:unsaved`;
+    this.waiting = new Map();
+    this.stuck = new Map();
+    this.sending = null;
+    this.tries = 0;
+    this.seen = new Map();
+    this.previewing = { timer: 0, isAsking: false, change: null };
+  }
+
+  /** Whether anything typed is not kept yet. */
+  get isBehind() {
+    return this.waiting.size > 0 || this.stuck.size > 0 || this.sending !== null;
+  }
+
+  get version() {
+    return this.form.elements.namedItem("version").value;
+  }
+
+  /** Take up what an earlier page could not save. */
+  restore() {
+    const kept = JSON.parse(localStorage.getItem(this.store) ?? "{}");
+    for (const [path, text] of Object.entries(kept)) {
+      const box = this.box(path);
+      if (!box || box.value === text) continue;
+      box.value = text;
+      this.hold(path, text);
+    }
+    this.write();
+    if (this.waiting.size) this.say(words.StateRestored, true);
+  }
+
+  box(path) {
+    const found = this.form.elements.namedItem(path);
+    return found instanceof RadioNodeList ? found[0] : found;
+  }
+
+  hold(path, text) {
+    this.waiting.set(path, text);
+    this.stuck.delete(path);
+    this.box(path)?.setAttribute("data-unsaved", "");
+    this.write();
+  }
+
+  /** What is not saved goes to this browser's own store, for a closed page. */
+  write() {
+    const all = { ...Object.fromEntries(this.stuck), ...Object.fromEntries(this.sending ?? []), ...Object.fromEntries(this.waiting) };
+    if (Object.keys(all).length) localStorage.setItem(this.store, JSON.stringify(all));
+    else localStorage.removeItem(this.store);
+  }
+
+  /** Keep one box. */
+  keep(box) {
+    if (!box?.name) return;
+    this.stopPreview();
+    this.hold(box.name, box.value);
+    this.flush();
+  }
+
+  async flush(again = null) {
+    if (this.sending || (!this.waiting.size && !again)) return true;
+    const batch = again ?? { changes: this.waiting, token: token() };
+    if (!again) this.waiting = new Map();
+    this.sending = batch.changes;
+    this.say(words.StateSaving, false, true);
+    const answer = await this.post("change", [...batch.changes], batch.token);
+    this.sending = null;
+    if (answer.kind === "offline") return this.offline(batch, answer.body);
+    this.tries = 0;
+    if (answer.kind === "saved") {
+      this.release(batch.changes);
+      this.take(answer.body);
+      return this.waiting.size ? this.flush() : true;
+    }
+    // What was refused waits apart, so that it does not hold up later changes.
+    const aside = answer.kind === "conflict" ? this.waiting : this.stuck;
+    for (const [path, text] of batch.changes) if (!this.waiting.has(path)) aside.set(path, text);
+    this.write();
+    if (answer.kind === "conflict") this.conflict(answer.body);
+    else this.refused(answer.body);
+    return false;
+  }
+
+  /** Everything not kept, sent again. */
+  again() {
+    if (this.retry) return this.retry();
+    for (const [path, text] of this.stuck) this.waiting.set(path, text);
+    this.stuck.clear();
+    return this.flush();
+  }
+
+  offline(batch, body) {
+    // The same token goes with the same changes: if the answer was lost after
+    // the bench had kept them, they are not kept twice.
+    const wait = RETRY_MS[Math.min(this.tries, RETRY_MS.length - 1)];
+    this.tries += 1;
+    this.sending = batch.changes;
+    this.write();
+    this.say(body?.error?.message ?? words.StateOffline, true);
+    this.retry = () => {
+      clearTimeout(this.retryTimer);
+      this.retry = null;
+      this.sending = null;
+      return this.flush(batch);
+    };
+    clearTimeout(this.retryTimer);
+    this.retryTimer = setTimeout(() => this.retry?.(), wait);
+    return false;
+  }
+
+  release(changes) {
+    for (const [path, text] of changes) {
+      const box = this.box(path);
+      if (this.waiting.has(path)) continue;
+      if (box && box.value === text) box.removeAttribute("data-unsaved");
+    }
+    this.write();
+  }
+
+  take(body) {
+    this.lay(body.fragments);
+    for (const box of document.querySelectorAll("[data-version]")) box.value = body.version;
+    this.say(fill(words.StateSaved, { n: body.version }), false);
+    clearTimeout(this.savedTimer);
+    this.savedTimer = setTimeout(() => { if (!this.isBehind) this.say("", false); }, SAVED_SHOWN_MS);
+  }
+
+  lay(fragments) {
+    for (const [id, html] of Object.entries(fragments)) {
+      if (this.seen.get(id) === html) continue;
+      lay(id, html);
+      this.seen.set(id, html);
+    }
+    this.afterLay();
+  }
+
+  async post(what, pairs, mark) {
+    const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ...pairs]);
+    try {
+      const response = await fetch(`${this.base}/${what}`, { method: "POST", body, headers: { Accept: "application/json" } });
+      const kind = response.ok ? "saved" : response.status === 409 ? "conflict" : response.status >= 500 ? "offline" : "refused";
+      return { kind, body: await response.json() };
+    } catch {
+      return { kind: "offline" };
+    }
+  }
+
+  /** A row, or taking back: first what is typed, then the wish itself. */
+  async wish(what, pairs) {
+    if (!(await this.settle())) return;
+    const answer = await this.post(what, pairs);
+    if (answer.kind === "saved") this.take(answer.body);
+    else if (answer.kind === "conflict") this.conflict(answer.body);
+    else if (answer.kind === "refused") this.refused(answer.body);
+    else this.say(words.StateOffline, false);
+  }
+
+  async settle() {
+    while (this.sending && !this.retry) await new Promise((done) => setTimeout(done, 20));
+    return this.retry ? false : this.flush();
+  }
+
+  refused(body) {
+    const error = body?.error ?? {};
+    const findings = (error.findings ?? []).map((finding) => finding.message).join(" ");
+    this.say(findings || error.message || words.StateRefused, this.stuck.size > 0);
+  }
+
+  conflict(body) {
+    const panel = document.getElementById("conflict");
+    panel.replaceChildren();
+    panel.setAttribute("role", "dialog");
+    panel.setAttribute("aria-labelledby", "conflict-title");
+    const heading = element("h2", words.ConflictTitle);
+    heading.id = "conflict-title";
+    heading.tabIndex = -1;
+    const theirs = document.createElement("div");
+    theirs.innerHTML = body.since_html;
+    const typed = element("ul", "");
+    typed.className = "typed";
+    for (const [path, text] of this.waiting) {
+      const label = this.box(path)?.labels?.[0]?.textContent ?? this.box(path)?.getAttribute("aria-label") ?? path;
+      typed.append(element("li", `${label}: ${text}`));
+    }
+    const choices = element("div", "");
+    choices.className = "choices";
+    const close = () => { panel.replaceChildren(); panel.removeAttribute("role"); panel.removeAttribute("aria-labelledby"); };
+    const mine = button(words.UseMine, () => {
+      close();
+      this.take(body);
+      this.flush();
+    });
+    const take = button(words.TakeTheirs, () => {
+      close();
+      for (const path of this.waiting.keys()) this.box(path)?.removeAttribute("data-unsaved");
+      this.waiting.clear();
+      this.write();
+      this.seen.clear();
+      this.take(body);
+    });
+    choices.append(...(this.waiting.size ? [mine, take] : [take]));
+    panel.append(heading, theirs);
+    if (this.waiting.size) panel.append(element("h3", words.ConflictYours), typed);
+    panel.append(choices);
+    this.say(words.StateConflict, false);
+    heading.focus();
+  }
+
+  say(text, canRetry, isQuiet = false) {
+    const state = document.getElementById("state");
+    // A quick save is not announced twice: "saving" shows only when slow.
+    clearTimeout(this.quiet);
+    if (isQuiet) { this.quiet = setTimeout(() => this.say(text, false), 400); return; }
+    state.replaceChildren();
+    if (text) state.append(element("span", text));
+    if (canRetry) state.append(button(words.Retry, () => this.again()));
+  }
+
+  stopPreview() {
+    clearTimeout(this.previewing.timer);
+    this.previewing = { timer: 0, isAsking: false, change: null };
+  }
+
+  /** Show the sheet as it would be. One question is under way at a time and
+   *  the latest wish is asked next, so a slow answer never starves the hand. */
+  preview(path, text, restMs = PREVIEW_REST_MS) {
+    const now = this.previewing;
+    now.change = [path, text];
+    if (now.isAsking) return;
+    // A drag is shown as it goes; typing is shown when it pauses.
+    if (now.timer && restMs === PREVIEW_REST_MS) return;
+    clearTimeout(now.timer);
+    now.timer = setTimeout(() => this.ask(now), restMs);
+  }
+
+  async ask(now) {
+    now.timer = 0;
+    now.isAsking = true;
+    while (now.change && this.previewing === now) {
+      const change = now.change;
+      now.change = null;
+      const answer = await this.post("preview", [...(this.sending ?? []), ...this.waiting, change]);
+      // A preview that fails costs nothing; the change itself will say so.
+      if (answer.kind === "saved" && this.previewing === now) this.lay(answer.body.fragments);
+    }
+    now.isAsking = false;
+  }
+}
+
+function token() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+function element(name, text) {
+  const made = document.createElement(name);
+  made.textContent = text;
+  return made;
+}
+
+function button(text, act) {
+  const made = element("button", text);
+  made.type = "button";
+  made.className = "button";
+  made.addEventListener("click", act);
+  return made;
+}
