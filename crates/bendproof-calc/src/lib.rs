@@ -1,1 +1,57 @@
-//! Each published formula on its own, by name, with units and source.
+//! Every published formula on its own: named arguments in people's units, one
+//! value out, with its source, its basis and its doubts.
+//!
+//! Each formula is described once in a register; listing, help, evaluation and
+//! the schema of a page are all read from that description. The arithmetic
+//! itself lives in `bendproof-weld` and `bendproof-heat`.
+
+mod arc;
+mod argument;
+mod bend;
+mod common;
+mod evaluate;
+mod groove;
+mod heat;
+mod pool;
+mod steel;
+
+pub use argument::{Argument, Input, Need};
+pub use evaluate::{Also, Answer, ArgumentError, CalcError, Computed, Formula, Given, Values};
+
+/// Every formula, by subject: arc, groove, heat, steel, pool, bend.
+pub fn list() -> impl Iterator<Item = &'static Formula> {
+    [arc::FORMULAS, groove::FORMULAS, heat::FORMULAS, steel::FORMULAS, pool::FORMULAS, bend::FORMULAS]
+        .into_iter()
+        .flatten()
+}
+
+/// Finds a formula by its name.
+///
+/// # Errors
+/// [`CalcError::UnknownFormula`] with the nearest name there is.
+pub fn find(name: &str) -> Result<&'static Formula, CalcError> {
+    list().find(|f| f.name == name).ok_or_else(|| CalcError::UnknownFormula {
+        name: name.to_owned(),
+        nearest: argument::nearest(name, list().map(|f| f.name)),
+    })
+}
+
+/// Evaluates a formula from texts as people write them.
+///
+/// # Errors
+/// [`CalcError`] lists everything wrong at once: unknown, missing, repeated,
+/// unreadable and out-of-range arguments.
+///
+/// # Examples
+/// ```
+/// let answer = bendproof_calc::evaluate(
+///     "current_from_wire_feed",
+///     &[("diameter", "0.035 in"), ("extension", "8 mm"), ("wire_feed", "200 in/min")],
+/// )
+/// .unwrap();
+/// assert_eq!(answer.unit, "A");
+/// assert!((answer.value - 120.0).abs() < 1.0);
+/// ```
+pub fn evaluate(name: &str, arguments: &[(&str, &str)]) -> Result<Answer, CalcError> {
+    find(name)?.evaluate(arguments)
+}
