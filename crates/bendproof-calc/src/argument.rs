@@ -124,7 +124,7 @@ fn clock_rad(text: &str) -> Option<f64> {
 fn word_index(words: &[(&str, &[&str])], text: &str) -> Result<f64, String> {
     let text = text.trim();
     let same = |word: &&str| word.eq_ignore_ascii_case(text);
-    let found = words.iter().position(|(word, also)| same(word) || also.iter().any(|w| same(w)));
+    let found = words.iter().position(|(word, also)| same(word) || also.iter().any(same));
     // The lists hold a handful of words, so the place is exact as a number.
     found.map(|n| n as f64).ok_or_else(|| {
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();

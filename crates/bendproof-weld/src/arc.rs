@@ -17,8 +17,8 @@ pub const ANCHOR_ALPHA_M_A_S: f64 = 0.30e-3;
 /// 1/(A²·s); commonly quoted 5.0e-5, from memory.
 pub const ANCHOR_BETA_PER_A2_S: f64 = 5.0e-5;
 /// Scatter of the melting law against 17 published short-circuit settings, as
-/// a share of the current at known wire feed. Derived: root mean square 8 %
-/// at 8 mm extension, widened to 12 % because extension is rarely measured.
+/// a share of the current at known wire feed. Derived: root mean square 6 %
+/// and worst 16 % at 8 mm extension; 12 % because extension is rarely measured.
 pub const CURRENT_UNCERTAINTY_SHARE: f64 = 0.12;
 /// Extension at which the melting law meets published short-circuit settings
 /// without bias, m. Derived from the same settings.
