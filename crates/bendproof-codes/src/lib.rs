@@ -12,6 +12,7 @@
 mod bend;
 mod catalogue;
 mod covers;
+mod describe;
 mod extent;
 mod fact;
 mod finding;

@@ -4,7 +4,7 @@
 //! Does not read the clock: days come in as arguments. Grants nothing that no
 //! rule grants.
 
-use bendproof_measure::Quantity;
+use bendproof_measure::{Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -133,6 +133,10 @@ pub struct Standing {
     pub fillers: Vec<String>,
     /// Last day covered; `None` when the code sets no period here.
     pub until: Option<Date>,
+    /// Who decides what counts as use, and what else may end the period.
+    pub until_note: Option<String>,
+    /// The system the test was measured in; ranges are printed in it first.
+    pub system: System,
     /// Rules behind all this.
     pub because: Vec<Cited>,
     /// What is disputed or not known.
@@ -182,12 +186,7 @@ pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingErro
     for rule in code.of_kind(RuleKind::Standing) {
         match rule.applies(&facts) {
             Known::No => {}
-            Known::Missing(fact) => out.doubts.push(Doubt {
-                facet: facet_of(&rule.demand),
-                joints: Vec::new(),
-                rule: rule.id.clone(),
-                message: format!("{}: {} is not given", rule.title, fact.replace('_', " ")),
-            }),
+            Known::Missing(fact) => not_given(rule, fact, &mut out),
             Known::Yes => apply(rule, &facts, &mut out),
         }
     }
@@ -213,6 +212,8 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         backing: Vec::new(),
         fillers: Vec::new(),
         until: None,
+        until_note: None,
+        system: test.thickness.system,
         because: Vec::new(),
         doubts: Vec::new(),
         refused: None,
@@ -288,6 +289,15 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
     }
 }
 
+/// Several rules that wait for one fact make one doubt.
+fn not_given(rule: &Rule, fact: &str, out: &mut Standing) {
+    let facet = facet_of(&rule.demand);
+    let message = format!("{} of the test: not given", fact.replace('_', " "));
+    if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
+        out.doubts.push(Doubt { facet, joints: Vec::new(), rule: rule.id.clone(), message });
+    }
+}
+
 fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
     let gives = match &rule.demand {
         Demand::Words { facet, words } => Gives::Words(*facet, words.clone()),
@@ -358,6 +368,7 @@ fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Standing) {
                     until = used.checked_add(months.months()).ok();
                 }
                 out.until = until;
+                out.until_note = rule.note.clone();
                 out.continuity = Some(Cited::of(rule));
                 out.because.push(Cited::of(rule));
             }

@@ -1,5 +1,6 @@
 //! Every rule of every code: unique id, source, clause, both kinds of case, and
 //! cases that give what they claim.
+#![allow(clippy::unwrap_used)]
 
 use std::collections::BTreeSet;
 
@@ -77,6 +78,40 @@ fn explain_gives_a_rule_or_the_nearest_id() {
     match explain("d11-bend-single-openings").unwrap_err() {
         CatalogueError::UnknownRule { nearest, .. } => assert_eq!(nearest, "d11-bend-single-opening"),
         other => panic!("{other}"),
+    }
+}
+
+#[test]
+fn rules_read_out_their_limits_and_conditions() {
+    let limits = |id: &str| explain(id).unwrap().rule.limits_text().join("; ");
+    assert_eq!(limits("d11-bend-single-opening"), "length at most 1/8 in [3 mm], else reject");
+    assert_eq!(
+        limits("d11-bend-openings-sum"),
+        "counted: openings over 1/32 in [1 mm] and at most 1/8 in [3 mm]; \
+         their sum at most 3/8 in [10 mm], else reject"
+    );
+    assert_eq!(
+        limits("api-bend-opening"),
+        "length at most the smaller of 1/8 in [3 mm] and 0.5 times wall, else reject"
+    );
+    assert_eq!(
+        limits("asme-position-plate-3g"),
+        "plate groove F, V; pipe groove F from 2-7/8 in [73 mm]; pipe groove F, V over 24 in [610 mm]; \
+         fillet F, H, V"
+    );
+    assert_eq!(
+        limits("d11-diameter-large-pipe"),
+        "diameter from the larger of 0.5 times pipe size and 4 in [100 mm] to unlimited"
+    );
+    assert_eq!(limits("asme-jig-low-elongation").split(';').next(), Some("A 32.875 times strap thickness"));
+    let jig = explain("d11-jig-yield-50").unwrap().rule;
+    assert_eq!(jig.when[0].text(), "yield strength is at most 50 ksi [345 MPa]");
+    assert_eq!(jig.cases[0].facts.text(), "former 1-1/2 in, yield strength 36 ksi");
+    for code in codes().unwrap() {
+        for rule in &code.rules {
+            assert!(rule.limits_text().iter().all(|line| !line.is_empty()), "{}", rule.id);
+            assert!(!rule.limits_text().is_empty(), "{}", rule.id);
+        }
     }
 }
 

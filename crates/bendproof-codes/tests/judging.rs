@@ -1,0 +1,192 @@
+//! Edge cases of judging: input that is no set of straps, sets that are not
+//! complete, readings in two systems, and the words of findings.
+#![allow(clippy::unwrap_used)]
+
+use std::time::{Duration, Instant};
+
+use bendproof_codes::*;
+use bendproof_measure::{Kind, Quantity};
+use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+
+fn length(text: &str) -> Quantity {
+    Quantity::parse(Kind::Length, text).unwrap()
+}
+
+fn face(text: &str) -> Opening {
+    Opening { length: length(text), place: Place::Face, cause: Cause::None, zone: Zone::NotStated }
+}
+
+fn strap(id: &str, kind: StrapKind, openings: Option<Vec<Opening>>) -> Strap {
+    Strap { id: id.to_owned(), kind, thickness: length("3/8 in"), wall: None, openings }
+}
+
+fn d11() -> &'static Code {
+    code("aws-d1.1-2020").unwrap()
+}
+
+fn set(straps: Vec<Strap>) -> BendTest {
+    BendTest { straps, coupon: None }
+}
+
+#[test]
+fn input_that_is_no_set_of_straps_is_refused_in_words() {
+    assert_eq!(judge(d11(), &set(Vec::new())).unwrap_err(), BendError::NoStraps);
+    let twice =
+        set(vec![strap("R1", StrapKind::Root, Some(vec![])), strap("R1", StrapKind::Face, Some(vec![]))]);
+    assert_eq!(
+        judge(d11(), &twice).unwrap_err().to_string(),
+        "strap `R1` is listed twice; give each strap its own mark"
+    );
+    for (si, said) in [(0.0, "0 mm"), (-0.001, "-1 mm"), (f64::NAN, "NaN mm"), (f64::INFINITY, "inf mm")] {
+        let opening = Opening { length: Quantity::from_si(Kind::Length, si), ..face("1/8 in") };
+        let error = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(vec![opening]))])).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            format!("strap `R1`: an opening is {said}; a finite length above zero is wanted")
+        );
+    }
+}
+
+#[test]
+fn one_strap_not_looked_at_keeps_the_set_from_acceptance() {
+    let report = judge(
+        d11(),
+        &set(vec![strap("F1", StrapKind::Face, Some(vec![])), strap("R1", StrapKind::Root, None)]),
+    )
+    .unwrap();
+    assert_eq!(report.straps[0].verdict, Verdict::Accept);
+    assert_eq!(report.straps[1].verdict, Verdict::NotCovered);
+    assert!(!report.straps[1].inspected);
+    assert_eq!(report.straps[1].findings[0].message, "the bent surface was not looked at; no verdict");
+    assert_eq!(report.verdict, Verdict::NotCovered);
+}
+
+#[test]
+fn a_set_is_complete_when_the_coupon_says_so() {
+    let coupon = Coupon {
+        purpose: Purpose::Welder,
+        shape: TestShape::Plate,
+        position: Position::G3,
+        thickness: length("3/8 in"),
+        outside_diameter: None,
+        nominal_size: None,
+        yield_strength: None,
+        elongation_percent: None,
+    };
+    let root = strap("R1", StrapKind::Root, Some(vec![]));
+    let one = BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()) };
+    let report = judge(d11(), &one).unwrap();
+    assert_eq!(report.straps[0].verdict, Verdict::Accept);
+    assert_eq!(report.verdict, Verdict::NotCovered);
+    assert_eq!(report.set[0].rule, "d11-specimens-plate-limited");
+    let both =
+        BendTest { straps: vec![root, strap("F1", StrapKind::Face, Some(vec![]))], coupon: Some(coupon) };
+    assert_eq!(judge(d11(), &both).unwrap().verdict, Verdict::Accept);
+}
+
+/// 3 mm + 3 mm + 1/8 in is 9.175 mm. One more of 1/64 in does not count; one of
+/// 1.1 mm does, and 10.275 mm breaks the stricter sum, 3/8 in or 9.525 mm.
+#[test]
+fn a_strap_read_in_two_systems_meets_the_stricter_sum() {
+    let mixed = |last: &str| {
+        let openings = vec![face("3 mm"), face("3 mm"), face("1/8 in"), face(last)];
+        judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap().verdict
+    };
+    assert_eq!(mixed("1/64 in"), Verdict::Accept);
+    assert_eq!(mixed("1.1 mm"), Verdict::Reject);
+}
+
+#[test]
+fn findings_say_what_was_measured_and_what_is_allowed() {
+    let openings = vec![face("5/32 in"), face("1/16 in")];
+    let report = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap();
+    let finding = report.straps[0].findings.iter().find(|f| f.verdict == Verdict::Reject).unwrap();
+    assert_eq!(finding.rule, "d11-bend-single-opening");
+    assert_eq!(finding.clause, "6.10.3.3 (1)");
+    assert_eq!(finding.basis, Basis::Seen);
+    assert_eq!(finding.message, "an opening of 5/32 in is longer than the 1/8 in one opening may have");
+    assert_eq!(
+        (finding.measured_text().unwrap(), finding.limit_text().unwrap()),
+        ("5/32 in".into(), "1/8 in".into())
+    );
+}
+
+/// The corner crack that leaves the sum by growing is not waved through.
+#[test]
+fn a_clean_corner_crack_that_outgrows_the_sum_is_left_to_the_inspector() {
+    let with_corner = |text: &str| {
+        let corner = Opening { place: Place::Corner, ..face(text) };
+        let openings = vec![face("1/8 in"), face("1/8 in"), face("3/32 in"), corner];
+        judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap().verdict
+    };
+    assert_eq!(with_corner("1/8 in"), Verdict::Reject);
+    assert_eq!(with_corner("3/16 in"), Verdict::NotCovered);
+    assert_eq!(with_corner("5/16 in"), Verdict::Void);
+}
+
+fn passed() -> PassedTest {
+    PassedTest {
+        welder: "A. Welder".to_owned(),
+        process: Process::Gmaw,
+        transfer: Some(Transfer::Spray),
+        positions: vec![Position::G3],
+        shape: TestShape::Plate,
+        thickness: length("3/8 in"),
+        deposit: None,
+        layers: None,
+        outside_diameter: None,
+        nominal_size: None,
+        progressions: vec![Progression::Uphill],
+        backing: Backing::Steel,
+        filler: None,
+        procedure_test: false,
+        finished: "2026-03-01".parse().unwrap(),
+        uses: Vec::new(),
+    }
+}
+
+#[test]
+fn input_that_is_no_passed_test_is_refused_in_words() {
+    let refused = |test: PassedTest| standing(d11(), &test).unwrap_err().to_string();
+    assert_eq!(
+        refused(PassedTest { positions: vec![], ..passed() }),
+        "no position is given; name the position of each coupon, as 3G"
+    );
+    assert_eq!(
+        refused(PassedTest { positions: vec![Position::G3, Position::G3], ..passed() }),
+        "position 3G is given twice"
+    );
+    assert_eq!(
+        refused(PassedTest { thickness: Quantity::from_si(Kind::Length, f64::NAN), ..passed() }),
+        "the thickness is NaN mm; a finite length above zero is wanted"
+    );
+    assert_eq!(
+        refused(PassedTest { uses: vec!["2026-02-28".parse().unwrap()], ..passed() }),
+        "a use on 2026-02-28 is before the test was finished on 2026-03-01"
+    );
+}
+
+#[test]
+fn a_gmaw_test_without_transfer_mode_or_progression_is_doubted() {
+    let vague = standing(d11(), &PassedTest { transfer: None, progressions: vec![], ..passed() }).unwrap();
+    assert!(vague.transfer_modes.is_empty() && vague.progressions.is_empty());
+    let about: Vec<Option<Facet>> = vague.doubts.iter().map(|d| d.facet).collect();
+    assert_eq!(about, [Some(Facet::Transfer), Some(Facet::Progression)]);
+}
+
+/// Any verdict within a millisecond; the mean of many, so that one slow turn of
+/// a busy machine does not decide.
+#[test]
+fn a_verdict_takes_less_than_a_millisecond() {
+    const ROUNDS: u32 = 200;
+    const VERDICT_MAX: Duration = Duration::from_millis(1);
+    let openings = vec![face("1/16 in"); 6];
+    let test = set((0..4).map(|n| strap(&n.to_string(), StrapKind::Root, Some(openings.clone()))).collect());
+    let start = Instant::now();
+    for _ in 0..ROUNDS {
+        judge(d11(), &test).unwrap();
+        standing(d11(), &passed()).unwrap();
+    }
+    let mean = start.elapsed() / ROUNDS / 2;
+    assert!(mean < VERDICT_MAX, "{mean:?}");
+}

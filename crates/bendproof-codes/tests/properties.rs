@@ -1,0 +1,173 @@
+//! What must hold for every input: a longer opening is never a better one, and
+//! the bands of thickness and diameter meet without gap or overlap.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::*;
+use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use proptest::prelude::*;
+
+/// Sixty-fourths of an inch or tenths of a millimetre, as people measure.
+fn reading(steps: u32, inch: bool) -> Quantity {
+    if inch {
+        Quantity { si: f64::from(steps) * 0.0254 / 64.0, kind: Kind::Length, system: System::Inch }
+    } else {
+        Quantity { si: f64::from(steps) * 1e-4, kind: Kind::Length, system: System::Metric }
+    }
+}
+
+fn any_code() -> impl Strategy<Value = &'static Code> {
+    (0..codes().unwrap().len()).prop_map(|n| &codes().unwrap()[n])
+}
+
+fn opening() -> impl Strategy<Value = Opening> {
+    let (places, causes, zones) = (Place::ALL, Cause::ALL, Zone::ALL);
+    (1_u32..40, any::<bool>(), 0..places.len(), 0..causes.len(), 0..zones.len()).prop_map(
+        move |(steps, inch, place, cause, zone)| Opening {
+            length: reading(steps, inch),
+            place: places[place],
+            cause: causes[cause],
+            zone: zones[zone],
+        },
+    )
+}
+
+fn strap(kind: usize, openings: Vec<Opening>) -> Strap {
+    Strap {
+        id: "1".to_owned(),
+        kind: StrapKind::ALL[kind],
+        thickness: reading(24, true),
+        wall: Some(reading(20, true)),
+        openings: Some(openings),
+    }
+}
+
+fn verdict(code: &Code, strap: Strap) -> Verdict {
+    judge(code, &BendTest { straps: vec![strap], coupon: None }).unwrap().verdict
+}
+
+proptest! {
+    #[test]
+    fn a_longer_opening_never_turns_reject_into_accept(
+        code in any_code(),
+        kind in 0_usize..3,
+        mut openings in prop::collection::vec(opening(), 1..6),
+        which in any::<prop::sample::Index>(),
+        longer in 0.0_f64..5e-3,
+    ) {
+        let before = verdict(code, strap(kind, openings.clone()));
+        which.get_mut(&mut openings).length.si += longer;
+        let after = verdict(code, strap(kind, openings));
+        prop_assert!(!(before == Verdict::Reject && after == Verdict::Accept));
+    }
+
+    #[test]
+    fn one_more_opening_never_improves_a_strap(
+        code in any_code(),
+        kind in 0_usize..3,
+        mut openings in prop::collection::vec(opening(), 0..5),
+        more in opening(),
+    ) {
+        let before = verdict(code, strap(kind, openings.clone()));
+        openings.push(more);
+        prop_assert!(verdict(code, strap(kind, openings)) >= before);
+    }
+
+    #[test]
+    fn every_opening_is_spoken_of_by_a_rule(code in any_code(), kind in 0_usize..3, opening in opening()) {
+        let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None };
+        let report = judge(code, &test).unwrap();
+        prop_assert!(report.straps[0].findings.iter().all(|f| explain(&f.rule).is_ok()));
+        prop_assert!(report.straps[0].findings.len() >= 2);
+    }
+
+    #[test]
+    fn plate_thickness_bands_meet_without_gap_or_overlap(steps in 24_u32..400, inch: bool, code in any_code(), layers in 1_u32..6) {
+        // 3/8 in is 24 sixty-fourths; the metric bands start at 10 mm.
+        let thickness = reading(if inch { steps } else { steps.max(100) }, inch);
+        prop_assume!(code.id != "api-1104-2013");
+        let test = PassedTest { thickness, layers: Some(layers), ..plate() };
+        prop_assert_eq!(granting(code, &test, "-thickness-").len(), 1);
+    }
+
+    #[test]
+    fn pipe_bands_meet_without_gap_or_overlap(steps in 4_u32..200, size in 20_u32..2000, inch: bool, code in any_code(), layers in 1_u32..6) {
+        let test = PassedTest {
+            shape: TestShape::Pipe,
+            positions: vec![Position::G6],
+            thickness: reading(steps, inch),
+            outside_diameter: Some(reading(size, inch)),
+            layers: Some(layers),
+            ..plate()
+        };
+        let walls = granting(code, &test, "-thickness-").len() + granting(code, &test, "-wall-").len();
+        prop_assert_eq!(walls, 1);
+        prop_assert_eq!(granting(code, &test, "-diameter-").len(), 1);
+    }
+
+    #[test]
+    fn specimen_rows_do_not_overlap(steps in 8_u32..400, size in 20_u32..1500, inch: bool, code in any_code(), position in 0_usize..7, pipe: bool) {
+        let coupon = Coupon {
+            purpose: Purpose::Welder,
+            shape: if pipe { TestShape::Pipe } else { TestShape::Plate },
+            position: Position::ALL[position],
+            thickness: reading(steps, inch),
+            outside_diameter: pipe.then(|| reading(size, inch)),
+            nominal_size: None,
+            yield_strength: None,
+            elongation_percent: None,
+        };
+        let plan = specimens(code, &coupon);
+        prop_assert!(plan.because.len() <= 1, "{:?}", plan.because);
+        prop_assert!(plan.because.len() == 1 || !plan.doubts.is_empty());
+    }
+
+    #[test]
+    fn a_standing_covers_what_its_own_summary_says(inch: bool, steps in 24_u32..200, position in 0_usize..4) {
+        let code = code("aws-d1.1-2020").unwrap();
+        let thickness = reading(if inch { steps } else { steps.max(100) }, inch);
+        let standing = standing(code, &PassedTest { thickness, ..plate() }).unwrap();
+        let position = JointPosition::ALL[position];
+        let joint = Joint {
+            kind: JointKind::PlateGroove,
+            position,
+            process: Process::Gmaw,
+            transfer: Some(Transfer::Spray),
+            thickness: Some(thickness),
+            diameter: None,
+            backing: Some(JointBacking::Steel),
+            progression: Some(Progression::Uphill),
+            filler: Some("F6".to_owned()),
+            day: None,
+        };
+        let listed = standing.positions.plate_groove.iter().any(|p| p == position.word());
+        prop_assert_eq!(covers(&standing, &joint).answer == CoverAnswer::Covered, listed);
+    }
+}
+
+fn plate() -> PassedTest {
+    PassedTest {
+        welder: "A. Welder".to_owned(),
+        process: Process::Gmaw,
+        transfer: Some(Transfer::Spray),
+        positions: vec![Position::G3],
+        shape: TestShape::Plate,
+        thickness: reading(24, true),
+        deposit: None,
+        layers: Some(3),
+        outside_diameter: None,
+        nominal_size: None,
+        progressions: vec![Progression::Uphill],
+        backing: Backing::Steel,
+        filler: Some("F6".to_owned()),
+        procedure_test: false,
+        finished: "2026-03-01".parse().unwrap(),
+        uses: Vec::new(),
+    }
+}
+
+/// Rules behind the standing whose id holds `part`, fillets aside.
+fn granting(code: &Code, test: &PassedTest, part: &str) -> Vec<String> {
+    let ids = standing(code, test).unwrap().because.into_iter().map(|c| c.rule);
+    ids.filter(|id| id.contains(part) && !id.contains("fillet")).collect()
+}
