@@ -106,19 +106,30 @@ impl Shop {
 fn select_values(subject: Subject, paths: &[&str]) -> Result<QueryBuilder<Sqlite>, ShopError> {
     let step = "ask for a branch such as strap.*";
     limits::count("paths in one query", paths.len(), limits::PATHS_PER_QUERY_MAX, step)?;
-    let mut query = QueryBuilder::new(document_sql!(" AND (FALSE"));
     for path in paths {
         limits::query_path(path)?;
-        match path.strip_suffix('*') {
-            // LIKE would read the `_` of a path as a wildcard.
-            Some(branch) => {
-                query.push(" OR substr(v.path, 1, ").push_bind(branch.len() as i64).push(") = ");
-                query.push_bind(branch.to_owned());
-            }
-            None => {
-                query.push(" OR v.path = ").push_bind((*path).to_owned());
-            }
+    }
+    // The conditions stand in the join, so that a document without any of the
+    // paths is listed as well.
+    let mut query = QueryBuilder::new(document_sql!(" AND ("));
+    let exact: Vec<&&str> = paths.iter().filter(|path| !path.ends_with('*')).collect();
+    if exact.is_empty() {
+        query.push("FALSE");
+    } else {
+        // IN alone is looked up in the primary key; joined to anything by OR it
+        // makes SQLite read every value of every document.
+        let mut list = query.push("v.path IN (").separated(", ");
+        for path in exact {
+            list.push_bind((*path).to_owned());
         }
+        query.push(")");
+    }
+    for branch in paths.iter().filter_map(|path| path.strip_suffix(".*")) {
+        // A range, because LIKE would read the `_` of a path as a wildcard. `/`
+        // is the byte after `.`, and paths hold neither `/` nor other bytes
+        // between; another database must compare this column by bytes too.
+        query.push(" OR (v.path > ").push_bind(format!("{branch}."));
+        query.push(" AND v.path < ").push_bind(format!("{branch}/")).push(")");
     }
     query.push(") WHERE d.subject = ").push_bind(subject.word());
     Ok(query)

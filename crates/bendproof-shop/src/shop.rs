@@ -248,3 +248,33 @@ fn put_in_place(part: &Path, to: &Path) -> std::io::Result<()> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    async fn pragma(conn: &mut SqliteConnection, sql: &'static str) -> String {
+        let row = sqlx::query(sql).fetch_one(conn).await.unwrap();
+        let number: Result<i64, _> = sqlx::Row::try_get(&row, 0);
+        number.map_or_else(|_| sqlx::Row::get(&row, 0), |number| number.to_string())
+    }
+
+    /// A killed process leaves the system's cache alone, so only this test sees
+    /// whether a power cut is covered.
+    #[tokio::test]
+    async fn a_commit_is_synced_and_readers_cannot_write() {
+        let dir = tempfile::tempdir().unwrap();
+        let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
+        let mut writer = shop.writer().await.unwrap();
+        // FULL is 2 in SQLite's numbering.
+        assert_eq!(pragma(&mut writer, "PRAGMA synchronous").await, "2");
+        let mut reader = shop.reader().await.unwrap();
+        for conn in [&mut writer, &mut reader] {
+            assert_eq!(pragma(conn, "PRAGMA journal_mode").await, "wal");
+            assert_eq!(pragma(conn, "PRAGMA foreign_keys").await, "1");
+            assert_eq!(pragma(conn, "PRAGMA busy_timeout").await, BUSY_TIMEOUT_MS.to_string());
+        }
+        let error = sqlx::query("DELETE FROM counter").execute(&mut *reader).await.unwrap_err();
+        assert!(matches!(ShopError::from(error), ShopError::ReadOnly { .. }));
+    }
+}
