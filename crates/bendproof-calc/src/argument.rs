@@ -82,6 +82,19 @@ impl Argument {
         Self { usual_si: Some((low_si, high_si)), ..self }
     }
 
+    /// The unit or words to write, for a list of arguments.
+    pub fn accepts(&self) -> String {
+        match self.input {
+            Input::Quantity(_) => format!("{}, like {}", self.bound.name, self.example),
+            Input::MassPercent => format!("{}, mass %, like {}", self.bound.name, self.example),
+            Input::Clock => format!("{}, like {} or 3 o'clock", self.bound.name, self.example),
+            Input::Word(words) => {
+                let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+                format!("{}: {}", self.bound.name, words.join(" or "))
+            }
+        }
+    }
+
     /// Reads a text as this argument, SI.
     pub(crate) fn read(&self, text: &str) -> Result<f64, String> {
         let quantity = self.quantity_of(text)?;

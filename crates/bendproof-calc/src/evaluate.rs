@@ -1,6 +1,6 @@
 //! A formula's description, and evaluation from texts.
 
-use crate::argument::{Argument, Input, Need, nearest};
+use crate::argument::{Argument, Need, nearest};
 use bendproof_measure::{Quantity, say};
 use bendproof_weld::Basis;
 
@@ -71,7 +71,7 @@ pub struct Answer {
 
 /// Value, further results and doubts of one evaluation.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Computed {
+pub(crate) struct Computed {
     pub(crate) value: f64,
     pub(crate) also: Vec<Also>,
     pub(crate) warnings: Vec<String>,
@@ -100,7 +100,7 @@ impl Computed {
 
 /// Arguments read, by name, SI.
 #[derive(Debug)]
-pub struct Values<'a>(&'a [Given]);
+pub(crate) struct Values<'a>(&'a [Given]);
 
 impl Values<'_> {
     /// An argument that is required or has a default. A name the formula does
@@ -272,19 +272,4 @@ fn read_one(argument: &Argument, given: &[(&str, &str)]) -> Result<Option<Given>
     }
     let si = argument.read(text).map_err(|reason| ArgumentError::Refused { name: argument.name, reason })?;
     Ok(Some(Given { name: argument.name, text: text.trim().to_owned(), si }))
-}
-
-impl Argument {
-    /// The unit or words to write, for a list of arguments.
-    pub fn accepts(&self) -> String {
-        match self.input {
-            Input::Quantity(_) => format!("{}, like {}", self.bound.name, self.example),
-            Input::MassPercent => format!("{}, mass %, like {}", self.bound.name, self.example),
-            Input::Clock => format!("{}, like {} or 3 o'clock", self.bound.name, self.example),
-            Input::Word(words) => {
-                let words: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-                format!("{}: {}", self.bound.name, words.join(" or "))
-            }
-        }
-    }
 }

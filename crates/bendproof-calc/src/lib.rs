@@ -16,7 +16,7 @@ mod pool;
 mod steel;
 
 pub use argument::{Argument, Input, Need};
-pub use evaluate::{Also, Answer, ArgumentError, CalcError, Computed, Formula, Given, Values};
+pub use evaluate::{Also, Answer, ArgumentError, CalcError, Formula, Given};
 
 /// Every formula, by subject: arc, groove, heat, steel, pool, bend.
 pub fn list() -> impl Iterator<Item = &'static Formula> {

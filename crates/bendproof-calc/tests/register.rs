@@ -1,6 +1,7 @@
 //! The register holds together: names, examples, errors.
 
-use bendproof_calc::{ArgumentError, CalcError, Need, evaluate, find, list};
+use bendproof_calc::{ArgumentError, CalcError, Input, Need, evaluate, find, list};
+use bendproof_measure::{Kind, unit_named};
 use std::collections::BTreeSet;
 
 #[test]
@@ -137,4 +138,59 @@ fn leaving_the_known_range_is_said() {
     .unwrap();
     assert_eq!(answer.warnings[0], "thickness is 6.35 mm; the formula is known from 10 mm to 90 mm");
     assert!(answer.warnings[1].starts_with("below room temperature"));
+}
+
+/// A unit in which to write a kind at its bounds.
+fn unit_of(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Length => "m",
+        Kind::Area => "mm2",
+        Kind::Speed => "m/s",
+        Kind::Angle => "rad",
+        Kind::Temperature => "K",
+        Kind::Voltage => "V",
+        Kind::Current => "A",
+        Kind::Power => "W",
+        Kind::EnergyPerLength => "J/m",
+        Kind::Flow => "L/min",
+        Kind::Time => "s",
+        Kind::Pressure => "Pa",
+        Kind::SurfaceTension => "N/m",
+        Kind::Conductivity => "W/m/K",
+        Kind::Diffusivity => "m2/s",
+        Kind::Hydrogen => "ml/100g",
+        Kind::MassRate => "kg/h",
+        Kind::Mass => "kg",
+        Kind::Share | Kind::Number => "",
+    }
+}
+
+#[test]
+fn every_argument_at_its_bounds_gives_a_number_or_a_reason() {
+    for formula in list() {
+        for argument in formula.arguments {
+            if matches!(argument.input, Input::Word(_)) {
+                continue;
+            }
+            let bound = argument.bound;
+            let inside = 1e-9 * (bound.max_si - bound.min_si);
+            let unit = unit_of(bound.kind);
+            let per_unit = unit_named(unit).map_or(1.0, |u| u.si_per_unit);
+            for si in [bound.min_si + inside, bound.max_si - inside] {
+                let text = format!("{:e} {unit}", si / per_unit);
+                let mut inputs: Vec<(&str, &str)> = formula.example.to_vec();
+                inputs.retain(|(name, _)| *name != argument.name);
+                inputs.push((argument.name, &text));
+                match evaluate(formula.name, &inputs) {
+                    Ok(answer) => assert!(answer.value.is_finite(), "{} {text}", formula.name),
+                    Err(error) => assert!(
+                        matches!(error, CalcError::NoResult(_)),
+                        "{} {} {text}: {error}",
+                        formula.name,
+                        argument.name
+                    ),
+                }
+            }
+        }
+    }
 }

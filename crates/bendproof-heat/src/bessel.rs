@@ -18,6 +18,9 @@ pub fn k0_scaled(x: f64) -> f64 {
     if x.is_nan() || x < 0.0 {
         return f64::NAN;
     }
+    if x.is_infinite() {
+        return 0.0;
+    }
     // The peak has width 1/sqrt(x); the step follows it once it is narrow.
     let step = (0.6 / x.sqrt()).min(0.2);
     let mut sum = 0.5;
@@ -74,6 +77,7 @@ mod tests {
     #[test]
     fn ends_of_its_range() {
         assert_eq!(k0_scaled(0.0), f64::INFINITY);
+        assert_eq!(k0_scaled(f64::INFINITY), 0.0);
         assert!(k0_scaled(-1.0).is_nan());
     }
 }
