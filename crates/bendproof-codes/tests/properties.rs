@@ -106,9 +106,9 @@ proptest! {
     }
 
     #[test]
-    fn specimen_rows_do_not_overlap(steps in 8_u32..400, size in 20_u32..1500, inch: bool, code in any_code(), position in 0_usize..7, pipe: bool) {
+    fn specimen_rows_do_not_overlap(steps in 8_u32..400, size in 20_u32..1500, inch: bool, code in any_code(), position in 0_usize..7, pipe: bool, procedure: bool) {
         let coupon = Coupon {
-            purpose: Purpose::Welder,
+            purpose: if procedure { Purpose::Procedure } else { Purpose::Welder },
             shape: if pipe { TestShape::Pipe } else { TestShape::Plate },
             position: Position::ALL[position],
             thickness: reading(steps, inch),
