@@ -4,7 +4,7 @@
 use bendproof_traveler::sheet::{Control, Field, Rule};
 use maud::{Markup, html};
 
-use crate::parts::{ask, provenance};
+use crate::parts::{ask, ask_briefly, provenance};
 use crate::rule::{slider, voices};
 use crate::text::{Key, t};
 
@@ -25,9 +25,9 @@ pub(crate) fn field(field: &Field) -> Markup {
         _ => html! {
             div.field id={ "field-" (id) } {
                 label for=(id) { (field.label) }
+                (ask_briefly(&field.label, &about(field)))
                 span.entry { (entry(field, &id, None)) (also(field)) }
                 (error(field, &id))
-                (ask(&field.label, &about(field)))
             }
         },
     }

@@ -104,6 +104,7 @@ fn head(sheet: &Sheet) -> Markup {
     }
 }
 
+/// A drawing made by the program behind the page; its texts are escaped there.
 fn drawing(svg: &str) -> Markup {
     html! { @if !svg.is_empty() { div.drawing { (PreEscaped(svg)) } } }
 }
@@ -112,14 +113,16 @@ fn fit(sheet: &Sheet) -> Markup {
     let (ruled, typed): (Vec<&Field>, Vec<&Field>) =
         sheet.fit.iter().partition(|field| matches!(field.control, Control::Rule(_)));
     html! {
-        div.with-drawing {
-            (drawing(&sheet.drawings.fit))
-            div.rules { @for field in &ruled { (crate::field::field(field)) } (legend()) }
-        }
-        div.field-grid { @for field in &typed { (crate::field::field(field)) } }
-        @if !sheet.fit_computed.is_empty() {
-            h3 { (t(Key::Computed)) }
-            (figures(&sheet.fit_computed))
+        div.fit-grid {
+            div.fit-drawing { (drawing(&sheet.drawings.fit)) }
+            div.rules.fit-rules { @for field in &ruled { (crate::field::field(field)) } (legend()) }
+            div.side {
+                div.field-grid { @for field in &typed { (crate::field::field(field)) } }
+                @if !sheet.fit_computed.is_empty() {
+                    h3 { (t(Key::Computed)) }
+                    (figures(&sheet.fit_computed))
+                }
+            }
         }
     }
 }
@@ -171,7 +174,7 @@ fn passes(sheet: &Sheet) -> Markup {
             let n = row.pass.to_string();
             GridRow {
                 number: row.pass,
-                name: format!("{} {}", t(Key::ColBead), row.beads),
+                name: fill(Key::PassName, &[("n", &n)]),
                 heading: &row.beads,
                 fields: &row.fields,
                 figures: &row.computed,
@@ -200,7 +203,7 @@ fn log(sheet: &Sheet) -> Markup {
             let n = row.log.to_string();
             GridRow {
                 number: row.log,
-                name: format!("{} {n}", t(Key::LogLine)),
+                name: fill(Key::LogName, &[("n", &n)]),
                 heading: "",
                 fields: &row.fields,
                 figures: &row.beside,
@@ -252,22 +255,18 @@ fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -> Markup {
                     @if has_item { th role="columnheader" scope="col" { (t(Key::ColTieIn)) } }
                 }
             }
-            @for row in rows {
-                tbody role="rowgroup" id={ (kind) "-" (row.number) } {
-                    (grid_row(first, row, &inputs, &figures))
-                    tr.more role="row" {
-                        td role="cell" colspan=(1 + inputs.len() + figures.len() + usize::from(has_item)) { (more(row)) }
-                    }
-                }
+            tbody role="rowgroup" {
+                @for row in rows { (grid_row(kind, first, row, &inputs, &figures)) }
             }
         }
+        div.row-mores { @for row in rows { (more(row)) } }
     }
 }
 
-fn grid_row(first: Key, row: &GridRow<'_>, inputs: &[(&str, &str)], figures: &[(&str, &str)]) -> Markup {
+fn grid_row(kind: &str, first: Key, row: &GridRow<'_>, inputs: &[(&str, &str)], figures: &[(&str, &str)]) -> Markup {
     let heading = if row.heading.is_empty() { row.number.to_string() } else { row.heading.to_owned() };
     html! {
-        tr role="row" {
+        tr role="row" id={ (kind) "-" (row.number) } {
             th.row-head role="rowheader" scope="row" data-label=(t(first)) { (heading) }
             @for (key, label) in inputs {
                 td role="cell" data-label=(label) {
@@ -294,18 +293,8 @@ fn grid_row(first: Key, row: &GridRow<'_>, inputs: &[(&str, &str)], figures: &[(
 fn more(row: &GridRow<'_>) -> Markup {
     html! {
         details.row-more {
-            summary { span { (fill(Key::OnTheRule, &[("n", &row.number.to_string())])) } }
-            div.rules.rules-wide {
-                @for field in row.fields {
-                    @if let Control::Rule(rule) = &field.control {
-                        div.field.rule-field {
-                            p.rule-name { (field.label) " " strong { (field.text) } }
-                            (slider(field, rule, &input_id(&field.path)))
-                            (voices(rule))
-                        }
-                    }
-                }
-            }
+            summary { span { (fill(Key::RowMore, &[("row", &row.name)])) } }
+            div.rules.rules-wide { @for field in row.fields { (row_rule(field, &row.name)) } }
             dl.row-sources {
                 @for field in row.fields { div { dt { (field.label) } dd { (about(field)) } } }
                 @for figure in row.figures {
@@ -316,6 +305,19 @@ fn more(row: &GridRow<'_>) -> Markup {
                 }
             }
             (remove_button(&row.remove.0, &row.remove.1))
+        }
+    }
+}
+
+/// The rule of a box that stands in the table above.
+fn row_rule(field: &Field, row: &str) -> Markup {
+    let Control::Rule(rule) = &field.control else { return html! {} };
+    let named = Field { label: format!("{}, {row}", field.label), ..field.clone() };
+    html! {
+        div.field.rule-field {
+            p.rule-name { span { (field.label) } strong { (field.text) } }
+            (slider(&named, rule, &input_id(&field.path)))
+            (voices(rule))
         }
     }
 }

@@ -202,7 +202,7 @@ fn rule_page(view: &RuleView) -> Markup {
                 @for words in &view.words { p { (words) } }
             }
             @if !view.limits.is_empty() { h2 { (t(Key::RuleLimits)) } (pairs(&view.limits)) }
-            h2 { (t(Key::Source)) }
+            h2 { (t(Key::RuleSource)) }
             (provenance(None, &view.provenance))
             @if !view.cases.is_empty() {
                 h2 { (t(Key::RuleCases)) }

@@ -90,6 +90,16 @@ pub(crate) fn ask(what: &str, body: &Markup) -> Markup {
     }
 }
 
+/// The same in the space of one sign, beside the name of a plain field.
+pub(crate) fn ask_briefly(what: &str, body: &Markup) -> Markup {
+    html! {
+        details.ask.brief {
+            summary aria-label=(fill(Key::SourceOf, &[("what", what)])) { span aria-hidden="true" { "?" } }
+            div.ask-note { (body) }
+        }
+    }
+}
+
 /// The source of one number.
 pub(crate) fn source(what: &str, from: &Provenance) -> Markup {
     ask(what, &provenance(None, from))
@@ -102,7 +112,7 @@ pub(crate) fn figures(list: &[Figure]) -> Markup {
             @for figure in list {
                 div {
                     dt { (figure.label) }
-                    dd { span.figure-text { (figure.text) } (source(&figure.label, &figure.provenance)) }
+                    dd { span.figure-text { (figure.text) } (ask_briefly(&figure.label, &provenance(None, &figure.provenance))) }
                 }
             }
         }

@@ -93,7 +93,7 @@ fn script_data(rule: &Rule) -> String {
 /// The rule as a slider for the input with id `input_id`.
 pub(crate) fn slider(field: &Field, rule: &Rule, input_id: &str) -> Markup {
     html! {
-        div.rule id={ "rule-" (input_id) } role="slider" tabindex="0" data-for=(input_id)
+        div.rule.measure[rule.physics.is_empty()] id={ "rule-" (input_id) } role="slider" tabindex="0" data-for=(input_id)
             data-rule=(script_data(rule))
             aria-label=(field.label) aria-valuemin=(rule.min) aria-valuemax=(rule.max)
             aria-valuenow=(rule.value.unwrap_or(rule.min)) aria-valuetext=(value_text(field, rule)) {
@@ -194,12 +194,13 @@ fn dots(rule: &Rule) -> Markup {
     }
 }
 
+/// The marker waits unseen at the left end while there is no value, so that the
+/// first drag has something to move.
 fn marker(rule: &Rule) -> Markup {
-    let Some(value) = rule.value else { return html! {} };
     html! {
-        svg.marker x=(at(rule, value)) y="0" overflow="visible" {
+        svg.marker.unset[rule.value.is_none()] x=(at(rule, rule.value.unwrap_or(rule.min))) y="0" overflow="visible" {
             path d="M-8 20H8L0 32Z" {}
-            line x1="0" x2="0" y1="31" y2="63" {}
+            line x1="0" x2="0" y1="31" y2="46" {}
         }
     }
 }

@@ -123,11 +123,11 @@ fn opening_row(view: &StrapView, opening: &OpeningView) -> Markup {
     let length = opening.fields.iter().find(|one| one.path.ends_with(".length"));
     html! {
         li.opening id={ "opening-" (strap) "-" (n) } {
-            span.opening-name { (words) }
+            p.opening-name { (words) span.also { (opening.length) } }
             @for one in &opening.fields { (small_field(one, &name)) }
-            span.also { (opening.length) }
+            button.plain type="submit" name="row" value={ "opening:" (strap) ":remove:" (n) } data-row-button
+                aria-label=(fill(Key::OpeningRemove, &[("n", &n)])) { (t(Key::TakeAway)) }
             @if let Some(length) = length { div.opening-rule { (length_rule(length, opening, &name)) } }
-            (remove_button(&format!("opening:{strap}:remove:{n}"), &fill(Key::OpeningRemove, &[("n", &n)])))
         }
     }
 }

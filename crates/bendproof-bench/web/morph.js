@@ -22,10 +22,12 @@ function morph(old, fresh) {
   }
   // What a box shows is no attribute: equal nodes may show different texts.
   if (!isBox(old) && !old.querySelector("input, select") && old.isEqualNode(fresh)) return;
+  // Asked first: laying the attributes changes what the box was shown with.
+  const held = isBox(old) && isHeld(old);
   attributes(old, fresh);
-  if (isBox(old)) box(old, fresh);
-  if (old.nodeName !== "SELECT" || !isHeld(old)) children(old, fresh);
-  if (old.nodeName === "SELECT" && !isHeld(old)) old.value = fresh.value;
+  if (held) return;
+  children(old, fresh);
+  if (isBox(old) && old.value !== fresh.value) old.value = fresh.value;
 }
 
 function isBox(node) {
@@ -34,11 +36,8 @@ function isBox(node) {
 
 /** A box the hand is in, or whose text is not saved yet, is left alone. */
 function isHeld(node) {
-  return node.hasAttribute("data-unsaved") || (node === document.activeElement && node.value !== node.defaultValue && node.nodeName === "INPUT");
-}
-
-function box(old, fresh) {
-  if (old.nodeName === "INPUT" && !isHeld(old) && old.value !== fresh.value) old.value = fresh.value;
+  if (node.hasAttribute("data-unsaved")) return true;
+  return node.nodeName === "INPUT" && node === document.activeElement && node.value !== node.defaultValue;
 }
 
 const KEPT = new Set(["open", "data-unsaved", "data-moving"]);

@@ -46,7 +46,8 @@ function say(value, text, rule) {
 function place(slider, value) {
   const rule = data(slider);
   const marker = slider.querySelector(".marker");
-  if (marker) marker.setAttribute("x", `${((value - rule.min) / (rule.max - rule.min)) * 100}%`);
+  marker.setAttribute("x", `${((value - rule.min) / (rule.max - rule.min)) * 100}%`);
+  marker.classList.remove("unset");
   const text = write(value, rule);
   slider.setAttribute("aria-valuenow", String(value));
   slider.setAttribute("aria-valuetext", say(value, text, rule));
