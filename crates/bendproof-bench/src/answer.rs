@@ -90,12 +90,8 @@ impl Problem {
     /// The response in the form the client wants.
     pub(crate) fn render(&self, visitor: &Visitor, wants_json: bool, request_id: &str) -> Response {
         if wants_json {
-            let error = ErrorBody {
-                code: self.code,
-                message: &self.message,
-                request_id,
-                findings: &self.findings,
-            };
+            let error =
+                ErrorBody { code: self.code, message: &self.message, request_id, findings: &self.findings };
             return (self.status, Json(ErrorEnvelope { error })).into_response();
         }
         let body = self.markup(request_id);

@@ -221,7 +221,9 @@ pub(crate) async fn create(
     let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
     let address = format!("/coupon/{number}");
     if accepts_json(&headers) {
-        return Ok((StatusCode::CREATED, Json(json!({ "number": number, "address": address }))).into_response());
+        return Ok(
+            (StatusCode::CREATED, Json(json!({ "number": number, "address": address }))).into_response()
+        );
     }
     Ok(Redirect::to(&address).into_response())
 }

@@ -13,7 +13,8 @@ const BOX_CHARS: std::ops::RangeInclusive<usize> = 5..=28;
 
 /// The id of the box for a document path.
 pub(crate) fn input_id(path: &str) -> String {
-    let safe: String = path.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
+    let safe: String =
+        path.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
     format!("v-{safe}")
 }
 

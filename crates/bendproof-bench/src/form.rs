@@ -175,19 +175,18 @@ mod tests {
 
     #[test]
     fn a_second_change_from_the_same_page_has_another_token() {
-        let read = |value| Edit::read(&pairs(&[("token", "a1"), ("fit.root_face", value)])).ok().unwrap().token;
+        let read =
+            |value| Edit::read(&pairs(&[("token", "a1"), ("fit.root_face", value)])).ok().unwrap().token;
         assert_eq!(read("1/8 in"), read("1/8 in"));
         assert_ne!(read("1/8 in"), read("1/16 in"));
     }
 
     #[test]
     fn rows_are_named_or_refused() {
-        let read = |words: &str| Edit::read(&pairs(&[("row", words), ("row.x", "3 mm")])).map(|edit| edit.row);
+        let read =
+            |words: &str| Edit::read(&pairs(&[("row", words), ("row.x", "3 mm")])).map(|edit| edit.row);
         let values = vec![("x".to_owned(), "3 mm".to_owned())];
-        assert_eq!(
-            read("opening:2:add").ok().flatten(),
-            Some((RowKind::Opening(2), RowAction::Add(values)))
-        );
+        assert_eq!(read("opening:2:add").ok().flatten(), Some((RowKind::Opening(2), RowAction::Add(values))));
         assert_eq!(read("pass:remove:3").ok().flatten(), Some((RowKind::Pass, RowAction::Remove(3))));
         for wrong in ["", "pass", "pass:remove", "pass:remove:0", "opening:add", "weld:add", "pass:add:1"] {
             assert!(read(wrong).is_err(), "{wrong}");

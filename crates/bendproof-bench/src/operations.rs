@@ -8,7 +8,9 @@ use maud::{Markup, PreEscaped, html};
 
 use crate::desk::{FileKind, Opened};
 use crate::field::{about, cell, fields, input_id};
-use crate::parts::{bar, figures, finding_lines, history, mark_words, provenance, source, standing_lines, verdict_mark};
+use crate::parts::{
+    bar, figures, finding_lines, history, mark_words, provenance, source, standing_lines, verdict_mark,
+};
 use crate::rule::{slider, voices};
 use crate::straps::{add_button, remove_button, strap};
 use crate::text::{Key, fill, t};
@@ -129,13 +131,7 @@ fn fit(sheet: &Sheet) -> Markup {
 
 /// How to read a rule, once per sheet.
 pub(crate) fn legend() -> Markup {
-    let keys = [
-        Key::LegendBracket,
-        Key::LegendHatch,
-        Key::LegendSparse,
-        Key::LegendBlank,
-        Key::LegendDots,
-    ];
+    let keys = [Key::LegendBracket, Key::LegendHatch, Key::LegendSparse, Key::LegendBlank, Key::LegendDots];
     html! {
         details.legend {
             summary { span { (t(Key::LegendTitle)) } }
@@ -225,7 +221,11 @@ fn row_key(path: &str) -> &str {
 }
 
 /// Every column of the rows, in the order of first appearance.
-fn columns<'a, T>(rows: &[GridRow<'a>], list: impl Fn(&GridRow<'a>) -> &'a [T], key: impl Fn(&'a T) -> (&'a str, &'a str)) -> Vec<(&'a str, &'a str)>
+fn columns<'a, T>(
+    rows: &[GridRow<'a>],
+    list: impl Fn(&GridRow<'a>) -> &'a [T],
+    key: impl Fn(&'a T) -> (&'a str, &'a str),
+) -> Vec<(&'a str, &'a str)>
 where
     T: 'a,
 {
@@ -263,7 +263,13 @@ fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -> Markup {
     }
 }
 
-fn grid_row(kind: &str, first: Key, row: &GridRow<'_>, inputs: &[(&str, &str)], figures: &[(&str, &str)]) -> Markup {
+fn grid_row(
+    kind: &str,
+    first: Key,
+    row: &GridRow<'_>,
+    inputs: &[(&str, &str)],
+    figures: &[(&str, &str)],
+) -> Markup {
     let heading = if row.heading.is_empty() { row.number.to_string() } else { row.heading.to_owned() };
     html! {
         tr role="row" id={ (kind) "-" (row.number) } {
@@ -435,7 +441,9 @@ fn file_words(kind: FileKind) -> Key {
 pub(crate) fn ways(sheet: &Sheet) -> Markup {
     let worst = |marks: &mut dyn Iterator<Item = Mark>| {
         let marks: Vec<Mark> = marks.collect();
-        [Mark::Fails, Mark::Marginal, Mark::NotKnown, Mark::Holds].into_iter().find(|mark| marks.contains(mark))
+        [Mark::Fails, Mark::Marginal, Mark::NotKnown, Mark::Holds]
+            .into_iter()
+            .find(|mark| marks.contains(mark))
     };
     html! {
         nav.ops #sheet-ways aria-label=(t(Key::OpsNav)) {

@@ -44,14 +44,8 @@ fn list_head(title: Key, lead: Key) -> Markup {
 
 /// The list of coupons, each line a way to its sheet.
 pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
-    let heads = [
-        Key::ColNumber,
-        Key::ColTitle,
-        Key::ColWelder,
-        Key::ColStage,
-        Key::ColStamp,
-        Key::ColChanged,
-    ];
+    let heads =
+        [Key::ColNumber, Key::ColTitle, Key::ColWelder, Key::ColStage, Key::ColStamp, Key::ColChanged];
     html! {
         table.list role="table" aria-label=(t(Key::CouponsTitle)) {
             (list_heads(&heads))
@@ -284,7 +278,8 @@ pub(crate) async fn set_who(visitor: Visitor, pairs: Pairs) -> Response {
     match pairs.get("who").and_then(clean_name) {
         Some(name) => ([(SET_COOKIE, set_cookie(WHO_COOKIE, &name))], Redirect::to(back)).into_response(),
         None => {
-            let body = html! { div.pad { h1 { (t(Key::WhoChange)) } (who_form(back, Some(Key::WhoRequired))) } };
+            let body =
+                html! { div.pad { h1 { (t(Key::WhoChange)) } (who_form(back, Some(Key::WhoRequired))) } };
             let page = page(&visitor, t(Key::WhoAsk), None, Here::Elsewhere, &body);
             (axum::http::StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
         }

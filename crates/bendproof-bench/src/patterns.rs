@@ -3,7 +3,9 @@
 //! The values are made up and belong to no coupon.
 
 use axum::Json;
-use bendproof_traveler::sheet::{Control, Dot, Field, Figure, Item, Mark, Provenance, Rule, Span, StrapView, TradeRange};
+use bendproof_traveler::sheet::{
+    Control, Dot, Field, Figure, Item, Mark, Provenance, Rule, Span, StrapView, TradeRange,
+};
 use bendproof_traveler::sheet::{OpeningView, StandingLine};
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -100,7 +102,10 @@ fn rule_field() -> Field {
         ],
         plates_note: "2 of 3 held".to_owned(),
     };
-    Field { also: "3.2 mm".to_owned(), ..base("pattern.opening", "root opening", "1/8 in", Control::Rule(rule)) }
+    Field {
+        also: "3.2 mm".to_owned(),
+        ..base("pattern.opening", "root opening", "1/8 in", Control::Rule(rule))
+    }
 }
 
 fn empty_rule() -> Field {

@@ -33,7 +33,11 @@ pub(crate) fn number(rule: &Rule, value: f64) -> String {
 /// Where a value lies, in percent of the rule.
 fn percent(rule: &Rule, value: f64) -> f64 {
     let span = rule.max - rule.min;
-    if span <= 0.0 || !value.is_finite() { 0.0 } else { ((value - rule.min) / span * 100.0).clamp(0.0, 100.0) }
+    if span <= 0.0 || !value.is_finite() {
+        0.0
+    } else {
+        ((value - rule.min) / span * 100.0).clamp(0.0, 100.0)
+    }
 }
 
 fn at(rule: &Rule, value: f64) -> String {

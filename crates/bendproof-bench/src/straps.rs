@@ -163,13 +163,8 @@ fn bent(view: &StrapView) -> String {
     let (theme, words) = (Theme::web(), Words::english());
     let former = bendproof_measure::round_to(view.former_mm, 1);
     let title = fill(Key::StrapBentAlt, &[("id", &view.id), ("former", &former)]);
-    let frame = Frame {
-        id: &format!("bent-{}", view.strap),
-        title: &title,
-        desc: "",
-        theme: &theme,
-        words: &words,
-    };
+    let frame =
+        Frame { id: &format!("bent-{}", view.strap), title: &title, desc: "", theme: &theme, words: &words };
     let across_mm = view.former_mm + 2.0 * view.thickness_mm;
     let drawn = BentStrap {
         thickness_mm: view.thickness_mm,
@@ -184,13 +179,8 @@ fn bent(view: &StrapView) -> String {
 fn face(view: &StrapView) -> String {
     let (theme, words) = (Theme::web(), Words::english());
     let title = fill(Key::StrapConvex, &[("id", &view.id)]);
-    let frame = Frame {
-        id: &format!("face-{}", view.strap),
-        title: &title,
-        desc: "",
-        theme: &theme,
-        words: &words,
-    };
+    let frame =
+        Frame { id: &format!("face-{}", view.strap), title: &title, desc: "", theme: &theme, words: &words };
     let openings = view.openings.iter().map(|opening| FaceOpening {
         id: opening.opening.to_string(),
         x_mm: opening.x_mm,

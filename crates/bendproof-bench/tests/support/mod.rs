@@ -1,18 +1,16 @@
 //! A desk in memory for the tests and the example: one invented coupon, kept
 //! as long as the process lives. It computes nothing real.
 
-#![allow(dead_code)]
-
 pub mod sample;
 
-use std::sync::Mutex;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, Change, Conflict, CouponRow, Desk, Download, FileKind, Finding, HistoryEntry, Opened, Outcome,
-    RowAction, RowKind, RuleCase, RuleView, Template, Trouble, WelderDetail, WelderRow,
+    About, Answer, Change, Conflict, CouponRow, Desk, Download, FileKind, Finding, HistoryEntry, Opened,
+    Outcome, RowAction, RowKind, RuleCase, RuleView, Template, Trouble, WelderDetail, WelderRow,
 };
 use bendproof_measure::{Kind, Quantity};
-use bendproof_traveler::sheet::{Control, Field, Mark, OpeningView, Provenance, Sheet, StandingLine};
+use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
 
 /// The coupon the fake desk holds.
 pub const NUMBER: &str = "0231";
@@ -33,8 +31,13 @@ pub struct FakeDesk {
 impl FakeDesk {
     pub fn new() -> Self {
         let history = vec![entry(1, "Marta Quill", "sheet started from “open-root plate”")];
-        let state = State { version: 1, sheet: sample::sheet(), before: Vec::new(), history, tokens: Vec::new() };
+        let state =
+            State { version: 1, sheet: sample::sheet(), before: Vec::new(), history, tokens: Vec::new() };
         Self { state: Mutex::new(state) }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -80,11 +83,16 @@ fn fields_mut(sheet: &mut Sheet) -> impl Iterator<Item = &mut Field> {
 /// Sets one value; `Err` with a finding for a path the sheet does not have.
 fn set(sheet: &mut Sheet, path: &str, text: &str) -> Result<(), Finding> {
     if let Some(rest) = path.strip_prefix("strap.") {
-        return set_strap(sheet, rest, text)
-            .ok_or_else(|| Finding { path: Some(path.into()), message: format!("{path} is not a value of this sheet") });
+        return set_strap(sheet, rest, text).ok_or_else(|| Finding {
+            path: Some(path.into()),
+            message: format!("{path} is not a value of this sheet"),
+        });
     }
     let Some(field) = fields_mut(sheet).find(|field| field.path == path) else {
-        return Err(Finding { path: Some(path.into()), message: format!("{path} is not a value of this sheet") });
+        return Err(Finding {
+            path: Some(path.into()),
+            message: format!("{path} is not a value of this sheet"),
+        });
     };
     field.text = text.to_owned();
     field.error = None;
@@ -172,7 +180,9 @@ fn row(sheet: &mut Sheet, kind: &RowKind, action: &RowAction) -> Option<()> {
             sheet.passes.pop();
         }
         (RowKind::Log, RowAction::Add(_)) => sheet.log.push(sample::log(sheet.log.len() + 1)),
-        (RowKind::Strap, RowAction::Add(_)) => sheet.straps.push(sample::strap(sheet.straps.len() + 1, "F", &[])),
+        (RowKind::Strap, RowAction::Add(_)) => {
+            sheet.straps.push(sample::strap(sheet.straps.len() + 1, "F", &[]))
+        }
         _ => return None,
     }
     Some(())
@@ -212,14 +222,14 @@ impl Desk for FakeDesk {
         }))
     }
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
-        let state = self.state.lock().unwrap();
+        let state = self.lock();
         ready(if number == NUMBER { Ok(state.opened()) } else { Err(Trouble::Absent) })
     }
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet> {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
-        let mut sheet = self.state.lock().unwrap().sheet.clone();
+        let mut sheet = self.lock().sheet.clone();
         for (path, text) in changes {
             // A preview shows what it can of a half-typed value.
             let _ = set(&mut sheet, &path, text.as_deref().unwrap_or_default());
@@ -237,7 +247,7 @@ impl Desk for FakeDesk {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
-        let mut state = self.state.lock().unwrap();
+        let mut state = self.lock();
         if state.tokens.iter().any(|known| known == token) {
             return ready(Ok(Outcome::Saved(Box::new(state.opened()))));
         }
@@ -269,7 +279,7 @@ impl Desk for FakeDesk {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
-        let mut state = self.state.lock().unwrap();
+        let mut state = self.lock();
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
         }
@@ -284,7 +294,7 @@ impl Desk for FakeDesk {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
-        let mut state = self.state.lock().unwrap();
+        let mut state = self.lock();
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
         }
@@ -299,7 +309,11 @@ impl Desk for FakeDesk {
         ready(Ok(outcome))
     }
     fn create<'a>(&'a self, template: &'a str, _who: &'a str) -> Answer<'a, String> {
-        ready(if template == "blank" || template == "plate" { Ok(NUMBER.into()) } else { Err(Trouble::Absent) })
+        ready(if template == "blank" || template == "plate" {
+            Ok(NUMBER.into())
+        } else {
+            Err(Trouble::Absent)
+        })
     }
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download> {
         if number != NUMBER {
@@ -330,9 +344,8 @@ impl Desk for FakeDesk {
         ready(if rule == "invented.bend.single" { Ok(view) } else { Err(Trouble::Absent) })
     }
     fn about(&self) -> Answer<'_, About> {
-        ready(Ok(About { versions: vec![("program".into(), "0.1.0".into()), ("rules".into(), "2031-04".into())] }))
+        ready(Ok(About {
+            versions: vec![("program".into(), "0.1.0".into()), ("rules".into(), "2031-04".into())],
+        }))
     }
 }
-
-/// A mark for tests that need one.
-pub const ANY_MARK: Mark = Mark::Holds;

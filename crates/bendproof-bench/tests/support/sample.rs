@@ -3,8 +3,8 @@
 use bendproof_bench::desk::{CouponRow, WelderRow};
 use bendproof_drawing::{Bead, CrossSection, Fit, Frame, Theme, Words, cross_section, groove_fit};
 use bendproof_traveler::sheet::{
-    Control, Dot, Drawings, Field, Figure, FindingLine, Item, LogRow, Mark, OpeningView, PassRow, Provenance, Rule, Sheet,
-    Span, StandingLine, StrapView, TradeRange,
+    Control, Dot, Drawings, Field, Figure, FindingLine, Item, LogRow, Mark, OpeningView, PassRow, Provenance,
+    Rule, Sheet, Span, StandingLine, StrapView, TradeRange,
 };
 
 fn from(source: &str, basis: &str) -> Provenance {
@@ -33,7 +33,11 @@ fn choice(options: &[&str]) -> Control {
 }
 
 fn figure(label: &str, text: &str) -> Figure {
-    Figure { label: label.into(), text: text.into(), provenance: from("areas and rates; invented here", "derived") }
+    Figure {
+        label: label.into(),
+        text: text.into(),
+        provenance: from("areas and rates; invented here", "derived"),
+    }
 }
 
 /// Spans by their right ends, in the rule's unit.
@@ -60,7 +64,8 @@ struct Ruled<'a> {
 }
 
 fn rule(ruled: Ruled<'_>) -> Control {
-    let dot = |(n, (at, held)): (usize, &(f64, bool))| Dot { at: *at, held: *held, coupon: format!("02{n:02}") };
+    let dot =
+        |(n, (at, held)): (usize, &(f64, bool))| Dot { at: *at, held: *held, coupon: format!("02{n:02}") };
     let held = ruled.plates.iter().filter(|(_, held)| *held).count();
     Control::Rule(Rule {
         unit: ruled.unit.into(),
@@ -93,7 +98,16 @@ fn fit() -> Vec<Field> {
         tick: 1.0 / 16.0,
         value: 0.125,
         trade: [3.0 / 32.0, 5.0 / 32.0],
-        physics: spans(0.0, &[(0.07, Mark::Fails), (0.09, Mark::Marginal), (0.17, Mark::Holds), (0.2, Mark::Marginal), (0.25, Mark::Fails)]),
+        physics: spans(
+            0.0,
+            &[
+                (0.07, Mark::Fails),
+                (0.09, Mark::Marginal),
+                (0.17, Mark::Holds),
+                (0.2, Mark::Marginal),
+                (0.25, Mark::Fails),
+            ],
+        ),
         plates: &[(0.094, false), (0.109, true), (0.125, true), (0.14, true), (0.188, false)],
     });
     let face = rule(Ruled {
@@ -103,7 +117,10 @@ fn fit() -> Vec<Field> {
         tick: 1.0 / 16.0,
         value: 0.0625,
         trade: [1.0 / 32.0, 3.0 / 32.0],
-        physics: spans(0.0, &[(0.02, Mark::Marginal), (0.08, Mark::Holds), (0.1, Mark::Marginal), (0.1875, Mark::Fails)]),
+        physics: spans(
+            0.0,
+            &[(0.02, Mark::Marginal), (0.08, Mark::Holds), (0.1, Mark::Marginal), (0.1875, Mark::Fails)],
+        ),
         plates: &[(0.031, true), (0.0625, true), (0.094, false), (0.125, false)],
     });
     let mismatch = rule(Ruled {
@@ -113,10 +130,14 @@ fn fit() -> Vec<Field> {
         tick: 1.0 / 32.0,
         value: 1.0 / 64.0,
         trade: [0.0, 1.0 / 16.0],
-        physics: spans(0.0, &[(0.055, Mark::Holds), (0.07, Mark::Marginal), (0.1, Mark::Fails), (0.125, Mark::NotKnown)]),
+        physics: spans(
+            0.0,
+            &[(0.055, Mark::Holds), (0.07, Mark::Marginal), (0.1, Mark::Fails), (0.125, Mark::NotKnown)],
+        ),
         plates: &[(0.0, true), (0.02, true), (0.07, false)],
     });
-    let mut backing = field("fit.backing", "backing", "none, open root", "", choice(&["none, open root", "steel bar"]));
+    let mut backing =
+        field("fit.backing", "backing", "none, open root", "", choice(&["none, open root", "steel bar"]));
     backing.is_default = true;
     vec![
         field("fit.root_opening", "root opening", "1/8 in", "3.2 mm", opening),
@@ -157,7 +178,10 @@ pub fn pass(n: usize, kind: &str) -> PassRow {
         tick: 1.0,
         value: volts,
         trade: [17.0, 20.0],
-        physics: spans(14.0, &[(16.0, Mark::Fails), (17.0, Mark::Marginal), (21.0, Mark::Holds), (24.0, Mark::NotKnown)]),
+        physics: spans(
+            14.0,
+            &[(16.0, Mark::Fails), (17.0, Mark::Marginal), (21.0, Mark::Holds), (24.0, Mark::NotKnown)],
+        ),
         plates: &[(17.5, true), (18.5, true)],
     });
     let feed_rule = rule(Ruled {
@@ -173,10 +197,18 @@ pub fn pass(n: usize, kind: &str) -> PassRow {
     let marginal = n == 4;
     PassRow {
         pass: n,
-        beads: ["1", "2", "3", "4–5", "6–8"].get(n - 1).map_or(format!("{}", n + 4), |beads| (*beads).to_owned()),
+        beads: ["1", "2", "3", "4–5", "6–8"]
+            .get(n - 1)
+            .map_or(format!("{}", n + 4), |beads| (*beads).to_owned()),
         fields: vec![
             field(&path("kind"), "pass", kind, "", choice(&["root", "hot", "fill", "cap", "new"])),
-            field(&path("progression"), "progression", if n == 1 { "downhill" } else { "uphill" }, "", choice(&["uphill", "downhill"])),
+            field(
+                &path("progression"),
+                "progression",
+                if n == 1 { "downhill" } else { "uphill" },
+                "",
+                choice(&["uphill", "downhill"]),
+            ),
             field(&path("volts"), "volts", &format!("{volts} V"), "", volts_rule),
             field(&path("wire_feed"), "wire feed", &format!("{feed} in/min"), "5.1 m/min", feed_rule),
             field(&path("travel"), "travel", &format!("{travel} in/min"), "230 mm/min", Control::Quantity),
@@ -228,7 +260,13 @@ pub fn opening_fields(strap: usize, opening: usize, length: &str) -> Vec<Field> 
 /// One strap.
 pub fn strap(n: usize, kind: &str, openings: &[(f64, f64, f64)]) -> StrapView {
     let fields = vec![
-        field(&format!("strap.{n}.kind"), "kind", if kind == "R" { "root" } else { "face" }, "", choice(&["face", "root", "side"])),
+        field(
+            &format!("strap.{n}.kind"),
+            "kind",
+            if kind == "R" { "root" } else { "face" },
+            "",
+            choice(&["face", "root", "side"]),
+        ),
         field(&format!("strap.{n}.thickness"), "thickness", "3/8 in", "9.5 mm", Control::Quantity),
     ];
     let view = |(index, (length_mm, x_mm, y_mm)): (usize, &(f64, f64, f64))| OpeningView {
@@ -240,7 +278,11 @@ pub fn strap(n: usize, kind: &str, openings: &[(f64, f64, f64)]) -> StrapView {
         cause: "none".into(),
         x_mm: *x_mm,
         y_mm: *y_mm,
-        fields: opening_fields(n, index + 1, &format!("{} in", bendproof_measure::inch_fraction(length_mm / 1e3))),
+        fields: opening_fields(
+            n,
+            index + 1,
+            &format!("{} in", bendproof_measure::inch_fraction(length_mm / 1e3)),
+        ),
     };
     let is_seen = !openings.is_empty();
     StrapView {
@@ -284,11 +326,31 @@ fn forecast_item(key: &str, label: &str, mark: Mark, words: [&str; 3]) -> Item {
 
 fn forecast() -> Vec<Item> {
     vec![
-        forecast_item("root.left_edge", "left root edge", Mark::Holds, ["0.9 mm past", "± 0.4 mm", "land thickness"]),
-        forecast_item("root.right_edge", "right root edge", Mark::Holds, ["0.7 mm past", "± 0.4 mm", "land thickness"]),
+        forecast_item(
+            "root.left_edge",
+            "left root edge",
+            Mark::Holds,
+            ["0.9 mm past", "± 0.4 mm", "land thickness"],
+        ),
+        forecast_item(
+            "root.right_edge",
+            "right root edge",
+            Mark::Holds,
+            ["0.7 mm past", "± 0.4 mm", "land thickness"],
+        ),
         forecast_item("root.profile", "root profile", Mark::Holds, ["1.1 mm proud", "± 0.5 mm", "arc push"]),
-        forecast_item("root.burn_through", "burn-through", Mark::Holds, ["62 % of limit", "± 12 %", "root width"]),
-        forecast_item("root.outrun", "puddle ahead of the arc", Mark::Marginal, ["88 % of limit", "± 15 %", "travel"]),
+        forecast_item(
+            "root.burn_through",
+            "burn-through",
+            Mark::Holds,
+            ["62 % of limit", "± 12 %", "root width"],
+        ),
+        forecast_item(
+            "root.outrun",
+            "puddle ahead of the arc",
+            Mark::Marginal,
+            ["88 % of limit", "± 15 %", "travel"],
+        ),
         forecast_item("walls", "walls, thinnest", Mark::Holds, ["0.6 mm at bead 5", "± 0.3 mm", "travel"]),
         forecast_item("crown", "crown", Mark::Fails, ["4.1 mm of 3.0 mm", "± 0.6 mm", "wire feed"]),
         forecast_item("hardness", "hardest zone", Mark::NotKnown, ["not known", "", ""]),
@@ -297,10 +359,11 @@ fn forecast() -> Vec<Item> {
 
 /// The forecast answers to the land, so that a drag has something to show.
 pub fn answer_to_land(sheet: &mut Sheet) {
-    let land = sheet.fit.iter().find(|field| field.path == "fit.root_face").and_then(|field| match &field.control {
-        Control::Rule(rule) => rule.value,
-        _ => None,
-    });
+    let land =
+        sheet.fit.iter().find(|field| field.path == "fit.root_face").and_then(|field| match &field.control {
+            Control::Rule(rule) => rule.value,
+            _ => None,
+        });
     let (mark, value) = match land {
         None => (Mark::NotKnown, "not known".to_owned()),
         Some(land) if land > 0.1 => (Mark::Fails, "0.8 mm short".to_owned()),
@@ -332,7 +395,8 @@ fn standing() -> Vec<StandingLine> {
 
 fn drawings() -> Drawings {
     let (theme, words) = (Theme::web(), Words::english());
-    let frame = |id: &'static str, title: &'static str| Frame { id, title, desc: "", theme: &theme, words: &words };
+    let frame =
+        |id: &'static str, title: &'static str| Frame { id, title, desc: "", theme: &theme, words: &words };
     let fit = Fit {
         thickness_mm: 9.5,
         root_opening_mm: 3.2,
@@ -351,7 +415,8 @@ fn drawings() -> Drawings {
 
 /// Flat slabs instead of beads: enough to look at.
 fn section(fit: &Fit, frame: &Frame<'_>) -> String {
-    const LAYERS: [(f64, f64, usize); 5] = [(-1.2, 2.6, 1), (2.6, 4.4, 1), (4.4, 6.2, 1), (6.2, 8.2, 2), (8.2, 11.0, 3)];
+    const LAYERS: [(f64, f64, usize); 5] =
+        [(-1.2, 2.6, 1), (2.6, 4.4, 1), (4.4, 6.2, 1), (6.2, 8.2, 2), (8.2, 11.0, 3)];
     let half = |y: f64| 1.6 + (y.clamp(1.6, 9.5) - 1.6) * 0.577;
     let mut beads = Vec::new();
     for (layer, (low, high, count)) in LAYERS.iter().enumerate() {
@@ -396,16 +461,31 @@ pub fn sheet() -> Sheet {
     Sheet {
         number: super::NUMBER.into(),
         title: "3/8 in plate, vertical, open root, root downhill".into(),
-        subtitle: "for Odile Marchetti · booth 6 · short-circuit, 0.035 wire, 75/25 · to invented code 2031".into(),
+        subtitle: "for Odile Marchetti · booth 6 · short-circuit, 0.035 wire, 75/25 · to invented code 2031"
+            .into(),
         stamp: "likely to hold".into(),
         stamp_mark: Mark::Holds,
         findings: Vec::new(),
         head: head(),
         fit: fit(),
-        fit_computed: pairs(&[("groove area", "74.2 mm²"), ("face width", "12.3 mm"), ("included angle", "60°")]),
+        fit_computed: pairs(&[
+            ("groove area", "74.2 mm²"),
+            ("face width", "12.3 mm"),
+            ("included angle", "60°"),
+        ]),
         settings: settings(),
-        passes: ["root", "hot", "fill", "fill", "cap"].iter().enumerate().map(|(n, kind)| pass(n + 1, kind)).collect(),
-        totals: pairs(&[("beads", "8"), ("arc time", "6 min 10 s"), ("wire", "0.21 kg"), ("gas", "102 L"), ("cost", "not known")]),
+        passes: ["root", "hot", "fill", "fill", "cap"]
+            .iter()
+            .enumerate()
+            .map(|(n, kind)| pass(n + 1, kind))
+            .collect(),
+        totals: pairs(&[
+            ("beads", "8"),
+            ("arc time", "6 min 10 s"),
+            ("wire", "0.21 kg"),
+            ("gas", "102 L"),
+            ("cost", "not known"),
+        ]),
         forecast: forecast(),
         forecast_notes: vec!["Hardness is not known: the steel's analysis is not on the sheet.".into()],
         log: vec![log(1), log(2)],
@@ -428,7 +508,9 @@ pub fn sheet() -> Sheet {
             provenance: from_rule("invented code 2031, clause 4.1", "memory"),
         }],
         standing: standing(),
-        doubts: vec!["The thickness range is from memory: check it against your own copy of the code.".into()],
+        doubts: vec![
+            "The thickness range is from memory: check it against your own copy of the code.".into(),
+        ],
         drawings: drawings(),
     }
 }
@@ -445,7 +527,13 @@ pub fn coupons() -> Vec<CouponRow> {
         changed: "14 April, 10:12".into(),
     };
     vec![
-        row("0231", "3/8 in plate, vertical, open root, root downhill", "bent", "likely to hold", Mark::Holds),
+        row(
+            "0231",
+            "3/8 in plate, vertical, open root, root downhill",
+            "bent",
+            "likely to hold",
+            Mark::Holds,
+        ),
         row("0230", "6 in pipe, 6G", "planned", "puddle near the limit", Mark::Marginal),
         row("0229", "3/8 in plate, overhead, steel backing", "judged", "rejected", Mark::Fails),
         row("0228", "1 in plate, horizontal", "planned", "not known", Mark::NotKnown),
@@ -463,7 +551,13 @@ pub fn welders() -> Vec<WelderRow> {
     };
     vec![
         row("odile", "Odile Marchetti", "GMAW short-circuit, F H V, to 3/4 in", "14 October 2031", None),
-        row("tomas", "Tomás Reyes", "SMAW, all positions, to any thickness", "2 May 2031", Some("lapses in 18 days")),
+        row(
+            "tomas",
+            "Tomás Reyes",
+            "SMAW, all positions, to any thickness",
+            "2 May 2031",
+            Some("lapses in 18 days"),
+        ),
         row("ines", "Ines Varga", "nothing held yet", "", None),
     ]
 }

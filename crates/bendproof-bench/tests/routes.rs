@@ -1,0 +1,518 @@
+//! Every address of the bench, asked in process: what it answers, what it
+//! refuses, and what each answer carries.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use bendproof_bench::{BODY_KIB_MAX, Settings, router};
+use serde_json::Value;
+use support::{FakeDesk, NUMBER};
+use tower::ServiceExt;
+
+const HOST: &str = "127.0.0.1:4187";
+const PAGES: [&str; 9] = [
+    "/",
+    "/coupon/0231",
+    "/welders",
+    "/welder/tomas",
+    "/rule/invented.bend.single",
+    "/about",
+    "/patterns",
+    "/who?back=/welders",
+    "/nowhere",
+];
+
+struct Answered {
+    status: StatusCode,
+    headers: HeaderMap,
+    text: String,
+}
+
+impl Answered {
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap()
+    }
+    fn header(&self, name: &str) -> &str {
+        self.headers.get(name).map_or("", |value| value.to_str().unwrap())
+    }
+}
+
+fn bench() -> Router {
+    router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() })
+}
+
+async fn ask(bench: &Router, request: Request<Body>) -> Answered {
+    let response = bench.clone().oneshot(request).await.unwrap();
+    let (parts, body) = response.into_parts();
+    let bytes = to_bytes(body, 8 << 20).await.unwrap();
+    Answered {
+        status: parts.status,
+        headers: parts.headers,
+        text: String::from_utf8_lossy(&bytes).into_owned(),
+    }
+}
+
+async fn get(bench: &Router, path: &str) -> Answered {
+    ask(bench, Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap()).await
+}
+
+fn form(path: &str) -> axum::http::request::Builder {
+    Request::post(path)
+        .header(header::HOST, HOST)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+}
+
+fn encoded(pairs: &[(&str, &str)]) -> Body {
+    let word = |text: &str| text.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>();
+    Body::from(pairs.iter().map(|(k, v)| format!("{}={}", word(k), word(v))).collect::<Vec<_>>().join("&"))
+}
+
+async fn post(bench: &Router, path: &str, pairs: &[(&str, &str)]) -> Answered {
+    ask(bench, form(path).body(encoded(pairs)).unwrap()).await
+}
+
+async fn post_json(bench: &Router, path: &str, pairs: &[(&str, &str)]) -> Answered {
+    ask(bench, form(path).header(header::ACCEPT, "application/json").body(encoded(pairs)).unwrap()).await
+}
+
+#[tokio::test]
+async fn every_page_answers_with_its_guard_headers() {
+    let bench = bench();
+    let mut ids = BTreeSet::new();
+    for path in PAGES {
+        let page = get(&bench, path).await;
+        let expected = if path == "/nowhere" { StatusCode::NOT_FOUND } else { StatusCode::OK };
+        assert_eq!(page.status, expected, "{path}");
+        let policy = page.header("content-security-policy");
+        assert!(policy.contains("default-src 'none'") && !policy.contains("unsafe"), "{path}: {policy}");
+        assert_eq!(page.header("x-content-type-options"), "nosniff");
+        assert_eq!(page.header("cache-control"), "no-store", "{path}");
+        assert!(ids.insert(page.header("x-request-id").to_owned()), "request ids repeat");
+        assert!(page.text.starts_with("<!DOCTYPE html>"), "{path}");
+    }
+}
+
+#[tokio::test]
+async fn every_page_has_its_json_twin() {
+    let bench = bench();
+    for path in PAGES.into_iter().filter(|path| !path.starts_with("/who") && *path != "/nowhere") {
+        let page = get(&bench, path).await.text;
+        let (_, rest) = page.split_once("<link rel=\"alternate\" type=\"application/json\" href=\"").unwrap();
+        let twin = get(&bench, rest.split('"').next().unwrap()).await;
+        assert_eq!(twin.status, StatusCode::OK, "{path}");
+        assert!(twin.header("content-type").starts_with("application/json"));
+        assert!(!twin.json().is_null());
+    }
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["sheet"]["number"], NUMBER);
+}
+
+#[tokio::test]
+async fn embedded_files_are_served_by_their_type() {
+    let bench = bench();
+    let page = get(&bench, "/").await.text;
+    let wanted: BTreeSet<&str> =
+        page.split("\"/web/").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
+    assert!(wanted.len() >= 7, "{wanted:?}");
+    for name in wanted.into_iter().chain(["save.js", "morph.js", "rule.js", "strap.js", "words.js"]) {
+        let file = get(&bench, &format!("/web/{name}")).await;
+        assert_eq!(file.status, StatusCode::OK, "{name}");
+        let expected = match name.rsplit('.').next() {
+            Some("css") => "text/css",
+            Some("js") => "text/javascript",
+            _ => "image/svg+xml",
+        };
+        assert!(file.header("content-type").starts_with(expected), "{name}");
+    }
+    let font = get(&bench, "/web/BarlowCondensed-Medium.woff2").await;
+    assert_eq!((font.status, font.header("content-type")), (StatusCode::OK, "font/woff2"));
+    assert_eq!(get(&bench, "/web/..%2fCargo.toml").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn unknown_things_are_absent_in_both_tongues() {
+    let bench = bench();
+    for path in [
+        "/coupon/9999",
+        "/welder/nobody",
+        "/rule/no.such",
+        "/coupon/9999/file/pdf",
+        "/coupon/0231/file/exe",
+        "/welder/nobody/record",
+    ] {
+        let page = get(&bench, path).await;
+        assert_eq!(page.status, StatusCode::NOT_FOUND, "{path}");
+        assert!(page.text.contains("There is no such page"), "{path}");
+    }
+    let twin = get(&bench, "/coupon/9999.json").await;
+    assert_eq!(twin.status, StatusCode::NOT_FOUND);
+    let error = &twin.json()["error"];
+    assert_eq!(error["code"], "absent");
+    assert_eq!(error["request_id"], twin.header("x-request-id"));
+    assert_eq!(
+        post_json(&bench, "/coupon/9999/preview", &[("fit.form", "pipe")]).await.status,
+        StatusCode::NOT_FOUND
+    );
+    assert_eq!(get(&bench, "/coupon/0231/change").await.status, StatusCode::METHOD_NOT_ALLOWED);
+}
+
+#[tokio::test]
+async fn a_plain_form_keeps_what_was_changed_and_goes_back() {
+    let bench = bench();
+    let pairs = [
+        ("version", "1"),
+        ("token", "t1"),
+        ("fit.thickness", "1/2 in"),
+        ("was:fit.thickness", "3/8 in"),
+        ("fit.form", "plate"),
+        ("was:fit.form", "plate"),
+    ];
+    let answer = post(&bench, "/coupon/0231/change", &pairs).await;
+    assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/coupon/0231"));
+    let now = get(&bench, "/coupon/0231.json").await.json();
+    assert_eq!(now["version"], 2);
+    assert_eq!(now["history"][0]["words"], "fit.thickness set to 1/2 in");
+    assert_eq!(now["history"][0]["who"], "not named");
+    // Nothing changed is nothing kept.
+    let untouched = [("version", "2"), ("fit.form", "plate"), ("was:fit.form", "plate")];
+    assert_eq!(post(&bench, "/coupon/0231/change", &untouched).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["version"], 2);
+}
+
+#[tokio::test]
+async fn a_script_gets_the_bands_and_a_repeat_is_kept_once() {
+    let bench = bench();
+    let pairs = [("version", "1"), ("token", "same"), ("fit.root_face", "1/8 in")];
+    for _ in 0..2 {
+        let answer = post_json(&bench, "/coupon/0231/change", &pairs).await;
+        assert_eq!(answer.status, StatusCode::OK);
+        let body = answer.json();
+        assert_eq!(body["version"], 2);
+        let bands = body["fragments"].as_object().unwrap();
+        for id in ["sheet-head", "sheet-version", "sheet-ways", "op-10", "op-40", "op-90"] {
+            let html = bands[id].as_str().unwrap();
+            assert!(html.contains(&format!("id=\"{id}\"")), "{id}");
+        }
+        assert!(bands["op-40"].as_str().unwrap().contains("0.8 mm short"));
+    }
+}
+
+#[tokio::test]
+async fn a_preview_shows_and_keeps_nothing() {
+    let bench = bench();
+    let answer = post_json(&bench, "/coupon/0231/preview", &[("fit.root_face", "1/8 in")]).await;
+    let body = answer.json();
+    assert!(body["fragments"]["sheet-head"].as_str().unwrap().contains("root likely lost"));
+    assert!(body["fragments"]["op-90"].is_null(), "a preview has no history of its own");
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["version"], 1);
+}
+
+#[tokio::test]
+async fn a_stale_version_is_a_conflict_that_keeps_what_was_typed() {
+    let bench = bench();
+    post(&bench, "/coupon/0231/change", &[("version", "1"), ("token", "a"), ("fit.form", "pipe")]).await;
+    let stale = [("version", "1"), ("token", "b"), ("fit.thickness", "7/16 in")];
+    let page = post(&bench, "/coupon/0231/change", &stale).await;
+    assert_eq!(page.status, StatusCode::CONFLICT);
+    for part in [
+        "fit.form set to pipe",
+        "value=\"7/16 in\"",
+        "name=\"version\" value=\"2\"",
+        "Put mine on top",
+        "Take theirs",
+    ] {
+        assert!(page.text.contains(part), "{part}");
+    }
+    let answer = post_json(&bench, "/coupon/0231/change", &stale).await;
+    assert_eq!(answer.status, StatusCode::CONFLICT);
+    let body = answer.json();
+    assert_eq!(body["error"]["code"], "conflict");
+    assert_eq!(body["version"], 2);
+    assert_eq!(body["since"][0]["words"], "fit.form set to pipe");
+    assert!(body["fragments"]["op-10"].is_string());
+    // Mine on top: the same text on the version just seen.
+    let on_top = [("version", "2"), ("token", "c"), ("fit.thickness", "7/16 in")];
+    assert_eq!(post_json(&bench, "/coupon/0231/change", &on_top).await.json()["version"], 3);
+}
+
+#[tokio::test]
+async fn what_cannot_be_kept_is_refused_with_findings() {
+    let bench = bench();
+    let wrong = [("version", "1"), ("token", "a"), ("fit.moon", "1 in")];
+    let page = post(&bench, "/coupon/0231/change", &wrong).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("fit.moon is not a value of this sheet"));
+    let error = post_json(&bench, "/coupon/0231/change", &wrong).await.json();
+    assert_eq!(error["error"]["findings"][0]["path"], "fit.moon");
+    for pairs in [vec![("fit.form", "pipe")], vec![("version", "x"), ("fit.form", "pipe")]] {
+        assert_eq!(
+            post(&bench, "/coupon/0231/change", &pairs).await.status,
+            StatusCode::UNPROCESSABLE_ENTITY
+        );
+    }
+    for pairs in [vec![("version", "1")], vec![("version", "1"), ("row", "moon:add")]] {
+        assert_eq!(post(&bench, "/coupon/0231/row", &pairs).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    }
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["version"], 1);
+}
+
+#[tokio::test]
+async fn rows_come_and_go_and_are_taken_back() {
+    let bench = bench();
+    let add = [("version", "1"), ("row", "opening:2:add"), ("row.x", "4.0 mm"), ("row.y", "-3.0 mm")];
+    assert_eq!(post_json(&bench, "/coupon/0231/row", &add).await.json()["version"], 2);
+    let opening = get(&bench, "/coupon/0231.json").await.json()["sheet"]["straps"][1]["openings"][0].clone();
+    assert_eq!((opening["x_mm"].as_f64(), opening["y_mm"].as_f64()), (Some(4.0), Some(-3.0)));
+    // Without scripts the button sends the whole form: what was typed is kept too.
+    let both = [
+        ("version", "2"),
+        ("token", "x"),
+        ("fit.form", "pipe"),
+        ("was:fit.form", "plate"),
+        ("row", "pass:add"),
+    ];
+    assert_eq!(post(&bench, "/coupon/0231/change", &both).await.status, StatusCode::SEE_OTHER);
+    let now = get(&bench, "/coupon/0231.json").await.json();
+    assert_eq!(now["version"], 4);
+    assert_eq!(now["sheet"]["passes"].as_array().unwrap().len(), 6);
+    assert_eq!(post(&bench, "/coupon/0231/undo", &[("version", "4")]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["sheet"]["passes"].as_array().unwrap().len(), 5);
+    assert_eq!(post(&bench, "/coupon/0231/undo", &[("version", "4")]).await.status, StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn the_name_goes_beside_each_change() {
+    let bench = bench();
+    let unnamed = get(&bench, "/coupon/0231").await.text;
+    assert!(unnamed.contains("Who is at the bench?"));
+    let set = post(&bench, "/who", &[("who", " Zoë Quill "), ("back", "/coupon/0231")]).await;
+    assert_eq!((set.status, set.header("location")), (StatusCode::SEE_OTHER, "/coupon/0231"));
+    let cookie = set.header("set-cookie").to_owned();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    let pair = cookie.split(';').next().unwrap();
+    let body = encoded(&[("version", "1"), ("token", "a"), ("fit.form", "pipe")]);
+    ask(&bench, form("/coupon/0231/change").header(header::COOKIE, pair).body(body).unwrap()).await;
+    assert_eq!(get(&bench, "/coupon/0231.json").await.json()["history"][0]["who"], "Zoë Quill");
+    assert_eq!(post(&bench, "/who", &[("who", "  ")]).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let away = post(&bench, "/who", &[("who", "A"), ("back", "//evil.example")]).await;
+    assert_eq!(away.header("location"), "/");
+}
+
+#[tokio::test]
+async fn the_look_is_kept() {
+    let bench = bench();
+    let set = post(&bench, "/look", &[("look", "steel"), ("back", "/about")]).await;
+    assert_eq!(set.header("location"), "/about");
+    let pair = set.header("set-cookie").split(';').next().unwrap().to_owned();
+    let request = Request::get("/about").header(header::HOST, HOST).header(header::COOKIE, pair);
+    let page = ask(&bench, request.body(Body::empty()).unwrap()).await;
+    assert!(page.text.contains("data-look=\"steel\""));
+}
+
+#[tokio::test]
+async fn starting_a_coupon_leads_to_its_sheet() {
+    let bench = bench();
+    let answer = post(&bench, "/coupon", &[("template", "plate")]).await;
+    assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/coupon/0231"));
+    assert_eq!(post_json(&bench, "/coupon", &[("template", "plate")]).await.status, StatusCode::CREATED);
+    assert_eq!(post(&bench, "/coupon", &[("template", "moon")]).await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn files_come_with_safe_names_and_failures_in_words() {
+    let bench = bench();
+    let file = get(&bench, "/coupon/0231/file/pdf").await;
+    assert_eq!(file.header("content-type"), "application/pdf");
+    assert_eq!(file.header("content-disposition"), "attachment; filename=\"0231.pdf\"");
+    assert!(file.text.starts_with("%PDF"));
+    assert_eq!(get(&bench, "/welder/odile/record").await.status, StatusCode::OK);
+    let full = get(&bench, "/coupon/0231/file/toml").await;
+    assert_eq!(full.status, StatusCode::INTERNAL_SERVER_ERROR);
+    assert!(full.text.contains("The disk is full"));
+}
+
+#[tokio::test]
+async fn an_oversized_body_is_refused_before_it_is_read() {
+    let bench = bench();
+    let text = "x".repeat((BODY_KIB_MAX + 1) * 1024);
+    let answer = post_json(&bench, "/coupon/0231/change", &[("version", "1"), ("head.title", &text)]).await;
+    assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
+    assert_eq!(answer.json()["error"]["code"], "too_large");
+    let long = "x".repeat(5_000);
+    let answer = post(&bench, "/coupon/0231/change", &[("version", "1"), ("head.title", &long)]).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let body = Body::from("not a form");
+    let odd = Request::post("/coupon/0231/change").header(header::HOST, HOST).body(body).unwrap();
+    assert_eq!(ask(&bench, odd).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
+#[tokio::test]
+async fn foreign_hosts_and_origins_are_refused() {
+    let bench = bench();
+    let from = |host: &str| Request::get("/").header(header::HOST, host).body(Body::empty()).unwrap();
+    for host in ["evil.example", "127.0.0.1.evil.example:4187", ""] {
+        assert_eq!(ask(&bench, from(host)).await.status, StatusCode::MISDIRECTED_REQUEST, "{host}");
+    }
+    for host in ["localhost:9", "[::1]:4187", "127.0.0.1"] {
+        assert_eq!(ask(&bench, from(host)).await.status, StatusCode::OK, "{host}");
+    }
+    let own = router(Arc::new(FakeDesk::new()), Settings { hosts: vec!["bay".into()], run: String::new() });
+    assert_eq!(ask(&own, from("bay:80")).await.status, StatusCode::OK);
+    let pairs = [("version", "1"), ("token", "a"), ("fit.form", "pipe")];
+    for (name, value, expected) in [
+        ("origin", "http://evil.example", StatusCode::FORBIDDEN),
+        ("origin", "null", StatusCode::FORBIDDEN),
+        ("origin", "http://127.0.0.1:9999", StatusCode::FORBIDDEN),
+        ("sec-fetch-site", "cross-site", StatusCode::FORBIDDEN),
+        ("sec-fetch-site", "same-origin", StatusCode::SEE_OTHER),
+        ("origin", "http://127.0.0.1:4187", StatusCode::SEE_OTHER),
+    ] {
+        let request = form("/coupon/0231/change").header(name, value).body(encoded(&pairs)).unwrap();
+        assert_eq!(ask(&bench, request).await.status, expected, "{name}: {value}");
+    }
+}
+
+#[tokio::test]
+async fn hostile_text_stays_text() {
+    let bench = bench();
+    let hostile = "\"><script>alert(1)</script><img src=x onerror=alert(1)>'";
+    let pairs = [("version", "1"), ("token", "a"), ("head.title", hostile), ("fit.mismatch", hostile)];
+    assert_eq!(post(&bench, "/coupon/0231/change", &pairs).await.status, StatusCode::SEE_OTHER);
+    post(&bench, "/coupon/0231/change", &[("version", "1"), ("token", "b"), ("x\"><script>", "y")]).await;
+    let mut pages = vec![get(&bench, "/coupon/0231").await.text];
+    let stale = [("version", "1"), ("token", "b"), ("\"><script>alert(1)</script>", hostile)];
+    pages.push(post(&bench, "/coupon/0231/change", &stale).await.text);
+    for page in pages {
+        assert!(page.contains("&lt;script&gt;alert(1)"));
+        assert!(!page.contains("<script>") && !page.contains("<img"), "hostile text became markup");
+        check_markup("hostile", &page);
+    }
+}
+
+#[tokio::test]
+async fn markup_is_balanced_labelled_and_free_of_inline_code() {
+    let bench = bench();
+    for path in PAGES {
+        check_markup(path, &get(&bench, path).await.text);
+    }
+}
+
+/// One tag of a page, enough to check its bones.
+struct Tag {
+    name: String,
+    attributes: BTreeMap<String, String>,
+    is_close: bool,
+    is_self_closed: bool,
+}
+
+fn tags(page: &str) -> Vec<Tag> {
+    page.split('<')
+        .skip(1)
+        .filter(|rest| !rest.starts_with('!'))
+        .map(|rest| {
+            let mut inside_quotes = false;
+            let end = rest.find(|c| {
+                inside_quotes ^= c == '"';
+                c == '>' && !inside_quotes
+            });
+            let text = &rest
+                [..end.unwrap_or_else(|| panic!("a tag without an end: {}", &rest[..rest.len().min(60)]))];
+            let is_close = text.starts_with('/');
+            let is_self_closed = text.ends_with('/');
+            let text = text.trim_matches('/');
+            let (name, mut rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+            let mut attributes = BTreeMap::new();
+            while let Some((key, after)) = rest.split_once("=\"") {
+                let (value, after) = after.split_once('"').expect("an attribute without an end");
+                let key = key.split_whitespace().last().unwrap();
+                assert!(attributes.insert(key.to_owned(), value.to_owned()).is_none(), "{key} twice");
+                rest = after;
+            }
+            Tag { name: name.to_owned(), attributes, is_close, is_self_closed }
+        })
+        .collect()
+}
+
+fn check_markup(path: &str, page: &str) {
+    const VOID: [&str; 4] = ["meta", "link", "input", "br"];
+    let tags = tags(page);
+    let mut open: Vec<&str> = Vec::new();
+    let mut ids = BTreeSet::new();
+    for tag in &tags {
+        if tag.is_close {
+            assert_eq!(open.pop(), Some(tag.name.as_str()), "{path}: wrong end");
+        } else if !tag.is_self_closed && !VOID.contains(&tag.name.as_str()) {
+            open.push(&tag.name);
+        }
+        if let Some(id) = tag.attributes.get("id") {
+            assert!(ids.insert(id.clone()), "{path}: id {id} twice");
+        }
+        assert!(!tag.attributes.contains_key("style"), "{path}: inline style on {}", tag.name);
+        assert!(!tag.attributes.keys().any(|key| key.starts_with("on")), "{path}: inline handler");
+    }
+    assert!(open.is_empty(), "{path}: left open {open:?}");
+    let labelled: BTreeSet<&String> =
+        tags.iter().filter(|tag| tag.name == "label").filter_map(|tag| tag.attributes.get("for")).collect();
+    for tag in tags.iter().filter(|tag| !tag.is_close) {
+        let is_box = tag.name == "select"
+            || tag.name == "input" && tag.attributes.get("type").map(String::as_str) != Some("hidden");
+        let is_named = tag.attributes.contains_key("aria-label")
+            || tag.attributes.get("id").is_some_and(|id| labelled.contains(id));
+        assert!(!is_box || is_named, "{path}: a box without a name {:?}", tag.attributes);
+        for key in ["for", "aria-labelledby", "aria-describedby"] {
+            for id in tag.attributes.get(key).into_iter().flat_map(|ids| ids.split_whitespace()) {
+                assert!(ids.contains(id), "{path}: {key} points at no {id}");
+            }
+        }
+    }
+    let headings: Vec<u32> = tags
+        .iter()
+        .filter(|tag| !tag.is_close && tag.name.len() == 2)
+        .filter_map(|tag| tag.name.strip_prefix('h').and_then(|n| n.parse().ok()))
+        .collect();
+    assert_eq!(headings.iter().filter(|level| **level == 1).count(), 1, "{path}: one h1");
+    assert!(
+        headings.windows(2).all(|pair| pair[1] <= pair[0] + 1),
+        "{path}: a heading is skipped {headings:?}"
+    );
+}
+
+#[tokio::test]
+async fn each_rule_says_its_three_voices_and_each_item_its_source() {
+    let bench = bench();
+    let page = get(&bench, "/coupon/0231").await.text;
+    let spoken = "aria-valuetext=\"1/8 inch, 3.2 mm, physics: holds, trade: inside\"";
+    assert!(page.contains(spoken));
+    for name in
+        ["root opening", "left root edge", "groove area", "bends", "thickness", "largest 1/16 in of 1/8 in"]
+    {
+        assert!(page.contains(&format!("aria-label=\"Source of {name}\"")), "{name}");
+    }
+    assert!(page.contains("from memory: check against your own copy of the code"));
+    assert!(page.contains("href=\"/rule/invented.bend.single\""));
+}
+
+#[test]
+fn colours_are_named_in_one_place() {
+    for (name, text) in [
+        ("page.css", include_str!("../web/page.css")),
+        ("sheet.css", include_str!("../web/sheet.css")),
+        ("rule.css", include_str!("../web/rule.css")),
+    ] {
+        for (number, line) in text.lines().enumerate() {
+            let is_hex = line.split('#').skip(1).any(|rest| {
+                let digits = rest.chars().take_while(char::is_ascii_hexdigit).count();
+                let next = rest.chars().nth(digits);
+                [3, 4, 6, 8].contains(&digits) && !next.is_some_and(|c| c.is_alphanumeric() || c == '-')
+            });
+            let is_function = line.contains("rgb(") || line.contains("hsl(");
+            assert!(!is_hex && !is_function, "{name}:{}: {line}", number + 1);
+        }
+    }
+}
