@@ -37,8 +37,8 @@ pub struct OpeningText {
     pub place: String,
     /// `none`, `slag`, `fusion` or `other`.
     pub cause: String,
-    /// `weld`, `haz` or `base`.
-    pub zone: String,
+    /// `weld`, `haz` or `base`, if written.
+    pub zone: Option<String>,
     /// Place along the strap from the middle of the weld, m.
     pub x_m: Option<f64>,
     /// Place across the strap from its middle, m.
@@ -105,7 +105,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
         length: length?,
         place: place?.trim().to_lowercase(),
         cause: cause?.trim().to_lowercase(),
-        zone: zone?.trim().to_lowercase(),
+        zone: zone.map(|z| z.trim().to_lowercase()),
         x_m,
         y_m,
     })

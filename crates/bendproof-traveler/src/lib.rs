@@ -5,6 +5,23 @@
 //! puts their answers into words. It holds no formula and no limit of its own,
 //! and touches no disk, clock or database.
 
+mod build;
+mod fields;
+mod figures;
+mod items;
+pub mod json;
+mod judge;
+mod known;
+mod pictures;
+mod plates;
 pub mod sheet;
+mod standing;
+mod straps;
+mod trade;
 
+pub use build::{ForecastRead, build, read_forecast};
+pub use judge::{BendsRead, read_bends};
+pub use known::{Today, known};
+pub use plates::{PastPlate, past_plate};
 pub use sheet::Sheet;
+pub use standing::{RecordError, read_record};

@@ -1,0 +1,331 @@
+//! The sheet put together from one document.
+
+use bendproof_codes::{Code, Demand, Facts, RuleKind};
+use bendproof_files::{COUPON, Document, Finding, Reader, Severity, read_coupon, read_fit};
+use bendproof_forecast::{Forecast, Limits, Scatter, forecast};
+use bendproof_measure::{Quantity, System};
+use bendproof_weld::Coupon;
+
+use crate::fields::{FieldContext, field, fields};
+use crate::items::{items, mark, tie_in};
+use crate::judge::{self, Bends};
+use crate::known::{Today, known};
+use crate::plates::{self, PastPlate};
+use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
+use crate::{figures, pictures, standing, straps};
+
+/// Everything read from a document before it is put into words.
+pub(crate) struct Computed {
+    pub coupon: Option<Coupon>,
+    pub forecast: Option<Forecast>,
+    pub limits: Limits,
+    pub findings: Vec<Finding>,
+}
+
+/// Builds the sheet of a document.
+///
+/// `plates` are this shop's own finished coupons; `today` is the caller's
+/// calendar. The same arguments give the same sheet.
+pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Today) -> Sheet {
+    let computed = compute(document, today);
+    let coupon = computed.coupon.as_ref();
+    let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
+    let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
+    let (thickness, outside) = sizes(document, today);
+    let code = judge::code_of(document);
+    let plan = coupon.zip(code).zip(thickness).and_then(|((c, code), t)| straps::plan(code, c, t, outside));
+    let bends = judge::bends(document, coupon);
+    let visual = judge::visual(document, coupon);
+    let (verdict, verdict_mark, verdict_lines) = straps::overall(&bends, visual.as_ref());
+    let (standing, doubts) = standing_of(document, coupon, today);
+    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, &verdict, verdict_mark);
+    let fit = read_fit(document, known(today));
+    let full = coupon.zip(computed.forecast.as_ref());
+    let drawings = pictures::drawings(fit.as_ref(), full, &computed.limits, plan.as_ref(), &near);
+    let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
+    Sheet {
+        number: number.to_owned(),
+        title: match text("title") {
+            title if !title.is_empty() => title,
+            _ => coupon.map_or_else(|| "coupon not complete yet".to_owned(), figures::title),
+        },
+        subtitle: subtitle(document, coupon, code),
+        stamp,
+        stamp_mark,
+        findings: computed.findings.iter().map(ToString::to_string).collect(),
+        head: fields(&context, "", &["title", "welder", "booth", "code", "planned", "finished"]),
+        fit: fit_fields(&context),
+        fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
+        settings: settings_fields(&context),
+        passes: pass_rows(&context, computed.forecast.as_ref()),
+        totals: computed.forecast.as_ref().map(figures::of_totals).unwrap_or_default(),
+        forecast: computed.forecast.as_ref().map(items).unwrap_or_default(),
+        forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
+        log: log_rows(&context, coupon, computed.forecast.as_ref()),
+        visual: fields(&context, "visual.", VISUAL),
+        visual_findings: visual
+            .iter()
+            .flat_map(|r| r.findings.iter().map(|f| straps::finding_line(&r.code, f)))
+            .collect(),
+        specimens: plan.as_ref().map(straps::plan_lines).unwrap_or_default(),
+        straps: straps::views(&context, &bends, plan.as_ref(), thickness),
+        verdict,
+        verdict_mark,
+        verdict_lines,
+        standing,
+        doubts,
+        drawings,
+    }
+}
+
+const VISUAL: &[&str] = &[
+    "cap_height",
+    "undercut",
+    "root_concavity",
+    "melt_through",
+    "weld_thickness",
+    "cracks",
+    "fusion",
+    "penetration",
+    "craters",
+];
+
+/// Reads and forecasts a document.
+pub(crate) fn compute(document: &Document, today: Today) -> Computed {
+    let (read, findings) = read_coupon(document, known(today));
+    let limits = judge::code_of(document).map(limits_of).unwrap_or_default();
+    let (coupon, scatter) = match read {
+        Some((coupon, scatter)) => (Some(coupon), Some(scatter)),
+        None => (None, None),
+    };
+    let forecast = coupon.as_ref().zip(scatter).map(|(coupon, s)| {
+        let scatter = Scatter {
+            root_opening_m: s.root_opening_m,
+            root_face_m: s.root_face_m,
+            travel_share: s.travel_share,
+            wire_feed_share: s.wire_feed_share,
+            volts: s.volts,
+        };
+        forecast(coupon, &scatter, &limits)
+    });
+    Computed { coupon, forecast, limits, findings }
+}
+
+/// A coupon file, read and forecast.
+#[derive(Debug, Clone)]
+pub struct ForecastRead {
+    /// What is wrong with the text, or worth a look.
+    pub findings: Vec<Finding>,
+    /// The coupon, its forecast and the limits it was held to; `None` when the
+    /// text cannot be used.
+    pub forecast: Option<(Coupon, Forecast, Limits)>,
+}
+
+/// Reads the text of a coupon file and forecasts it.
+pub fn read_forecast(text: &str, today: Today) -> ForecastRead {
+    let (document, mut findings) = Document::from_toml(&COUPON, text);
+    let computed = compute(&document, today);
+    findings.extend(computed.findings);
+    let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
+    let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
+    ForecastRead { findings, forecast: forecast.filter(|_| is_sound) }
+}
+
+/// The limits of a code that the forecast asks for, in inch practice.
+fn limits_of(code: &'static Code) -> Limits {
+    let limit = |wanted: &str| {
+        code.rules.iter().filter(|r| r.kind == RuleKind::Visual).find_map(|rule| match &rule.demand {
+            Demand::AtMost { fact, limit, .. } if *fact == wanted => {
+                limit.value(System::Inch, &Facts::default())
+            }
+            _ => None,
+        })
+    };
+    Limits {
+        crown_m: limit("cap_height"),
+        melt_through_m: limit("melt_through"),
+        concavity_m: limit("root_concavity"),
+    }
+}
+
+fn sizes(document: &Document, today: Today) -> (Option<Quantity>, Option<Quantity>) {
+    let mut reader = Reader::new(&COUPON, document, known(today));
+    (reader.quantity("fit.thickness"), reader.quantity("fit.outside_diameter"))
+}
+
+fn fit_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
+    let is_pipe = context.document.get("fit.shape").is_some_and(|s| s.trim().eq_ignore_ascii_case("pipe"));
+    let size = if is_pipe { "outside_diameter" } else { "length" };
+    let names = [
+        "root_opening",
+        "root_face",
+        "mismatch",
+        "shape",
+        "position",
+        "thickness",
+        size,
+        "groove_angle",
+        "root_face_right",
+        "backing",
+        "steel",
+        "start_temperature",
+    ];
+    fields(context, "fit.", &names)
+}
+
+fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
+    let mut out = fields(
+        context,
+        "settings.",
+        &[
+            "process",
+            "transfer",
+            "wire",
+            "wire_diameter",
+            "gas",
+            "gas_flow",
+            "extension",
+            "deposition_efficiency",
+            "interpass_max",
+        ],
+    );
+    out.extend(fields(context, "scatter.", &["root_opening", "root_face", "travel", "wire_feed", "volts"]));
+    out.extend(fields(context, "price.", &["wire", "gas", "hour", "blank"]));
+    out
+}
+
+fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>) -> Vec<PassRow> {
+    let rows = context.document.rows("pass");
+    rows.into_iter()
+        .enumerate()
+        .map(|(index, row)| {
+            let prefix = format!("pass.{row}.");
+            let travel = match context.document.get(&format!("{prefix}bead_area")) {
+                Some(_) => "bead_area",
+                None => "travel",
+            };
+            let names = [
+                "kind",
+                "beads",
+                "progression",
+                "volts",
+                "wire_feed",
+                travel,
+                "amps",
+                "technique",
+                "weave_width",
+                "dwell",
+                "ground_to",
+            ];
+            let pass = forecast.and_then(|f| f.passes.get(index));
+            PassRow {
+                pass: row,
+                beads: match pass.map(|p| p.beads) {
+                    Some((first, last)) if first == last => first.to_string(),
+                    Some((first, last)) => format!("{first}–{last}"),
+                    None => "–".to_owned(),
+                },
+                fields: names.iter().filter_map(|n| field(context, &format!("{prefix}{n}"))).collect(),
+                computed: pass.map(figures::of_pass).unwrap_or_default(),
+                tie_in: pass.map_or_else(|| unknown_tie_in(row), tie_in),
+            }
+        })
+        .collect()
+}
+
+fn unknown_tie_in(row: usize) -> Item {
+    Item {
+        key: format!("pass.{row}.tie_in"),
+        label: "tie-in".to_owned(),
+        mark: Mark::NotKnown,
+        value: "not known".to_owned(),
+        uncertainty: String::new(),
+        driver: "the coupon is not complete".to_owned(),
+        provenance: Provenance {
+            source: "no forecast yet".to_owned(),
+            basis: "choice".to_owned(),
+            rule: None,
+        },
+    }
+}
+
+fn log_rows(context: &FieldContext<'_>, coupon: Option<&Coupon>, forecast: Option<&Forecast>) -> Vec<LogRow> {
+    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
+    let rows = context.document.rows("log");
+    rows.into_iter()
+        .enumerate()
+        .map(|(index, row)| {
+            let read = coupon.and_then(|c| c.log.passes.get(index));
+            // A reading that names its kind is set beside the first pass of that
+            // kind; one that does not, beside the pass of its number.
+            let planned = forecast.and_then(|f| match read.and_then(|r| r.kind) {
+                Some(kind) => f.passes.iter().find(|p| p.kind == kind),
+                None => f.passes.get(index),
+            });
+            LogRow {
+                log: row,
+                fields: fields(context, &format!("log.{row}."), &names),
+                beside: read.map(|r| figures::beside(r, planned)).unwrap_or_default(),
+            }
+        })
+        .collect()
+}
+
+fn standing_of(
+    document: &Document,
+    coupon: Option<&Coupon>,
+    today: Today,
+) -> (Vec<crate::sheet::StandingLine>, Vec<String>) {
+    let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
+    let mut reader = Reader::new(&COUPON, document, known(today));
+    let finished = reader.date("finished");
+    let Some(day) = finished.or(today) else { return (Vec::new(), Vec::new()) };
+    match standing::of_coupon(document, coupon, day) {
+        Ok(standing) => {
+            let doubts = standing.doubts.iter().map(|d| d.message.clone()).collect();
+            (standing::lines(&standing, finished.is_some()), doubts)
+        }
+        Err(why) => (Vec::new(), vec![why]),
+    }
+}
+
+fn stamp(forecast: Option<&Forecast>, bends: &Bends, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
+    if bends.report.is_some() {
+        return (verdict.to_owned(), verdict_mark);
+    }
+    let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
+    let odds = |p: f64| format!("{:.0} in 100", p * 100.0);
+    let words = match (mark(forecast.verdict), forecast.probability) {
+        (Mark::Holds, Some(p)) => format!("should hold, {}", odds(p)),
+        (Mark::Marginal, Some(p)) => format!("near the line, {}", odds(p)),
+        (Mark::Fails, Some(p)) => format!("expect a fault, {}", odds(p)),
+        (Mark::Holds, None) => "should hold".to_owned(),
+        (Mark::Marginal, None) => "near the line".to_owned(),
+        (Mark::Fails, None) => "expect a fault".to_owned(),
+        (Mark::NotKnown, _) => "not known".to_owned(),
+    };
+    (words, mark(forecast.verdict))
+}
+
+fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> String {
+    let text = |path: &str| document.get(path).map(str::trim).filter(|t| !t.is_empty());
+    let mut parts = Vec::new();
+    if let Some(welder) = text("welder") {
+        parts.push(format!("for {welder}"));
+    }
+    if let Some(booth) = text("booth") {
+        parts.push(format!("booth {booth}"));
+    }
+    if let Some(c) = coupon {
+        let process = match c.settings.transfer {
+            Some(transfer) => format!("{} {transfer}", c.settings.process),
+            None => c.settings.process.to_string(),
+        };
+        let inches = bendproof_measure::round_to(c.settings.wire_diameter_m / 0.0254, 3);
+        parts.push(format!("{process}, {inches} in {}, {}", c.settings.wire, c.settings.gas));
+    }
+    if let Some(code) = code {
+        parts.push(format!("to {}", code.title));
+    }
+    parts.join(" · ")
+}

@@ -1,0 +1,190 @@
+//! Computed numbers that are not judged, with their sources.
+
+use bendproof_forecast::{Forecast, PassForecast};
+use bendproof_measure::{celsius_from_kelvin, inch_fraction, length_both, round_to};
+use bendproof_weld::basis::Basis;
+use bendproof_weld::{Coupon, LoggedPass};
+
+use crate::sheet::{Figure, Provenance};
+
+const INCH_M: f64 = 0.0254;
+const IN_PER_MIN_M_S: f64 = INCH_M / 60.0;
+
+fn figure(label: &str, text: String, source: &str, basis: Basis) -> Figure {
+    Figure {
+        label: label.to_owned(),
+        text,
+        provenance: Provenance { source: source.to_owned(), basis: basis.word().to_owned(), rule: None },
+    }
+}
+
+const GEOMETRY: &str = "exact geometry of the section as fitted";
+const MELTING_LAW: &str = "wire-melting law after Lesnewich and Halmøy, constants from memory; ± 12 % against 18 published settings";
+
+/// Numbers that follow from the fit.
+pub(crate) fn of_fit(forecast: &Forecast) -> Vec<Figure> {
+    vec![
+        figure(
+            "groove area",
+            format!("{} mm²", round_to(forecast.groove_area_m2 * 1e6, 1)),
+            GEOMETRY,
+            Basis::Derived,
+        ),
+        figure("groove width at the face", length_both(forecast.face_width_m), GEOMETRY, Basis::Derived),
+    ]
+}
+
+/// Computed columns of one pass.
+pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Figure> {
+    let amps = format!("{:.0} A", pass.current_a);
+    let current = match pass.current_is_read {
+        true => figure("amps", amps, "read on the machine", Basis::Measured),
+        false => figure("amps", amps, MELTING_LAW, Basis::Memory),
+    };
+    let kj_mm = |j_m: f64| format!("{} kJ/mm", round_to(j_m * 1e-6, 2));
+    let mut out = vec![
+        current,
+        figure(
+            "travel",
+            format!("{} in/min", round_to(pass.travel_m_s / IN_PER_MIN_M_S, 1)),
+            "as written, or solved from the bead's area",
+            Basis::Derived,
+        ),
+        figure(
+            "arc energy",
+            kj_mm(pass.arc_energy_j_m),
+            "volts times amps over travel; ASME IX QW-409.1(a)",
+            Basis::Secondary,
+        ),
+        figure(
+            "heat input",
+            kj_mm(pass.heat_input_j_m),
+            "arc energy times the factor k of EN 1011-1, quoted by a steel maker",
+            Basis::Secondary,
+        ),
+        figure(
+            "bead area",
+            format!("{} mm²", round_to(pass.bead_area_m2 * 1e6, 1)),
+            "wire section times feed over travel, times the deposition efficiency",
+            Basis::Derived,
+        ),
+        figure("arc time", seconds(pass.arc_time_s), "joint length over travel, all beads", Basis::Derived),
+        figure(
+            "metal before",
+            temperature(pass.interpass_k),
+            "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
+            Basis::Choice,
+        ),
+    ];
+    if let Some(t85_s) = pass.t85_s {
+        out.push(figure(
+            "t8/5",
+            format!("{} s", round_to(t85_s, 1)),
+            "EN 1011-2 cooling time, run in a butt groove, quoted in public texts",
+            Basis::Secondary,
+        ));
+    }
+    out
+}
+
+/// Totals of the coupon.
+pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
+    let t = &forecast.totals;
+    let cost = match t.cost {
+        Some(cost) => round_to(cost, 2),
+        None => "not known until every price is told".to_owned(),
+    };
+    vec![
+        figure("beads", t.beads.to_string(), "sum over the passes", Basis::Derived),
+        figure("arc time", seconds(t.arc_time_s), "joint length over travel, all beads", Basis::Derived),
+        figure(
+            "clock time",
+            seconds(t.clock_time_s),
+            "arc time, a minute of cleaning after each bead, and waiting for the interpass limit",
+            Basis::Choice,
+        ),
+        figure(
+            "wire",
+            format!("{} kg · {} lb", round_to(t.wire_kg, 3), round_to(t.wire_kg / 0.453_592_37, 2)),
+            "wire section times feed times arc time; density 7850 kg/m³",
+            Basis::Derived,
+        ),
+        figure(
+            "gas",
+            format!("{:.0} L · {} ft³", t.gas_m3 * 1e3, round_to(t.gas_m3 / 0.028_316_847, 1)),
+            "flow times arc time, and two seconds for each bead",
+            Basis::Choice,
+        ),
+        figure("cost", cost, "the shop's own prices", Basis::Measured),
+    ]
+}
+
+/// Forecast beside one reading: difference where both are known.
+pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<Figure> {
+    let Some(planned) = planned else { return Vec::new() };
+    let mut out = Vec::new();
+    let mut compare =
+        |label: &str, read: Option<f64>, forecast: f64, unit: &str, decimals, source: &str, basis| {
+            if let Some(read) = read {
+                let share = (read / forecast - 1.0) * 100.0;
+                let text = format!("{} {unit} forecast, read {share:+.0} %", round_to(forecast, decimals));
+                out.push(figure(label, text, source, basis));
+            }
+        };
+    compare("volts", read.volts, planned.volts, "V", 1, "as planned", Basis::Choice);
+    compare("amps", read.amps, planned.current_a, "A", 0, MELTING_LAW, Basis::Memory);
+    let in_min = |m_s: f64| m_s / IN_PER_MIN_M_S;
+    compare(
+        "wire",
+        read.wire_feed_m_s.map(in_min),
+        in_min(planned.wire_feed_m_s),
+        "in/min",
+        0,
+        "as planned",
+        Basis::Choice,
+    );
+    compare(
+        "travel",
+        read.travel_m_s.map(in_min),
+        in_min(planned.travel_m_s),
+        "in/min",
+        1,
+        "as planned",
+        Basis::Choice,
+    );
+    if let (Some(v), Some(a), Some(s)) = (read.volts, read.amps, read.travel_m_s) {
+        let kj_mm = v * a / s * 1e-6;
+        let text = format!("{} kJ/mm as welded", round_to(kj_mm, 2));
+        out.push(figure("arc energy", text, "volts times amps over travel, as read", Basis::Measured));
+    }
+    out
+}
+
+/// A made title: `3/8 in plate, 3G, open root, root downhill`.
+pub(crate) fn title(coupon: &Coupon) -> String {
+    let fit = &coupon.fit;
+    let shape = match fit.shape {
+        bendproof_weld::Shape::Plate { .. } => "plate".to_owned(),
+        bendproof_weld::Shape::Pipe { outside_diameter_m } => {
+            format!("pipe {} in across", round_to(outside_diameter_m / INCH_M, 3))
+        }
+    };
+    let back = match fit.joint.backing {
+        bendproof_weld::Backing::Open => "open root",
+        bendproof_weld::Backing::Steel => "steel backing",
+    };
+    let way = match coupon.passes.first().map(|p| p.progression) {
+        Some(way) if way != bendproof_weld::Progression::Level => format!(", root {way}"),
+        _ => String::new(),
+    };
+    format!("{} in {shape}, {}, {back}{way}", inch_fraction(fit.joint.thickness_m), fit.position)
+}
+
+fn seconds(s: f64) -> String {
+    if s < 90.0 { format!("{s:.0} s") } else { format!("{} min", round_to(s / 60.0, 1)) }
+}
+
+fn temperature(kelvin: f64) -> String {
+    let c = celsius_from_kelvin(kelvin);
+    format!("{:.0} F · {c:.0} C", c * 1.8 + 32.0)
+}

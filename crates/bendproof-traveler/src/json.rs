@@ -1,0 +1,268 @@
+//! The JSON contract that outside scripts rely on. Fields are only ever added.
+
+use bendproof_codes::{BendReport, Coverage, Covered, Standing, Verdict};
+use bendproof_forecast::{Forecast, Item, Limits, PassForecast, Unit};
+use bendproof_measure::{celsius_from_kelvin, round_to, say, unit_named};
+use bendproof_weld::Coupon;
+use serde_json::{Value, json};
+
+use crate::trade;
+
+/// Verdicts of a set of bends: `{"code","verdict","straps":[…],"set":[…]}`.
+pub fn bends(report: &BendReport) -> Value {
+    json!({
+        "code": report.code,
+        "verdict": report.verdict.word(),
+        "straps": report.straps.iter().map(|s| json!({
+            "id": s.id,
+            "verdict": s.verdict.word(),
+            "inspected": s.inspected,
+            "findings": s.findings.iter().map(finding).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "set": report.set.iter().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+fn finding(f: &bendproof_codes::Finding) -> Value {
+    json!({
+        "rule": f.rule,
+        "clause": f.clause,
+        "measured": f.measured_text(),
+        "limit": f.limit_text(),
+        "verdict": f.verdict.word(),
+        "basis": f.basis.word(),
+        "message": f.message,
+    })
+}
+
+/// What a passed test covers.
+pub fn standing(s: &Standing) -> Value {
+    json!({
+        "code": s.code,
+        "welder": s.welder,
+        "covers": {
+            "processes": s.processes,
+            "transfer_modes": s.transfer_modes,
+            "positions": {
+                "plate_groove": s.positions.plate_groove,
+                "pipe_groove": s.positions.pipe_groove,
+                "fillet": s.positions.fillet,
+            },
+            "pipe_rows": s.pipe_rows.iter().map(|row| json!({
+                "positions": row.words,
+                "from": row.from.map(|p| both_json(p.inch_si, p.metric_si)),
+                "from_excluded": row.from_excluded,
+                "backing": row.backing,
+            })).collect::<Vec<_>>(),
+            "progressions": s.progressions,
+            "thickness": range(s.thickness.as_ref()),
+            "diameter": range(s.diameter.as_ref()),
+            "backing": s.backing,
+            "fillers": s.fillers,
+        },
+        "until": s.until.map(|d| d.to_string()),
+        "because": s.because.iter().map(|c| json!({
+            "rule": c.rule, "clause": c.clause, "basis": c.basis.word(),
+        })).collect::<Vec<_>>(),
+        "doubts": s.doubts.iter().map(|d| json!({
+            "about": d.facet.map(|f| f.word()), "rule": d.rule, "message": d.message,
+        })).collect::<Vec<_>>(),
+        "refused": s.refused.as_ref().map(|d| json!({ "rule": d.rule, "message": d.message })),
+    })
+}
+
+fn inches(m: f64) -> f64 {
+    m / unit_named("in").map_or(1.0, |u| u.si_per_unit)
+}
+
+fn both_json(inch_m: f64, metric_m: f64) -> Value {
+    json!({ "in": rounded(inches(inch_m), 6), "mm": rounded(metric_m * 1e3, 6) })
+}
+
+/// Rounded for reading; floats carry no more than a script can use.
+fn rounded(value: f64, decimals: usize) -> Value {
+    round_to(value, decimals).parse::<f64>().map_or(Value::Null, |v| json!(v))
+}
+
+/// A range in inches with its independent millimetre pair; `max` null is unlimited.
+fn range(covered: Option<&Covered>) -> Value {
+    let Some(c) = covered else { return Value::Null };
+    json!({
+        "min": rounded(inches(c.min.inch_m), 6),
+        "max": c.max.map(|m| rounded(inches(m.inch_m), 6)),
+        "unit": "in",
+        "min_mm": rounded(c.min.metric_m * 1e3, 6),
+        "max_mm": c.max.map(|m| rounded(m.metric_m * 1e3, 6)),
+        "min_excluded": c.min_excluded,
+        "max_excluded": c.max_excluded,
+    })
+}
+
+/// A range in words: `1/8 in to 3/4 in · 3 mm to 20 mm`.
+pub fn range_words(covered: Option<&Covered>) -> String {
+    let Some(c) = covered else { return "not known".to_owned() };
+    let inch = |m: f64| {
+        say(&bendproof_measure::Quantity {
+            si: m,
+            kind: bendproof_measure::Kind::Length,
+            system: bendproof_measure::System::Inch,
+        })
+    };
+    let mm = |m: f64| format!("{} mm", round_to(m * 1e3, 1));
+    match c.max {
+        None => format!("{} and up, unlimited · {}", inch(c.min.inch_m), mm(c.min.metric_m)),
+        Some(max) => format!(
+            "{} to {}{} · {} to {}",
+            inch(c.min.inch_m),
+            if c.max_excluded { "just under " } else { "" },
+            inch(max.inch_m),
+            mm(c.min.metric_m),
+            mm(max.metric_m)
+        ),
+    }
+}
+
+/// Whether a joint is covered, with reasons.
+pub fn coverage(c: &Coverage) -> Value {
+    json!({
+        "answer": c.answer.word(),
+        "reasons": c.reasons.iter().map(|r| json!({
+            "about": r.facet.map(|f| f.word()),
+            "answer": r.answer.word(),
+            "rules": r.rules,
+            "message": r.message,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// The forecast of a coupon.
+pub fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
+    json!({
+        "number": coupon.id,
+        "verdict": f.verdict.word(),
+        "probability_root_holds": f.probability,
+        "fit": {
+            "groove_area_mm2": f.groove_area_m2 * 1e6,
+            "face_width_mm": f.face_width_m * 1e3,
+            "root_opening_mm": coupon.fit.joint.root_opening_m * 1e3,
+            "root_face_left_mm": coupon.fit.joint.root_face_left_m * 1e3,
+            "root_face_right_mm": coupon.fit.joint.root_face_right_m * 1e3,
+            "mismatch_mm": coupon.fit.joint.mismatch_m * 1e3,
+            "joint_length_mm": coupon.fit.joint_length_m() * 1e3,
+        },
+        "passes": f.passes.iter().map(pass).collect::<Vec<_>>(),
+        "root": {
+            "left_edge": item(&f.root.left_edge),
+            "right_edge": item(&f.root.right_edge),
+            "profile": item(&f.root.profile),
+            "burn_through": item(&f.root.burn_through),
+            "outrun": item(&f.root.outrun),
+            "hot_pass": f.root.hot_pass.as_ref().map(item),
+            "height_mm": f.root.height_m.map(|m| m * 1e3),
+            "width_mm": f.root.width_m.map(|m| m * 1e3),
+        },
+        "walls": f.passes.iter().map(|p| {
+            let mut wall = item(&p.tie_in);
+            wall["pass"] = json!(p.number);
+            wall
+        }).collect::<Vec<_>>(),
+        "crown": item(&f.crown),
+        "totals": {
+            "beads": f.totals.beads,
+            "arc_time_s": f.totals.arc_time_s,
+            "clock_time_s": f.totals.clock_time_s,
+            "wire_kg": f.totals.wire_kg,
+            "gas_L": f.totals.gas_m3 * 1e3,
+            "cost": f.totals.cost,
+        },
+        "limits": {
+            "crown_mm": limits.crown_m.map(|m| m * 1e3),
+            "melt_through_mm": limits.melt_through_m.map(|m| m * 1e3),
+            "concavity_mm": limits.concavity_m.map(|m| m * 1e3),
+        },
+        "voices": voices(coupon),
+        "notes": f.notes,
+    })
+}
+
+fn pass(p: &PassForecast) -> Value {
+    json!({
+        "n": p.number,
+        "kind": p.kind.word(),
+        "beads": [p.beads.0, p.beads.1],
+        "progression": p.progression.word(),
+        "current_A": p.current_a,
+        "current_is_read": p.current_is_read,
+        "expected_transfer": p.expected_transfer.map(|t| t.word()),
+        "volts": p.volts,
+        "wire_feed": p.wire_feed_m_s * 1e3,
+        "wire_feed_unit": "mm/s",
+        "travel": p.travel_m_s * 1e3,
+        "travel_unit": "mm/s",
+        "arc_energy_kJ_mm": p.arc_energy_j_m * 1e-6,
+        "heat_input_kJ_mm": p.heat_input_j_m * 1e-6,
+        "bead_area_mm2": p.bead_area_m2 * 1e6,
+        "arc_time_s": p.arc_time_s,
+        "interpass_C": celsius_from_kelvin(p.interpass_k),
+        "t85_s": p.t85_s,
+        "depth_mm": p.depth_m.map(|m| m * 1e3),
+        "level_mm": p.level_m * 1e3,
+        "crown_mm": p.crown_m * 1e3,
+        "tie_in": item(&p.tie_in),
+    })
+}
+
+fn item(i: &Item) -> Value {
+    let scale = if i.unit == Unit::Metre { 1e3 } else { 1.0 };
+    json!({
+        "verdict": i.verdict.word(),
+        "margin": i.margin.map(|m| m * scale),
+        "unit": if i.unit == Unit::Metre { "mm" } else { "share of limit left" },
+        "driver": i.driver,
+        "uncertainty": i.uncertainty.map(|u| u * scale),
+        "source": i.source,
+        "basis": i.basis.word(),
+    })
+}
+
+/// The trade's range beside each setting; the physics is the forecast itself,
+/// and the shop's own plates are known only to the bench.
+fn voices(coupon: &Coupon) -> Vec<Value> {
+    let joint = &coupon.fit.joint;
+    let root = coupon.passes.first();
+    let mut settings = vec![
+        ("fit.root_opening".to_owned(), joint.root_opening_m, root),
+        ("fit.root_face".to_owned(), joint.root_face_max_m(), root),
+        ("fit.mismatch".to_owned(), joint.mismatch_m, root),
+        ("fit.groove_angle".to_owned(), joint.groove_angle_rad, root),
+    ];
+    for (index, pass) in coupon.passes.iter().enumerate() {
+        settings.push((format!("pass.{}.volts", index + 1), pass.volts, Some(pass)));
+        settings.push((format!("pass.{}.wire_feed", index + 1), pass.wire_feed_m_s, Some(pass)));
+        if let bendproof_weld::Travel::Speed(v) = pass.travel {
+            settings.push((format!("pass.{}.travel", index + 1), v, Some(pass)));
+        }
+    }
+    settings
+        .into_iter()
+        .map(|(field, value_si, pass)| {
+            let range = trade::range(&field, pass.map(|p| p.kind), pass.map(|p| p.progression));
+            json!({
+                "field": field,
+                "value_si": value_si,
+                "trade": range.map(|r| json!({
+                    "low_si": r.low_si,
+                    "high_si": r.high_si,
+                    "inside": value_si >= r.low_si && value_si <= r.high_si,
+                    "source": r.provenance.source,
+                    "basis": r.provenance.basis,
+                })),
+            })
+        })
+        .collect()
+}
+
+/// Whether a report's verdict counts as a finding for the exit code.
+pub fn is_clean(verdict: Verdict) -> bool {
+    verdict == Verdict::Accept
+}

@@ -1,0 +1,172 @@
+//! Bends and visual readings of a document, judged under its code.
+
+use bendproof_codes::{
+    BendReport, BendTest, Cause, Code, Opening, Place, Purpose, Strap, StrapKind, TestShape, VisualReadings,
+    VisualReport, Zone, judge, judge_visual,
+};
+use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
+use bendproof_measure::{Kind, Quantity};
+use bendproof_weld::{Coupon, Shape};
+
+use crate::known::{Today, known};
+
+/// Bends of a document: what was read, and what the code says of it.
+#[derive(Debug, Clone)]
+pub(crate) struct Bends {
+    pub straps: Vec<StrapText>,
+    pub report: Option<BendReport>,
+    /// Why there is no report.
+    pub why_not: Option<String>,
+}
+
+/// The code a document names, or the default of the catalogue.
+pub(crate) fn code_of(document: &Document) -> Option<&'static Code> {
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    bendproof_codes::code(reader.text("code")?).ok()
+}
+
+/// Judges the straps of a coupon document.
+pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let read = read_straps(&mut reader, false, true);
+    let thickness = reader.quantity("fit.thickness");
+    let outside = reader.quantity("fit.outside_diameter");
+    let usable = read.iter().all(Option::is_some);
+    let straps: Vec<StrapText> = read.into_iter().flatten().collect();
+    let report = (|| {
+        if straps.is_empty() {
+            return Err("no strap is listed yet".to_owned());
+        }
+        if !usable {
+            return Err("a strap cannot be read; see its fields".to_owned());
+        }
+        let code = code_of(document).ok_or("the code is not known")?;
+        let test = BendTest {
+            straps: straps
+                .iter()
+                .map(|s| strap(s, thickness))
+                .collect::<Option<_>>()
+                .ok_or("a strap has no thickness")?,
+            coupon: coupon.and_then(|c| specimen_coupon(c, thickness?, outside)),
+        };
+        judge(code, &test).map_err(|e| e.to_string())
+    })();
+    match report {
+        Ok(report) => Bends { straps, report: Some(report), why_not: None },
+        Err(why) => Bends { straps, report: None, why_not: Some(why) },
+    }
+}
+
+/// The coupon as its specimens see it.
+pub(crate) fn specimen_coupon(
+    coupon: &Coupon,
+    thickness: Quantity,
+    outside: Option<Quantity>,
+) -> Option<bendproof_codes::Coupon> {
+    let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel);
+    Some(bendproof_codes::Coupon {
+        purpose: Purpose::Welder,
+        shape: shape_word(coupon),
+        position: coupon.fit.position,
+        thickness,
+        outside_diameter: outside,
+        nominal_size: None,
+        yield_strength: steel.map(|s| Quantity::from_si(Kind::Pressure, s.yield_min_pa.value)),
+        elongation_percent: steel.and_then(|s| s.elongation_min.as_ref()).map(|e| e.value * 100.0),
+    })
+}
+
+pub(crate) fn shape_word(coupon: &Coupon) -> TestShape {
+    match coupon.fit.shape {
+        Shape::Plate { .. } => TestShape::Plate,
+        Shape::Pipe { .. } => TestShape::Pipe,
+    }
+}
+
+fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
+    Some(Strap {
+        id: text.id.clone(),
+        kind: StrapKind::from_word(&text.kind)?,
+        thickness: text.thickness.or(thickness)?,
+        wall: text.wall,
+        openings: match &text.openings {
+            None => None,
+            Some(list) => Some(
+                list.iter()
+                    .map(|o| {
+                        Some(Opening {
+                            length: o.length,
+                            place: Place::from_word(&o.place)?,
+                            cause: Cause::from_word(&o.cause)?,
+                            zone: match &o.zone {
+                                Some(word) => Zone::from_word(word)?,
+                                None => Zone::NotStated,
+                            },
+                        })
+                    })
+                    .collect::<Option<_>>()?,
+            ),
+        },
+    })
+}
+
+/// Judges the visual readings of a coupon document; `None` while none is written.
+pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<VisualReport> {
+    if !document.values().keys().any(|k| k.starts_with("visual.")) {
+        return None;
+    }
+    let code = code_of(document)?;
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let mut flag =
+        |path: &str, yes: &str| reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes));
+    let crack = flag("visual.cracks", "seen");
+    let crater_filled = flag("visual.craters", "filled");
+    let fusion_complete = flag("visual.fusion", "complete");
+    let penetration_complete = flag("visual.penetration", "complete");
+    let readings = VisualReadings {
+        crack,
+        crater_filled,
+        fusion_complete,
+        penetration_complete,
+        cap_height: reader.quantity("visual.cap_height"),
+        undercut: reader.quantity("visual.undercut"),
+        root_concavity: reader.quantity("visual.root_concavity"),
+        melt_through: reader.quantity("visual.melt_through"),
+        weld_thickness: reader.quantity("visual.weld_thickness"),
+        thickness: reader.quantity("fit.thickness"),
+        backing: coupon.map(|c| c.fit.joint.backing),
+    };
+    Some(judge_visual(code, &readings))
+}
+
+/// A bends file, read and judged.
+#[derive(Debug, Clone)]
+pub struct BendsRead {
+    /// What is wrong with the text.
+    pub findings: Vec<Finding>,
+    /// What the code says; `None` when the text cannot be used.
+    pub report: Option<BendReport>,
+}
+
+/// Reads and judges the text of a bends file.
+pub fn read_bends(text: &str, today: Today) -> BendsRead {
+    let (document, mut findings) = Document::from_toml(&BENDS, text);
+    let mut reader = Reader::new(&BENDS, &document, known(today));
+    let code = reader.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    for path in ["coupon", "welder"] {
+        reader.text(path);
+    }
+    let straps = read_straps(&mut reader, true, false);
+    findings.extend(reader.into_findings());
+    let mut report = None;
+    if findings.iter().all(|f| f.severity < Severity::Error)
+        && let Some(code) = code
+    {
+        let straps = straps.iter().flatten().filter_map(|s| strap(s, None)).collect();
+        match judge(code, &BendTest { straps, coupon: None }) {
+            Ok(judged) => report = Some(judged),
+            Err(why) => findings.push(Finding::error("strap", why.to_string())),
+        }
+    }
+    BendsRead { findings, report }
+}

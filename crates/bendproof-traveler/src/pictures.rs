@@ -1,0 +1,256 @@
+//! Drawings of one coupon for the page: colours are CSS variables.
+
+use bendproof_codes::SpecimenPlan;
+use bendproof_drawing as draw;
+use bendproof_drawing::{Frame, Sign, Theme, Words};
+use bendproof_forecast::{Forecast, Knob, Limits, reach};
+use bendproof_weld::{Coupon, Fit, Shape};
+
+use crate::plates::PastPlate;
+use crate::sheet::Drawings;
+use crate::trade;
+
+/// Scale of the section, user units per millimetre, for plates up to this
+/// thickness; thicker ones are drawn smaller so that the sheet stays a sheet.
+const SECTION_PX_PER_MM: f64 = 11.0;
+const SECTION_FULL_SCALE_MM: f64 = 13.0;
+/// Plate drawn beyond the groove on each side, mm.
+const SHOULDER_MM: f64 = 8.0;
+/// Scale of the plate seen from above.
+const LAYOUT_PX_PER_MM: f64 = 2.6;
+/// Width of plate drawn beside the weld in that view, both sides, mm (a 3 in
+/// strip each side, common practice).
+const LAYOUT_WIDTH_MM: f64 = 152.4;
+/// Cells of the window map, across and up.
+const MAP_CELLS: (usize, usize) = (36, 24);
+/// Ends of the window map, in: opening and land.
+const MAP_OPENING_IN: [f64; 2] = [0.0, 0.25];
+const MAP_LAND_IN: [f64; 2] = [0.0, 0.1875];
+const INCH_M: f64 = 0.0254;
+
+/// Everything drawn from a readable coupon; only the fit when no more is known.
+pub(crate) fn drawings(
+    fit: Option<&Fit>,
+    full: Option<(&Coupon, &Forecast)>,
+    limits: &Limits,
+    plan: Option<&SpecimenPlan>,
+    near: &[&PastPlate],
+) -> Drawings {
+    let (theme, words) = (Theme::web(), Words::english());
+    let frame = |id: &'static str, title: &'static str, desc: &'static str| Frame {
+        id,
+        title,
+        desc,
+        theme: &theme,
+        words: &words,
+    };
+    Drawings {
+        fit: fit
+            .map(|f| {
+                let frame = frame("fit", "The fit", "Both edges to scale with opening, lands, angle and mismatch.");
+                draw::groove_fit(&drawn_fit(f), section_scale(f), &frame)
+            })
+            .unwrap_or_default(),
+        section: full
+            .map(|(coupon, forecast)| {
+                let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
+                draw::cross_section(&section(coupon, forecast, limits), &frame)
+            })
+            .unwrap_or_default(),
+        straps: full
+            .zip(plan)
+            .map(|((coupon, _), plan)| {
+                let frame = frame("straps", "Where the straps are cut", "Cuts, straps and discards along the weld.");
+                layout(coupon, plan, &frame)
+            })
+            .unwrap_or_default(),
+        window: full
+            .map(|(coupon, _)| {
+                let desc = "Hatched where the root fails, sparsely where it is marginal; the trade's range as a frame.";
+                window(coupon, limits, near, &frame("window", "Root opening against land", desc))
+            })
+            .unwrap_or_default(),
+    }
+}
+
+fn drawn_fit(fit: &Fit) -> draw::Fit {
+    let j = &fit.joint;
+    draw::Fit {
+        thickness_mm: j.thickness_m * 1e3,
+        root_opening_mm: j.root_opening_m * 1e3,
+        land_mm: [j.root_face_left_m * 1e3, j.root_face_right_m * 1e3],
+        bevel_deg: [j.bevel_rad().to_degrees(); 2],
+        mismatch_mm: j.mismatch_m * 1e3,
+        shoulder_mm: SHOULDER_MM,
+    }
+}
+
+fn section_scale(fit: &Fit) -> f64 {
+    let thickness_mm = fit.joint.thickness_m * 1e3;
+    SECTION_PX_PER_MM * (SECTION_FULL_SCALE_MM / thickness_mm).min(1.0)
+}
+
+fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits) -> draw::CrossSection {
+    let kind = |pass: usize| forecast.passes.get(pass - 1).map_or("bead", |p| p.kind.word());
+    draw::CrossSection {
+        fit: drawn_fit(&coupon.fit),
+        plates: Vec::new(),
+        backing: Vec::new(),
+        beads: forecast
+            .section
+            .beads
+            .iter()
+            .flat_map(|bead| {
+                // A bead cut by a step may be drawn in two pieces; the number
+                // goes on the first.
+                bead.outline.iter().enumerate().map(move |(piece, ring)| draw::Bead {
+                    label: if piece == 0 { bead.number.to_string() } else { String::new() },
+                    title: format!("bead {}, {}", bead.number, kind(bead.pass)),
+                    outline: ring.clone(),
+                    shade: bead.number,
+                })
+            })
+            .collect(),
+        melted: Vec::new(),
+        cap_limit_mm: limits.crown_m.map(|m| m * 1e3),
+        root_limit_mm: limits.melt_through_m.map(|m| m * 1e3),
+        px_per_mm: section_scale(&coupon.fit),
+    }
+}
+
+fn layout(coupon: &Coupon, plan: &SpecimenPlan, frame: &Frame<'_>) -> String {
+    let Some(layout) = plan.layouts.first() else { return String::new() };
+    let joint = &coupon.fit.joint;
+    let mut counts = std::collections::BTreeMap::new();
+    let mut mark = |kind: &str| {
+        let letter = kind.chars().next().unwrap_or('S').to_ascii_uppercase();
+        let n = counts.entry(letter).and_modify(|n| *n += 1).or_insert(1);
+        format!("{letter}{n}")
+    };
+    match coupon.fit.shape {
+        Shape::Plate { length_m } => {
+            let mut pieces = Vec::new();
+            let mut end_mm = 0.0;
+            for place in &layout.places {
+                let Some((from, to)) = place.along_m else { continue };
+                if pieces.is_empty() && from > 0.0 {
+                    pieces.push(discard(0.0, from * 1e3));
+                }
+                pieces.push(draw::Piece {
+                    mark: mark(&place.kind),
+                    word: format!("{} bend", place.kind),
+                    kind: draw::PieceKind::Strap,
+                    from_mm: from * 1e3,
+                    to_mm: to * 1e3,
+                });
+                end_mm = to * 1e3;
+            }
+            let length_mm = length_m * 1e3;
+            if end_mm > length_mm {
+                // The coupon is shorter than the specimens it should give; the
+                // findings say so, and a wrong cutting plan is not drawn.
+                return String::new();
+            }
+            pieces.push(discard(end_mm, length_mm));
+            let weld_mm = bendproof_weld::groove::Groove::of_joint(joint).face_width_m() * 1e3;
+            let plate = draw::PlateLayout {
+                length_mm,
+                width_mm: LAYOUT_WIDTH_MM,
+                weld_mm,
+                pieces,
+                px_per_mm: LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0),
+            };
+            draw::strap_layout_plate(&plate, frame)
+        }
+        Shape::Pipe { outside_diameter_m } => {
+            let width_mm = |kind: &str| {
+                let size = plan.straps.iter().find(|s| s.kind.word() == kind);
+                size.map_or(LAYOUT_STRAP_MM, |s| s.width.inch_m * 1e3)
+            };
+            let pieces = layout
+                .places
+                .iter()
+                .filter_map(|p| {
+                    Some(draw::PipePiece {
+                        mark: mark(&p.kind),
+                        word: format!("{} bend", p.kind),
+                        clock_deg: p.clock_deg?,
+                        width_mm: width_mm(&p.kind),
+                    })
+                })
+                .collect();
+            let outside_mm = outside_diameter_m * 1e3;
+            let pipe = draw::PipeLayout {
+                outside_mm,
+                wall_mm: joint.thickness_m * 1e3,
+                pieces,
+                px_per_mm: 220.0 / outside_mm,
+            };
+            draw::strap_layout_pipe(&pipe, frame)
+        }
+    }
+}
+
+/// Width of a strap drawn where the code gives none, mm (choice).
+const LAYOUT_STRAP_MM: f64 = 38.0;
+
+fn discard(from_mm: f64, to_mm: f64) -> draw::Piece {
+    draw::Piece {
+        mark: String::new(),
+        word: "discard".to_owned(),
+        kind: draw::PieceKind::Discard,
+        from_mm,
+        to_mm,
+    }
+}
+
+fn window(coupon: &Coupon, limits: &Limits, near: &[&PastPlate], frame: &Frame<'_>) -> String {
+    let (across, up) = MAP_CELLS;
+    let cells = (0..up)
+        .map(|row| {
+            let share = (row as f64 + 0.5) / up as f64;
+            let mut moved = coupon.clone();
+            let land_m = (MAP_LAND_IN[0] + (MAP_LAND_IN[1] - MAP_LAND_IN[0]) * share) * INCH_M;
+            moved.fit.joint.root_face_left_m = land_m;
+            moved.fit.joint.root_face_right_m = land_m;
+            let ends = (MAP_OPENING_IN[0] * INCH_M, MAP_OPENING_IN[1] * INCH_M);
+            let spans = reach(&moved, limits, Knob::RootOpening, ends, across);
+            (0..across)
+                .map(|column| {
+                    let at = ends.0 + (ends.1 - ends.0) * (column as f64 + 0.5) / across as f64;
+                    let word = spans.iter().find(|s| at <= s.to_si).map(|s| s.verdict);
+                    sign(word.unwrap_or(bendproof_forecast::Verdict::NotKnown))
+                })
+                .collect()
+        })
+        .collect();
+    let first = coupon.passes.first();
+    let range = |path| trade::range(path, first.map(|p| p.kind), first.map(|p| p.progression));
+    let inches = |r: &trade::Range| [r.low_si / INCH_M, r.high_si / INCH_M];
+    let trade = range("fit.root_opening").zip(range("fit.root_face")).map(|(x, y)| [inches(x), inches(y)]);
+    let joint = &coupon.fit.joint;
+    draw::window_map(
+        &draw::WindowMap {
+            x: MAP_OPENING_IN,
+            y: MAP_LAND_IN,
+            x_label: "root opening 0 … 1/4 in".to_owned(),
+            y_label: "land 0 … 3/16 in".to_owned(),
+            cells,
+            trade,
+            dots: crate::plates::pairs(near, "fit.root_opening", "fit.root_face", INCH_M),
+            value: Some([joint.root_opening_m / INCH_M, joint.root_face_max_m() / INCH_M]),
+            scatter: None,
+            size_px: [300.0, 200.0],
+        },
+        frame,
+    )
+}
+
+fn sign(verdict: bendproof_forecast::Verdict) -> Sign {
+    match verdict {
+        bendproof_forecast::Verdict::Holds => Sign::Holds,
+        bendproof_forecast::Verdict::Marginal => Sign::Marginal,
+        bendproof_forecast::Verdict::Fails => Sign::Fails,
+        bendproof_forecast::Verdict::NotKnown => Sign::NotKnown,
+    }
+}

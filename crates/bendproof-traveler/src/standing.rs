@@ -1,0 +1,182 @@
+//! What a passed test covers, from a record file or from a coupon.
+
+use std::collections::BTreeSet;
+
+use bendproof_codes::{PassedTest, Standing, TestShape, standing};
+use bendproof_files::{COUPON, Document, Finding, RECORD, Reader, Severity};
+use bendproof_weld::{Backing, Coupon, Position, Process, Progression, Transfer};
+
+use crate::judge::shape_word;
+use crate::known::{Today, known};
+use crate::sheet::{Provenance, StandingLine};
+
+/// A record that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the record cannot be used")]
+pub struct RecordError {
+    /// What is wrong, each with its place.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads a record file and says what it covers.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
+    let (document, mut findings) = Document::from_toml(&RECORD, text);
+    let mut r = Reader::new(&RECORD, &document, known(today));
+    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let test = passed_test(&mut r);
+    findings.extend(r.into_findings());
+    if findings.iter().any(|f| f.severity == Severity::Error) {
+        return Err(RecordError { findings });
+    }
+    let (Some(code), Some(test)) = (code, test) else {
+        findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
+        return Err(RecordError { findings });
+    };
+    standing(code, &test).map_err(|why| RecordError { findings: vec![Finding::error("", why.to_string())] })
+}
+
+fn list<T>(r: &mut Reader<'_>, name: &str, read: impl Fn(&str) -> Option<T> + Copy) -> Vec<T> {
+    let rows = r.document().rows(name);
+    rows.into_iter().filter_map(|row| r.word(&format!("{name}.{row}"), read)).collect()
+}
+
+fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
+    let welder = r.text("welder");
+    let process = r.word("process", Process::from_word);
+    let transfer = r.word("transfer", Transfer::from_word);
+    let positions = list(r, "positions", Position::from_word);
+    if positions.is_empty() {
+        r.note(Finding::error("positions", "positions is missing; write it like positions = [\"3G\"]"));
+    }
+    if process == Some(Process::Gmaw) && transfer.is_none() {
+        let message = "transfer is missing for GMAW; write one of short-circuit, globular, spray, pulsed";
+        r.note(Finding::error("transfer", message));
+    }
+    let shape = r.word("shape", TestShape::from_word);
+    let thickness = r.quantity("thickness");
+    let outside_diameter = r.quantity("outside_diameter");
+    if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
+        r.note(Finding::error(
+            "outside_diameter",
+            "outside diameter is missing for a pipe; write it like 6.625 in",
+        ));
+    }
+    let deposit = r.quantity("deposit_thickness");
+    let nominal_size = r.quantity("nominal_size");
+    let progressions = list(r, "progressions", Progression::from_word);
+    let layers = r.count("layers");
+    let backing = r.word("backing", Backing::from_word);
+    let filler = r.text("filler").map(str::to_owned);
+    let purpose = r.text("purpose");
+    let finished = r.date("finished");
+    let rows = r.document().rows("uses");
+    let uses = rows.into_iter().filter_map(|row| r.date(&format!("uses.{row}"))).collect();
+    Some(PassedTest {
+        welder: welder?.to_owned(),
+        process: process?,
+        transfer,
+        positions,
+        shape: shape?,
+        thickness: thickness?,
+        deposit,
+        layers,
+        outside_diameter,
+        nominal_size,
+        progressions,
+        backing: backing?,
+        filler,
+        procedure_test: purpose == Some("procedure"),
+        finished: finished?,
+        uses,
+    })
+}
+
+/// What a coupon covers if it passes. Without a finish date the day given
+/// stands in, and the caller says so.
+pub(crate) fn of_coupon(
+    document: &Document,
+    coupon: &Coupon,
+    day: jiff::civil::Date,
+) -> Result<Standing, String> {
+    let code = crate::judge::code_of(document).ok_or("the code is not known")?;
+    let mut r = Reader::new(&COUPON, document, known(None));
+    let thickness = r.quantity("fit.thickness").ok_or("the thickness is not known")?;
+    let progressions: BTreeSet<Progression> =
+        coupon.passes.iter().map(|p| p.progression).filter(|p| *p != Progression::Level).collect();
+    let test = PassedTest {
+        welder: r.text("welder").unwrap_or("").to_owned(),
+        process: coupon.settings.process,
+        transfer: coupon.settings.transfer,
+        positions: vec![coupon.fit.position],
+        shape: shape_word(coupon),
+        thickness,
+        deposit: None,
+        layers: u32::try_from(coupon.passes.len()).ok(),
+        outside_diameter: r.quantity("fit.outside_diameter"),
+        nominal_size: None,
+        progressions: progressions.into_iter().collect(),
+        backing: coupon.fit.joint.backing,
+        filler: Some(coupon.settings.wire.clone()),
+        procedure_test: false,
+        finished: r.date("finished").unwrap_or(day),
+        uses: Vec::new(),
+    };
+    standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// The standing as lines with their clauses.
+pub(crate) fn lines(standing: &Standing, is_dated: bool) -> Vec<StandingLine> {
+    if let Some(refused) = &standing.refused {
+        return vec![line("covered", &refused.message, Some(&refused.rule))];
+    }
+    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
+    let mut out = vec![
+        line("processes", &words(&standing.processes), None),
+        line("plate groove", &words(&standing.positions.plate_groove), None),
+        line("pipe groove", &words(&standing.positions.pipe_groove), None),
+        line("fillet", &words(&standing.positions.fillet), None),
+    ];
+    if !standing.transfer_modes.is_empty() {
+        out.insert(1, line("transfer", &words(&standing.transfer_modes), None));
+    }
+    if !standing.progressions.is_empty() {
+        out.push(line("progression", &words(&standing.progressions), None));
+    }
+    out.push(line("thickness", &crate::json::range_words(standing.thickness.as_ref()), None));
+    if standing.diameter.is_some() {
+        out.push(line("outside diameter", &crate::json::range_words(standing.diameter.as_ref()), None));
+    }
+    out.push(line("backing", &words(&standing.backing), None));
+    out.push(line("fillers", &words(&standing.fillers), None));
+    let until = match standing.until {
+        Some(day) if is_dated => format!("until {day}, unless the process is used before"),
+        Some(_) => "six months from the last use; set the finish date".to_owned(),
+        None => "not known".to_owned(),
+    };
+    out.push(line("lasts", &until, None));
+    out.extend(standing.because.iter().map(|c| StandingLine {
+        label: "because".to_owned(),
+        value: c.clause.clone(),
+        provenance: Provenance {
+            source: format!("{}, {}", standing.code, c.clause),
+            basis: c.basis.word().to_owned(),
+            rule: Some(c.rule.clone()),
+        },
+    }));
+    out
+}
+
+fn line(label: &str, value: &str, rule: Option<&str>) -> StandingLine {
+    StandingLine {
+        label: label.to_owned(),
+        value: value.to_owned(),
+        provenance: Provenance {
+            source: "rules listed under because".to_owned(),
+            basis: "derived".to_owned(),
+            rule: rule.map(str::to_owned),
+        },
+    }
+}

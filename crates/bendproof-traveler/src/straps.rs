@@ -1,0 +1,202 @@
+//! Straps, specimens and code findings as the sheet shows them.
+
+use bendproof_codes::{BendReport, Code, Finding, SpecimenPlan, StrapKind, VisualReport, specimens};
+use bendproof_files::{OpeningText, StrapText};
+use bendproof_measure::{Quantity, length_both, say};
+use bendproof_weld::Coupon;
+
+use crate::fields::{FieldContext, fields};
+use crate::items::{code_mark, code_words};
+use crate::judge::{self, Bends};
+use crate::sheet::{FindingLine, Mark, OpeningView, Provenance, StandingLine, StrapView};
+
+/// Width of a strap when the code gives none, mm (choice, for the drawing only).
+const DRAWN_WIDTH_MM: f64 = 38.0;
+/// Former when the code gives none, mm (choice, for the drawing only).
+const DRAWN_FORMER_MM: f64 = 38.0;
+
+/// What the code asks to be cut, as lines and as data for the drawings.
+pub(crate) fn plan(
+    code: &Code,
+    coupon: &Coupon,
+    thickness: Quantity,
+    outside: Option<Quantity>,
+) -> Option<SpecimenPlan> {
+    Some(specimens(code, &judge::specimen_coupon(coupon, thickness, outside)?))
+}
+
+/// Specimens, sizes and jig in words.
+pub(crate) fn plan_lines(plan: &SpecimenPlan) -> Vec<StandingLine> {
+    let cited = |label: &str, value: String, because: Option<&bendproof_codes::Cited>| StandingLine {
+        label: label.to_owned(),
+        value,
+        provenance: match because {
+            Some(c) => Provenance {
+                source: format!("{}, {}", plan.code, c.clause),
+                basis: c.basis.word().to_owned(),
+                rule: Some(c.rule.clone()),
+            },
+            None => Provenance { source: plan.code.clone(), basis: "derived".to_owned(), rule: None },
+        },
+    };
+    let mut out = Vec::new();
+    let sets: Vec<String> = plan.sets.iter().map(set_words).collect();
+    if !sets.is_empty() {
+        out.push(cited("bends", sets.join(", or "), plan.because.first()));
+    }
+    for size in &plan.straps {
+        let text = format!(
+            "{} in wide, {} in long, at most {} in thick, edges rounded to {} in at most",
+            bendproof_measure::inch_fraction(size.width.inch_m),
+            bendproof_measure::inch_fraction(size.length.inch_m),
+            bendproof_measure::inch_fraction(size.thickness.inch_m),
+            bendproof_measure::inch_fraction(size.edge_radius.inch_m),
+        );
+        out.push(cited(&format!("{} strap", size.kind), text, Some(&size.because)));
+    }
+    for (kind, jig) in &plan.jigs {
+        let text =
+            format!("former A {} · shoulders C {}", length_both(jig.a.inch_m), length_both(jig.c.inch_m));
+        out.push(cited(&format!("{kind} bend jig"), text, Some(&jig.because)));
+    }
+    out
+}
+
+fn set_words(set: &bendproof_codes::Counts) -> String {
+    let parts = [
+        (set.face, "face"),
+        (set.root, "root"),
+        (set.side, "side"),
+        (set.tension, "tension"),
+        (set.nick_break, "nick-break"),
+    ];
+    let words: Vec<String> =
+        parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
+    words.join(" and ")
+}
+
+/// One finding with its provenance.
+pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
+    FindingLine {
+        text: finding.message.clone(),
+        verdict: code_words(finding.verdict).to_owned(),
+        provenance: Provenance {
+            source: format!("{code}, {}", finding.clause),
+            basis: finding.basis.word().to_owned(),
+            rule: Some(finding.rule.clone()),
+        },
+    }
+}
+
+/// All straps of the document.
+pub(crate) fn views(
+    context: &FieldContext<'_>,
+    bends: &Bends,
+    plan: Option<&SpecimenPlan>,
+    thickness: Option<Quantity>,
+) -> Vec<StrapView> {
+    bends.straps.iter().map(|s| view(context, s, bends.report.as_ref(), plan, thickness)).collect()
+}
+
+fn view(
+    context: &FieldContext<'_>,
+    strap: &StrapText,
+    report: Option<&BendReport>,
+    plan: Option<&SpecimenPlan>,
+    thickness: Option<Quantity>,
+) -> StrapView {
+    let judged = report.and_then(|r| r.straps.iter().find(|s| s.id == strap.id));
+    let kind = StrapKind::from_word(&strap.kind);
+    let size = plan.and_then(|p| p.straps.iter().find(|s| Some(s.kind) == kind));
+    let jig = plan.and_then(|p| p.jigs.iter().find(|(k, _)| Some(*k) == kind));
+    let thickness = strap.thickness.or(thickness);
+    let thickness_mm = thickness.map_or(9.5, |q| q.si * 1e3);
+    let former_mm = jig.map_or(DRAWN_FORMER_MM, |(_, j)| j.a.inch_m * 1e3);
+    let prefix = format!("strap.{}.", strap.row);
+    let is_inspected = strap.openings.is_some();
+    StrapView {
+        strap: strap.row,
+        id: strap.id.clone(),
+        kind: strap.kind.clone(),
+        thickness: thickness.map_or_else(|| "not known".to_owned(), |q| length_both(q.si)),
+        width_mm: size.map_or(DRAWN_WIDTH_MM, |s| s.width.inch_m * 1e3),
+        // Half the turn of the stretched face.
+        face_length_mm: std::f64::consts::PI * (0.5 * former_mm + thickness_mm),
+        weld_width_mm: weld_width_mm(context.coupon, kind),
+        former_mm,
+        thickness_mm,
+        fields: fields(context, &prefix, &["id", "kind", "thickness"]),
+        is_inspected,
+        openings: strap
+            .openings
+            .iter()
+            .flatten()
+            .map(|o| opening(context, &format!("{prefix}openings.{}.", o.row), o))
+            .collect(),
+        verdict: match (is_inspected, judged) {
+            (false, _) => "not inspected".to_owned(),
+            (true, Some(judged)) => code_words(judged.verdict).to_owned(),
+            (true, None) => "not judged".to_owned(),
+        },
+        mark: match (is_inspected, judged) {
+            (true, Some(judged)) => code_mark(judged.verdict),
+            _ => Mark::NotKnown,
+        },
+        findings: judged
+            .map(|j| j.findings.iter().map(|f| finding_line(report.map_or("", |r| &r.code), f)).collect())
+            .unwrap_or_default(),
+    }
+}
+
+/// Width of the weld on the stretched face, mm: the groove's face for a face or
+/// side bend, the opening and its melted edges for a root bend.
+fn weld_width_mm(coupon: Option<&Coupon>, kind: Option<StrapKind>) -> f64 {
+    let Some(coupon) = coupon else { return 12.0 };
+    let groove = bendproof_weld::groove::Groove::of_joint(&coupon.fit.joint);
+    match kind {
+        Some(StrapKind::Root) => (groove.root_opening_m + 3e-3) * 1e3,
+        _ => groove.face_width_m() * 1e3,
+    }
+}
+
+fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> OpeningView {
+    OpeningView {
+        opening: o.row,
+        length: length_both(o.length.si),
+        text: say(&o.length),
+        length_mm: o.length.si * 1e3,
+        place: o.place.clone(),
+        cause: o.cause.clone(),
+        fields: fields(context, prefix, &["length", "place", "cause", "zone"]),
+        x_mm: o.x_m.unwrap_or(0.0) * 1e3,
+        y_mm: o.y_m.unwrap_or(0.0) * 1e3,
+    }
+}
+
+/// The code's word on the coupon as a whole, with its lines.
+pub(crate) fn overall(bends: &Bends, visual: Option<&VisualReport>) -> (String, Mark, Vec<FindingLine>) {
+    use bendproof_codes::Verdict;
+    let mut lines = Vec::new();
+    if let Some(report) = visual {
+        lines.extend(report.findings.iter().map(|f| finding_line(&report.code, f)));
+    }
+    if let Some(report) = &bends.report {
+        let straps = report.straps.iter().flat_map(|s| &s.findings);
+        lines.extend(straps.chain(&report.set).map(|f| finding_line(&report.code, f)));
+    }
+    let bend = bends.report.as_ref().map(|r| r.verdict);
+    let visual = visual.map(|r| r.verdict);
+    let (words, mark) = match (visual, bend) {
+        (_, None) => (bends.why_not.clone().unwrap_or_default(), Mark::NotKnown),
+        (Some(Verdict::Reject), _) => ("reject on visual".to_owned(), Mark::Fails),
+        (_, Some(Verdict::Reject)) => ("reject".to_owned(), Mark::Fails),
+        (_, Some(Verdict::Void)) => ("void, replace specimen".to_owned(), Mark::Marginal),
+        (_, Some(Verdict::NotCovered)) => ("bends not complete".to_owned(), Mark::NotKnown),
+        (None, Some(Verdict::Accept)) => ("bends accepted; visual not recorded".to_owned(), Mark::Marginal),
+        (Some(Verdict::Accept), Some(Verdict::Accept)) => ("accept".to_owned(), Mark::Holds),
+        (Some(_), Some(Verdict::Accept)) => {
+            ("bends accepted; visual not complete".to_owned(), Mark::Marginal)
+        }
+    };
+    (words, mark, lines)
+}
