@@ -162,8 +162,9 @@ fn points(path: &str) -> Vec<[f64; 2]> {
         .split(['M', 'L'])
         .filter(|part| !part.is_empty())
         .map(|part| {
-            let mut parts = part.split(' ').map(|v| v.parse().unwrap());
-            [parts.next().unwrap(), parts.next().unwrap()]
+            // What is not a number becomes one that equals nothing.
+            let mut parts = part.split(' ').map(|v| v.parse().unwrap_or(f64::NAN));
+            [parts.next().unwrap_or(f64::NAN), parts.next().unwrap_or(f64::NAN)]
         })
         .collect()
 }

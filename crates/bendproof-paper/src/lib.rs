@@ -1,1 +1,21 @@
 //! The traveler and the welder record as PDF.
+//!
+//! The caller hands over words, numbers already written out, and drawings as
+//! SVG; this crate lays them on a sheet. It decides nothing, computes nothing
+//! and reads no clock: the time of issue is an argument, so the same sheet gives
+//! the same bytes. The output is PDF/A-2a and PDF/UA-1: archivable, tagged,
+//! titled, in a stated language, with its fonts inside.
+//!
+//! Text from users reaches the page as data, never as markup: nothing written in
+//! a coupon can change the layout or run.
+
+mod model;
+mod printable;
+mod sheet;
+mod world;
+
+pub use model::{
+    Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, Table, TravelerPaper,
+    WelderRecord, Words,
+};
+pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};

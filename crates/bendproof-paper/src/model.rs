@@ -1,0 +1,277 @@
+//! What goes on paper: plain data, every text ready to print. No layout.
+
+pub use bendproof_drawing::Sign;
+use serde::Serialize;
+
+/// A verdict beside an item: its shape and its word.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mark {
+    /// Which bar is drawn; accept is drawn as holds, reject as fails.
+    pub sign: Sign,
+    /// The word printed beside the bar.
+    pub word: String,
+}
+
+impl Serialize for Mark {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        use serde::ser::SerializeStruct;
+        let sign = match self.sign {
+            Sign::Holds => "holds",
+            Sign::Marginal => "marginal",
+            Sign::Fails => "fails",
+            Sign::NotKnown => "not-known",
+        };
+        let mut fields = serializer.serialize_struct("Mark", 2)?;
+        fields.serialize_field("sign", sign)?;
+        fields.serialize_field("word", &self.word)?;
+        fields.end()
+    }
+}
+
+/// A drawing and what it shows, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Drawing {
+    /// One complete SVG element.
+    pub svg: String,
+    /// Read aloud in place of the drawing; must not be empty.
+    pub alt: String,
+}
+
+/// One item of an operation.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Line {
+    /// What it is: `root opening`.
+    pub label: String,
+    /// Its value: `1/8 in · 3.2 mm`.
+    pub value: String,
+    /// What drives it, the range, the scatter; may be empty.
+    pub note: String,
+    /// Verdict, when it has one.
+    pub mark: Option<Mark>,
+    /// True when the limit behind it is from memory: the sheet then asks for a
+    /// look into the code book.
+    pub check_own_copy: bool,
+}
+
+/// A table; every row as long as the head.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Table {
+    /// Column heads.
+    pub head: Vec<String>,
+    /// Rows, top to bottom.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// One numbered band of the traveler.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Operation {
+    /// `10`.
+    pub number: String,
+    /// `fit`.
+    pub name: String,
+    /// Drawn at the left.
+    pub drawing: Option<Drawing>,
+    /// Items at the right.
+    pub lines: Vec<Line>,
+    /// Tables under the items.
+    pub tables: Vec<Table>,
+    /// Sources, printed small.
+    pub sources: Vec<String>,
+    /// Whether the band has a box to sign.
+    pub sign_off: bool,
+}
+
+/// What every page ends with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Footer {
+    /// Code and edition: `AWS D1.1:2020`.
+    pub code: String,
+    /// Version of the rule set used.
+    pub rules: String,
+    /// Notes under the sheet, such as `check against your own copy of the code`.
+    pub notes: Vec<String>,
+}
+
+/// When the paper was issued, coordinated universal time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Issued {
+    /// Year, 1900 to 9999.
+    pub year: i32,
+    /// Month, 1 to 12.
+    pub month: u8,
+    /// Day, 1 to 31.
+    pub day: u8,
+    /// Hour, 0 to 23.
+    pub hour: u8,
+    /// Minute, 0 to 59.
+    pub minute: u8,
+    /// Second, 0 to 59.
+    pub second: u8,
+}
+
+/// Sheet size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub enum PageSize {
+    /// 8-1/2 × 11 in.
+    #[default]
+    #[serde(rename = "us-letter")]
+    Letter,
+    /// 210 × 297 mm.
+    #[serde(rename = "a4")]
+    A4,
+}
+
+/// The traveler.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct TravelerPaper {
+    /// Coupon number: `0187`.
+    pub number: String,
+    /// What it is: `3/8 in plate, vertical, open root, root downhill`.
+    pub title: String,
+    /// For whom, where, with what.
+    pub subtitle: String,
+    /// The verdict in a few words, stamped at the top right; empty for none.
+    pub stamp: String,
+    /// Bands, top to bottom.
+    pub operations: Vec<Operation>,
+    /// Safety, printed under the bands.
+    pub cautions: Vec<String>,
+    /// Foot of each page.
+    pub footer: Footer,
+    /// Time of issue.
+    pub issued: Issued,
+    /// Sheet size.
+    pub page: PageSize,
+    /// Words printed by the sheet itself.
+    pub words: Words,
+}
+
+/// A name and a value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Field {
+    /// `welder`.
+    pub label: String,
+    /// `Odalys Brandt`.
+    pub value: String,
+}
+
+/// One variable of a qualification.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Range {
+    /// `thickness`.
+    pub variable: String,
+    /// What the coupon had.
+    pub tested: String,
+    /// What the welder may now do.
+    pub covers: String,
+    /// Clause and basis.
+    pub because: String,
+    /// True when the rule is from memory.
+    pub check_own_copy: bool,
+}
+
+/// One judgement under the code.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// `root strap R1, largest opening`.
+    pub what: String,
+    /// What was measured.
+    pub measured: String,
+    /// The rule's limit.
+    pub limit: String,
+    /// Clause.
+    pub clause: String,
+    /// Basis: `seen`, `secondary`, `memory` …
+    pub basis: String,
+    /// Verdict.
+    pub mark: Mark,
+    /// True when the limit is from memory.
+    pub check_own_copy: bool,
+}
+
+/// The welder record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct WelderRecord {
+    /// Record number.
+    pub number: String,
+    /// What it is: `Welder performance qualification`.
+    pub title: String,
+    /// Welder, code, date.
+    pub subtitle: String,
+    /// The verdict in a few words; empty for none.
+    pub stamp: String,
+    /// Who, what and with what.
+    pub fields: Vec<Field>,
+    /// What is covered.
+    pub ranges: Vec<Range>,
+    /// Tests as made.
+    pub tests: Vec<Table>,
+    /// Judgements.
+    pub findings: Vec<Finding>,
+    /// What is not settled; printed in a box of its own.
+    pub doubts: Vec<String>,
+    /// What the signatures say; may be empty.
+    pub statement: String,
+    /// One signature line each.
+    pub signatures: Vec<String>,
+    /// Foot of each page.
+    pub footer: Footer,
+    /// Time of issue.
+    pub issued: Issued,
+    /// Sheet size.
+    pub page: PageSize,
+    /// Words printed by the sheet itself.
+    pub words: Words,
+}
+
+/// The words a sheet prints by itself, one catalogue entry each.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Words {
+    /// Language of the sheet, ISO 639: `en`.
+    pub language: String,
+    /// Beside a limit from memory.
+    pub check_own_copy: String,
+    /// Head of the cautions.
+    pub cautions: String,
+    /// Before sources.
+    pub source: String,
+    /// In a box to sign: by whom.
+    pub by: String,
+    /// In a box to sign, and at a signature: when.
+    pub date: String,
+    /// Before the time of issue.
+    pub issued: String,
+    /// Before the rule set's version.
+    pub rules: String,
+    /// Before a page number.
+    pub page: String,
+    /// Before the number of pages.
+    pub of: String,
+    /// Heads of the record's sections: covers, tests, findings, doubts.
+    pub sections: [String; 4],
+    /// Heads of the ranges: variable, tested with, covers, because.
+    pub ranges: [String; 4],
+    /// Heads of the findings: what, measured, limit, clause, verdict.
+    pub findings: [String; 5],
+}
+
+impl Words {
+    /// The English catalogue.
+    pub fn english() -> Self {
+        Self {
+            language: "en".into(),
+            check_own_copy: "check against your code book".into(),
+            cautions: "before the arc".into(),
+            source: "source".into(),
+            by: "by".into(),
+            date: "date".into(),
+            issued: "issued".into(),
+            rules: "rules".into(),
+            page: "page".into(),
+            of: "of".into(),
+            sections: ["covers", "tests made", "findings", "not settled"].map(Into::into),
+            ranges: ["variable", "tested with", "covers", "because"].map(Into::into),
+            findings: ["what", "measured", "limit", "clause", "verdict"].map(Into::into),
+        }
+    }
+}

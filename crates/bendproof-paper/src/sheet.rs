@@ -1,0 +1,153 @@
+//! From data to PDF bytes. The layout itself is `sheet.typ`.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+use typst::diag::SourceDiagnostic;
+use typst::foundations::{Datetime, Smart};
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
+
+use crate::model::{Issued, TravelerPaper, WelderRecord};
+use crate::printable;
+use crate::world::Sheet;
+
+/// Largest sheet data accepted, bytes of text and drawings together. Basis:
+/// choice; a full traveler is about 100 kB.
+pub const DATA_MAX_BYTES: usize = 4 * 1024 * 1024;
+/// Renders for which the typesetter remembers intermediate results. Basis:
+/// choice: one keeps the shared parts of a sheet warm and memory flat.
+const REMEMBERED_RENDERS: usize = 1;
+
+/// Why no paper could be made.
+#[derive(Debug, thiserror::Error)]
+pub enum PaperError {
+    /// The time of issue is not a date and time.
+    #[error("the time of issue {0} is not a date; year 1900 to 9999, a real month, day and time")]
+    Issued(String),
+    /// More data than one sheet can hold.
+    #[error("the sheet's data is {bytes} bytes, allowed are {DATA_MAX_BYTES}; shorten the longest text")]
+    TooLarge {
+        /// Size found.
+        bytes: usize,
+    },
+    /// A drawing has no words for a screen reader.
+    #[error("operation {operation}: its drawing has no description in words; give one")]
+    NoWords {
+        /// The operation's number.
+        operation: String,
+    },
+    /// A table's row does not match its head.
+    #[error("a table has {head} heads and a row of {row} cells; make them equal")]
+    Ragged {
+        /// Cells in the head.
+        head: usize,
+        /// Cells in the row.
+        row: usize,
+    },
+    /// The data could not be written for the template.
+    #[error("the sheet's data could not be written: {0}")]
+    Data(#[from] serde_json::Error),
+    /// The typesetter refused.
+    #[error("the sheet could not be set: {0}")]
+    Setting(String),
+}
+
+/// The traveler as PDF bytes.
+///
+/// # Errors
+/// [`PaperError`] when the time of issue is no date, a drawing has no words, a
+/// table is ragged, the data is too large, or the typesetter refuses.
+pub fn traveler_pdf(paper: &TravelerPaper) -> Result<Vec<u8>, PaperError> {
+    pdf(Some(paper), None, paper.issued)
+}
+
+/// The welder record as PDF bytes.
+///
+/// # Errors
+/// As [`traveler_pdf`].
+pub fn record_pdf(record: &WelderRecord) -> Result<Vec<u8>, PaperError> {
+    pdf(None, Some(record), record.issued)
+}
+
+/// Traveler and record in one file, the traveler first, each with its own page
+/// numbers.
+///
+/// # Errors
+/// As [`traveler_pdf`].
+pub fn both_pdf(paper: &TravelerPaper, record: &WelderRecord) -> Result<Vec<u8>, PaperError> {
+    pdf(Some(paper), Some(record), paper.issued)
+}
+
+fn pdf(
+    paper: Option<&TravelerPaper>,
+    record: Option<&WelderRecord>,
+    issued: Issued,
+) -> Result<Vec<u8>, PaperError> {
+    let options = options(issued, paper.map(|p| &p.number), record.map(|r| &r.number))?;
+    let document = set(paper, record)?;
+    let bytes = typst_pdf::pdf(&document, &options).map_err(|errors| refused(&errors))?;
+    typst::comemo::evict(REMEMBERED_RENDERS);
+    Ok(bytes)
+}
+
+/// The set pages, before they are written as PDF.
+pub(crate) fn set(
+    paper: Option<&TravelerPaper>,
+    record: Option<&WelderRecord>,
+) -> Result<PagedDocument, PaperError> {
+    check(paper, record)?;
+    let mut data = json!({ "traveler": value(paper)?, "record": value(record)? });
+    printable::whole(&mut data);
+    let bytes = serde_json::to_vec(&data)?;
+    if bytes.len() > DATA_MAX_BYTES {
+        return Err(PaperError::TooLarge { bytes: bytes.len() });
+    }
+    let sheet = Sheet::new(bytes).ok_or_else(|| PaperError::Setting("no template".to_owned()))?;
+    typst::compile::<PagedDocument>(&sheet).output.map_err(|errors| refused(&errors))
+}
+
+fn value<T: Serialize>(item: Option<&T>) -> Result<Value, PaperError> {
+    Ok(serde_json::to_value(item)?)
+}
+
+fn check(paper: Option<&TravelerPaper>, record: Option<&WelderRecord>) -> Result<(), PaperError> {
+    let operations = paper.map_or(&[][..], |p| &p.operations);
+    for operation in operations {
+        if operation.drawing.as_ref().is_some_and(|d| d.alt.trim().is_empty()) {
+            return Err(PaperError::NoWords { operation: operation.number.clone() });
+        }
+    }
+    let tables = operations.iter().flat_map(|o| &o.tables).chain(record.map_or(&[][..], |r| &r.tests));
+    for table in tables {
+        if let Some(row) = table.rows.iter().find(|row| row.len() != table.head.len()) {
+            return Err(PaperError::Ragged { head: table.head.len(), row: row.len() });
+        }
+    }
+    Ok(())
+}
+
+fn options(
+    issued: Issued,
+    traveler: Option<&String>,
+    record: Option<&String>,
+) -> Result<PdfOptions, PaperError> {
+    let Issued { year, month, day, hour, minute, second } = issued;
+    let time = Datetime::from_ymd_hms(year, month, day, hour, minute, second)
+        .filter(|_| (1900..=9999).contains(&year))
+        .ok_or_else(|| PaperError::Issued(format!("{year}-{month}-{day} {hour}:{minute}:{second}")))?;
+    let standards = PdfStandards::new(&[PdfStandard::A_2a, PdfStandard::Ua_1])
+        .map_err(|error| PaperError::Setting(error.message().to_string()))?;
+    let ident = format!("bendproof traveler {traveler:?} record {record:?} {issued:?}");
+    Ok(PdfOptions {
+        ident: Smart::Custom(ident),
+        creator: Smart::Custom(Some("Bendproof".to_owned())),
+        timestamp: Some(Timestamp::new_utc(time)),
+        standards,
+        ..PdfOptions::default()
+    })
+}
+
+fn refused(errors: &[SourceDiagnostic]) -> PaperError {
+    let messages: Vec<&str> = errors.iter().map(|e| e.message.as_str()).collect();
+    PaperError::Setting(messages.join("; "))
+}

@@ -1,0 +1,260 @@
+//! An invented coupon on paper, shared by the tests and the sample.
+
+use bendproof_drawing as draw;
+use bendproof_paper::*;
+use draw::{Frame, Sign, Theme};
+
+pub fn line(label: &str, value: &str, note: &str, sign: Option<Sign>) -> Line {
+    let words = draw::Words::english();
+    Line {
+        label: label.into(),
+        value: value.into(),
+        note: note.into(),
+        mark: sign.map(|sign| Mark { sign, word: words.sign(sign).to_owned() }),
+        check_own_copy: false,
+    }
+}
+
+fn operation(number: &str, name: &str, drawing: Option<(String, &str)>) -> Operation {
+    Operation {
+        number: number.into(),
+        name: name.into(),
+        drawing: drawing.map(|(svg, alt)| Drawing { svg, alt: alt.into() }),
+        lines: Vec::new(),
+        tables: Vec::new(),
+        sources: Vec::new(),
+        sign_off: true,
+    }
+}
+
+fn table(head: &[&str], rows: &[&[&str]]) -> Table {
+    let texts = |cells: &[&str]| cells.iter().map(|c| (*c).to_owned()).collect();
+    Table { head: texts(head), rows: rows.iter().map(|row| texts(row)).collect() }
+}
+
+fn svg(make: impl Fn(&Frame<'_>) -> String) -> String {
+    let (theme, words) = (Theme::paper(), draw::Words::english());
+    make(&Frame { id: "d", title: "drawing", desc: "", theme: &theme, words: &words })
+}
+
+fn fit() -> draw::Fit {
+    draw::Fit {
+        thickness_mm: 9.525,
+        root_opening_mm: 3.175,
+        land_mm: [1.5875, 1.5875],
+        bevel_deg: [30.0, 30.0],
+        mismatch_mm: 0.0,
+        shoulder_mm: 6.5,
+    }
+}
+
+fn beads() -> Vec<draw::Bead> {
+    let layers = [(-1.4, 2.3, 2.6), (2.4, 2.8, 4.1), (4.4, 4.2, 5.3), (6.5, 5.4, 6.6), (8.5, 6.7, 7.4)];
+    let mut beads = Vec::new();
+    for (index, (low, half_low, half_high)) in layers.into_iter().enumerate() {
+        let high = layers.get(index + 1).map_or(10.9, |next| next.0);
+        let outline = vec![
+            [-half_low, f64::max(low, 0.0)],
+            [0.0, low],
+            [half_low, f64::max(low, 0.0)],
+            [half_high, high - 0.4],
+            [0.0, high],
+            [-half_high, high - 0.4],
+        ];
+        let label = (index + 1).to_string();
+        beads.push(draw::Bead { title: format!("bead {label}"), label, outline, shade: index });
+    }
+    beads
+}
+
+fn section() -> String {
+    let section = draw::CrossSection {
+        fit: fit(),
+        plates: Vec::new(),
+        backing: Vec::new(),
+        beads: beads(),
+        melted: Vec::new(),
+        cap_limit_mm: Some(3.175),
+        root_limit_mm: None,
+        px_per_mm: 12.0,
+    };
+    svg(|frame| draw::cross_section(&section, frame))
+}
+
+fn straps() -> String {
+    use draw::PieceKind::{Discard, Strap};
+    let piece = |mark: &str, word: &str, kind, from_mm, to_mm| draw::Piece {
+        mark: mark.into(),
+        word: word.into(),
+        kind,
+        from_mm,
+        to_mm,
+    };
+    let layout = draw::PlateLayout {
+        length_mm: 177.8,
+        width_mm: 120.0,
+        weld_mm: 15.0,
+        pieces: vec![
+            piece("", "discard", Discard, 0.0, 25.4),
+            piece("R1", "root bend", Strap, 25.4, 63.5),
+            piece("F1", "face bend", Strap, 63.5, 101.6),
+            piece("R2", "root bend", Strap, 101.6, 139.7),
+            piece("", "discard", Discard, 139.7, 177.8),
+        ],
+        px_per_mm: 1.6,
+    };
+    svg(|frame| draw::strap_layout_plate(&layout, frame))
+}
+
+fn bent() -> String {
+    let strap = draw::BentStrap {
+        thickness_mm: 9.525,
+        former_mm: 38.1,
+        weld_mm: [14.4, 4.6],
+        openings_mm: vec![-2.0],
+        px_per_mm: 3.2,
+    };
+    svg(|frame| draw::bent_strap(&strap, frame))
+}
+
+pub fn footer() -> Footer {
+    Footer {
+        code: "AWS D1.1:2020".into(),
+        rules: "2026-11".into(),
+        notes: vec![
+            "limits marked in colour are from memory: check against your own copy of the code".into(),
+            "a forecast is an estimate with a stated scatter, not a promise".into(),
+        ],
+    }
+}
+
+pub fn issued() -> Issued {
+    Issued { year: 2026, month: 11, day: 25, hour: 14, minute: 3, second: 9 }
+}
+
+pub fn traveler() -> TravelerPaper {
+    let mut fit_band = operation(
+        "10",
+        "fit",
+        Some((svg(|frame| draw::groove_fit(&fit(), 12.0, frame)), "single V groove, 60 degrees, open root")),
+    );
+    fit_band.lines = vec![
+        line("root opening", "1/8 in · 3.2 mm", "trade 3/32 to 5/32", None),
+        line("root face (land)", "1/16 in · 1.6 mm", "trade 1/32 to 3/32", None),
+        line("groove angle", "60°", "", None),
+        line("mismatch", "1/64 in · 0.4 mm", "trade up to 1/16", None),
+        line("steel", "A36, as rolled", "CE 0.38", None),
+    ];
+    fit_band.sources = vec!["trade ranges: common practice, no source".into()];
+    let mut passes = operation("20", "passes", Some((section(), "five beads in the groove, root to cap")));
+    passes.tables = vec![table(
+        &["bead", "pass", "volts", "wire in/min", "amps", "travel in/min", "kJ/mm", "tie-in"],
+        &[
+            &["1", "root", "17.5", "190", "118", "9.0", "0.36", "holds"],
+            &["2", "hot", "18.5", "200", "122", "11", "0.31", "holds"],
+            &["3", "fill", "18.5", "210", "127", "11", "0.33", "holds"],
+            &["4", "fill", "19.0", "220", "131", "11", "0.35", "marginal"],
+            &["5", "cap", "19.0", "220", "131", "12", "0.32", "holds"],
+        ],
+    )];
+    passes.sources = vec!["current from wire feed: melting law, derived, ±7 %".into()];
+    let mut forecast = operation("30", "forecast", None);
+    forecast.lines = vec![
+        line("left root edge", "0.9 mm past", "driven by land thickness", Some(Sign::Holds)),
+        line("right root edge", "0.7 mm past", "driven by land thickness", Some(Sign::Holds)),
+        line("root profile", "+1.1 mm, ±0.5", "driven by arc push", Some(Sign::Marginal)),
+        line("drop-out", "62 % of limit", "driven by root width", Some(Sign::Holds)),
+        line("puddle ahead of arc", "112 % of limit", "driven by travel", Some(Sign::Fails)),
+        line("hardness", "not known", "no carbon given", Some(Sign::NotKnown)),
+    ];
+    forecast.sources = vec!["closed forms, derived; checked 6 to 13 mm".into()];
+    let mut cuts = operation("50", "straps", Some((straps(), "plate with three straps and two discards")));
+    cuts.lines = vec![
+        line("root straps", "2", "R1, R2", None),
+        line("face straps", "1", "F1", None),
+        Line { check_own_copy: true, ..line("strap width", "1-1/2 in · 38.1 mm", "6.10.1", None) },
+        line("edges", "round to 1/8 in · 3.2 mm", "", None),
+    ];
+    let mut bends = operation("60", "bends", Some((bent(), "strap bent half a turn on a 1-1/2 in former")));
+    bends.lines = vec![
+        line("R1 largest opening", "1/16 in · 1.6 mm", "limit 1/8 in, 6.10.3.3, seen", Some(Sign::Holds)),
+        line("R1 sum counted", "1/16 in · 1.6 mm", "limit 3/8 in, 6.10.3.3, seen", Some(Sign::Holds)),
+        line("F1", "no openings", "looked for, none found", Some(Sign::Holds)),
+    ];
+    let mut verdict = operation("70", "verdict", None);
+    verdict.lines = vec![line("bends", "accept", "every strap judged", Some(Sign::Holds))];
+    TravelerPaper {
+        number: "0187".into(),
+        title: "3/8 in plate, vertical, open root, root downhill".into(),
+        subtitle: "for Odalys Brandt · booth 6 · short-circuit, 0.035 wire, 75/25 · to D1.1:2020".into(),
+        stamp: "likely to hold 0.87".into(),
+        operations: vec![fit_band, passes, forecast, cuts, bends, verdict],
+        cautions: vec![
+            "arc rays burn eyes and skin".into(),
+            "fumes hold manganese: move air".into(),
+            "dry gloves and floor against shock".into(),
+            "fire watch thirty minutes after".into(),
+            "guard the grinder".into(),
+            "stand clear of the bending jig: it throws pieces".into(),
+            "follow your code book, your local rules and a licensed engineer or inspector".into(),
+        ],
+        footer: footer(),
+        issued: issued(),
+        page: PageSize::Letter,
+        words: Words::english(),
+    }
+}
+
+pub fn record() -> WelderRecord {
+    let field = |label: &str, value: &str| Field { label: label.into(), value: value.into() };
+    let range = |variable: &str, tested: &str, covers: &str, because: &str, memory| Range {
+        variable: variable.into(),
+        tested: tested.into(),
+        covers: covers.into(),
+        because: because.into(),
+        check_own_copy: memory,
+    };
+    let finding = |what: &str, measured: &str, limit: &str, memory| Finding {
+        what: what.into(),
+        measured: measured.into(),
+        limit: limit.into(),
+        clause: "6.10.3.3".into(),
+        basis: if memory { "memory" } else { "seen" }.into(),
+        mark: Mark { sign: Sign::Holds, word: "accept".into() },
+        check_own_copy: memory,
+    };
+    WelderRecord {
+        number: "W-0042".into(),
+        title: "Welder performance qualification".into(),
+        subtitle: "Odalys Brandt · AWS D1.1:2020 · coupon 0187".into(),
+        stamp: "accept".into(),
+        fields: vec![
+            field("welder", "Odalys Brandt"),
+            field("stamp", "OB7"),
+            field("coupon", "0187"),
+            field("process", "GMAW, short-circuit"),
+            field("position", "3G, root downhill"),
+            field("filler", "ER70S-6, 0.035 in"),
+        ],
+        ranges: vec![
+            range("process", "GMAW-S", "GMAW-S", "Table 6.12 · seen", false),
+            range("thickness", "3/8 in · 9.5 mm", "1/8 to 3/4 in · 3.2 to 19.0 mm", "Table 6.11 · seen", false),
+            range("position", "3G", "flat, horizontal, vertical", "Table 6.10 · memory", true),
+        ],
+        tests: vec![table(
+            &["strap", "kind", "former", "result"],
+            &[&["R1", "root", "1-1/2 in", "1/16 in"], &["F1", "face", "1-1/2 in", "no openings"]],
+        )],
+        findings: vec![
+            finding("R1 largest opening", "1/16 in", "1/8 in", false),
+            finding("R1 sum counted", "1/16 in", "3/8 in", true),
+        ],
+        doubts: vec!["position range is from memory; read Table 6.10 before use".into()],
+        statement: "The statements in this record are correct and the coupon was prepared, welded and tested as the code asks.".into(),
+        signatures: vec!["welder".into(), "witness".into(), "for the shop".into()],
+        footer: footer(),
+        issued: issued(),
+        page: PageSize::Letter,
+        words: Words::english(),
+    }
+}
