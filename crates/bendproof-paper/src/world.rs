@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
-use typst::text::{Font, FontBook};
+use typst::text::{Font, FontBook, FontInfo, FontStretch};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
@@ -14,6 +14,8 @@ use typst::{Library, LibraryExt, World};
 const TEMPLATE: &str = include_str!("sheet.typ");
 /// Path under which the template finds its data.
 const DATA_PATH: &str = "/data.json";
+/// Family name in `sheet.typ` and in the drawings.
+const FAMILY: &str = "Barlow Condensed";
 const TEMPLATE_PATH: &str = "/sheet.typ";
 
 /// The weights shipped, as the complete font files.
@@ -31,6 +33,16 @@ pub(crate) fn fonts() -> &'static [Font] {
     })
 }
 
+/// A font's entry under the full name drawings and sheets ask for. The
+/// typesetter would file it as the condensed width of a family `Barlow`, and
+/// neither name nor width would then be found.
+fn info(font: &Font) -> FontInfo {
+    let mut info = font.info().clone();
+    info.family = FAMILY.to_owned();
+    info.variant.stretch = FontStretch::NORMAL;
+    info
+}
+
 struct Shelf {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
@@ -45,7 +57,7 @@ fn shelf() -> Option<&'static Shelf> {
         let id = |path| Some(RootedPath::new(VirtualRoot::Project, VirtualPath::new(path).ok()?).intern());
         Some(Shelf {
             library: LazyHash::new(Library::default()),
-            book: LazyHash::new(FontBook::from_fonts(fonts())),
+            book: LazyHash::new(FontBook::from_infos(fonts().iter().map(info))),
             template: Source::new(id(TEMPLATE_PATH)?, TEMPLATE.to_owned()),
             data: id(DATA_PATH)?,
         })
