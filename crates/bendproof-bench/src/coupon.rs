@@ -13,7 +13,8 @@ use serde_json::{Map, Value, json};
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::desk::{Change, Conflict, Download, FileKind, Opened, Outcome};
+use crate::desk::{Change, Conflict, Download, FileKind, Finding, Opened, Outcome};
+use crate::field::{input_id, label_of};
 use crate::form::{Edit, Pairs};
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
@@ -113,7 +114,7 @@ pub(crate) async fn change(
         Some(outcome) => outcome,
         None => Outcome::Saved(Box::new(bench.desk.sheet(&number).await?)),
     };
-    answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, outcome)
+    answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, outcome).await
 }
 
 /// `POST /coupon/NUMBER/row`: add or take away a row; [`change`] with a row.
@@ -141,10 +142,10 @@ pub(crate) async fn undo(
     let version = Edit::read(&pairs)?.version()?;
     let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
     let outcome = bench.desk.undo(&number, version, who).await?;
-    answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome)
+    answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome).await
 }
 
-fn answer(
+async fn answer(
     bench: &Bench,
     visitor: &Visitor,
     wants_json: bool,
@@ -155,7 +156,11 @@ fn answer(
     match outcome {
         Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened).into_response()),
         Outcome::Saved(_) => Ok(Redirect::to(&format!("/coupon/{number}")).into_response()),
-        Outcome::Refused(findings) => Err(Problem::refused(findings)),
+        Outcome::Refused(findings) if wants_json => Err(Problem::refused(findings)),
+        Outcome::Refused(findings) => {
+            let current = bench.desk.sheet(number).await?;
+            Ok(refused_page(bench, visitor, number, changes, &current, &findings))
+        }
         Outcome::Conflict(conflict) if wants_json => Ok(conflict_json(bench, &conflict)),
         Outcome::Conflict(conflict) => Ok(conflict_page(bench, visitor, number, changes, &conflict)),
     }
@@ -183,31 +188,59 @@ fn conflict_page(
     changes: &[Change],
     conflict: &Conflict,
 ) -> Response {
-    let address = format!("/coupon/{number}");
     let body = html! {
         article.slip {
             h1 { (t(Key::ConflictTitle)) }
             h2 { (t(Key::ConflictTheirs)) }
             (history(&conflict.since))
-            form method="post" action={ (address) "/change" } {
-                input type="hidden" name="version" value=(conflict.current.version);
-                input type="hidden" name="token" value=(bench.form_token());
-                @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
-                @for (path, text) in changes {
-                    div.field {
-                        label for=(crate::field::input_id(path)) { (path) }
-                        input id=(crate::field::input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default());
-                    }
-                }
-                div.choices {
-                    @if !changes.is_empty() { button.button type="submit" { (t(Key::UseMine)) } }
-                    a.plain href=(address) { (t(Key::TakeTheirs)) }
-                }
-            }
+            (typed_form(bench, number, changes, &conflict.current, [Key::UseMine, Key::TakeTheirs]))
         }
     };
     let page = page(visitor, t(Key::ConflictTitle), None, Here::Coupons, &body);
     (StatusCode::CONFLICT, page).into_response()
+}
+
+/// Without scripts a refusal is a page with what was typed still in its boxes.
+fn refused_page(
+    bench: &Bench,
+    visitor: &Visitor,
+    number: &str,
+    changes: &[Change],
+    current: &Opened,
+    findings: &[Finding],
+) -> Response {
+    let body = html! {
+        article.slip {
+            h1 { (t(Key::ErrorTitleRefused)) }
+            ul.findings { @for finding in findings { li { (finding.message) } } }
+            (typed_form(bench, number, changes, current, [Key::Save, Key::BackToCoupon]))
+        }
+    };
+    let page = page(visitor, t(Key::ErrorTitleRefused), None, Here::Coupons, &body);
+    (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+}
+
+/// What was typed and not kept, ready to be sent again on the version that is
+/// current now. `ways` are the words for sending and for leaving it.
+fn typed_form(bench: &Bench, number: &str, changes: &[Change], current: &Opened, ways: [Key; 2]) -> Markup {
+    let address = format!("/coupon/{number}");
+    html! {
+        form method="post" action={ (address) "/change" } {
+            input type="hidden" name="version" value=(current.version);
+            input type="hidden" name="token" value=(bench.form_token());
+            @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
+            @for (path, text) in changes {
+                div.field {
+                    label for=(input_id(path)) { (label_of(&current.sheet, path)) }
+                    span.entry { input id=(input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default()); }
+                }
+            }
+            div.choices {
+                @if !changes.is_empty() { button.button type="submit" { (t(ways[0])) } }
+                a.plain href=(address) { (t(ways[1])) }
+            }
+        }
+    }
 }
 
 /// `POST /coupon`: start a sheet from a template.

@@ -1,7 +1,7 @@
 //! One value the user can set: its name, its box, its rule, its source, and
 //! what is wrong with it.
 
-use bendproof_traveler::sheet::{Control, Field, Rule};
+use bendproof_traveler::sheet::{Control, Field, Rule, Sheet};
 use maud::{Markup, html};
 
 use crate::parts::{ask, ask_briefly, provenance};
@@ -16,6 +16,26 @@ pub(crate) fn input_id(path: &str) -> String {
     let safe: String =
         path.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
     format!("v-{safe}")
+}
+
+/// The name of a path on this sheet, or the path itself when it has none.
+pub(crate) fn label_of<'a>(sheet: &'a Sheet, path: &'a str) -> &'a str {
+    let straps = sheet.straps.iter();
+    let passes = sheet.passes.iter().flat_map(|row| &row.fields);
+    let log = sheet.log.iter().flat_map(|row| &row.fields);
+    sheet
+        .head
+        .iter()
+        .chain(&sheet.fit)
+        .chain(&sheet.settings)
+        .chain(passes)
+        .chain(log)
+        .chain(&sheet.visual)
+        .chain(
+            straps.flat_map(|strap| strap.fields.iter().chain(strap.openings.iter().flat_map(|o| &o.fields))),
+        )
+        .find(|field| field.path == path)
+        .map_or(path, |field| field.label.as_str())
 }
 
 /// A field in full: name, box, the other unit, rule, voices, source.

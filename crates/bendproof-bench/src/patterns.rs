@@ -44,7 +44,7 @@ pub(crate) async fn patterns(visitor: Visitor) -> Markup {
                 h2 { "field" }
                 div.field-grid { @for one in plain_fields() { (field(&one)) } }
                 h2 { "forecast line" }
-                ul.lines.forecast { @for mark in MARKS { (forecast_line(&item(mark))) } }
+                div.with-drawing.with-window { ul.lines.forecast { @for mark in MARKS { (forecast_line(&item(mark))) } } }
                 h2 { "standing line, figures" }
                 (standing_lines(&[standing()]))
                 (figures(&[figure("groove area", "74 mm²"), figure("beads", "8")]))

@@ -283,6 +283,7 @@ catalogue! {
     ErrorMethod "This address does not take that kind of request."
     ErrorTitleMethod "Wrong kind of request"
     ErrorRequest "Request {id}"
+    BackToCoupon "Back to the coupon"
     BackToCoupons "Back to the coupons"
 }
 

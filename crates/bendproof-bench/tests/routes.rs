@@ -223,6 +223,7 @@ async fn a_stale_version_is_a_conflict_that_keeps_what_was_typed() {
     for part in [
         "fit.form set to pipe",
         "value=\"7/16 in\"",
+        ">thickness</label>",
         "name=\"version\" value=\"2\"",
         "Put mine on top",
         "Take theirs",
@@ -248,6 +249,8 @@ async fn what_cannot_be_kept_is_refused_with_findings() {
     let page = post(&bench, "/coupon/0231/change", &wrong).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.text.contains("fit.moon is not a value of this sheet"));
+    // What was typed is still in its box, ready to be sent again.
+    assert!(page.text.contains("name=\"fit.moon\" value=\"1 in\""));
     let error = post_json(&bench, "/coupon/0231/change", &wrong).await.json();
     assert_eq!(error["error"]["findings"][0]["path"], "fit.moon");
     for pairs in [vec![("fit.form", "pipe")], vec![("version", "x"), ("fit.form", "pipe")]] {

@@ -25,6 +25,11 @@ function notes() {
     for (const note of document.querySelectorAll("details.ask[open]")) if (note !== but) note.open = false;
   };
   document.addEventListener("click", (event) => close(event.target.closest("details.ask")));
+  // A note that would leave the page on the left opens to the right instead.
+  document.addEventListener("toggle", (event) => {
+    const note = event.target.matches("details.ask[open]") && event.target.querySelector(".ask-note");
+    if (note && note.getBoundingClientRect().left < 0) event.target.dataset.side = "right";
+  }, true);
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Escape") return;
     const open = document.querySelector("details.ask[open]");
@@ -34,13 +39,27 @@ function notes() {
   });
 }
 
+/** After a row came or went: to the new row's first box, or to the button that
+ *  adds one, so that the keyboard is not thrown back to the top. */
+function goOn(form, words) {
+  const [kind, strap] = words.split(":");
+  const list = kind === "opening" ? `#strap-${strap} li.opening` : kind === "strap" ? ".strap" : `.${kind}-grid tbody tr`;
+  const add = kind === "opening" ? `opening:${strap}:add` : `${kind}:add`;
+  const rows = form.querySelectorAll(list);
+  const box = words.endsWith(":add") ? rows[rows.length - 1]?.querySelector("input:not([type=hidden]), select") : null;
+  (box ?? form.querySelector(`button[value="${add}"]`))?.focus();
+}
+
 function sheet() {
   const form = document.getElementById("sheet");
   if (!form) return;
   let stay = () => {};
   const keeper = new Keeper(form, () => stay());
   stay = rules(form, (path, text) => keeper.preview(path, text), (box) => keeper.keep(box));
-  straps(form, (row, values) => keeper.wish("row", [["row", row], ...Object.entries(values)]));
+  const row = async (words, values = {}) => {
+    if (await keeper.wish("row", [["row", words], ...Object.entries(values)])) goOn(form, words);
+  };
+  straps(form, row);
 
   form.addEventListener("change", (event) => keeper.keep(event.target));
   form.addEventListener("input", (event) => {
@@ -49,7 +68,7 @@ function sheet() {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const press = event.submitter;
-    if (press?.hasAttribute("data-row-button")) keeper.wish("row", [["row", press.value]]);
+    if (press?.hasAttribute("data-row-button")) row(press.value);
     else keeper.flush();
   });
   document.getElementById("undo")?.addEventListener("submit", (event) => {

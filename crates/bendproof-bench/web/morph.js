@@ -40,7 +40,7 @@ function isHeld(node) {
   return node.nodeName === "INPUT" && node === document.activeElement && node.value !== node.defaultValue;
 }
 
-const KEPT = new Set(["open", "data-unsaved", "data-moving"]);
+const KEPT = new Set(["open", "data-unsaved", "data-moving", "data-side"]);
 
 function attributes(old, fresh) {
   for (const { name } of [...old.attributes]) {

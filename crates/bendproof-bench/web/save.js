@@ -163,14 +163,16 @@ export class Keeper {
     }
   }
 
-  /** A row, or taking back: first what is typed, then the wish itself. */
+  /** A row, or taking back: first what is typed, then the wish itself. Answers
+   *  whether it was granted. */
   async wish(what, pairs) {
-    if (!(await this.settle())) return;
+    if (!(await this.settle())) return false;
     const answer = await this.post(what, pairs);
     if (answer.kind === "saved") this.take(answer.body);
     else if (answer.kind === "conflict") this.conflict(answer.body);
     else if (answer.kind === "refused") this.refused(answer.body);
-    else this.say(words.StateOffline, false);
+    else this.say(answer.body?.error?.message ?? words.StateOffline, false);
+    return answer.kind === "saved";
   }
 
   async settle() {
