@@ -10,6 +10,7 @@
 //! a coupon can change the layout or run.
 
 mod model;
+mod of_sheet;
 mod printable;
 mod sheet;
 mod world;
@@ -18,4 +19,5 @@ pub use model::{
     Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, Table, TravelerPaper,
     WelderRecord, Words,
 };
+pub use of_sheet::{record_of, traveler_of};
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};

@@ -74,13 +74,11 @@ fn footer(sheet: &Sheet) -> Footer {
     let lines = sheet.verdict_lines.iter().map(|l| &l.provenance);
     let specimens = sheet.specimens.iter().map(|l| &l.provenance);
     if lines.chain(specimens).any(is_from_memory) {
-        notes.push("Limits marked so are from memory: check them against your own copy of the code.".to_owned());
+        notes.push(
+            "Limits marked so are from memory: check them against your own copy of the code.".to_owned(),
+        );
     }
-    Footer {
-        code: text_of(&sheet.head, "code"),
-        rules: env!("CARGO_PKG_VERSION").to_owned(),
-        notes,
-    }
+    Footer { code: text_of(&sheet.head, "code"), rules: env!("CARGO_PKG_VERSION").to_owned(), notes }
 }
 
 fn text_of(fields: &[SheetField], path: &str) -> String {
@@ -148,8 +146,16 @@ fn operation(number: &str, name: &str) -> Operation {
 
 fn fit(sheet: &Sheet) -> Option<Operation> {
     let wanted = [
-        "fit.position", "fit.thickness", "fit.outside_diameter", "fit.groove_angle", "fit.root_opening",
-        "fit.root_face", "fit.root_face_right", "fit.mismatch", "fit.backing", "fit.steel",
+        "fit.position",
+        "fit.thickness",
+        "fit.outside_diameter",
+        "fit.groove_angle",
+        "fit.root_opening",
+        "fit.root_face",
+        "fit.root_face_right",
+        "fit.mismatch",
+        "fit.backing",
+        "fit.steel",
     ];
     let lines = wanted
         .iter()
@@ -170,8 +176,13 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
         return None;
     }
     let wanted = [
-        "settings.process", "settings.transfer", "settings.wire", "settings.wire_diameter", "settings.gas",
-        "settings.gas_flow", "settings.interpass_max",
+        "settings.process",
+        "settings.transfer",
+        "settings.wire",
+        "settings.wire_diameter",
+        "settings.gas",
+        "settings.gas_flow",
+        "settings.interpass_max",
     ];
     let mut lines: Vec<Line> = wanted
         .iter()
@@ -197,9 +208,20 @@ fn pass_table(passes: &[PassRow]) -> Table {
         text_of(&row.fields, &path)
     };
     Table {
-        head: ["bead", "pass", "way", "volts", "wire feed", "amps", "travel", "arc energy", "metal before", "tie-in"]
-            .map(str::to_owned)
-            .to_vec(),
+        head: [
+            "bead",
+            "pass",
+            "way",
+            "volts",
+            "wire feed",
+            "amps",
+            "travel",
+            "arc energy",
+            "metal before",
+            "tie-in",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
         rows: passes
             .iter()
             .map(|row| {

@@ -151,3 +151,123 @@ fn refused(errors: &[SourceDiagnostic]) -> PaperError {
     let messages: Vec<&str> = errors.iter().map(|e| e.message.as_str()).collect();
     PaperError::Setting(messages.join("; "))
 }
+
+#[cfg(test)]
+mod tests {
+    use typst::layout::{Frame, FrameItem};
+
+    use super::*;
+    use crate::model::{Footer, Line, Operation, PageSize, Words};
+
+    fn paper(title: &str, lines: usize) -> TravelerPaper {
+        let line = |index: usize| Line {
+            label: format!("item {index}"),
+            value: "1/8 in".into(),
+            note: String::new(),
+            mark: None,
+            check_own_copy: index == 0,
+        };
+        TravelerPaper {
+            number: "0187".into(),
+            title: title.into(),
+            subtitle: "for the test".into(),
+            stamp: String::new(),
+            operations: vec![Operation {
+                number: "10".into(),
+                name: "fit".into(),
+                drawing: None,
+                lines: (0..lines).map(line).collect(),
+                tables: Vec::new(),
+                sources: vec!["a source".into()],
+                sign_off: true,
+            }],
+            cautions: vec!["arc rays".into()],
+            footer: Footer { code: "AWS D1.1:2020".into(), rules: "1".into(), notes: Vec::new() },
+            issued: Issued { year: 2026, month: 1, day: 2, hour: 3, minute: 4, second: 5 },
+            page: PageSize::Letter,
+            words: Words::english(),
+        }
+    }
+
+    fn gather(frame: &Frame, out: &mut String) {
+        for (_, item) in frame.items() {
+            match item {
+                FrameItem::Group(group) => gather(&group.frame, out),
+                FrameItem::Text(text) => out.push_str(&text.text),
+                _ => {}
+            }
+        }
+    }
+
+    /// The printed text of all pages, spaces and line breaks left out.
+    fn printed(document: &PagedDocument) -> String {
+        let mut out = String::new();
+        document.pages().iter().for_each(|page| gather(&page.frame, &mut out));
+        out.chars().filter(|c| !c.is_whitespace() && *c != '\u{200B}').collect()
+    }
+
+    fn closed_up(text: &str) -> String {
+        text.chars().filter(|c| !c.is_whitespace()).collect()
+    }
+
+    #[test]
+    fn a_short_sheet_is_one_page_and_says_what_it_was_given() {
+        let document = set(Some(&paper("3/8 in plate", 5)), None).unwrap();
+        assert_eq!(document.pages().len(), 1);
+        let text = printed(&document);
+        for part in [
+            "0187",
+            "3/8 in plate",
+            "item 4",
+            "check against your code book",
+            "a source",
+            "arc rays",
+            "AWS D1.1:2020 · rules 1 · issued 2026-01-02 03:04 UTC",
+            "0187 · page 1 of 1",
+        ] {
+            assert!(text.contains(&closed_up(part)), "{part} is missing in {text}");
+        }
+    }
+
+    #[test]
+    fn a_long_sheet_flows_on_and_keeps_every_line() {
+        let document = set(Some(&paper("long", 150)), None).unwrap();
+        assert!(document.pages().len() >= 2);
+        let text = printed(&document);
+        for index in 0..150 {
+            assert!(text.contains(&format!("item{index}1/8in")), "item {index}");
+        }
+        assert!(text.contains(&format!("page{0}of{0}", document.pages().len())));
+    }
+
+    #[test]
+    fn markup_in_text_is_printed_and_not_read() {
+        let hostile = "#import \"@preview/x:1.0.0\" *b* $x^2$ _i_ `raw` = head\n- item <label> @ref \\ // c /* d */ #panic()";
+        let document = set(Some(&paper(hostile, 1)), None).unwrap();
+        let text = printed(&document);
+        assert!(text.contains(&closed_up(hostile)), "{text}");
+    }
+
+    #[test]
+    fn a_title_of_ten_kilobytes_is_printed_whole() {
+        for title in ["a word of a long title ".repeat(440), "x".repeat(10_000)] {
+            let document = set(Some(&paper(&title, 1)), None).unwrap();
+            assert!(printed(&document).contains(&closed_up(&title)));
+        }
+    }
+
+    #[test]
+    fn a_character_the_typeface_lacks_is_named() {
+        let document = set(Some(&paper("焊 Nguyễn Ñandú", 1)), None).unwrap();
+        assert!(printed(&document).contains("[710A]NguyễnÑandú"));
+    }
+
+    #[test]
+    fn what_cannot_be_printed_is_refused_in_words() {
+        let mut late = paper("t", 1);
+        late.issued.month = 13;
+        assert!(traveler_pdf(&late).unwrap_err().to_string().contains("2026-13-2 3:4:5 is not a date"));
+        let error = traveler_pdf(&paper(&"x ".repeat(DATA_MAX_BYTES), 1)).unwrap_err();
+        assert!(matches!(error, PaperError::TooLarge { .. }), "{error}");
+    }
+}

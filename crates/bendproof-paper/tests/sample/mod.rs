@@ -76,7 +76,7 @@ fn section() -> String {
         melted: Vec::new(),
         cap_limit_mm: Some(3.175),
         root_limit_mm: None,
-        px_per_mm: 12.0,
+        px_per_mm: 9.5,
     };
     svg(|frame| draw::cross_section(&section, frame))
 }
@@ -92,7 +92,7 @@ fn straps() -> String {
     };
     let layout = draw::PlateLayout {
         length_mm: 177.8,
-        width_mm: 120.0,
+        width_mm: 90.0,
         weld_mm: 15.0,
         pieces: vec![
             piece("", "discard", Discard, 0.0, 25.4),
@@ -112,7 +112,7 @@ fn bent() -> String {
         former_mm: 38.1,
         weld_mm: [14.4, 4.6],
         openings_mm: vec![-2.0],
-        px_per_mm: 3.2,
+        px_per_mm: 2.9,
     };
     svg(|frame| draw::bent_strap(&strap, frame))
 }
@@ -136,7 +136,7 @@ pub fn traveler() -> TravelerPaper {
     let mut fit_band = operation(
         "10",
         "fit",
-        Some((svg(|frame| draw::groove_fit(&fit(), 12.0, frame)), "single V groove, 60 degrees, open root")),
+        Some((svg(|frame| draw::groove_fit(&fit(), 9.5, frame)), "single V groove, 60 degrees, open root")),
     );
     fit_band.lines = vec![
         line("root opening", "1/8 in · 3.2 mm", "trade 3/32 to 5/32", None),
@@ -257,4 +257,9 @@ pub fn record() -> WelderRecord {
         page: PageSize::Letter,
         words: Words::english(),
     }
+}
+
+#[allow(dead_code, reason = "the sample program prints one size only")]
+pub fn traveler_on(page: PageSize) -> TravelerPaper {
+    TravelerPaper { page, ..traveler() }
 }
