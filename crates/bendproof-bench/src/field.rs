@@ -45,9 +45,9 @@ pub(crate) fn field(field: &Field) -> Markup {
         Control::Rule(rule) => rule_field(field, rule, &id),
         _ => html! {
             div.field id={ "field-" (id) } {
-                label for=(id) { (field.label) }
+                label for=(id) { (field.label) (default_mark(field)) }
                 (ask_briefly(&field.label, &about(field)))
-                span.entry { (entry(field, &id, None)) (also(field)) }
+                span.entry.unconfirmed[field.is_default] { (entry(field, &id, None)) (also(field)) }
                 (error(field, &id))
             }
         },
@@ -58,8 +58,8 @@ fn rule_field(field: &Field, rule: &Rule, id: &str) -> Markup {
     html! {
         div.field.rule-field id={ "field-" (id) } {
             div.rule-head {
-                label for=(id) { (field.label) }
-                span.entry { (entry(field, id, None)) (also(field)) }
+                label for=(id) { (field.label) (default_mark(field)) }
+                span.entry.unconfirmed[field.is_default] { (entry(field, id, None)) (also(field)) }
             }
             (slider(field, rule, id))
             div.rule-foot { (voices(rule)) (ask(&field.label, &about(field))) }
@@ -68,10 +68,14 @@ fn rule_field(field: &Field, rule: &Rule, id: &str) -> Markup {
     }
 }
 
+/// A value nobody has confirmed says so beside its name.
+fn default_mark(field: &Field) -> Markup {
+    html! { @if field.is_default && !field.text.is_empty() { " " span.default-mark { (t(Key::DefaultMark)) } } }
+}
+
 fn also(field: &Field) -> Markup {
     html! {
         @if !field.also.is_empty() { span.also { (field.also) } }
-        @if field.is_default && !field.text.is_empty() { span.default-mark { (t(Key::DefaultMark)) } }
         span.unsaved-mark { (t(Key::Unsaved)) }
     }
 }
@@ -141,7 +145,7 @@ pub(crate) fn cell(field: &Field, row_name: &str) -> Markup {
     let id = input_id(&field.path);
     let label = format!("{}, {row_name}", field.label);
     html! {
-        span.entry { (entry(field, &id, Some(&label))) }
+        span.entry.unconfirmed[field.is_default] { (entry(field, &id, Some(&label))) }
         (error(field, &id))
     }
 }

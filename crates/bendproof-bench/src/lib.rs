@@ -13,6 +13,7 @@ mod coupon;
 pub mod desk;
 mod field;
 mod form;
+mod grid;
 mod guard;
 mod layout;
 mod operations;

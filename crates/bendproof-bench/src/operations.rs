@@ -3,16 +3,14 @@
 //! Every band has an id, so that an answer to a change can carry the bands by
 //! id and the script can lay them over the old ones.
 
-use bendproof_traveler::sheet::{Control, Field, Figure, Item, Mark, Sheet};
+use bendproof_traveler::sheet::{Control, Field, Item, Mark, Sheet};
 use maud::{Markup, PreEscaped, html};
 
 use crate::desk::{FileKind, Opened};
-use crate::field::{about, cell, fields, input_id};
-use crate::parts::{
-    bar, figures, finding_lines, history, mark_words, provenance, source, standing_lines, verdict_mark,
-};
-use crate::rule::{slider, voices};
-use crate::straps::{add_button, remove_button, strap};
+use crate::field::{fields, input_id};
+use crate::grid::{GridRow, grid};
+use crate::parts::{bar, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark};
+use crate::straps::{add_button, strap};
 use crate::text::{Key, fill, t};
 
 /// Number and name of each operation.
@@ -140,26 +138,28 @@ pub(crate) fn legend() -> Markup {
     }
 }
 
+/// The settings proper, and behind a disclosure whatever else the document
+/// keeps beside them, told apart by the first word of its path.
 fn settings(sheet: &Sheet) -> Markup {
+    let group = |field: &Field| field.path.split('.').next().unwrap_or_default().to_owned();
+    let first = sheet.settings.first().map(group).unwrap_or_default();
+    let (own, further): (Vec<&Field>, Vec<&Field>) =
+        sheet.settings.iter().partition(|one| group(one) == first);
     let (ruled, typed): (Vec<&Field>, Vec<&Field>) =
-        sheet.settings.iter().partition(|field| matches!(field.control, Control::Rule(_)));
+        own.into_iter().partition(|field| matches!(field.control, Control::Rule(_)));
+    let is_wrong = further.iter().any(|field| field.error.is_some());
     html! {
         div.field-grid { @for field in &typed { (crate::field::field(field)) } }
         @if !ruled.is_empty() {
             div.rules.rules-wide { @for field in &ruled { (crate::field::field(field)) } }
         }
+        @if !further.is_empty() {
+            details.further open[is_wrong] {
+                summary { span { (t(Key::SettingsFurther)) } }
+                div.field-grid { @for field in &further { (crate::field::field(field)) } }
+            }
+        }
     }
-}
-
-/// One row of a table of fields and figures.
-struct GridRow<'a> {
-    number: usize,
-    name: String,
-    heading: &'a str,
-    fields: &'a [Field],
-    figures: &'a [Figure],
-    item: Option<&'a Item>,
-    remove: (String, String),
 }
 
 fn passes(sheet: &Sheet) -> Markup {
@@ -211,127 +211,6 @@ fn log(sheet: &Sheet) -> Markup {
     html! {
         @if rows.is_empty() { p.soft { (t(Key::LogNone)) } } @else { (grid("log", Key::LogLine, Key::OpLog, &rows)) }
         (add_button("log:add", t(Key::LogAdd)))
-    }
-}
-
-/// A field's key within its row: `volts` in `pass.2.volts`. Rows need not have
-/// the same fields, so columns are matched by key and never by place.
-fn row_key(path: &str) -> &str {
-    path.splitn(3, '.').nth(2).unwrap_or(path)
-}
-
-/// Every column of the rows, in the order of first appearance.
-fn columns<'a, T>(
-    rows: &[GridRow<'a>],
-    list: impl Fn(&GridRow<'a>) -> &'a [T],
-    key: impl Fn(&'a T) -> (&'a str, &'a str),
-) -> Vec<(&'a str, &'a str)>
-where
-    T: 'a,
-{
-    let mut found: Vec<(&str, &str)> = Vec::new();
-    for one in rows.iter().flat_map(list) {
-        let (id, label) = key(one);
-        if !found.iter().any(|(known, _)| *known == id) {
-            found.push((id, label));
-        }
-    }
-    found
-}
-
-/// A table on a desk, cards on a phone. The roles are written out, because a
-/// browser forgets that a table is one when its display is changed.
-fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -> Markup {
-    let inputs = columns(rows, |row| row.fields, |field| (row_key(&field.path), field.label.as_str()));
-    let figures = columns(rows, |row| row.figures, |figure| (figure.label.as_str(), figure.label.as_str()));
-    let has_item = rows.iter().any(|row| row.item.is_some());
-    html! {
-        table.grid.(format!("{kind}-grid")) role="table" aria-label=(t(caption)) {
-            thead role="rowgroup" {
-                tr role="row" {
-                    th role="columnheader" scope="col" { (t(first)) }
-                    @for (_, label) in &inputs { th role="columnheader" scope="col" { (label) } }
-                    @for (_, label) in &figures { th.figure role="columnheader" scope="col" { (label) } }
-                    @if has_item { th role="columnheader" scope="col" { (t(Key::ColTieIn)) } }
-                }
-            }
-            tbody role="rowgroup" {
-                @for row in rows { (grid_row(kind, first, row, &inputs, &figures)) }
-            }
-        }
-        div.row-mores { @for row in rows { (more(row)) } }
-    }
-}
-
-fn grid_row(
-    kind: &str,
-    first: Key,
-    row: &GridRow<'_>,
-    inputs: &[(&str, &str)],
-    figures: &[(&str, &str)],
-) -> Markup {
-    let heading = if row.heading.is_empty() { row.number.to_string() } else { row.heading.to_owned() };
-    html! {
-        tr role="row" id={ (kind) "-" (row.number) } {
-            th.row-head role="rowheader" scope="row" data-label=(t(first)) { (heading) }
-            @for (key, label) in inputs {
-                td role="cell" data-label=(label) {
-                    @if let Some(field) = row.fields.iter().find(|field| row_key(&field.path) == *key) {
-                        (cell(field, &row.name))
-                    }
-                }
-            }
-            @for (name, label) in figures {
-                td.figure role="cell" data-label=(label) {
-                    @if let Some(figure) = row.figures.iter().find(|figure| figure.label == *name) { (figure.text) }
-                }
-            }
-            @if let Some(item) = row.item {
-                td.tie-in role="cell" data-label=(t(Key::ColTieIn)) {
-                    span.tie { (bar(item.mark, mark_words(item.mark))) span.tie-value { (item.value) } }
-                }
-            }
-        }
-    }
-}
-
-/// What is behind a row: its rules, its sources, and taking it away.
-fn more(row: &GridRow<'_>) -> Markup {
-    html! {
-        details.row-more {
-            summary { span { (fill(Key::RowMore, &[("row", &row.name)])) } }
-            div.rules.rules-wide { @for field in row.fields { (row_rule(field, &row.name)) } }
-            dl.row-sources {
-                @for field in row.fields { div { dt { (field.label) } dd { (about(field)) } } }
-                @for figure in row.figures {
-                    div { dt { (figure.label) } dd { p { (figure.text) } (provenance(None, &figure.provenance)) } }
-                }
-                @if let Some(item) = row.item {
-                    div { dt { (item.label) } dd { (item_words(item)) (provenance(None, &item.provenance)) } }
-                }
-            }
-            (remove_button(&row.remove.0, &row.remove.1))
-        }
-    }
-}
-
-/// The rule of a box that stands in the table above.
-fn row_rule(field: &Field, row: &str) -> Markup {
-    let Control::Rule(rule) = &field.control else { return html! {} };
-    let named = Field { label: format!("{}, {row}", field.label), ..field.clone() };
-    html! {
-        div.field.rule-field {
-            p.rule-name { span { (field.label) } strong { (field.text) } }
-            (slider(&named, rule, &input_id(&field.path)))
-            (voices(rule))
-        }
-    }
-}
-
-fn item_words(item: &Item) -> Markup {
-    html! {
-        p { (mark_words(item.mark)) ", " (item.value) " " (item.uncertainty) }
-        @if !item.driver.is_empty() { p { (fill(Key::DrivenBy, &[("what", &item.driver)])) } }
     }
 }
 
