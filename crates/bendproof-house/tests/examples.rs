@@ -1,0 +1,57 @@
+//! The worked examples: every one reads without a fault, and does what its head
+//! line promises.
+#![allow(clippy::unwrap_used)]
+
+mod support;
+
+use bendproof_traveler::{Today, read_bends, read_forecast, read_record};
+
+/// A day after every date in the examples; the calendar is an argument.
+fn today() -> Today {
+    Some("2026-11-25".parse().unwrap())
+}
+
+/// Examples whose sample command is `bendproof TASK`, with their text.
+fn examples(task: &str) -> Vec<(String, String)> {
+    support::files("examples", ".toml")
+        .into_iter()
+        .map(|path| (path.clone(), support::read(&path)))
+        .filter(|(path, text)| text.contains(&format!("# Try it:  bendproof {task} {path}\n")))
+        .collect()
+}
+
+#[test]
+fn every_example_says_at_its_top_how_to_try_it() {
+    let tried: usize = ["forecast", "judge", "standing"].iter().map(|task| examples(task).len()).sum();
+    assert_eq!(tried, support::files("examples", ".toml").len());
+}
+
+#[test]
+fn example_coupons_are_forecast_without_a_fault() {
+    let examples = examples("forecast");
+    assert!(examples.len() >= 3, "a plate downhill, the same uphill, and a pipe");
+    for (path, text) in examples {
+        let read = read_forecast(&text, today());
+        assert_eq!(read.findings, [], "{path}");
+        let (coupon, forecast, _) = read.forecast.unwrap();
+        assert_eq!(forecast.passes.len(), coupon.passes.len(), "{path}");
+        assert!(forecast.totals.wire_kg > 0.0 && forecast.groove_area_m2 > 0.0, "{path}");
+    }
+}
+
+#[test]
+fn example_bends_are_judged_without_a_fault() {
+    for (path, text) in examples("judge") {
+        let read = read_bends(&text, today());
+        assert_eq!(read.findings, [], "{path}");
+        assert!(!read.report.unwrap().straps.is_empty(), "{path}");
+    }
+}
+
+#[test]
+fn example_records_give_a_standing() {
+    for (path, text) in examples("standing") {
+        let standing = read_record(&text, today()).unwrap_or_else(|e| panic!("{path}: {e}"));
+        assert!(standing.until.is_some() && !standing.because.is_empty(), "{path}");
+    }
+}

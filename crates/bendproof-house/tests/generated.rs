@@ -1,0 +1,150 @@
+//! Documents written from the data they describe: schemas, field tables, the
+//! list of formulas, the catalogue of rules. Committed, and compared here.
+//!
+//! `UPDATE=1 cargo test -p bendproof-house --test generated` writes them anew.
+#![allow(clippy::unwrap_used)]
+
+mod support;
+
+use std::fmt::Write;
+
+use bendproof_files::{BENDS, COUPON, FileKind, Need, RECORD, Spec, What, schema_json};
+use bendproof_measure::{Quantity, System, say};
+use bendproof_traveler::known;
+
+const KINDS: [&FileKind; 3] = [&COUPON, &BENDS, &RECORD];
+
+/// Holds a committed file to its text, or writes it when asked to.
+fn hold(path: &str, text: &str) {
+    let file = support::root().join(path);
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::create_dir_all(file.parent().unwrap()).unwrap();
+        std::fs::write(&file, text).unwrap();
+    }
+    let there = std::fs::read_to_string(&file).unwrap_or_default();
+    assert!(there == text, "{path} is stale; run: UPDATE=1 cargo test -p bendproof-house --test generated");
+}
+
+#[test]
+fn schemas() {
+    for kind in KINDS {
+        hold(&format!("docs/schema/{}.json", kind.name), &schema_json(kind, &known(None)));
+    }
+}
+
+/// One sentence to a line, as all our documents.
+fn sentences(text: &str) -> String {
+    let mut text = text.to_owned();
+    for end in support::sentence_ends(&text).into_iter().rev() {
+        text.replace_range(end..=end, "\n");
+    }
+    text
+}
+
+fn cell(text: &str) -> String {
+    text.replace('|', "\\|")
+}
+
+/// What may be written, with its range: in inches and in millimetres for a length.
+fn accepts(spec: &Spec) -> String {
+    match spec.what {
+        What::Text(max) => format!("text, up to {max} characters"),
+        What::Words(words) => words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
+        What::Steel => known(None).steels.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
+        What::Code => known(None).codes.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
+        What::Count(min, max) => format!("whole number, {min} to {max}"),
+        What::Date => "date, like `2026-11-02`, not in the future".to_owned(),
+        What::Quantity(bound) => {
+            let range = |system| {
+                let print = |si| say(&Quantity { si, kind: bound.kind, system });
+                format!("{} to {}", print(bound.min_si), print(bound.max_si))
+            };
+            let (inch, metric) = (range(System::Inch), range(System::Metric));
+            let both = if inch == metric { inch } else { format!("{inch} · {metric}") };
+            let (word, example) = bound.kind.described();
+            format!("{word}, like {example}; {both}")
+        }
+    }
+}
+
+fn needed(need: Need) -> String {
+    match need {
+        Need::Required => "required".to_owned(),
+        Need::Default(text) => format!("`{text}`"),
+        Need::Optional => "may be left out".to_owned(),
+    }
+}
+
+fn field_table(kind: &FileKind) -> String {
+    let mut text = format!("# The {} file\n\n{}\n\n", kind.name, kind.doc);
+    text.push_str("Generated from the field catalogue in `crates/bendproof-files`; do not edit.\n");
+    let _ = writeln!(text, "The same as a JSON Schema: [{0}.json](../schema/{0}.json).", kind.name);
+    text.push_str("`#` stands for the number of a row: `pass.#.volts` is `volts` in each `[[pass]]`.\n");
+    text.push_str("Quantities are texts with their unit; a missing unit is an error, never a guess.\n\n");
+    text.push_str("| field | name | what it holds | default | meaning |\n|---|---|---|---|---|\n");
+    for spec in kind.specs {
+        let (accepts, needed) = (accepts(spec), needed(spec.need));
+        let cells = [&format!("`{}`", spec.path), spec.label, &accepts, &needed, spec.doc].map(cell);
+        let _ = writeln!(text, "| {} |", cells.join(" | "));
+    }
+    text
+}
+
+#[test]
+fn field_tables() {
+    for kind in KINDS {
+        hold(&format!("docs/reference/{}-file.md", kind.name), &field_table(kind));
+    }
+}
+
+fn formula_text(formula: &bendproof_calc::Formula) -> String {
+    let mut text = format!("\n## {}\n\n{}; in {}.\n", formula.name, formula.title, formula.unit);
+    let _ = writeln!(text, "Holds for: {}.", sentences(formula.validity));
+    let _ = writeln!(text, "Source: {}.\nBasis: {}.\n", sentences(formula.source), formula.basis.word());
+    text.push_str("| argument | accepts | default |\n|---|---|---|\n");
+    for argument in formula.arguments {
+        let default = match argument.need {
+            bendproof_calc::Need::Required => "required".to_owned(),
+            bendproof_calc::Need::Optional => "may be left out".to_owned(),
+            bendproof_calc::Need::Default(text) => format!("`{text}`"),
+        };
+        let _ = writeln!(text, "| `{}` | {} | {default} |", argument.name, cell(&argument.accepts()));
+    }
+    text
+}
+
+#[test]
+fn list_of_formulas() {
+    let mut text = String::from("# Formulas of `bendproof calc`\n\n");
+    text.push_str("Generated from the register in `crates/bendproof-calc`; do not edit.\n");
+    text.push_str("Every dimensional argument carries its unit.\n");
+    for formula in bendproof_calc::list() {
+        text.push_str(&formula_text(formula));
+    }
+    hold("docs/reference/formulas.md", &text);
+}
+
+#[test]
+fn catalogue_of_rules() {
+    let mut text = String::from("# Rules of the codes\n\n");
+    text.push_str("Generated from `codes/*.toml`; do not edit.\n");
+    text.push_str("`bendproof explain RULE` prints one rule with its conditions and test cases.\n");
+    text.push_str("Where the basis is memory or secondary, check against your own copy of the code.\n");
+    for code in bendproof_codes::codes().unwrap() {
+        let _ = writeln!(
+            text,
+            "\n## {}\n\n{}, edition {}.\n{}\n",
+            code.id,
+            code.title,
+            code.edition,
+            sentences(&code.note)
+        );
+        text.push_str("| rule | title | clause | says | basis |\n|---|---|---|---|---|\n");
+        for rule in &code.rules {
+            let limits = rule.limits_text().join("; ");
+            let cells = [&format!("`{}`", rule.id), &rule.title, &rule.clause, &limits].map(|t| cell(t));
+            let _ = writeln!(text, "| {} | {} |", cells.join(" | "), rule.basis);
+        }
+    }
+    hold("docs/reference/rules.md", &text);
+}
