@@ -15,7 +15,7 @@ use crate::spec::{FileKind, generic_path};
 pub const DOCUMENT_TEXT_MAX_BYTES: usize = 256 * 1024;
 
 /// What an empty list is kept as: looked for, none found.
-pub(crate) const NONE_FOUND: &str = "none";
+pub const NONE_FOUND: &str = "none";
 
 /// Flat text values by dotted path; rows are numbered from 1.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -208,7 +208,8 @@ impl Document {
     }
 }
 
-fn is_list(kind: &FileKind, path: &str) -> bool {
+/// Whether a path names a list of rows rather than a value.
+pub(crate) fn is_list(kind: &FileKind, path: &str) -> bool {
     let start = format!("{}.#.", generic_path(path));
     kind.specs.iter().any(|s| s.path.starts_with(&start))
 }

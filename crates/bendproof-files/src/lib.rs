@@ -16,9 +16,9 @@ mod spec;
 
 pub use bends::{OpeningText, StrapText, read_straps};
 pub use coupon::{Scatter, read_coupon, read_fit};
-pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document};
+pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
 pub use fields::{BENDS, COUPON, RECORD};
 pub use finding::{Finding, Severity};
-pub use reader::{Known, Reader};
+pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use bendproof_measure::Quantity;
 use jiff::civil::Date;
 
-use crate::document::Document;
+use crate::document::{Document, NONE_FOUND, is_list};
 use crate::finding::Finding;
 use crate::spec::{FileKind, Need, Spec, What};
 
@@ -123,6 +123,22 @@ impl<'a> Reader<'a> {
             }
         }
     }
+}
+
+/// Checks one value on its own, before it is kept: the path is a field of the
+/// kind, and the text is what that field holds.
+///
+/// # Errors
+/// A finding that names the quantity, the value, what is allowed and the next step.
+pub fn check_field(kind: &FileKind, path: &str, text: &str, known: &Known<'_>) -> Result<(), Finding> {
+    if is_list(kind, path) && text == NONE_FOUND {
+        return Ok(());
+    }
+    let Some(spec) = kind.spec(path) else {
+        let message = format!("`{path}` is not a field of a {} file", kind.name);
+        return Err(Finding::error(path, message));
+    };
+    check_text(spec, text, known).map_err(|message| Finding::error(path, message))
 }
 
 fn missing(spec: &Spec) -> String {

@@ -10,6 +10,7 @@ use crate::fields::{FieldContext, field, fields};
 use crate::items::{items, mark, tie_in};
 use crate::judge::{self, Bends};
 use crate::known::{Today, known};
+use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
 use crate::{figures, pictures, standing, straps};
@@ -26,7 +27,7 @@ pub(crate) struct Computed {
 ///
 /// `plates` are this shop's own finished coupons; `today` is the caller's
 /// calendar. The same arguments give the same sheet.
-pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Today) -> Sheet {
+pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Today, look: Look) -> Sheet {
     let computed = compute(document, today);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
@@ -41,7 +42,7 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, &verdict, verdict_mark);
     let fit = read_fit(document, known(today));
     let full = coupon.zip(computed.forecast.as_ref());
-    let drawings = pictures::drawings(fit.as_ref(), full, &computed.limits, plan.as_ref(), &near);
+    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     Sheet {
         number: number.to_owned(),
@@ -280,13 +281,45 @@ fn standing_of(
     let mut reader = Reader::new(&COUPON, document, known(today));
     let finished = reader.date("finished");
     let Some(day) = finished.or(today) else { return (Vec::new(), Vec::new()) };
-    match standing::of_coupon(document, coupon, day) {
+    match standing::of_coupon(document, coupon, day, &[]) {
         Ok(standing) => {
             let doubts = standing.doubts.iter().map(|d| d.message.clone()).collect();
             (standing::lines(&standing, finished.is_some()), doubts)
         }
         Err(why) => (Vec::new(), vec![why]),
     }
+}
+
+/// A coupon in one line of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Summary {
+    /// The user's title, or one made from the fit.
+    pub title: String,
+    /// How far it has come: `planned`, `welded`, `straps cut`, `judged`.
+    pub stage: &'static str,
+    /// What the sheet's stamp says.
+    pub stamp: String,
+    /// The stamp's mark.
+    pub mark: Mark,
+}
+
+/// Sums a document up without drawing or sweeping anything.
+pub fn summary(document: &Document, today: Today) -> Summary {
+    let computed = compute(document, today);
+    let coupon = computed.coupon.as_ref();
+    let bends = judge::bends(document, coupon);
+    let visual = judge::visual(document, coupon);
+    let (verdict, verdict_mark, _) = straps::overall(&bends, visual.as_ref());
+    let (stamp, mark) = stamp(computed.forecast.as_ref(), &bends, &verdict, verdict_mark);
+    let stage = match &bends.report {
+        Some(report) if report.straps.iter().all(|s| s.inspected) => "judged",
+        _ if !bends.straps.is_empty() => "straps cut",
+        _ if !document.rows("log").is_empty() => "welded",
+        _ => "planned",
+    };
+    let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
+    let made = || coupon.map_or_else(|| "coupon not complete yet".to_owned(), figures::title);
+    Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
 }
 
 fn stamp(forecast: Option<&Forecast>, bends: &Bends, verdict: &str, verdict_mark: Mark) -> (String, Mark) {

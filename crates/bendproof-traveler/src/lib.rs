@@ -19,9 +19,10 @@ mod standing;
 mod straps;
 mod trade;
 
-pub use build::{ForecastRead, build, read_forecast};
+pub use build::{ForecastRead, Summary, build, read_forecast, summary};
 pub use judge::{BendsRead, read_bends};
 pub use known::{Today, known};
+pub use pictures::Look;
 pub use plates::{PastPlate, past_plate};
 pub use sheet::Sheet;
-pub use standing::{RecordError, read_record};
+pub use standing::{Held, RecordError, Use, held, read_record};

@@ -1,4 +1,4 @@
-//! Drawings of one coupon for the page: colours are CSS variables.
+//! Drawings of one coupon, for the page (colours are CSS variables) or for paper.
 
 use bendproof_codes::SpecimenPlan;
 use bendproof_drawing as draw;
@@ -28,15 +28,26 @@ const MAP_OPENING_IN: [f64; 2] = [0.0, 0.25];
 const MAP_LAND_IN: [f64; 2] = [0.0, 0.1875];
 const INCH_M: f64 = 0.0254;
 
+/// Where the drawings are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// On the page, which sets the colours.
+    Screen,
+    /// On paper, ink on white.
+    Paper,
+}
+
 /// Everything drawn from a readable coupon; only the fit when no more is known.
 pub(crate) fn drawings(
+    look: Look,
     fit: Option<&Fit>,
     full: Option<(&Coupon, &Forecast)>,
     limits: &Limits,
     plan: Option<&SpecimenPlan>,
     near: &[&PastPlate],
 ) -> Drawings {
-    let (theme, words) = (Theme::web(), Words::english());
+    let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
+    let words = Words::english();
     let frame = |id: &'static str, title: &'static str, desc: &'static str| Frame {
         id,
         title,

@@ -66,6 +66,10 @@ pub struct Field {
 /// How a value is set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "control", rename_all = "snake_case")]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "most fields of a pass are rules, and a sheet holds some fifty"
+)]
 pub enum Control {
     /// Free text.
     Text,

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use bendproof_codes::{PassedTest, Standing, TestShape, standing};
 use bendproof_files::{COUPON, Document, Finding, RECORD, Reader, Severity};
 use bendproof_weld::{Backing, Coupon, Position, Process, Progression, Transfer};
+use jiff::civil::Date;
 
 use crate::judge::shape_word;
 use crate::known::{Today, known};
@@ -99,7 +100,8 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
 pub(crate) fn of_coupon(
     document: &Document,
     coupon: &Coupon,
-    day: jiff::civil::Date,
+    day: Date,
+    uses: &[Use],
 ) -> Result<Standing, String> {
     let code = crate::judge::code_of(document).ok_or("the code is not known")?;
     let mut r = Reader::new(&COUPON, document, known(None));
@@ -124,7 +126,72 @@ pub(crate) fn of_coupon(
         finished: r.date("finished").unwrap_or(day),
         uses: Vec::new(),
     };
+    let counts =
+        |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
+    let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
     standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// A day on which a welder used a process.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Use {
+    /// The day.
+    pub date: Date,
+    /// The process.
+    pub process: Process,
+    /// Metal transfer, for GMAW.
+    pub transfer: Option<Transfer>,
+    /// Job, coupon or log line, and who saw it.
+    pub evidence: String,
+}
+
+/// What one accepted coupon gives its welder today.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    /// The coupon.
+    pub number: String,
+    /// What is covered, with clauses.
+    pub lines: Vec<StandingLine>,
+    /// The processes and positions in one line.
+    pub summary: String,
+    /// The last day it holds; `None` when the code sets none or refuses.
+    pub until: Option<Date>,
+    /// Whether that day has passed.
+    pub is_lapsed: bool,
+    /// Days left; `None` when there is no last day.
+    pub days_left: Option<i32>,
+}
+
+/// What an accepted coupon is worth today; `None` while it is not accepted, has
+/// no finish date or covers nothing.
+pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Option<Held> {
+    let (coupon, _) = bendproof_files::read_coupon(document, known(Some(today))).0?;
+    let bends = crate::judge::bends(document, Some(&coupon)).report?;
+    if bends.verdict != bendproof_codes::Verdict::Accept {
+        return None;
+    }
+    let finished = Reader::new(&COUPON, document, known(Some(today))).date("finished")?;
+    let standing = of_coupon(document, &coupon, finished, uses).ok()?;
+    let summary = match &standing.refused {
+        Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
+        None => format!(
+            "{}: {} {} in {}",
+            standing.code,
+            standing.processes.join(", "),
+            standing.transfer_modes.join(", "),
+            standing.positions.plate_groove.join(", ")
+        ),
+    };
+    let until = standing.until.filter(|_| standing.refused.is_none());
+    let days_left = until.and_then(|day| today.until(day).ok()).map(|span| span.get_days());
+    Some(Held {
+        number: number.to_owned(),
+        lines: lines(&standing, true),
+        summary,
+        until,
+        is_lapsed: until.is_some_and(|day| day < today),
+        days_left,
+    })
 }
 
 /// The standing as lines with their clauses.

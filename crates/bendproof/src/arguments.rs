@@ -1,0 +1,89 @@
+//! What can be asked for on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Forecast a groove-weld coupon, judge its bends, prove the standing.
+///
+/// Start with `bendproof bench` for the page, `bendproof forecast FILE` for a
+/// coupon file, or `bendproof calc` for single formulas.
+#[derive(Debug, Parser)]
+#[command(name = "bendproof", version, arg_required_else_help = true)]
+pub struct Arguments {
+    /// Print JSON, the same from release to release; fields are only added.
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// What to do.
+    #[command(subcommand)]
+    pub task: Task,
+}
+
+/// One task.
+#[derive(Debug, Subcommand)]
+pub enum Task {
+    /// Passes, margins and totals of a coupon file.
+    Forecast {
+        /// The coupon file.
+        file: PathBuf,
+    },
+    /// Verdicts on bent straps under a code.
+    Judge {
+        /// The bends file.
+        file: PathBuf,
+    },
+    /// What a passed test covers, and until when.
+    Standing {
+        /// The record file.
+        file: PathBuf,
+    },
+    /// The traveler and the welder record as PDF.
+    Paper {
+        /// The coupon file.
+        file: PathBuf,
+        /// Where to write the PDF.
+        #[arg(short, long)]
+        out: PathBuf,
+    },
+    /// One published formula; without a name, the list of them.
+    Calc {
+        /// Name of the formula.
+        name: Option<String>,
+        /// Arguments as `key=value`, with units: `diameter="0.035 in"`.
+        arguments: Vec<String>,
+    },
+    /// One code rule: clause, limits, source, basis, test cases.
+    Explain {
+        /// Id of the rule, as findings print it; without it, all ids.
+        rule: Option<String>,
+    },
+    /// Checks one of our files and says everything that is wrong with it.
+    Check {
+        /// The file.
+        file: PathBuf,
+    },
+    /// The JSON Schema of a file kind: coupon, bends or record.
+    Schema {
+        /// Which kind.
+        kind: String,
+    },
+    /// Opens the page a shop works at.
+    Bench(BenchOptions),
+}
+
+/// How the page is opened.
+#[derive(Debug, Args)]
+pub struct BenchOptions {
+    /// Port on the loopback address; 0 takes a free one.
+    #[arg(long, default_value_t = 4117)]
+    pub port: u16,
+    /// Folder of the shop's database; your user data folder when left out.
+    #[arg(long)]
+    pub data: Option<PathBuf>,
+    /// Start a new shop empty, without the demonstration coupons.
+    #[arg(long)]
+    pub no_demo: bool,
+    /// Do not open a browser.
+    #[arg(long)]
+    pub no_open: bool,
+}

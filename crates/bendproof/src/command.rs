@@ -1,0 +1,31 @@
+//! One module a task.
+
+mod bench;
+mod calc;
+mod check;
+mod explain;
+mod forecast;
+mod judge;
+mod paper;
+mod standing;
+
+pub use paper::issued_now;
+
+use crate::arguments::{Arguments, Task};
+use crate::exit::Outcome;
+
+/// Runs the task asked for.
+pub fn run(arguments: Arguments) -> Outcome {
+    let json = arguments.json;
+    match arguments.task {
+        Task::Forecast { file } => forecast::run(&file, json),
+        Task::Judge { file } => judge::run(&file, json),
+        Task::Standing { file } => standing::run(&file, json),
+        Task::Paper { file, out } => paper::run(&file, &out, json),
+        Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
+        Task::Explain { rule } => explain::run(rule.as_deref(), json),
+        Task::Check { file } => check::run(&file, json),
+        Task::Schema { kind } => check::schema(&kind),
+        Task::Bench(options) => bench::run(options),
+    }
+}

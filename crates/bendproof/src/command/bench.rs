@@ -1,0 +1,84 @@
+//! `bendproof bench`: opens the shop's file and serves the page.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use bendproof_bench::{Settings, serve};
+use bendproof_shop::Shop;
+use tokio::net::TcpListener;
+
+use crate::arguments::BenchOptions;
+use crate::desk::ShopDesk;
+use crate::exit::{Exit, Outcome, failure};
+use crate::output;
+
+/// Name of the database file in the data folder.
+const DATABASE: &str = "shop.db";
+
+pub fn run(options: BenchOptions) -> Outcome {
+    let folder = match &options.data {
+        Some(folder) => folder.clone(),
+        None => data_folder()?,
+    };
+    std::fs::create_dir_all(&folder)
+        .map_err(|why| failure(format!("{}: {why}; choose a folder with --data", folder.display())))?;
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(failure)?;
+    runtime.block_on(open(options, folder))
+}
+
+async fn open(options: BenchOptions, folder: PathBuf) -> Outcome {
+    let path = folder.join(DATABASE);
+    let is_new = !path.exists();
+    let shop = Shop::open(&path).await.map_err(|why| failure(format!("{}: {why}", path.display())))?;
+    if is_new && !options.no_demo {
+        crate::desk::fill_with_demo(&shop).await.map_err(failure)?;
+    }
+    let address = std::net::SocketAddr::from(([127, 0, 0, 1], options.port));
+    let listener = TcpListener::bind(address).await.map_err(|why| {
+        failure(format!("port {} cannot be opened: {why}; choose another with --port", options.port))
+    })?;
+    let address = listener.local_addr().map_err(failure)?;
+    let url = format!("http://{address}/");
+    output::line(format!("Bendproof is open at {url}"));
+    eprintln!("The shop's file is {}. Stop with Ctrl-C.", path.display());
+    if !options.no_open {
+        open_browser(&url);
+    }
+    let desk = Arc::new(ShopDesk::new(shop.clone()));
+    serve(desk, listener, Settings::loopback(), stopped()).await.map_err(failure)?;
+    shop.close().await;
+    Ok(Exit::Fine)
+}
+
+/// Ends when the user or the system asks the program to stop.
+async fn stopped() {
+    let interrupt = tokio::signal::ctrl_c();
+    let Ok(mut terminate) = tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) else {
+        let _ = interrupt.await;
+        return;
+    };
+    tokio::select! {
+        _ = interrupt => {}
+        _ = terminate.recv() => {}
+    }
+}
+
+/// The user's data folder: `$XDG_DATA_HOME/bendproof`, or `~/.local/share/bendproof`.
+fn data_folder() -> Result<PathBuf, crate::exit::Failure> {
+    let set = |name: &str| std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from);
+    set("XDG_DATA_HOME")
+        .or_else(|| set("HOME").map(|home| home.join(".local").join("share")))
+        .map(|base| base.join("bendproof"))
+        .ok_or_else(|| failure("no data folder: HOME is not set; give one with --data"))
+}
+
+/// Asks the desktop to show the page; a machine without one just prints the address.
+fn open_browser(url: &str) {
+    let opener = if cfg!(target_os = "macos") { "open" } else { "xdg-open" };
+    let quiet = std::process::Stdio::null;
+    let started =
+        std::process::Command::new(opener).arg(url).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
+    if started.is_err() {
+        eprintln!("Open the address in a browser.");
+    }
+}

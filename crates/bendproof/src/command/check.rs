@@ -1,0 +1,50 @@
+//! `bendproof check` and `bendproof schema`: our own files.
+
+use std::path::Path;
+
+use bendproof_files::{BENDS, COUPON, Document, FileKind, Finding, RECORD, Severity, schema_json};
+use bendproof_traveler::{known, read_bends, read_forecast, read_record};
+
+use crate::exit::{Exit, Outcome, failure};
+use crate::{output, source};
+
+pub fn run(file: &Path, as_json: bool) -> Outcome {
+    let text = source::read(file)?;
+    let today = Some(source::today());
+    let kind = kind_of(&text);
+    let findings: Vec<Finding> = match kind.name {
+        "bends" => read_bends(&text, today).findings,
+        "record" => read_record(&text, today).err().map(|e| e.findings).unwrap_or_default(),
+        _ => read_forecast(&text, today).findings,
+    };
+    let has_error = findings.iter().any(|f| f.severity == Severity::Error);
+    if as_json {
+        let list = output::findings_json(&findings);
+        output::json(&serde_json::json!({ "kind": kind.name, "usable": !has_error, "findings": list }));
+    } else {
+        output::findings(file, &findings);
+        let word = if has_error { "cannot be used yet" } else { "can be used" };
+        output::line(format!("{}: a {} file, {word}", file.display(), kind.name));
+    }
+    Ok(if findings.is_empty() { Exit::Fine } else { Exit::Findings })
+}
+
+/// The kind whose fields the text knows best; a coupon when in doubt.
+fn kind_of(text: &str) -> &'static FileKind {
+    let known = |kind: &FileKind| {
+        let (document, _) = Document::from_toml(kind, text);
+        document.values().keys().filter(|path| kind.spec(path).is_some()).count()
+    };
+    // Later entries win a tie, so the coupon stands last.
+    [&RECORD, &BENDS, &COUPON].into_iter().max_by_key(|kind| known(kind)).unwrap_or(&COUPON)
+}
+
+/// Prints the JSON Schema of a kind.
+pub fn schema(kind: &str) -> Outcome {
+    let kind = [&COUPON, &BENDS, &RECORD]
+        .into_iter()
+        .find(|k| k.name == kind)
+        .ok_or_else(|| failure(format!("`{kind}` is no kind of file; write coupon, bends or record")))?;
+    output::line(schema_json(kind, &known(None)).trim_end());
+    Ok(Exit::Fine)
+}

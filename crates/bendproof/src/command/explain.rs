@@ -1,0 +1,98 @@
+//! `bendproof explain`: one code rule as a page of text.
+
+use bendproof_codes::{Case, Explained, codes, explain};
+use serde_json::{Value, json};
+
+use crate::exit::{Exit, Outcome, failure};
+use crate::output;
+
+pub fn run(rule: Option<&str>, as_json: bool) -> Outcome {
+    let Some(id) = rule else {
+        list(as_json)?;
+        return Ok(Exit::Fine);
+    };
+    let explained = explain(id).map_err(failure)?;
+    if as_json {
+        output::json(&explained_json(&explained));
+    } else {
+        print(&explained);
+    }
+    Ok(Exit::Fine)
+}
+
+fn list(as_json: bool) -> Result<(), crate::exit::Failure> {
+    let codes = codes().map_err(failure)?;
+    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (c, r)));
+    if as_json {
+        let all: Vec<Value> = rules
+            .map(|(c, r)| json!({ "rule": r.id, "code": c.id, "clause": r.clause, "title": r.title }))
+            .collect();
+        output::json(&Value::Array(all));
+    } else {
+        let rows: Vec<Vec<String>> =
+            rules.map(|(_, r)| vec![r.id.clone(), r.clause.clone(), r.title.clone()]).collect();
+        output::table(&rows);
+    }
+    Ok(())
+}
+
+/// What a rule asks, in words: conditions, then limits.
+pub fn conditions(explained: &Explained) -> Vec<String> {
+    explained.rule.when.iter().map(|c| c.text()).collect()
+}
+
+fn case_json(case: &Case) -> Value {
+    json!({ "claim": case.claim.word(), "case": case.name, "facts": case.facts.text() })
+}
+
+fn explained_json(e: &Explained) -> Value {
+    let r = e.rule;
+    json!({
+        "rule": r.id,
+        "code": e.code.id,
+        "title": r.title,
+        "clause": r.clause,
+        "edition": r.edition,
+        "kind": r.kind.word(),
+        "status": r.status.word(),
+        "since": r.since,
+        "when": conditions(e),
+        "limits": r.limits_text(),
+        "source": r.source,
+        "basis": r.basis.word(),
+        "note": r.note,
+        "see": r.see,
+        "cases": r.cases.iter().map(case_json).collect::<Vec<_>>(),
+    })
+}
+
+fn print(e: &Explained) {
+    let r = e.rule;
+    output::line(format!("{}\n{}\n", r.id, r.title));
+    let mut rows = vec![
+        vec!["code".to_owned(), e.code.title.clone()],
+        vec!["clause".to_owned(), format!("{}, edition {}", r.clause, r.edition)],
+        vec!["status".to_owned(), format!("{}, since {}", r.status, r.since)],
+    ];
+    rows.extend(conditions(e).into_iter().map(|c| vec!["when".to_owned(), c]));
+    rows.extend(r.limits_text().into_iter().map(|l| vec!["limit".to_owned(), l]));
+    rows.push(vec!["source".to_owned(), r.source.clone()]);
+    rows.push(vec!["basis".to_owned(), basis_words(r.basis.word()).to_owned()]);
+    rows.extend(r.note.iter().map(|n| vec!["note".to_owned(), n.clone()]));
+    rows.extend(r.see.iter().map(|s| vec!["see".to_owned(), s.clone()]));
+    output::table(&rows);
+    output::line("\ntest cases");
+    let cases: Vec<Vec<String>> =
+        r.cases.iter().map(|c| vec![format!("  {}", c.claim), c.name.clone(), c.facts.text()]).collect();
+    output::table(&cases);
+}
+
+/// The basis, and what the reader should do about it.
+fn basis_words(basis: &str) -> &str {
+    match basis {
+        "memory" => "memory: check it against your own copy of the code",
+        "secondary" => "secondary: read in a text about the code, not in the code",
+        "seen" => "seen in a copy of the code",
+        other => other,
+    }
+}

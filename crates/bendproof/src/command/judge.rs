@@ -1,0 +1,38 @@
+//! `bendproof judge`: verdicts on bent straps.
+
+use std::path::Path;
+
+use bendproof_traveler::{json, read_bends};
+
+use crate::exit::{Exit, Outcome};
+use crate::{output, source};
+
+pub fn run(file: &Path, as_json: bool) -> Outcome {
+    let read = read_bends(&source::read(file)?, Some(source::today()));
+    output::findings(file, &read.findings);
+    let Some(report) = read.report else {
+        if as_json {
+            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+        }
+        return Ok(Exit::CouldNot);
+    };
+    if as_json {
+        output::json(&json::bends(&report));
+    } else {
+        output::line(format!("{}: {}", report.code, report.verdict));
+        for strap in &report.straps {
+            let seen = if strap.inspected { "" } else { ", not inspected" };
+            output::line(format!("\n{}: {}{seen}", strap.id, strap.verdict));
+            findings(&strap.findings);
+        }
+        findings(&report.set);
+    }
+    Ok(if json::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
+}
+
+fn findings(list: &[bendproof_codes::Finding]) {
+    for f in list {
+        output::line(format!("  {}: {}", f.verdict, f.message));
+        output::line(format!("    {} · {} · {}", f.clause, f.basis, f.rule));
+    }
+}

@@ -1,0 +1,57 @@
+//! `bendproof paper`: the traveler and the welder record as one PDF.
+
+use std::path::Path;
+
+use bendproof_files::{COUPON, Document, Severity};
+use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of};
+use bendproof_traveler::{Look, build};
+
+use crate::exit::{Exit, Outcome, failure};
+use crate::{output, source};
+
+pub fn run(file: &Path, out: &Path, as_json: bool) -> Outcome {
+    let text = source::read(file)?;
+    let (document, mut findings) = Document::from_toml(&COUPON, &text);
+    let today = Some(source::today());
+    findings.extend(bendproof_traveler::read_forecast(&text, today).findings);
+    findings.dedup();
+    output::findings(file, &findings);
+    if findings.iter().any(|f| f.severity == Severity::Error) {
+        return Ok(Exit::CouldNot);
+    }
+    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today)?;
+    std::fs::write(out, &bytes)
+        .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
+    if as_json {
+        output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
+    } else {
+        output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+    }
+    Ok(Exit::Fine)
+}
+
+/// The PDF of one document, issued now.
+pub fn pdf(
+    number: &str,
+    document: &Document,
+    today: bendproof_traveler::Today,
+) -> Result<Vec<u8>, crate::exit::Failure> {
+    let sheet = build(number, document, &[], today, Look::Paper);
+    let issued = issued_now();
+    both_pdf(&traveler_of(&sheet, issued, PageSize::Letter), &record_of(&sheet, issued, PageSize::Letter))
+        .map_err(failure)
+}
+
+/// The time of issue, in coordinated universal time.
+pub fn issued_now() -> Issued {
+    let now = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC);
+    let part = |value: i8| u8::try_from(value).unwrap_or(0);
+    Issued {
+        year: i32::from(now.year()),
+        month: part(now.month()),
+        day: part(now.day()),
+        hour: part(now.hour()),
+        minute: part(now.minute()),
+        second: part(now.second()),
+    }
+}

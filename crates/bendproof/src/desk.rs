@@ -1,0 +1,131 @@
+//! The desk behind the page: the shop's file on one side, the sheet builder,
+//! the code engine and the paper on the other. It passes things on and puts
+//! nothing into them.
+
+mod demo_fill;
+mod lists;
+mod rows;
+mod sheets;
+mod words;
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use bendproof_bench::desk::*;
+use bendproof_shop::{Shop, ShopError};
+use bendproof_traveler::PastPlate;
+
+pub use demo_fill::fill_with_demo;
+
+/// A desk over one shop file.
+pub struct ShopDesk {
+    shop: Shop,
+    /// This shop's finished plates by coupon, loaded once and kept fresh by
+    /// every save; `None` until first asked for.
+    plates: Mutex<Option<BTreeMap<String, PastPlate>>>,
+    /// Lines of the list of coupons with the version they were made from.
+    rows: Mutex<BTreeMap<String, (i64, CouponRow)>>,
+}
+
+impl ShopDesk {
+    /// A desk over an open shop.
+    pub fn new(shop: Shop) -> Self {
+        Self { shop, plates: Mutex::new(None), rows: Mutex::new(BTreeMap::new()) }
+    }
+}
+
+/// Locks a cache. A panic while it was held cannot leave half an entry, so a
+/// poisoned lock is used as it is.
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn trouble(error: ShopError) -> Trouble {
+    match error {
+        ShopError::NotFound { .. } => Trouble::Absent,
+        other => Trouble::Broken(other.to_string()),
+    }
+}
+
+/// Runs work that computes for milliseconds away from the threads that answer.
+async fn computing<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Trouble> {
+    tokio::task::spawn_blocking(work).await.map_err(|why| Trouble::Broken(why.to_string()))
+}
+
+impl Desk for ShopDesk {
+    fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
+        Box::pin(self.coupon_rows())
+    }
+
+    fn templates(&self) -> Answer<'_, Vec<Template>> {
+        Box::pin(async { Ok(sheets::templates()) })
+    }
+
+    fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
+        Box::pin(self.welder_rows())
+    }
+
+    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail> {
+        Box::pin(self.welder_detail(id))
+    }
+
+    fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
+        Box::pin(self.opened(number))
+    }
+
+    fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, bendproof_traveler::Sheet> {
+        Box::pin(self.previewed(number, changes))
+    }
+
+    fn change<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome> {
+        Box::pin(self.changed(number, version, changes, who, Some(token)))
+    }
+
+    fn row<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        kind: RowKind,
+        action: RowAction,
+        who: &'a str,
+    ) -> Answer<'a, Outcome> {
+        Box::pin(async move {
+            let document = self.document(number).await?;
+            match rows::changes(&document.1, &kind, &action) {
+                Ok(changes) => self.changed(number, version, changes, who, None).await,
+                Err(message) => Ok(Outcome::Refused(vec![Finding { path: None, message }])),
+            }
+        })
+    }
+
+    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
+        Box::pin(self.undone(number, version, who))
+    }
+
+    fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String> {
+        Box::pin(self.created(template, who))
+    }
+
+    fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download> {
+        Box::pin(self.downloaded(number, kind))
+    }
+
+    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
+        Box::pin(self.welder_record(welder))
+    }
+
+    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView> {
+        Box::pin(async move { words::rule_view(rule).ok_or(Trouble::Absent) })
+    }
+
+    fn about(&self) -> Answer<'_, About> {
+        Box::pin(async { Ok(words::about()) })
+    }
+}

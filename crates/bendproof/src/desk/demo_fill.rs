@@ -1,0 +1,25 @@
+//! Fills a new shop with the demonstration coupons.
+
+use bendproof_shop::{By, Edit, Shop, ShopError};
+
+use super::words::now_ms;
+use crate::demo;
+
+/// Milliseconds in a day.
+const DAY_MS: i64 = 24 * 60 * 60 * 1000;
+
+/// Writes people and coupons as events of the days they are said to be from.
+pub async fn fill_with_demo(shop: &Shop) -> Result<(), ShopError> {
+    let today = crate::source::today();
+    let edits = |values: &std::collections::BTreeMap<String, String>| -> Vec<Edit> {
+        values.iter().map(|(path, text)| Edit::set(path, text)).collect()
+    };
+    for person in demo::people(today) {
+        shop.create_person(&person.id, &edits(&person.values), &By::new("demonstration", now_ms())).await?;
+    }
+    for coupon in demo::coupons(today) {
+        let at_ms = now_ms() - coupon.days_ago * DAY_MS;
+        shop.create_coupon(&coupon.number, &edits(&coupon.values), &By::new(&coupon.by, at_ms)).await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,258 @@
+//! One coupon: opened, changed, taken back, made, taken away as a file.
+
+use std::collections::BTreeMap;
+
+use bendproof_bench::desk::*;
+use bendproof_files::{COUPON, Document, check_field};
+use bendproof_paper::{PageSize, record_of, record_pdf};
+use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
+use bendproof_traveler::{Look, PastPlate, Sheet, build, json, known, past_plate, read_forecast};
+
+use super::words::{history_entries, now_ms};
+use super::{ShopDesk, computing, locked, trouble};
+use crate::source::today;
+
+/// Latest changes shown under a sheet.
+const HISTORY_SHOWN: usize = 12;
+/// Branches of a coupon document read for the shop's own plates.
+const PLATE_PATHS: [&str; 6] = ["code", "fit.*", "settings.*", "scatter.*", "pass.*", "strap.*"];
+
+/// What a new coupon can start from: id, title, coupon file.
+const TEMPLATES: [(&str, &str, &str); 4] = [
+    ("blank", "Blank", ""),
+    (
+        "plate-down",
+        "3/8 in open-root plate, 3G, root downhill",
+        include_str!("../../../../examples/plate-3g-downhill.toml"),
+    ),
+    (
+        "plate-up",
+        "3/8 in open-root plate, 3G, root uphill",
+        include_str!("../../../../examples/plate-3g-uphill.toml"),
+    ),
+    ("pipe-6g", "6 in pipe, 6G, open root", include_str!("../../../../examples/pipe-6g.toml")),
+];
+
+pub(super) fn templates() -> Vec<Template> {
+    TEMPLATES
+        .iter()
+        .map(|(id, title, _)| Template { id: (*id).to_owned(), title: (*title).to_owned() })
+        .collect()
+}
+
+impl ShopDesk {
+    /// Version and values of a coupon.
+    pub(super) async fn document(&self, number: &str) -> Result<(i64, Document), Trouble> {
+        let kept = self.shop.document(Subject::Coupon, number).await.map_err(trouble)?;
+        Ok((kept.version, Document::from_values(kept.values)))
+    }
+
+    /// This shop's finished plates.
+    pub(super) async fn plates(&self) -> Result<Vec<PastPlate>, Trouble> {
+        if let Some(plates) = locked(&self.plates).as_ref() {
+            return Ok(plates.values().cloned().collect());
+        }
+        let kept = self.shop.coupons_with(&PLATE_PATHS).await.map_err(trouble)?;
+        let plates = computing(move || {
+            kept.into_iter()
+                .filter_map(|(id, values)| {
+                    Some((id.clone(), past_plate(&id, &Document::from_values(values))?))
+                })
+                .collect::<BTreeMap<_, _>>()
+        })
+        .await?;
+        let all = plates.values().cloned().collect();
+        *locked(&self.plates) = Some(plates);
+        Ok(all)
+    }
+
+    /// Keeps the cached plates true after a coupon changed.
+    fn refresh_plate(&self, number: &str, document: &Document) {
+        let mut plates = locked(&self.plates);
+        if let Some(plates) = plates.as_mut() {
+            match past_plate(number, document) {
+                Some(plate) => plates.insert(number.to_owned(), plate),
+                None => plates.remove(number),
+            };
+        }
+    }
+
+    pub(super) async fn sheet_of(
+        &self,
+        number: &str,
+        document: Document,
+        look: Look,
+    ) -> Result<Sheet, Trouble> {
+        let plates = self.plates().await?;
+        let number = number.to_owned();
+        computing(move || build(&number, &document, &plates, Some(today()), look)).await
+    }
+
+    pub(super) async fn opened(&self, number: &str) -> Result<Opened, Trouble> {
+        let (version, document) = self.document(number).await?;
+        let events = self.shop.history(Subject::Coupon, number).await.map_err(trouble)?;
+        let sheet = self.sheet_of(number, document, Look::Screen).await?;
+        Ok(Opened {
+            version: u64::try_from(version).unwrap_or(0),
+            can_undo: can_undo(&events),
+            sheet,
+            history: history_entries(&events, HISTORY_SHOWN),
+        })
+    }
+
+    pub(super) async fn previewed(&self, number: &str, changes: Vec<Change>) -> Result<Sheet, Trouble> {
+        let (_, mut document) = self.document(number).await?;
+        for (path, text) in &changes {
+            document.set(path, text.as_deref());
+        }
+        self.sheet_of(number, document, Look::Screen).await
+    }
+
+    pub(super) async fn changed(
+        &self,
+        number: &str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &str,
+        token: Option<&str>,
+    ) -> Result<Outcome, Trouble> {
+        let refused = refusals(&changes);
+        if !refused.is_empty() {
+            return Ok(Outcome::Refused(refused));
+        }
+        let edits: Vec<Edit> = changes
+            .iter()
+            .map(|(path, text)| match text.as_deref().map(str::trim) {
+                Some(text) if !text.is_empty() => Edit::set(path, text),
+                _ => Edit::clear(path),
+            })
+            .collect();
+        let mut by = By::new(who, now_ms());
+        if let Some(token) = token.filter(|t| !t.is_empty()) {
+            by = by.token(token);
+        }
+        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let kept = self.shop.change(Subject::Coupon, number, version, &edits, &by).await;
+        self.outcome(number, kept).await
+    }
+
+    pub(super) async fn undone(&self, number: &str, version: u64, who: &str) -> Result<Outcome, Trouble> {
+        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let kept = self.shop.undo(Subject::Coupon, number, version, &By::new(who, now_ms())).await;
+        self.outcome(number, kept).await
+    }
+
+    async fn outcome(
+        &self,
+        number: &str,
+        kept: Result<bendproof_shop::Document, ShopError>,
+    ) -> Result<Outcome, Trouble> {
+        match kept {
+            Ok(kept) => {
+                self.refresh_plate(number, &Document::from_values(kept.values));
+                Ok(Outcome::Saved(Box::new(self.opened(number).await?)))
+            }
+            Err(ShopError::Conflict { since, .. }) => Ok(Outcome::Conflict(Box::new(Conflict {
+                since: history_entries(&since, HISTORY_SHOWN),
+                current: self.opened(number).await?,
+            }))),
+            Err(
+                why @ (ShopError::OutOfRange { .. }
+                | ShopError::DuplicatePath { .. }
+                | ShopError::NothingToUndo { .. }
+                | ShopError::TokenReused { .. }
+                | ShopError::UnknownVersion { .. }),
+            ) => Ok(Outcome::Refused(vec![Finding { path: None, message: why.to_string() }])),
+            Err(other) => Err(trouble(other)),
+        }
+    }
+
+    pub(super) async fn created(&self, template: &str, who: &str) -> Result<String, Trouble> {
+        let (_, _, text) = TEMPLATES.iter().find(|(id, ..)| *id == template).ok_or(Trouble::Absent)?;
+        let number = format!("{:04}", self.shop.next_number().await.map_err(trouble)?);
+        let (document, _) = Document::from_toml(&COUPON, text);
+        // The template's people and place are the example's, not this shop's.
+        let skipped = ["number", "welder", "booth", "title"];
+        let mut edits = vec![Edit::set("number", &number)];
+        edits.extend(
+            document
+                .values()
+                .iter()
+                .filter(|(path, _)| !skipped.contains(&path.as_str()))
+                .map(|(path, text)| Edit::set(path, text)),
+        );
+        self.shop.create_coupon(&number, &edits, &By::new(who, now_ms())).await.map_err(trouble)?;
+        Ok(number)
+    }
+
+    pub(super) async fn downloaded(&self, number: &str, kind: FileKind) -> Result<Download, Trouble> {
+        let (_, document) = self.document(number).await?;
+        let file_name = format!("coupon-{number}.{}", kind.slug());
+        let (content_type, bytes) = match kind {
+            FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
+            FileKind::Json => ("application/json", forecast_json(&document)),
+            FileKind::Pdf => {
+                let sheet = self.sheet_of(number, document, Look::Paper).await?;
+                let pdf = computing(move || {
+                    let issued = crate::command::issued_now();
+                    let page = PageSize::Letter;
+                    bendproof_paper::both_pdf(
+                        &bendproof_paper::traveler_of(&sheet, issued, page),
+                        &record_of(&sheet, issued, page),
+                    )
+                })
+                .await?;
+                ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
+            }
+        };
+        Ok(Download { content_type: content_type.to_owned(), file_name, bytes })
+    }
+
+    /// The record of a welder's latest accepted coupon.
+    pub(super) async fn welder_record(&self, id: &str) -> Result<Download, Trouble> {
+        let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
+        let (_, document) = self.document(&number).await?;
+        let sheet = self.sheet_of(&number, document, Look::Paper).await?;
+        let pdf =
+            computing(move || record_pdf(&record_of(&sheet, crate::command::issued_now(), PageSize::Letter)))
+                .await?;
+        Ok(Download {
+            content_type: "application/pdf".to_owned(),
+            file_name: format!("record-{id}-{number}.pdf"),
+            bytes: pdf.map_err(|why| Trouble::Broken(why.to_string()))?,
+        })
+    }
+}
+
+/// What cannot be kept: a text its field does not hold. Faults that need two
+/// values to show are kept and told on the sheet, because a fit is typed one
+/// value at a time.
+fn refusals(changes: &[Change]) -> Vec<Finding> {
+    changes
+        .iter()
+        .filter_map(|(path, text)| {
+            let text = text.as_deref().map(str::trim).filter(|t| !t.is_empty())?;
+            let finding = check_field(&COUPON, path, text, &known(Some(today()))).err()?;
+            Some(Finding { path: Some(path.clone()), message: finding.message })
+        })
+        .collect()
+}
+
+/// Whether a change is left to take back; the creation stays.
+fn can_undo(events: &[Event]) -> bool {
+    let step = |event: &Event| match event.kind {
+        EventKind::Create => 0,
+        EventKind::Change | EventKind::Redo => 1,
+        EventKind::Undo => -1,
+    };
+    events.iter().map(step).sum::<i32>() > 0
+}
+
+fn forecast_json(document: &Document) -> Vec<u8> {
+    let read = read_forecast(&document.to_toml(&COUPON), Some(today()));
+    let value = match &read.forecast {
+        Some((coupon, forecast, limits)) => json::forecast(coupon, forecast, limits),
+        None => serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }),
+    };
+    serde_json::to_vec_pretty(&value).unwrap_or_default()
+}

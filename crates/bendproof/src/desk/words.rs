@@ -1,0 +1,98 @@
+//! Kept events, rules and versions in the words of the page.
+
+use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleView};
+use bendproof_files::COUPON;
+use bendproof_shop::{Change, Event, EventKind};
+use bendproof_traveler::sheet::Provenance;
+
+/// Changes told one by one; a longer event is summed up.
+const CHANGES_TOLD: usize = 3;
+
+/// Now, in the shop's unit.
+pub(super) fn now_ms() -> i64 {
+    jiff::Timestamp::now().as_millisecond()
+}
+
+/// A moment in this machine's time zone: `2026-11-25 14:05`.
+pub(super) fn moment(at_ms: i64) -> String {
+    match jiff::Timestamp::from_millisecond(at_ms) {
+        Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
+        Err(_) => "time not known".to_owned(),
+    }
+}
+
+/// The latest events, newest first.
+pub(super) fn history_entries(events: &[Event], most: usize) -> Vec<HistoryEntry> {
+    events
+        .iter()
+        .rev()
+        .take(most)
+        .map(|e| HistoryEntry {
+            version: u64::try_from(e.version).unwrap_or(0),
+            at: moment(e.at_ms),
+            who: e.who.clone(),
+            words: event_words(e),
+        })
+        .collect()
+}
+
+fn event_words(event: &Event) -> String {
+    let what = match event.kind {
+        EventKind::Create => return "made the coupon".to_owned(),
+        EventKind::Change => "",
+        EventKind::Undo => "took back: ",
+        EventKind::Redo => "made again: ",
+    };
+    let told: Vec<String> = event.changes.iter().take(CHANGES_TOLD).map(change_words).collect();
+    let rest = event.changes.len().saturating_sub(CHANGES_TOLD);
+    let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
+    format!("{what}{}{rest}", told.join(", "))
+}
+
+fn change_words(change: &Change) -> String {
+    let label = COUPON.spec(&change.path).map_or(change.path.as_str(), |s| s.label);
+    let row = change.path.split('.').find(|part| part.bytes().all(|b| b.is_ascii_digit()));
+    let label = row.map_or_else(|| label.to_owned(), |row| format!("{label} {row}"));
+    match (&change.before, &change.after) {
+        (Some(before), Some(after)) => format!("{label} from {before} to {after}"),
+        (None, Some(after)) => format!("{label} {after}"),
+        (_, None) => format!("{label} cleared"),
+    }
+}
+
+/// A rule of the code data, or nothing when no rule has that id.
+pub(super) fn rule_view(id: &str) -> Option<RuleView> {
+    let explained = bendproof_codes::explain(id).ok()?;
+    let rule = explained.rule;
+    let mut words = vec![rule.finding.clone()];
+    words.extend(rule.when.iter().map(|c| format!("when {}", c.text())));
+    words.extend(rule.note.clone());
+    Some(RuleView {
+        id: rule.id.clone(),
+        title: rule.title.clone(),
+        clause: format!("{}, {}", explained.code.title, rule.clause),
+        words,
+        limits: rule.limits_text().into_iter().map(|l| ("limit".to_owned(), l)).collect(),
+        provenance: Provenance {
+            source: rule.source.clone(),
+            basis: rule.basis.word().to_owned(),
+            rule: Some(rule.id.clone()),
+        },
+        cases: rule
+            .cases
+            .iter()
+            .map(|c| RuleCase {
+                given: format!("{}: {}", c.name, c.facts.text()),
+                expected: c.claim.word().to_owned(),
+            })
+            .collect(),
+    })
+}
+
+pub(super) fn about() -> About {
+    let mut versions = vec![("Bendproof".to_owned(), env!("CARGO_PKG_VERSION").to_owned())];
+    for code in bendproof_codes::codes().unwrap_or_default() {
+        versions.push((code.title.clone(), format!("{} rules, edition {}", code.rules.len(), code.edition)));
+    }
+    About { versions }
+}
