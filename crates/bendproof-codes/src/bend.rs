@@ -154,7 +154,10 @@ fn judge_strap(code: &Code, strap: &Strap) -> StrapReport {
         let mut whole = facts.clone();
         whole.set("openings", Fact::Measures(counted));
         let sums = rules.iter().filter(|r| matches!(r.demand, Demand::Sum { .. }));
-        findings.extend(sums.filter_map(|r| find(r, &whole)));
+        // A reading of our own speaks only when it objects; where it is content
+        // the code's own rule has already said everything.
+        let objects = |f: &Finding| f.basis != Basis::Choice || f.verdict != Verdict::Accept;
+        findings.extend(sums.filter_map(|r| find(r, &whole)).filter(objects));
     }
     let inspected = strap.openings.is_some();
     let worst = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);

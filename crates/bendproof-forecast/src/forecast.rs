@@ -160,6 +160,10 @@ pub(crate) fn root_input(coupon: &Coupon, passes: &[Resolved]) -> Result<RootInp
     }
 }
 
+/// Driver of a root profile whose edges never melted through.
+pub const HOLLOW: &str = "root not through: hollow";
+/// Driver of the outrun answer where the joint nowhere falls.
+pub const NO_FALL: &str = "the joint does not fall";
 /// Melt-back past which an edge counts as fused, m (from our own conduction
 /// runs: 0.2 mm is the error of one run at the hollow).
 const EDGE_SURE_M: f64 = 0.2e-3;
@@ -289,7 +293,7 @@ fn profile_item(state: &RootState, spread: Spread, limits: &Limits) -> Item {
         // Metal that never reaches the underside leaves a hollow, whatever the
         // balance of pressures on a fused root would be.
         let mut hollow = item(unfused_m, EDGE_SURE_M, Unit::Metre, spread, ROOT_HEIGHT_SCATTER_M, source);
-        hollow.driver = "root not through: hollow".to_owned();
+        hollow.driver = HOLLOW.to_owned();
         return hollow;
     }
     let margin_m = profile_margin_m(state, limits);
@@ -308,7 +312,7 @@ fn outrun(state: &RootState, spread: Spread) -> Item {
     match state.retention {
         Some(n) => item(1.0 - n, RETENTION_SURE, Unit::ShareOfLimit, spread, BALANCE_SCATTER, source),
         None => Item {
-            driver: "the joint does not fall".to_owned(),
+            driver: NO_FALL.to_owned(),
             ..item(1.0, RETENTION_SURE, Unit::ShareOfLimit, spread, 0.0, source)
         },
     }

@@ -24,7 +24,7 @@ mod walls;
 mod window;
 
 pub use closed_form::ClosedForm;
-pub use forecast::{Forecast, Limits, RootForecast, Scatter, forecast};
+pub use forecast::{Forecast, HOLLOW, Limits, NO_FALL, RootForecast, Scatter, forecast};
 pub use heat_model::{BeadHeat, BeadMelt, HeatModel};
 pub use item::{Item, Unit, Verdict};
 pub use melt_back::{CHECKED_BOX, MeltBack, melt_back_m};

@@ -53,7 +53,7 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
         subtitle: subtitle(document, coupon, code),
         stamp,
         stamp_mark,
-        findings: computed.findings.iter().map(ToString::to_string).collect(),
+        findings: computed.findings.iter().map(|f| f.message.clone()).collect(),
         head: fields(&context, "", &["title", "welder", "booth", "code", "planned", "finished"]),
         fit: fit_fields(&context),
         fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
@@ -327,15 +327,15 @@ fn stamp(forecast: Option<&Forecast>, bends: &Bends, verdict: &str, verdict_mark
         return (verdict.to_owned(), verdict_mark);
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
-    let odds = |p: f64| format!("{:.0} in 100", p * 100.0);
-    let words = match (mark(forecast.verdict), forecast.probability) {
-        (Mark::Holds, Some(p)) => format!("should hold, {}", odds(p)),
-        (Mark::Marginal, Some(p)) => format!("near the line, {}", odds(p)),
-        (Mark::Fails, Some(p)) => format!("expect a fault, {}", odds(p)),
-        (Mark::Holds, None) => "should hold".to_owned(),
-        (Mark::Marginal, None) => "near the line".to_owned(),
-        (Mark::Fails, None) => "expect a fault".to_owned(),
-        (Mark::NotKnown, _) => "not known".to_owned(),
+    let word = match mark(forecast.verdict) {
+        Mark::Holds => "should hold",
+        Mark::Marginal => "near the line",
+        Mark::Fails => "expect a fault",
+        Mark::NotKnown => "not known",
+    };
+    let words = match forecast.probability {
+        Some(p) => format!("{word} · root holds {:.0} in 100", p * 100.0),
+        None => word.to_owned(),
     };
     (words, mark(forecast.verdict))
 }

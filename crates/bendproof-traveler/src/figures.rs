@@ -1,7 +1,7 @@
 //! Computed numbers that are not judged, with their sources.
 
 use bendproof_forecast::{Forecast, PassForecast};
-use bendproof_measure::{celsius_from_kelvin, inch_fraction, length_both, round_to};
+use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Coupon, LoggedPass};
 
@@ -177,7 +177,13 @@ pub(crate) fn title(coupon: &Coupon) -> String {
         Some(way) if way != bendproof_weld::Progression::Level => format!(", root {way}"),
         _ => String::new(),
     };
-    format!("{} in {shape}, {}, {back}{way}", inch_fraction(fit.joint.thickness_m), fit.position)
+    // A pipe wall is no fraction: 0.432 in is said as it is.
+    let thickness = bendproof_measure::say(&bendproof_measure::Quantity {
+        si: fit.joint.thickness_m,
+        kind: bendproof_measure::Kind::Length,
+        system: bendproof_measure::System::Inch,
+    });
+    format!("{thickness} {shape}, {}, {back}{way}", fit.position)
 }
 
 fn seconds(s: f64) -> String {

@@ -1,6 +1,6 @@
 //! Forecast answers in the words of the shop.
 
-use bendproof_forecast::{Forecast, Item as Answer, PassForecast, Unit, Verdict};
+use bendproof_forecast::{Forecast, HOLLOW, Item as Answer, NO_FALL, PassForecast, Unit, Verdict};
 use bendproof_measure::round_to;
 
 use crate::sheet::{Item, Mark, Provenance};
@@ -59,6 +59,14 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
         item(&root.burn_through, &word("root.burn_through", "drop-out", "", "")),
         item(&root.outrun, &word("root.outrun", "puddle ahead of arc", "", "")),
     ];
+    if let (Some(height_m), true) = (root.height_m, root.profile.driver != HOLLOW) {
+        let side = if height_m >= 0.0 { "convex" } else { "hollow" };
+        out[2].value = format!("{} mm {side}", round_to(height_m.abs() * 1e3, 1));
+    }
+    if root.outrun.driver == NO_FALL {
+        out[4].value = "does not apply".to_owned();
+        out[4].uncertainty = String::new();
+    }
     if let Some(hot) = &root.hot_pass {
         out.push(item(hot, &word("root.hot_pass", "root under hot pass", "left solid", "melted through")));
     }
@@ -72,7 +80,11 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
     let mut crown =
         item(&forecast.crown, &word("crown", "crown", "inside the limit", "over, or below flush"));
     if let Some(last) = forecast.passes.last() {
-        crown.value = format!("{} mm high, {}", round_to(last.crown_m * 1e3, 1), crown.value);
+        let high = format!("{} mm high", round_to(last.crown_m * 1e3, 1));
+        crown.value = match forecast.crown.verdict {
+            Verdict::NotKnown => format!("{high}, no limit in this code"),
+            _ => format!("{high}, {}", crown.value),
+        };
     }
     out.push(crown);
     out

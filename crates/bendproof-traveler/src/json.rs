@@ -109,6 +109,10 @@ pub fn range_words(covered: Option<&Covered>) -> String {
         })
     };
     let mm = |m: f64| format!("{} mm", round_to(m * 1e3, 1));
+    // A least thickness of nothing is no limit worth saying.
+    if let (true, Some(max)) = (c.min.inch_m <= 0.0, c.max) {
+        return format!("up to {} · {}", inch(max.inch_m), mm(max.metric_m));
+    }
     match c.max {
         None => format!("{} and up, unlimited · {}", inch(c.min.inch_m), mm(c.min.metric_m)),
         Some(max) => format!(

@@ -70,7 +70,7 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     let progressions = list(r, "progressions", Progression::from_word);
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
-    let filler = r.text("filler").map(str::to_owned);
+    let filler = r.text("filler").map(filler_group);
     let purpose = r.text("purpose");
     let finished = r.date("finished");
     let rows = r.document().rows("uses");
@@ -121,7 +121,7 @@ pub(crate) fn of_coupon(
         nominal_size: None,
         progressions: progressions.into_iter().collect(),
         backing: coupon.fit.joint.backing,
-        filler: Some(coupon.settings.wire.clone()),
+        filler: Some(filler_group(&coupon.settings.wire)),
         procedure_test: false,
         finished: r.date("finished").unwrap_or(day),
         uses: Vec::new(),
@@ -130,6 +130,15 @@ pub(crate) fn of_coupon(
         |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
     let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
     standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// The F-number group of a wire, as the codes count fillers; the text itself
+/// when the wire is not in the data.
+fn filler_group(wire: &str) -> String {
+    match bendproof_weld::consumable::wire_named(wire) {
+        Some(known) => format!("F{}", known.f_number),
+        None => wire.to_owned(),
+    }
 }
 
 /// A day on which a welder used a process.
@@ -217,7 +226,12 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool) -> Vec<StandingLine> {
         out.push(line("outside diameter", &crate::json::range_words(standing.diameter.as_ref()), None));
     }
     out.push(line("backing", &words(&standing.backing), None));
-    out.push(line("fillers", &words(&standing.fillers), None));
+    let fillers = if standing.fillers.is_empty() {
+        "not stated by the rules here".to_owned()
+    } else {
+        words(&standing.fillers)
+    };
+    out.push(line("fillers", &fillers, None));
     let until = match standing.until {
         Some(day) if is_dated => format!("until {day}, unless the process is used before"),
         Some(_) => "six months from the last use; set the finish date".to_owned(),
