@@ -2,7 +2,7 @@
 
 use bendproof_weld::Coupon;
 use bendproof_weld::basis::Basis;
-use bendproof_weld::{PassKind, Progression};
+use bendproof_weld::{Backing, PassKind, Progression};
 
 use crate::closed_form::ClosedForm;
 use crate::heat_model::HeatModel;
@@ -116,7 +116,7 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, model: &im
         let mut wall = wall(coupon, pass, layer, warm.before_k, model);
         if layer.pass == 1 {
             wall.tie_in = root_tie_in(&input, state.as_ref(), scatter);
-        } else if layer.pass == 2 {
+        } else if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
             hot_pass = Some(ligament(throat_m, wall.melt.as_ref(), model));
         }
@@ -130,7 +130,9 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, model: &im
             .into_iter()
             .chain(root.hot_pass.as_ref())
             .chain(forecasts.iter().skip(1).map(|p| &p.tie_in))
-            .chain([&crown])
+            // A code without a limit leaves the crown to the eye; that is no doubt
+            // about the weld.
+            .chain(limits.crown_m.is_some().then_some(&crown))
             .map(|item| item.verdict),
     );
     let probability = root

@@ -183,13 +183,21 @@ pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Opt
     let standing = of_coupon(document, &coupon, finished, uses).ok()?;
     let summary = match &standing.refused {
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
-        None => format!(
-            "{}: {} {} in {}",
-            standing.code,
-            standing.processes.join(", "),
-            standing.transfer_modes.join(", "),
-            standing.positions.plate_groove.join(", ")
-        ),
+        None => {
+            // What the coupon was: a pipe's own positions say more than its plate's.
+            let positions = match coupon.fit.shape {
+                bendproof_weld::Shape::Pipe { .. } => &standing.positions.pipe_groove,
+                bendproof_weld::Shape::Plate { .. } => &standing.positions.plate_groove,
+            };
+            format!(
+                "{}: {} {} in {} ({})",
+                standing.code,
+                standing.processes.join(", "),
+                standing.transfer_modes.join(", "),
+                positions.join(", "),
+                shape_word(&coupon)
+            )
+        }
     };
     let until = standing.until.filter(|_| standing.refused.is_none());
     let days_left = until.and_then(|day| today.until(day).ok()).map(|span| span.get_days());

@@ -14,10 +14,14 @@ pub async fn fill_with_demo(shop: &Shop) -> Result<(), ShopError> {
     let edits = |values: &std::collections::BTreeMap<String, String>| -> Vec<Edit> {
         values.iter().map(|(path, text)| Edit::set(path, text)).collect()
     };
+    let mut coupons = demo::coupons(today);
+    // Oldest first, so that the chain of events runs forward in time.
+    coupons.sort_by_key(|c| std::cmp::Reverse(c.days_ago));
+    let first_ms = now_ms() - coupons.first().map_or(0, |c| c.days_ago) * DAY_MS;
     for person in demo::people(today) {
-        shop.create_person(&person.id, &edits(&person.values), &By::new("demonstration", now_ms())).await?;
+        shop.create_person(&person.id, &edits(&person.values), &By::new("demonstration", first_ms)).await?;
     }
-    for coupon in demo::coupons(today) {
+    for coupon in coupons {
         let at_ms = now_ms() - coupon.days_ago * DAY_MS;
         shop.create_coupon(&coupon.number, &edits(&coupon.values), &By::new(&coupon.by, at_ms)).await?;
     }

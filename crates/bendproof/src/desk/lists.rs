@@ -121,7 +121,7 @@ fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
 fn lapse(held: &Held) -> Option<String> {
     let until = held.until?;
     match held.days_left? {
-        _ if held.is_lapsed => Some(format!("lapsed on {until}; a new test is needed")),
+        _ if held.is_lapsed => Some(format!("lapsed on {until}; see the code for what renews it")),
         days if days <= WARN_DAYS => {
             Some(format!("lapses in {days} days, on {until}; weld with the process before"))
         }
