@@ -133,7 +133,7 @@ fn rule(context: &FieldContext<'_>, scale: &Scale, path: &str, quantity: Option<
         fractions: scale.unit == "in",
         value: quantity.map(|q| q.si / si_per_unit),
         trade,
-        physics: physics(context, scale, path, row, si_per_unit),
+        physics: physics(context, scale, path, row, si_per_unit, quantity.map(|q| q.si / si_per_unit)),
         physics_note: physics_note(row),
         plates_note: plates::note(&dots),
         plates: dots,
@@ -151,6 +151,7 @@ fn physics(
     path: &str,
     row: Option<usize>,
     si_per_unit: f64,
+    value: Option<f64>,
 ) -> Vec<Span> {
     let whole = |mark| vec![Span { from: scale.min, to: scale.max, mark }];
     let Some(coupon) = context.coupon else { return whole(crate::sheet::Mark::NotKnown) };
@@ -164,11 +165,37 @@ fn physics(
         _ => return whole(crate::sheet::Mark::NotKnown),
     };
     let steps = if row.unwrap_or(0) > 0 { WALL_STEPS } else { ROOT_STEPS };
-    let span = (scale.min * si_per_unit, scale.max * si_per_unit);
-    reach(coupon, &context.limits, knob, span, steps)
-        .into_iter()
-        .map(|r| Span { from: r.from_si / si_per_unit, to: r.to_si / si_per_unit, mark: mark(r.verdict) })
-        .collect()
+    let sweep = |from: f64, to: f64, steps| -> Vec<Span> {
+        reach(coupon, &context.limits, knob, (from * si_per_unit, to * si_per_unit), steps)
+            .into_iter()
+            .map(|r| Span { from: r.from_si / si_per_unit, to: r.to_si / si_per_unit, mark: mark(r.verdict) })
+            .collect()
+    };
+    let spans = sweep(scale.min, scale.max, steps);
+    // Under the marker the word is that of the value itself, not of the middle
+    // of the stretch it falls in: the two must not disagree at an edge.
+    match value.filter(|v| (scale.min..=scale.max).contains(v)) {
+        Some(value) => {
+            let here = sweep(value, value, 1)[0].mark;
+            let half = 0.5 * scale.step;
+            laid_over(&spans, (value - half).max(scale.min), (value + half).min(scale.max), here)
+        }
+        None => spans,
+    }
+}
+
+/// The spans with one stretch of them replaced.
+fn laid_over(spans: &[Span], from: f64, to: f64, mark: crate::sheet::Mark) -> Vec<Span> {
+    let before = spans.iter().filter(|s| s.from < from).map(|s| Span { to: s.to.min(from), ..*s });
+    let after = spans.iter().filter(|s| s.to > to).map(|s| Span { from: s.from.max(to), ..*s });
+    let mut out: Vec<Span> = Vec::new();
+    for span in before.chain([Span { from, to, mark }]).chain(after) {
+        match out.last_mut() {
+            Some(last) if last.mark == span.mark => last.to = span.to,
+            _ => out.push(span),
+        }
+    }
+    out
 }
 
 fn physics_note(row: Option<usize>) -> Provenance {
@@ -194,5 +221,22 @@ fn in_other_system(q: &Quantity) -> String {
         (Kind::Flow, System::Inch) => unit("L/min", 0),
         (Kind::Flow, _) => unit("cfh", 0),
         _ => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::Mark;
+
+    #[test]
+    fn a_stretch_laid_over_leaves_no_gap() {
+        let span = |from, to, mark| Span { from, to, mark };
+        let spans = [span(0.0, 1.0, Mark::Fails), span(1.0, 3.0, Mark::Holds)];
+        let got = laid_over(&spans, 0.9, 1.1, Mark::Holds);
+        assert_eq!(got, vec![span(0.0, 0.9, Mark::Fails), span(0.9, 3.0, Mark::Holds)]);
+        let got = laid_over(&spans, 0.0, 0.2, Mark::NotKnown);
+        assert_eq!(got[0], span(0.0, 0.2, Mark::NotKnown));
+        assert_eq!(got[1], span(0.2, 1.0, Mark::Fails));
     }
 }

@@ -154,8 +154,13 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
     );
     if let (Some(v), Some(a), Some(s)) = (read.volts, read.amps, read.travel_m_s) {
         let kj_mm = v * a / s * 1e-6;
-        let text = format!("{} kJ/mm as welded", round_to(kj_mm, 2));
-        out.push(figure("arc energy", text, "volts times amps over travel, as read", Basis::Measured));
+        let text = format!("{} kJ/mm", round_to(kj_mm, 2));
+        out.push(figure(
+            "arc energy as read",
+            text,
+            "volts times amps over travel, as read",
+            Basis::Measured,
+        ));
     }
     out
 }
