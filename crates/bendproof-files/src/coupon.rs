@@ -1,11 +1,14 @@
 //! From a coupon document to the domain model, with every fault told at once.
 
+use bendproof_measure::length_both;
 use bendproof_weld::words::*;
 use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 
+use crate::bends::read_straps;
 use crate::document::Document;
 use crate::fields::COUPON;
-use crate::finding::{Finding, Severity};
+use crate::finding::Finding;
+use crate::published::warn_of_current;
 use crate::reader::{Known, Reader};
 
 /// One standard deviation of each input that varies under the hand.
@@ -23,7 +26,8 @@ pub struct Scatter {
     pub volts: f64,
 }
 
-/// Reads a coupon. The coupon is `None` when an error makes it unusable.
+/// Reads a coupon. The coupon is `None` when an error makes it unusable; faults
+/// of its straps are told, and leave the coupon as it is.
 pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Scatter)>, Vec<Finding>) {
     let mut reader = Reader::new(&COUPON, document, known);
     for path in ["title", "welder", "booth", "code", "planned", "finished"] {
@@ -44,8 +48,14 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Sc
     if let (Some(fit), passes) = (&fit, &passes) {
         first_is_root(&mut reader, fit, passes.first().and_then(Option::as_ref));
     }
+    if let Some(settings) = &settings {
+        warn_of_current(&mut reader, settings, &passes);
+    }
+    // A strap that cannot be read yet must not hide the forecast, so it does not
+    // count here.
+    let sound = !reader.has_error();
+    read_straps(&mut reader, false, true);
     let findings = reader.into_findings();
-    let sound = findings.iter().all(|f| f.severity < Severity::Error);
     let coupon = (|| {
         let passes = passes.into_iter().collect::<Option<Vec<Pass>>>()?;
         Some((Coupon { id, fit: fit?, settings: settings?, passes, log }, scatter?))
@@ -102,8 +112,11 @@ fn shape(r: &mut Reader<'_>, thickness_m: Option<f64>) -> Option<Shape> {
     }
     let (outside, thickness) = (outside?, thickness_m?);
     if outside <= 2.0 * thickness {
-        let message =
-            "the pipe has no bore: the outside diameter must be more than twice the wall; measure both again";
+        let message = format!(
+            "outside diameter is {}, allowed is more than twice the wall, {}; measure both again",
+            length_both(outside),
+            length_both(2.0 * thickness)
+        );
         r.note(Finding::error("fit.outside_diameter", message));
         return None;
     }
@@ -117,7 +130,6 @@ fn fit_makes_sense(
     position: Option<Position>,
     shape: Option<Shape>,
 ) -> Option<()> {
-    use bendproof_measure::length_both;
     let t = length_both(j.thickness_m);
     let mut fine = Some(());
     let mut fault = |r: &mut Reader<'_>, path: &str, message: String| {
@@ -259,12 +271,17 @@ fn progression(r: &mut Reader<'_>, path: &str, rises: bool) -> Option<Progressio
     if !rises {
         return Some(Progression::Level);
     }
-    if written.is_none_or(|p| p == Progression::Level) {
-        let message = "progression is missing where the joint rises; write uphill or downhill";
-        r.note(Finding::error(path, message));
-        return None;
-    }
-    written
+    let fault = match written {
+        Some(Progression::Uphill | Progression::Downhill) => return written,
+        Some(Progression::Level) => {
+            "progression is level, allowed is uphill or downhill where the joint rises"
+        }
+        // A word that is not known has been refused already.
+        None if r.has(path) => return None,
+        None => "progression is missing where the joint rises; write uphill or downhill",
+    };
+    r.note(Finding::error(path, fault));
+    None
 }
 
 fn travel(r: &mut Reader<'_>, row: usize) -> Option<Travel> {

@@ -59,9 +59,11 @@ impl Document {
         &self.values
     }
 
-    /// The line a path was read from.
+    /// The line a path was read from; of a value that is not written, the line
+    /// its row or section starts at.
     pub fn line(&self, path: &str) -> Option<usize> {
-        self.lines.get(path).copied()
+        let parents = path.rmatch_indices('.').map(|(end, _)| &path[..end]);
+        std::iter::once(path).chain(parents).find_map(|p| self.lines.get(p).copied())
     }
 
     /// Sets or removes one value.
@@ -112,6 +114,21 @@ impl Document {
                 out.push_str(&format!("{name} = {}\n", quoted(text)));
             }
         }
+        if prefix.is_empty() {
+            self.write_value_lists(kind, out);
+        }
+    }
+
+    /// Lists of plain values at the top: `positions = ["3G", "4G"]`.
+    fn write_value_lists(&self, kind: &FileKind, out: &mut String) {
+        for list in kind.specs.iter().filter_map(|s| s.path.strip_suffix(".#")) {
+            let rows = self.rows(list);
+            let items: Vec<String> =
+                rows.iter().filter_map(|row| self.get(&format!("{list}.{row}"))).map(quoted).collect();
+            if !items.is_empty() || self.get(list) == Some(NONE_FOUND) {
+                out.push_str(&format!("{list} = [{}]\n", items.join(", ")));
+            }
+        }
     }
 
     /// Lists of small tables inside a row: `openings = [ { … } ]`.
@@ -147,11 +164,17 @@ impl Document {
 
     fn take_table(&mut self, table: &DeTable<'_>, prefix: &str, lines: &LineStarts, out: &mut Vec<Finding>) {
         for (key, value) in table.iter() {
-            let path = match prefix {
-                "" => key.get_ref().to_string(),
-                _ => format!("{prefix}.{}", key.get_ref()),
-            };
-            self.take_value(value.get_ref(), &path, lines.line_of(key.span().start), lines, out);
+            let (name, line) = (key.get_ref(), lines.line_of(key.span().start));
+            let path = if prefix.is_empty() { name.to_string() } else { format!("{prefix}.{name}") };
+            // Such a key would pass for a path or a row that was written elsewhere.
+            if name.contains('.') || name.bytes().all(|b| b.is_ascii_digit()) {
+                let message = format!(
+                    "`{name}` is not a field; write rows as [[pass]], and a field under its own section"
+                );
+                out.push(Finding { line: Some(line), ..Finding::error(path, message) });
+                continue;
+            }
+            self.take_value(value.get_ref(), &path, line, lines, out);
         }
     }
 
@@ -164,7 +187,14 @@ impl Document {
         out: &mut Vec<Finding>,
     ) {
         let text = match value {
-            DeValue::Table(table) => return self.take_table(table, path, lines, out),
+            DeValue::Table(table) => {
+                self.lines.insert(path.to_owned(), line);
+                if table.is_empty() && is_row(path) {
+                    let message = "this row is empty; write its fields, or take the row out";
+                    out.push(Finding { line: Some(line), ..Finding::error(path, message) });
+                }
+                return self.take_table(table, path, lines, out);
+            }
             DeValue::Array(array) if array.is_empty() => NONE_FOUND.to_owned(),
             DeValue::Array(array) => {
                 for (index, item) in array.iter().enumerate() {
@@ -208,17 +238,26 @@ impl Document {
     }
 }
 
-/// Whether a path names a list of rows rather than a value.
+/// Whether a path names a list, of rows or of plain values, rather than a value.
 pub(crate) fn is_list(kind: &FileKind, path: &str) -> bool {
-    let start = format!("{}.#.", generic_path(path));
-    kind.specs.iter().any(|s| s.path.starts_with(&start))
+    let list = format!("{}.#", generic_path(path));
+    let is_of_it =
+        |s: &str| s.strip_prefix(&list).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'));
+    kind.specs.iter().any(|s| is_of_it(s.path))
 }
 
-/// The first parts of all paths with a dot, in catalogue order.
+/// Whether a path ends in the number of a row.
+fn is_row(path: &str) -> bool {
+    generic_path(path).ends_with(".#")
+}
+
+/// The first parts of all paths with a dot, in catalogue order; lists of plain
+/// values are no sections.
 fn sections(kind: &FileKind) -> Vec<String> {
     let mut seen = Vec::new();
     for spec in kind.specs {
-        if let Some((section, _)) = spec.path.split_once('.')
+        if let Some((section, rest)) = spec.path.split_once('.')
+            && rest != "#"
             && !seen.iter().any(|s| s == section)
         {
             seen.push(section.to_owned());

@@ -10,6 +10,7 @@ mod coupon;
 mod document;
 mod fields;
 mod finding;
+mod published;
 mod reader;
 mod schema;
 mod spec;

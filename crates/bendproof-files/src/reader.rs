@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_measure::Quantity;
+use bendproof_measure::{Bound, MeasureError, Quantity, System, say};
 use jiff::civil::Date;
 
 use crate::document::{Document, NONE_FOUND, is_list};
-use crate::finding::Finding;
+use crate::finding::{Finding, Severity};
 use crate::spec::{FileKind, Need, Spec, What};
 
 /// Names that are data, and the day it is: what a reader cannot know by itself.
@@ -48,6 +48,11 @@ impl<'a> Reader<'a> {
             let line = self.document.line(&finding.path);
             self.findings.push(Finding { line, ..finding });
         }
+    }
+
+    /// Whether anything found so far makes the document unusable.
+    pub fn has_error(&self) -> bool {
+        self.findings.iter().any(|f| f.severity == Severity::Error)
     }
 
     /// The document read.
@@ -143,7 +148,9 @@ pub fn check_field(kind: &FileKind, path: &str, text: &str, known: &Known<'_>) -
 
 fn missing(spec: &Spec) -> String {
     let how = match spec.what {
-        What::Quantity(bound) => format!("write {} like {}", spec.label, bound.kind.described().1),
+        What::Quantity(bound) => {
+            format!("allowed is {}; write it like {}", range_words(&bound), bound.kind.described().1)
+        }
         What::Words(words) => format!("write one of {}", words.join(", ")),
         What::Date => "write it like 2026-11-02".to_owned(),
         _ => format!("write the {}", spec.label),
@@ -151,12 +158,25 @@ fn missing(spec: &Spec) -> String {
     format!("{} is missing; {how}", spec.label)
 }
 
+/// A range in the trade's own units.
+fn range_words(bound: &Bound) -> String {
+    let print = |si| say(&Quantity { si, kind: bound.kind, system: System::Inch });
+    format!("{} to {}", print(bound.min_si), print(bound.max_si))
+}
+
 /// Reads a quantity and holds it to its range.
 pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String> {
     let What::Quantity(bound) = spec.what else {
         return Err(format!("{} is not a quantity", spec.label));
     };
-    let quantity = Quantity::parse(bound.kind, text).map_err(|e| format!("{}: {e}", spec.label))?;
+    let quantity = Quantity::parse(bound.kind, text).map_err(|why| {
+        // These alone do not quote the whole text themselves.
+        let value = match why {
+            MeasureError::Number(_) | MeasureError::UnknownUnit { .. } => format!(" is `{}`", text.trim()),
+            _ => String::new(),
+        };
+        format!("{}{value}: {why}; allowed is {}", spec.label, range_words(&bound))
+    })?;
     bound.check(quantity).map_err(|e| e.to_string())
 }
 

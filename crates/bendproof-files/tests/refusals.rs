@@ -1,0 +1,373 @@
+//! Bad input gets a clear answer: what is wrong, where, what is allowed and what
+//! to do next. The words are part of the promise, so they are held here.
+#![allow(clippy::unwrap_used)]
+
+mod support;
+
+use bendproof_files::{
+    COUPON, DOCUMENT_TEXT_MAX_BYTES, Document, RECORD, Reader, Severity, check_field, read_coupon,
+    read_straps,
+};
+use support::{SOUND, bends_findings, coupon_findings, known, said, spoiled};
+
+#[test]
+fn the_sound_coupon_has_no_fault() {
+    assert_eq!(coupon_findings(SOUND), []);
+}
+
+/// One spoiled value: the text it replaces, the text in its place, what is said.
+const SPOILED: &[(&str, &str, &str)] = &[
+    (
+        "travel = \"9 in/min\"",
+        "travel = \"0 in/min\"",
+        "line 18: pass.1.travel: travel is 0 in/min, allowed is 1 in/min to 60 in/min; time a measured length of bead",
+    ),
+    (
+        "root_opening = \"1/8 in\"",
+        "root_opening = \"-1/8 in\"",
+        "line 5: fit.root_opening: root opening is -1/8 in, allowed is 0 in to 1/2 in; measure the gap between the lands after tacking",
+    ),
+    (
+        "thickness = \"3/8 in\"",
+        "thickness = \"0 mm\"",
+        "line 4: fit.thickness: thickness is 0 mm, allowed is 1.5875 mm to 50.8 mm; measure the plate or pipe wall",
+    ),
+    (
+        "thickness = \"3/8 in\"",
+        "thickness = nan",
+        "line 4: fit.thickness: thickness is `NaN`: no number is written; allowed is 1/16 in to 2 in",
+    ),
+    (
+        "thickness = \"3/8 in\"",
+        "thickness = \"inf in\"",
+        "line 4: fit.thickness: thickness is `inf in`: no number is written; allowed is 1/16 in to 2 in",
+    ),
+    (
+        "volts = \"17.5 V\"",
+        "volts = \"1e999 V\"",
+        "line 16: pass.1.volts: volts is `1e999 V`: `1e999` is not a finite number; allowed is 8 V to 45 V",
+    ),
+    (
+        "volts = \"17.5 V\"",
+        "volts = 17.5",
+        "line 16: pass.1.volts: volts: `17.5` has no unit; a voltage is written like 18.5 V; allowed is 8 V to 45 V",
+    ),
+    (
+        "wire_feed = \"200 in/min\"",
+        "wire_feed = \"200 A\"",
+        "line 17: pass.1.wire_feed: wire feed: `200 A` is a current, not a speed; write it like 210 in/min or 90 mm/s; allowed is 20 in/min to 1000 in/min",
+    ),
+    (
+        "wire_feed = \"200 in/min\"",
+        "wire_feed = \"200 furlongs\"",
+        "line 17: pass.1.wire_feed: wire feed is `200 furlongs`: `furlongs` is not a known unit; a speed is written like 210 in/min or 90 mm/s; allowed is 20 in/min to 1000 in/min",
+    ),
+    (
+        "root_opening = \"1/8 in\"",
+        "root_opening = \"7/16 in\"\nmismatch = \"0 in\"",
+        "line 5: fit.root_opening: root opening is 7/16 in · 11.1 mm, allowed is 0 to the thickness, 3/8 in · 9.5 mm; measure the gap",
+    ),
+    (
+        "root_face = \"1/16 in\"",
+        "root_face = \"3/8 in\"",
+        "line 6: fit.root_face: root face is 3/8 in · 9.5 mm, allowed is 0 to less than the thickness, 3/8 in · 9.5 mm; measure the land",
+    ),
+    (
+        "steel = \"A36\"",
+        "steel = \"A37\"",
+        "line 8: fit.steel: steel is `A37`, allowed is A36, A516-70, A106-B; did you mean `A36`?",
+    ),
+    (
+        "code = \"aws-d1.1-2020\"",
+        "code = \"aws-d1.1-2019\"",
+        "line 1: code: code is `aws-d1.1-2019`, allowed is aws-d1.1-2020, asme-ix-2023, api-1104-2013; did you mean `aws-d1.1-2020`?",
+    ),
+    (
+        "root_opening =",
+        "root_gap =",
+        "line 5: fit.root_gap: `fit.root_gap` is not a field of a coupon file; did you mean `fit.root_opening`?",
+    ),
+    (
+        "code = \"aws-d1.1-2020\"",
+        "finished = 2026-11-26",
+        "line 1: finished: finished is 2026-11-26, allowed is any day up to today, 2026-11-25; write the day it happened",
+    ),
+    (
+        "code = \"aws-d1.1-2020\"",
+        "finished = \"26 November\"",
+        "line 1: finished: finished is `26 November`, which is no calendar date; write it like 2026-11-02",
+    ),
+    (
+        "travel = \"9 in/min\"",
+        "travel = \"9 in/min\"\nbead_area = \"14 mm2\"",
+        "line 19: pass.1.bead_area: travel and bead area are both written; one follows from the other, so leave one out",
+    ),
+    (
+        "travel = \"9 in/min\"",
+        "",
+        "line 13: pass.1.travel: travel is missing; write it like 9 in/min, or give the bead area you want",
+    ),
+    (
+        "position = \"3G\"\n",
+        "",
+        "line 3: fit.position: position is missing; write one of 1G, 2G, 3G, 4G, 5G, 6G, 6GR, 1F, 2F, 3F, 4F, 5F",
+    ),
+    (
+        "thickness = \"3/8 in\"\n",
+        "",
+        "line 3: fit.thickness: thickness is missing; allowed is 1/16 in to 2 in; write it like 1/8 in or 3.2 mm",
+    ),
+    (
+        "progression = \"downhill\"\n",
+        "",
+        "line 13: pass.1.progression: progression is missing where the joint rises; write uphill or downhill",
+    ),
+    (
+        "progression = \"downhill\"",
+        "progression = \"level\"",
+        "line 15: pass.1.progression: progression is level, allowed is uphill or downhill where the joint rises",
+    ),
+    (
+        "kind = \"root\"",
+        "kind = \"cap\"",
+        "line 14: pass.1.kind: the first pass is `cap`, and an open root needs a root pass first",
+    ),
+    (
+        "kind = \"root\"",
+        "kind = \"root\"\nbeads = 13",
+        "line 15: pass.1.beads: beads is `13`, allowed is 1 to 12; write a whole number",
+    ),
+    (
+        "kind = \"root\"",
+        "kind = \"root\"\ntechnique = \"weave\"",
+        "line 13: pass.1.weave_width: weave width is missing for a weave; write it like 1/4 in",
+    ),
+    (
+        "steel = \"A36\"",
+        "backing = true",
+        "line 8: fit.backing: true and false are not used here; write the word the field asks for",
+    ),
+    (
+        "steel = \"A36\"",
+        "shape = \"pipe\"\noutside_diameter = \"3/4 in\"",
+        "line 9: fit.outside_diameter: outside diameter is 3/4 in · 19.1 mm, allowed is more than twice the wall, 3/4 in · 19.1 mm; measure both again",
+    ),
+    (
+        "position = \"3G\"",
+        "position = \"6G\"",
+        "line 7: fit.position: position 6G does not exist for this shape; plate has 1G to 4G, pipe 1G, 2G, 5G, 6G",
+    ),
+];
+
+#[test]
+fn each_fault_is_said_in_full() {
+    for (old, new, expected) in SPOILED {
+        let said = spoiled(old, new);
+        assert!(said.iter().any(|s| s == expected), "{new}:\n  wanted {expected}\n  got    {said:#?}");
+    }
+}
+
+#[test]
+fn every_fault_of_a_text_is_told_at_once_in_the_order_of_its_lines() {
+    let text = SOUND
+        .replace("\"3/8 in\"", "\"3/8\"")
+        .replace("\"A36\"", "\"A37\"")
+        .replace("\"17.5 V\"", "\"0 V\"")
+        .replace("travel = \"9 in/min\"", "");
+    let findings = coupon_findings(&text);
+    let places: Vec<_> = findings.iter().map(|f| (f.line, f.path.as_str())).collect();
+    let expected = [
+        (Some(4), "fit.thickness"),
+        (Some(8), "fit.steel"),
+        (Some(13), "pass.1.travel"),
+        (Some(16), "pass.1.volts"),
+    ];
+    assert_eq!(places, expected);
+}
+
+#[test]
+fn a_wire_feed_beyond_the_charts_is_used_and_warned_of() {
+    let text = SOUND.replace("\"0.035 in\"", "\"0.024 in\"").replace("\"200 in/min\"", "\"500 in/min\"");
+    let (document, findings) = Document::from_toml(&COUPON, &text);
+    assert_eq!(findings, []);
+    let (coupon, findings) = read_coupon(&document, known());
+    assert!(coupon.is_some(), "a warning does not refuse the coupon");
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].severity, Severity::Warning);
+    assert_eq!(
+        findings[0].to_string(),
+        "line 17: pass.1.wire_feed: wire feed is 500 in/min, which melts about 115 A; machine charts list 30 A to \
+         90 A for short-circuit transfer with 0.024 in wire; check the feed and the wire diameter"
+    );
+}
+
+/// Feeds that the charts' own rule, inches a minute to the ampere (3.5, 2.0, 1.6,
+/// 1.0 by wire), puts well inside their ranges.
+#[test]
+fn wire_feeds_well_inside_the_charts_raise_no_warning() {
+    for (wire, feeds) in [
+        ("0.024 in", ["150 in/min", "300 in/min"]),
+        ("0.030 in", ["120 in/min", "260 in/min"]),
+        ("0.035 in", ["110 in/min", "260 in/min"]),
+        ("0.045 in", ["100 in/min", "220 in/min"]),
+        ("0.9 mm", ["110 in/min", "260 in/min"]),
+    ] {
+        for feed in feeds {
+            let text = SOUND.replace("0.035 in", wire).replace("200 in/min", feed);
+            assert_eq!(said(&coupon_findings(&text)), [""; 0], "{wire} {feed}");
+        }
+    }
+}
+
+#[test]
+fn wire_feeds_outside_every_chart_row_are_warned_of() {
+    for (wire, feed) in [
+        ("0.024 in", "80 in/min"),
+        ("0.030 in", "500 in/min"),
+        ("0.035 in", "450 in/min"),
+        ("0.045 in", "60 in/min"),
+        ("0.6 mm", "500 in/min"),
+    ] {
+        let text = SOUND.replace("0.035 in", wire).replace("200 in/min", feed);
+        let said = said(&coupon_findings(&text));
+        assert!(said.len() == 1 && said[0].contains("machine charts list"), "{wire} {feed}: {said:?}");
+    }
+}
+
+#[test]
+fn charts_say_nothing_of_wires_and_transfers_they_do_not_hold() {
+    let thick = SOUND.replace("0.035 in", "1/16 in").replace("200 in/min", "500 in/min");
+    assert_eq!(said(&coupon_findings(&thick)), [""; 0]);
+    let spray = SOUND
+        .replace("[settings]\n", "[settings]\ntransfer = \"spray\"\n")
+        .replace("200 in/min", "450 in/min");
+    assert_eq!(said(&coupon_findings(&spray)), [""; 0]);
+}
+
+#[test]
+fn a_coupon_without_a_pass_is_asked_for_one() {
+    let text = SOUND.split("[[pass]]").next().unwrap();
+    let findings = coupon_findings(text);
+    assert_eq!(said(&findings), ["pass: no pass is planned; add a root pass to see a forecast"]);
+    assert_eq!(findings[0].severity, Severity::Warning);
+}
+
+const BENT: &str = r#"code = "aws-d1.1-2020"
+
+[[strap]]
+id = "R1"
+kind = "root"
+thickness = "3/8 in"
+"#;
+
+#[test]
+fn not_looked_at_is_not_none_found() {
+    for (list, expected) in
+        [("", None), ("openings = []\n", Some(0)), ("openings = [ { length = \"1/16 in\" } ]\n", Some(1))]
+    {
+        let text = format!("{BENT}{list}");
+        let (document, findings) = Document::from_toml(&bendproof_files::BENDS, &text);
+        let mut reader = Reader::new(&bendproof_files::BENDS, &document, known());
+        let straps = read_straps(&mut reader, true, false);
+        assert_eq!((findings, reader.into_findings()), (vec![], vec![]), "{list}");
+        let found = straps[0].as_ref().unwrap().openings.as_ref().map(Vec::len);
+        assert_eq!(found, expected, "{list}");
+    }
+}
+
+#[test]
+fn a_row_with_nothing_in_it_is_not_passed_over() {
+    assert_eq!(
+        said(&bends_findings(&format!("{BENT}openings = [ {{}} ]\n"))),
+        ["line 7: strap.1.openings.1: this row is empty; write its fields, or take the row out"]
+    );
+    assert_eq!(
+        said(&bends_findings(&format!("{BENT}\n[[strap]]\n"))),
+        ["line 8: strap.2: this row is empty; write its fields, or take the row out"]
+    );
+}
+
+#[test]
+fn two_straps_of_one_mark_are_refused_in_bends_and_in_a_coupon() {
+    let second = "\n[[strap]]\nid = \"r1\"\nkind = \"face\"\nthickness = \"3/8 in\"\n";
+    let expected = "strap `r1` is listed twice, first as strap 1; give each strap its own mark";
+    let bends = bends_findings(&format!("{BENT}{second}"));
+    assert_eq!(said(&bends), [format!("line 9: strap.2.id: {expected}")]);
+    let strap = BENT.split_once("\n\n").unwrap().1;
+    let text = format!("{SOUND}\n{strap}{second}");
+    assert_eq!(said(&coupon_findings(&text)), [format!("line 26: strap.2.id: {expected}")]);
+}
+
+/// The bench keeps what is half written; a strap without its mark must not take
+/// the forecast away.
+#[test]
+fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
+    let text = format!("{SOUND}\n[[strap]]\nkind = \"root\"\n");
+    let (document, _) = Document::from_toml(&COUPON, &text);
+    let (coupon, findings) = read_coupon(&document, known());
+    assert!(coupon.is_some());
+    assert_eq!(said(&findings), ["line 20: strap.1.id: strap is missing; write the strap"]);
+}
+
+#[test]
+fn a_text_too_large_is_not_read_at_all() {
+    let text = "# a comment line that fills the file\n".repeat(2 * 1024 * 1024 / 37 + 1);
+    let (document, findings) = Document::from_toml(&COUPON, &text);
+    assert!(document.values().is_empty());
+    let expected = format!(
+        "the file is {} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; check that it is a coupon file",
+        text.len()
+    );
+    assert_eq!(said(&findings), [expected]);
+}
+
+#[test]
+fn broken_toml_names_its_line_and_keeps_the_rest() {
+    let text = SOUND.replace("steel = \"A36\"", "steel = \"A36");
+    let findings = coupon_findings(&text);
+    assert!(
+        findings.iter().any(|f| f.line == Some(8) && f.message.starts_with("the text is not TOML here: "))
+    );
+    let twice = coupon_findings(&SOUND.replace("steel = \"A36\"", "steel = \"A36\"\nsteel = \"A36\""));
+    assert!(twice.iter().any(|f| f.line == Some(9) && f.message.contains("duplicate key")), "{twice:?}");
+}
+
+/// A quoted key with a dot, or a row written as a number, would stand for a value
+/// written elsewhere; neither is taken.
+#[test]
+fn keys_that_pass_for_paths_are_refused() {
+    for text in [
+        "\"fit.thickness\" = \"1 in\"\n".to_owned() + SOUND,
+        SOUND.replace("[[pass]]", "[pass.0]"),
+        SOUND.replace("[[pass]]", "[pass.99999999999999999999]"),
+    ] {
+        let said = said(&coupon_findings(&text));
+        assert!(said.iter().any(|s| s.contains("is not a field; write rows as [[pass]]")), "{said:?}");
+    }
+}
+
+#[test]
+fn a_record_may_say_that_there_was_no_use_since() {
+    let (document, findings) = Document::from_toml(&RECORD, "uses = []\n");
+    assert_eq!(findings, []);
+    assert_eq!(document.rows("uses"), [0; 0]);
+}
+
+#[test]
+fn one_field_is_checked_like_the_whole_file() {
+    let wrong = check_field(&COUPON, "pass.3.volts", "18", &known()).unwrap_err();
+    assert_eq!(
+        wrong.to_string(),
+        "pass.3.volts: volts: `18` has no unit; a voltage is written like 18.5 V; allowed is 8 V to 45 V"
+    );
+    let unknown = check_field(&COUPON, "pass.3.colour", "red", &known()).unwrap_err();
+    assert_eq!(unknown.to_string(), "pass.3.colour: `pass.3.colour` is not a field of a coupon file");
+    assert!(check_field(&COUPON, "strap.1.openings", "none", &known()).is_ok());
+}
+
+#[test]
+fn text_longer_than_its_field_is_refused_with_its_length() {
+    let wrong = check_field(&COUPON, "number", &"7".repeat(25), &known()).unwrap_err();
+    assert_eq!(wrong.message, "number has 25 characters, allowed is 0 to 24 on one line; shorten it");
+    assert!(check_field(&COUPON, "number", "04\n12", &known()).is_err());
+}
