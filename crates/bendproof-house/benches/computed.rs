@@ -1,0 +1,60 @@
+//! What the program computes for one coupon, in one process: forecast, sheet,
+//! verdict, standing, paper. Ratios are within this run.
+
+mod support;
+
+use std::error::Error;
+use std::time::Instant;
+
+use bendproof_files::{COUPON, Document};
+use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of};
+use bendproof_traveler::{Look, build, read_bends, read_forecast, read_record};
+use support::{Times, head, say};
+
+const PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
+const PIPE: &str = include_str!("../../../examples/pipe-6g.toml");
+const BENDS: &str = include_str!("../../../examples/bends.toml");
+const RECORD: &str = include_str!("../../../examples/record.toml");
+const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 12, minute: 0, second: 0 };
+
+fn pdf(document: &Document) -> Result<Vec<u8>, bendproof_paper::PaperError> {
+    let sheet = build("0412", document, &[], None, Look::Paper);
+    both_pdf(&traveler_of(&sheet, ISSUED, PageSize::Letter), &record_of(&sheet, ISSUED, PageSize::Letter))
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let (plate, _) = Document::from_toml(&COUPON, PLATE);
+    let (pipe, _) = Document::from_toml(&COUPON, PIPE);
+    let began = Instant::now();
+    let first_pdf = pdf(&plate)?;
+    let cold = Times::of(vec![began.elapsed()]);
+    let forecast = Times::take(500, || read_forecast(PLATE, None));
+    let reference = forecast.at(0.5).as_secs_f64();
+    let jobs = [
+        ("forecast of a plate, from the file's text", forecast),
+        ("forecast of a fixed pipe, from the file's text", Times::take(500, || read_forecast(PIPE, None))),
+        (
+            "whole sheet of a plate, drawings included",
+            Times::take(100, || build("0412", &plate, &[], None, Look::Screen)),
+        ),
+        ("whole sheet of a fixed pipe", Times::take(100, || build("0420", &pipe, &[], None, Look::Screen))),
+        ("verdict on four straps, from the file's text", Times::take(500, || read_bends(BENDS, None))),
+        ("standing, from the file's text", Times::take(500, || read_record(RECORD, None))),
+        ("traveler and record as PDF, first of the process", cold),
+        ("traveler and record as PDF, warm", Times::take(20, || pdf(&plate))),
+    ];
+    head("computed", &["job", "runs", "least", "middle", "greatest", "middle over a forecast"]);
+    for (name, times) in &jobs {
+        let middle = times.at(0.5);
+        println!(
+            "| {name} | {} | {} | {} | {} | {:.1} |",
+            times.count(),
+            say(times.at(0.0)),
+            say(middle),
+            say(times.at(1.0)),
+            middle.as_secs_f64() / reference
+        );
+    }
+    println!("\nThe PDF has {} bytes.", first_pdf.len());
+    Ok(())
+}

@@ -1,0 +1,147 @@
+//! What a browser waits for: the program started on an existing shop's file,
+//! and the traveler's page with fifty requests in flight. Measured from outside,
+//! over the loopback address, on the release program beside this benchmark.
+
+mod support;
+
+use std::error::Error;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::Mutex;
+use std::time::Instant;
+
+use support::{Times, head, say};
+
+/// Starts that count.
+const STARTS: usize = 15;
+/// Requests in flight at once.
+const IN_FLIGHT: usize = 50;
+/// Requests each of them makes, one after the other.
+const REQUESTS_EACH: usize = 40;
+
+type Failure = Box<dyn Error + Send + Sync>;
+
+/// The program, built beside this benchmark by `cargo build --release`.
+fn program() -> Result<PathBuf, Failure> {
+    let here = std::env::current_exe()?;
+    let folder = here.ancestors().nth(2).ok_or("no target folder")?;
+    let program = folder.join("bendproof");
+    if !program.exists() {
+        return Err("the program is not built; run: cargo build --release".into());
+    }
+    Ok(program)
+}
+
+/// A running bench, stopped when dropped.
+struct Running {
+    child: Child,
+    address: String,
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        // Nothing is written at this point, so the hard stop loses nothing.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn start(program: &Path, data: &Path) -> Result<Running, Failure> {
+    let mut child = Command::new(program)
+        .args(["bench", "--port", "0", "--no-open", "--data"])
+        .arg(data)
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()?;
+    let mut line = String::new();
+    BufReader::new(child.stdout.take().ok_or("no output")?).read_line(&mut line)?;
+    let address = line.split("http://").nth(1).and_then(|rest| rest.split('/').next());
+    Ok(Running { address: address.ok_or("no address was printed")?.to_owned(), child })
+}
+
+/// One request on a connection of its own; the body's length.
+fn get(address: &str, path: &str) -> Result<(usize, String), Failure> {
+    let mut stream = TcpStream::connect(address)?;
+    write!(stream, "GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n")?;
+    let mut answer = Vec::new();
+    stream.read_to_end(&mut answer)?;
+    let text = String::from_utf8_lossy(&answer);
+    if !text.starts_with("HTTP/1.1 200") {
+        return Err(format!("{path}: {}", text.lines().next().unwrap_or("no answer")).into());
+    }
+    Ok((answer.len(), text.into_owned()))
+}
+
+fn first_coupon(address: &str) -> Result<String, Failure> {
+    let (_, list) = get(address, "/")?;
+    let link = list.split("href=\"/coupon/").nth(1).and_then(|rest| rest.split('"').next());
+    Ok(format!("/coupon/{}", link.ok_or("the list shows no coupon")?))
+}
+
+fn under_load(address: &str, path: &str) -> Result<Times, Failure> {
+    let all = Mutex::new(Vec::new());
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..IN_FLIGHT)
+            .map(|_| {
+                scope.spawn(|| -> Result<(), Failure> {
+                    let mut times = Vec::with_capacity(REQUESTS_EACH);
+                    for _ in 0..REQUESTS_EACH {
+                        let began = Instant::now();
+                        get(address, path)?;
+                        times.push(began.elapsed());
+                    }
+                    all.lock().map_err(|_| "a worker failed")?.extend(times);
+                    Ok(())
+                })
+            })
+            .collect();
+        workers.into_iter().try_for_each(|w| w.join().map_err(|_| "a worker failed")?)
+    })?;
+    Ok(Times::of(all.into_inner().map_err(|_| "a worker failed")?))
+}
+
+/// Memory the process has in use and the most it ever had, MiB.
+fn memory_mib(process: u32) -> Result<(f64, f64), Failure> {
+    let status = std::fs::read_to_string(format!("/proc/{process}/status"))?;
+    let kib = |name: &str| {
+        let line = status.lines().find_map(|l| l.strip_prefix(name));
+        line.and_then(|l| l.split_whitespace().next()?.parse::<f64>().ok()).unwrap_or(f64::NAN)
+    };
+    Ok((kib("VmRSS:") / 1024.0, kib("VmHWM:") / 1024.0))
+}
+
+fn row(name: &str, times: &Times) {
+    let cells = [0.0, 0.5, 0.99, 1.0].map(|share| say(times.at(share)));
+    println!("| {name} | {} | {} |", times.count(), cells.join(" | "));
+}
+
+fn main() -> Result<(), Failure> {
+    let program = program()?;
+    let data = tempfile::tempdir()?;
+    // The first start makes and fills the file; the ones timed find it there.
+    drop(start(&program, data.path())?);
+    let mut starts = Vec::with_capacity(STARTS);
+    for _ in 0..STARTS {
+        let began = Instant::now();
+        let running = start(&program, data.path())?;
+        get(&running.address, "/")?;
+        starts.push(began.elapsed());
+    }
+    let running = start(&program, data.path())?;
+    let path = first_coupon(&running.address)?;
+    let (bytes, _) = get(&running.address, &path)?;
+    let alone = Times::take(100, || get(&running.address, &path).map_or(0, |(bytes, _)| bytes));
+    let (idle_mib, _) = memory_mib(running.child.id())?;
+    let loaded = under_load(&running.address, &path)?;
+    let (_, most_mib) = memory_mib(running.child.id())?;
+    head("served", &["what", "runs", "least", "middle", "99 in 100", "greatest"]);
+    row("start on an existing file, to the list served", &Times::of(starts));
+    row("one coupon's page, alone", &alone);
+    row(&format!("one coupon's page, {IN_FLIGHT} requests in flight"), &loaded);
+    println!("\nThe page has {bytes} bytes, each on a new connection.");
+    println!("Memory in use is {idle_mib:.0} MiB before the load and {most_mib:.0} MiB at its most.");
+    Ok(())
+}
