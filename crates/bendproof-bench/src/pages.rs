@@ -26,8 +26,8 @@ pub(crate) async fn coupons(State(bench): State<Bench>, visitor: Visitor) -> Res
         div.pad {
             (list_head(Key::CouponsTitle, Key::CouponsLead))
             @if visitor.who.is_none() { (who_form("/", None)) }
-            @if rows.is_empty() { p.soft { (t(Key::CouponsNone)) } } @else { (coupon_table(&rows)) }
             (new_coupon(&templates))
+            @if rows.is_empty() { p.soft { (t(Key::CouponsNone)) } } @else { (coupon_table(&rows)) }
         }
     };
     Ok(page(&visitor, t(Key::CouponsTitle), Some("/coupons.json"), Here::Coupons, &body))
