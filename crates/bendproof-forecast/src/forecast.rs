@@ -1,6 +1,7 @@
 //! The forecast of one coupon, put together.
 
 use bendproof_weld::Coupon;
+use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, PassKind, Progression};
 
@@ -364,7 +365,13 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
             "Short-circuit transfer on more than 3/16 in: lack of fusion is a common fault whatever the numbers say{way}."
         ));
     }
+    if matches!(coupon.fit.shape, bendproof_weld::Shape::Pipe { .. }) {
+        notes.push(
+            "The pipe wall is taken as flat plate; its curvature is not in the heat or the pool.".to_owned(),
+        );
+    }
     for pass in passes {
+        notes.extend(volts_note(coupon, pass));
         if short && pass.expected_transfer != Some(bendproof_weld::Transfer::ShortCircuit) {
             notes.push(format!(
                 "Pass {}: {} V and {:.0} A lie outside the published range of short-circuit transfer for this wire.",
@@ -384,6 +391,24 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
             .to_owned(),
     );
     notes
+}
+
+/// Volts outside the published settings of this gas at this current.
+fn volts_note(coupon: &Coupon, pass: &PassForecast) -> Option<String> {
+    let window = arc::volts_window(coupon.settings.gas, coupon.settings.transfer?, pass.current_a)?;
+    if (window.low_v..=window.high_v).contains(&pass.volts) {
+        return None;
+    }
+    let v = |volts| bendproof_measure::round_to(volts, 1);
+    Some(format!(
+        "Pass {}: {} V at {:.0} A; published settings in this gas run {} to {} V ({}).",
+        pass.number,
+        v(pass.volts),
+        pass.current_a,
+        v(window.low_v),
+        v(window.high_v),
+        window.source
+    ))
 }
 
 /// Words alone, for sweeps: no uncertainty, no drawing, no totals.

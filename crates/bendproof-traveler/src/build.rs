@@ -68,7 +68,7 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
             .iter()
             .flat_map(|r| r.findings.iter().map(|f| straps::finding_line(&r.code, f)))
             .collect(),
-        specimens: plan.as_ref().map(straps::plan_lines).unwrap_or_default(),
+        specimens: plan.as_ref().zip(thickness).map(|(p, t)| straps::plan_lines(p, t.si)).unwrap_or_default(),
         straps: straps::views(&context, &bends, plan.as_ref(), thickness),
         verdict,
         verdict_mark,

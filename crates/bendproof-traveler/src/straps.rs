@@ -26,7 +26,7 @@ pub(crate) fn plan(
 }
 
 /// Specimens, sizes and jig in words.
-pub(crate) fn plan_lines(plan: &SpecimenPlan) -> Vec<StandingLine> {
+pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingLine> {
     let cited = |label: &str, value: String, because: Option<&bendproof_codes::Cited>| StandingLine {
         label: label.to_owned(),
         value,
@@ -55,8 +55,16 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan) -> Vec<StandingLine> {
         out.push(cited(&format!("{} strap", size.kind), text, Some(&size.because)));
     }
     for (kind, jig) in &plan.jigs {
-        let text =
-            format!("former A {} · shoulders C {}", length_both(jig.a.inch_m), length_both(jig.c.inch_m));
+        let thickest = plan.straps.iter().find(|s| s.kind == *kind).map(|s| s.thickness.inch_m);
+        // The strap as bent: the coupon's own thickness, or what the code cuts it to.
+        let bent_m = thickest.map_or(thickness_m, |most| thickness_m.min(most));
+        let strain = bendproof_weld::bend::outer_fibre_strain(bent_m, jig.a.inch_m);
+        let text = format!(
+            "former A {} · shoulders C {} · stretches the face {:.0} %",
+            length_both(jig.a.inch_m),
+            length_both(jig.c.inch_m),
+            strain * 100.0
+        );
         out.push(cited(&format!("{kind} bend jig"), text, Some(&jig.because)));
     }
     out

@@ -9,11 +9,12 @@ mod sheets;
 mod words;
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::atomic::AtomicU64;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
 use bendproof_shop::{Shop, ShopError};
-use bendproof_traveler::PastPlate;
+use bendproof_traveler::{PastPlate, Sheet};
 
 pub use demo_fill::fill_with_demo;
 
@@ -23,14 +24,33 @@ pub struct ShopDesk {
     /// This shop's finished plates by coupon, loaded once and kept fresh by
     /// every save; `None` until first asked for.
     plates: Mutex<Option<BTreeMap<String, PastPlate>>>,
+    /// Counts the changes of `plates`, so that a sheet computed beside older
+    /// plates is not taken for a fresh one.
+    plates_changed: AtomicU64,
     /// Lines of the list of coupons with the version they were made from.
     rows: Mutex<BTreeMap<String, (i64, CouponRow)>>,
+    /// Sheets computed for the screen, with what they were computed from.
+    sheets: Mutex<BTreeMap<String, (SheetKey, Arc<Sheet>)>>,
+}
+
+/// What a computed sheet depends on besides the program.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct SheetKey {
+    version: i64,
+    plates_changed: u64,
+    day: jiff::civil::Date,
 }
 
 impl ShopDesk {
     /// A desk over an open shop.
     pub fn new(shop: Shop) -> Self {
-        Self { shop, plates: Mutex::new(None), rows: Mutex::new(BTreeMap::new()) }
+        Self {
+            shop,
+            plates: Mutex::new(None),
+            plates_changed: AtomicU64::new(0),
+            rows: Mutex::new(BTreeMap::new()),
+            sheets: Mutex::new(BTreeMap::new()),
+        }
     }
 }
 
@@ -73,7 +93,7 @@ impl Desk for ShopDesk {
         Box::pin(self.opened(number))
     }
 
-    fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, bendproof_traveler::Sheet> {
+    fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet> {
         Box::pin(self.previewed(number, changes))
     }
 

@@ -1,6 +1,8 @@
 //! One coupon: opened, changed, taken back, made, taken away as a file.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
@@ -9,11 +11,13 @@ use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
 use bendproof_traveler::{Look, PastPlate, Sheet, build, json, known, past_plate, read_forecast};
 
 use super::words::{history_entries, now_ms};
-use super::{ShopDesk, computing, locked, trouble};
+use super::{SheetKey, ShopDesk, computing, locked, trouble};
 use crate::source::today;
 
 /// Latest changes shown under a sheet.
 const HISTORY_SHOWN: usize = 12;
+/// Sheets kept computed; a shop looks at a handful at a time.
+const SHEETS_KEPT: usize = 32;
 /// Branches of a coupon document read for the shop's own plates.
 const PLATE_PATHS: [&str; 6] = ["code", "fit.*", "settings.*", "scatter.*", "pass.*", "strap.*"];
 
@@ -69,6 +73,7 @@ impl ShopDesk {
     /// Keeps the cached plates true after a coupon changed.
     fn refresh_plate(&self, number: &str, document: &Document) {
         let mut plates = locked(&self.plates);
+        self.plates_changed.fetch_add(1, Ordering::Relaxed);
         if let Some(plates) = plates.as_mut() {
             match past_plate(number, document) {
                 Some(plate) => plates.insert(number.to_owned(), plate),
@@ -88,14 +93,36 @@ impl ShopDesk {
         computing(move || build(&number, &document, &plates, Some(today()), look)).await
     }
 
+    /// The sheet of a kept version, computed once for everyone who looks at it.
+    async fn screen_sheet(
+        &self,
+        number: &str,
+        version: i64,
+        document: Document,
+    ) -> Result<Arc<Sheet>, Trouble> {
+        let plates_changed = self.plates_changed.load(Ordering::Relaxed);
+        let key = SheetKey { version, plates_changed, day: today() };
+        let kept = locked(&self.sheets).get(number).filter(|(k, _)| *k == key).map(|(_, s)| Arc::clone(s));
+        if let Some(sheet) = kept {
+            return Ok(sheet);
+        }
+        let sheet = Arc::new(self.sheet_of(number, document, Look::Screen).await?);
+        let mut sheets = locked(&self.sheets);
+        if sheets.len() >= SHEETS_KEPT {
+            sheets.pop_first();
+        }
+        sheets.insert(number.to_owned(), (key, Arc::clone(&sheet)));
+        Ok(sheet)
+    }
+
     pub(super) async fn opened(&self, number: &str) -> Result<Opened, Trouble> {
         let (version, document) = self.document(number).await?;
         let events = self.shop.history(Subject::Coupon, number).await.map_err(trouble)?;
-        let sheet = self.sheet_of(number, document, Look::Screen).await?;
+        let sheet = self.screen_sheet(number, version, document).await?;
         Ok(Opened {
             version: u64::try_from(version).unwrap_or(0),
             can_undo: can_undo(&events),
-            sheet,
+            sheet: (*sheet).clone(),
             history: history_entries(&events, HISTORY_SHOWN),
         })
     }
