@@ -46,6 +46,7 @@ impl Document {
         let lines = LineStarts::of(text);
         document.take_table(table.get_ref(), "", &lines, &mut findings);
         findings.extend(document.unknown_paths(kind));
+        findings.sort_by_key(|f| f.line.unwrap_or(usize::MAX));
         (document, findings)
     }
 

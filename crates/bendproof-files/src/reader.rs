@@ -123,7 +123,7 @@ impl<'a> Reader<'a> {
             (None, Need::Default(text)) => Some(text),
             (None, Need::Optional) => None,
             (None, Need::Required) => {
-                self.note(Finding::error(path, missing(spec)));
+                self.note(Finding::error(path, missing(spec, &self.known)));
                 None
             }
         }
@@ -146,14 +146,17 @@ pub fn check_field(kind: &FileKind, path: &str, text: &str, known: &Known<'_>) -
     check_text(spec, text, known).map_err(|message| Finding::error(path, message))
 }
 
-fn missing(spec: &Spec) -> String {
+fn missing(spec: &Spec, known: &Known<'_>) -> String {
     let how = match spec.what {
         What::Quantity(bound) => {
             format!("allowed is {}; write it like {}", range_words(&bound), bound.kind.described().1)
         }
         What::Words(words) => format!("write one of {}", words.join(", ")),
+        What::Steel => format!("write one of {}", known.steels.join(", ")),
+        What::Code => format!("write one of {}", known.codes.join(", ")),
         What::Date => "write it like 2026-11-02".to_owned(),
-        _ => format!("write the {}", spec.label),
+        What::Count(min, max) => format!("write a whole number, {min} to {max}"),
+        What::Text(_) => format!("write the {}", spec.label),
     };
     format!("{} is missing; {how}", spec.label)
 }
@@ -213,7 +216,8 @@ fn one_of(label: &str, text: &str, words: &[&str]) -> Result<(), String> {
         return Ok(());
     }
     let lower = text.to_lowercase();
-    let nearest = words.iter().max_by(|a, b| {
+    // Backwards, so that the first of equals is named.
+    let nearest = words.iter().rev().max_by(|a, b| {
         let likeness = |w: &str| strsim::jaro_winkler(&w.to_lowercase(), &lower);
         likeness(a).total_cmp(&likeness(b))
     });

@@ -35,7 +35,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "thickness = \"3/8 in\"",
         "thickness = nan",
-        "line 4: fit.thickness: thickness is `NaN`: no number is written; allowed is 1/16 in to 2 in",
+        "line 4: fit.thickness: thickness is `nan`: no number is written; allowed is 1/16 in to 2 in",
     ),
     (
         "thickness = \"3/8 in\"",
@@ -84,8 +84,8 @@ const SPOILED: &[(&str, &str, &str)] = &[
     ),
     (
         "root_opening =",
-        "root_gap =",
-        "line 5: fit.root_gap: `fit.root_gap` is not a field of a coupon file; did you mean `fit.root_opening`?",
+        "root_openning =",
+        "line 5: fit.root_openning: `fit.root_openning` is not a field of a coupon file; did you mean `fit.root_opening`?",
     ),
     (
         "code = \"aws-d1.1-2020\"",
@@ -351,6 +351,14 @@ fn a_record_may_say_that_there_was_no_use_since() {
     let (document, findings) = Document::from_toml(&RECORD, "uses = []\n");
     assert_eq!(findings, []);
     assert_eq!(document.rows("uses"), [0; 0]);
+}
+
+#[test]
+fn a_missing_code_is_answered_with_the_list() {
+    assert_eq!(
+        said(&bends_findings("coupon = \"0412\"\n")),
+        ["code: code is missing; write one of aws-d1.1-2020, asme-ix-2023, api-1104-2013"]
+    );
 }
 
 #[test]
