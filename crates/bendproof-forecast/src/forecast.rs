@@ -370,8 +370,8 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
             "The pipe wall is taken as flat plate; its curvature is not in the heat or the pool.".to_owned(),
         );
     }
+    notes.extend(volts_note(coupon, passes));
     for pass in passes {
-        notes.extend(volts_note(coupon, pass));
         if short && pass.expected_transfer != Some(bendproof_weld::Transfer::ShortCircuit) {
             notes.push(format!(
                 "Pass {}: {} V and {:.0} A lie outside the published range of short-circuit transfer for this wire.",
@@ -393,22 +393,31 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
     notes
 }
 
-/// Volts outside the published settings of this gas at this current.
-fn volts_note(coupon: &Coupon, pass: &PassForecast) -> Option<String> {
-    let window = arc::volts_window(coupon.settings.gas, coupon.settings.transfer?, pass.current_a)?;
-    if (window.low_v..=window.high_v).contains(&pass.volts) {
-        return None;
-    }
+/// Passes whose volts lie outside the published settings of this gas at their current.
+fn volts_note(coupon: &Coupon, passes: &[PassForecast]) -> Option<String> {
+    let transfer = coupon.settings.transfer?;
     let v = |volts| bendproof_measure::round_to(volts, 1);
-    Some(format!(
-        "Pass {}: {} V at {:.0} A; published settings in this gas run {} to {} V ({}).",
-        pass.number,
-        v(pass.volts),
-        pass.current_a,
-        v(window.low_v),
-        v(window.high_v),
-        window.source
-    ))
+    let mut source = "";
+    let outside: Vec<String> = passes
+        .iter()
+        .filter_map(|pass| {
+            let window = arc::volts_window(coupon.settings.gas, transfer, pass.current_a)?;
+            source = window.source;
+            let inside = (window.low_v..=window.high_v).contains(&pass.volts);
+            (!inside).then(|| {
+                format!(
+                    "pass {} {} V at {:.0} A, where {} to {} V is published",
+                    pass.number,
+                    v(pass.volts),
+                    pass.current_a,
+                    v(window.low_v),
+                    v(window.high_v)
+                )
+            })
+        })
+        .collect();
+    (!outside.is_empty())
+        .then(|| format!("Volts outside published settings: {} ({source}).", outside.join("; ")))
 }
 
 /// Words alone, for sweeps: no uncertainty, no drawing, no totals.

@@ -127,8 +127,8 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
         |label: &str, read: Option<f64>, forecast: f64, unit: &str, decimals, source: &str, basis| {
             if let Some(read) = read {
                 let share = (read / forecast - 1.0) * 100.0;
-                let text = format!("{} {unit} forecast, read {share:+.0} %", round_to(forecast, decimals));
-                out.push(figure(label, text, source, basis));
+                let text = format!("{} {unit}, {share:+.0} %", round_to(forecast, decimals));
+                out.push(figure(&format!("{label} planned, read"), text, source, basis));
             }
         };
     compare("volts", read.volts, planned.volts, "V", 1, "as planned", Basis::Choice);

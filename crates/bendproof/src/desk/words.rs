@@ -64,7 +64,9 @@ fn change_words(change: &Change) -> String {
 pub(super) fn rule_view(id: &str) -> Option<RuleView> {
     let explained = bendproof_codes::explain(id).ok()?;
     let rule = explained.rule;
-    let mut words = vec![rule.finding.clone()];
+    // The finding speaks of a measurement; the page of a rule has none.
+    let finding = rule.finding.replace("{measured}", "some size").replace("{limit}", "the limit");
+    let mut words = vec![finding];
     words.extend(rule.when.iter().map(|c| format!("when {}", c.text())));
     words.extend(rule.note.clone());
     Some(RuleView {
@@ -76,7 +78,8 @@ pub(super) fn rule_view(id: &str) -> Option<RuleView> {
         provenance: Provenance {
             source: rule.source.clone(),
             basis: rule.basis.word().to_owned(),
-            rule: Some(rule.id.clone()),
+            // The page is the rule; it does not point at itself.
+            rule: None,
         },
         cases: rule
             .cases
