@@ -150,7 +150,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"3/4 in\"",
-        "line 9: fit.outside_diameter: outside diameter is 3/4 in · 19.1 mm, allowed is more than twice the wall, 3/4 in · 19.1 mm; measure both again",
+        "line 9: fit.outside_diameter: outside diameter is 3/4 in · 19.0 mm, allowed is more than twice the wall, 3/4 in · 19.0 mm; measure both again",
     ),
     (
         "position = \"3G\"",
