@@ -154,7 +154,10 @@ async fn answer(conn: &mut SqliteConnection, request: &Request<'_>) -> Result<Do
         (Some(_), EventKind::Create) => {
             return Err(ShopError::AlreadyExists { subject, id: id.to_owned() });
         }
-        (None, EventKind::Create) => unborn(request),
+        (None, EventKind::Create) => {
+            count_given_number(conn, request).await?;
+            unborn(request)
+        }
         (None, _) => return Err(not_found(subject, id)),
         (Some(current), _) => {
             check_version(conn, request, &current).await?;
@@ -166,6 +169,26 @@ async fn answer(conn: &mut SqliteConnection, request: &Request<'_>) -> Result<Do
         return Ok(current);
     }
     append(conn, request, current, reverses, changes).await
+}
+
+/// Takes a number given by hand into the count, so that the shop's own numbers
+/// go on after it.
+async fn count_given_number(conn: &mut SqliteConnection, request: &Request<'_>) -> Result<(), ShopError> {
+    let Some(number) = Some(request.id).filter(|_| request.subject == Subject::Coupon).and_then(plain_number)
+    else {
+        return Ok(());
+    };
+    let sql = "INSERT INTO counter (name, value) VALUES ('coupon', $1) ON CONFLICT (name) DO UPDATE \
+               SET value = CASE WHEN counter.value < $1 THEN $1 ELSE counter.value END";
+    sqlx::query(sql).bind(number).execute(conn).await?;
+    Ok(())
+}
+
+/// A coupon id that is a number of at most nine digits, leading zeros allowed.
+/// A longer one is a date or a serial number, which the count must not follow.
+fn plain_number(id: &str) -> Option<i64> {
+    let is_plain = !id.is_empty() && id.len() <= 9 && id.bytes().all(|b| b.is_ascii_digit());
+    is_plain.then(|| id.parse().ok()).flatten()
 }
 
 /// The document before its first event.

@@ -263,6 +263,16 @@ async fn coupon_numbers_count_up() {
 }
 
 #[tokio::test]
+async fn numbers_given_by_hand_are_counted() {
+    let shop = Shop::open_in_memory().await.unwrap();
+    let by = By::new("Rosa", 1);
+    for id in ["0318", "0007", "C-900", "20261125001"] {
+        shop.create_coupon(id, &[], &by).await.unwrap();
+    }
+    assert_eq!(shop.next_number().await.unwrap(), 319);
+}
+
+#[tokio::test]
 async fn every_call_can_run_on_another_thread() {
     let dir = tempfile::tempdir().unwrap();
     let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
