@@ -89,7 +89,10 @@ fn head(sheet: &Sheet) -> Markup {
                 h1 { span.sheet-no { (sheet.number) } " " span.sheet-name { (sheet.title) } }
                 p.sheet-sub { (sheet.subtitle) }
             }
-            p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (sheet.stamp) }
+            div.sheet-stamp {
+                p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (sheet.stamp) }
+                (source(&sheet.stamp, &sheet.stamp_provenance))
+            }
             @if !sheet.findings.is_empty() {
                 div.settle {
                     p.settle-head { (t(Key::FindingsTitle)) }

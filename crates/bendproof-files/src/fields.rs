@@ -86,7 +86,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("welder", "welder", What::Text(80), Optional, "Who welds it."),
     field("booth", "booth", What::Text(24), Optional, "Where it is welded."),
     field("code", "code", What::Code, Default("aws-d1.1-2020"), "The code and edition it is judged under."),
-    field("planned", "planned", What::Text(24), Optional, "Free note on when it is to be welded."),
+    field("planned", "planned", What::Text(24), Optional, "When it is to be welded, as the shop says it: a day, a shift, a week."),
     field("finished", "finished", What::Date, Optional, "The day the last bead was laid; the clock of the qualification starts here."),
 
     field("fit.shape", "shape", What::Words(&["plate", "pipe"]), Default("plate"), "Flat plate or round pipe."),

@@ -53,6 +53,7 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
         subtitle: subtitle(document, coupon, code),
         stamp,
         stamp_mark,
+        stamp_provenance: stamp_provenance(&bends),
         findings: computed.findings.iter().map(|f| f.message.clone()).collect(),
         head: fields(&context, "", &["title", "welder", "booth", "code", "planned", "finished"]),
         fit: fit_fields(&context),
@@ -288,6 +289,19 @@ fn standing_of(
         }
         Err(why) => (Vec::new(), vec![why]),
     }
+}
+
+fn stamp_provenance(bends: &Bends) -> Provenance {
+    let (source, basis) = match &bends.report {
+        Some(report) => (format!("verdict under {}; see operation 70 for every clause", report.code), "derived"),
+        None => (
+            "worst word of the forecast; the chance is that of the weakest root answer at one place of the joint, \
+             its error taken as normal, with the scatter of hand, settings and model"
+                .to_owned(),
+            "derived",
+        ),
+    };
+    Provenance { source, basis: basis.to_owned(), rule: None }
 }
 
 /// A coupon in one line of a list.

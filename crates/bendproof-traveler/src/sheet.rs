@@ -301,6 +301,8 @@ pub struct Sheet {
     pub stamp: String,
     /// The stamp's mark.
     pub stamp_mark: Mark,
+    /// Where the stamp's word and number come from.
+    pub stamp_provenance: Provenance,
     /// What is wrong with the document as a whole, clearest first.
     pub findings: Vec<String>,
     /// Head fields: title, welder, booth, code, dates.

@@ -465,6 +465,7 @@ pub fn sheet() -> Sheet {
             .into(),
         stamp: "likely to hold".into(),
         stamp_mark: Mark::Holds,
+        stamp_provenance: from("worst word of the forecast", "derived"),
         findings: Vec::new(),
         head: head(),
         fit: fit(),
