@@ -9,7 +9,10 @@
 //! Text from users reaches the page as data, never as markup: nothing written in
 //! a coupon can change the layout or run.
 
+mod findings;
+mod legible;
 mod model;
+mod of_record;
 mod of_sheet;
 mod printable;
 mod sheet;
@@ -19,5 +22,6 @@ pub use model::{
     Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, Table, TravelerPaper,
     WelderRecord, Words,
 };
-pub use of_sheet::{record_of, traveler_of};
+pub use of_record::record_of;
+pub use of_sheet::traveler_of;
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};

@@ -29,12 +29,24 @@ impl Serialize for Mark {
 }
 
 /// A drawing and what it shows, in words.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Drawing {
     /// One complete SVG element.
     pub svg: String,
     /// Read aloud in place of the drawing; must not be empty.
     pub alt: String,
+}
+
+impl Serialize for Drawing {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        use serde::ser::SerializeStruct;
+        let printed = crate::legible::printed(&self.svg);
+        let mut fields = serializer.serialize_struct("Drawing", 3)?;
+        fields.serialize_field("svg", &printed.svg)?;
+        fields.serialize_field("alt", &self.alt)?;
+        fields.serialize_field("width_pt", &printed.width_pt)?;
+        fields.end()
+    }
 }
 
 /// One item of an operation.
@@ -48,18 +60,23 @@ pub struct Line {
     pub note: String,
     /// Verdict, when it has one.
     pub mark: Option<Mark>,
-    /// True when the limit behind it is from memory: the sheet then asks for a
-    /// look into the code book.
+    /// True when the limit behind it is from memory: the sheet marks it and asks
+    /// at its foot for a look into the code book.
     pub check_own_copy: bool,
 }
 
-/// A table; every row as long as the head.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+/// A table; every row as long as the head, the row's mark counted.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Table {
     /// Column heads.
     pub head: Vec<String>,
+    /// Unit printed under a head, said once for the column; as long as the head,
+    /// or empty when no column has one.
+    pub units: Vec<String>,
     /// Rows, top to bottom.
     pub rows: Vec<Vec<String>>,
+    /// One verdict a row, printed as its last cell; empty for none.
+    pub marks: Vec<Mark>,
 }
 
 /// One numbered band of the traveler.
@@ -71,8 +88,10 @@ pub struct Operation {
     pub name: String,
     /// Drawn at the left.
     pub drawing: Option<Drawing>,
-    /// Items at the right.
+    /// Items one under another, each over the whole width.
     pub lines: Vec<Line>,
+    /// Short items, set side by side in columns.
+    pub facts: Vec<Line>,
     /// Tables under the items.
     pub tables: Vec<Table>,
     /// Sources, printed small.
@@ -229,7 +248,7 @@ pub struct WelderRecord {
 pub struct Words {
     /// Language of the sheet, ISO 639: `en`.
     pub language: String,
-    /// Beside a limit from memory.
+    /// At the foot, what the mark at a limit from memory asks for.
     pub check_own_copy: String,
     /// Head of the cautions.
     pub cautions: String,

@@ -1,13 +1,21 @@
-//! From the computed sheet to what is printed: picks and orders, decides nothing.
+//! From the computed sheet to the printed traveler: picks, orders and shortens,
+//! decides nothing.
 
 use bendproof_traveler::sheet::{
-    Field as SheetField, FindingLine, Item, Mark as SheetMark, PassRow, Provenance, Sheet, StrapView,
+    Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Provenance, Sheet, StandingLine,
+    StrapView,
 };
 
+use crate::findings::{self, Found};
 use crate::model::*;
 
 /// Basis of a limit that the reader must hold against the code book.
 const FROM_MEMORY: &str = "memory";
+/// Longest value set beside others in columns, characters; longer ones get a
+/// line of their own. Basis: choice, what a third of the sheet holds.
+const FACT_MAX: usize = 52;
+/// Label of the standing's lines that only name a clause.
+const BECAUSE: &str = "because";
 
 /// Printed under every traveler and record.
 const CAUTIONS: [&str; 6] = [
@@ -24,7 +32,16 @@ const DEFER: &str = "Follow your code book, your local rules and a licensed engi
 
 /// The traveler of a sheet. The sheet's drawings must be drawn for paper.
 pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPaper {
-    let operations = [fit(sheet), passes(sheet), forecast(sheet), log(sheet), bends(sheet), verdict(sheet)];
+    let operations = [
+        fit(sheet),
+        settings(sheet),
+        passes(sheet),
+        forecast(sheet),
+        log(sheet),
+        bends(sheet),
+        verdict(sheet),
+        standing(sheet),
+    ];
     TravelerPaper {
         number: sheet.number.clone(),
         title: sheet.title.clone(),
@@ -39,65 +56,34 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
     }
 }
 
-/// The welder record of a sheet; what it covers is as the code engine said.
-pub fn record_of(sheet: &Sheet, issued: Issued, page: PageSize) -> WelderRecord {
-    let head = |path: &str| text_of(&sheet.head, path);
-    let mut fields: Vec<Field> = vec![named("welder", head("welder")), named("coupon", sheet.number.clone())];
-    let told = sheet.head.iter().chain(&sheet.fit).chain(&sheet.settings);
-    let skip = ["title", "welder", "scatter.", "price.", "planned"];
-    fields.extend(
-        told.filter(|f| !f.text.is_empty() && !skip.iter().any(|s| f.path.starts_with(s)))
-            .map(|f| named(&f.label, with_other(f))),
-    );
-    WelderRecord {
-        number: sheet.number.clone(),
-        title: "Welder qualification test record".to_owned(),
-        subtitle: sheet.subtitle.clone(),
-        stamp: sheet.verdict.clone(),
-        fields,
-        ranges: sheet.standing.iter().filter(|l| l.label != "because").map(range).collect(),
-        tests: vec![pass_table(&sheet.passes), strap_table(&sheet.straps)],
-        findings: sheet.verdict_lines.iter().map(finding).collect(),
-        doubts: sheet.doubts.clone(),
-        statement: "The statements in this record are correct; the coupon was prepared, welded and tested as the code named above asks."
-            .to_owned(),
-        signatures: ["Welder", "Test conducted by", "Accepted by"].map(str::to_owned).to_vec(),
-        footer: footer(sheet),
-        issued,
-        page,
-        words: Words::english(),
+pub(crate) fn footer(sheet: &Sheet) -> Footer {
+    Footer {
+        code: text_of(&sheet.head, "code"),
+        rules: env!("CARGO_PKG_VERSION").to_owned(),
+        notes: vec![DEFER.to_owned()],
     }
 }
 
-fn footer(sheet: &Sheet) -> Footer {
-    let mut notes = vec![DEFER.to_owned()];
-    let lines = sheet.verdict_lines.iter().map(|l| &l.provenance);
-    let specimens = sheet.specimens.iter().map(|l| &l.provenance);
-    if lines.chain(specimens).any(is_from_memory) {
-        notes.push(
-            "Limits marked so are from memory: check them against your own copy of the code.".to_owned(),
-        );
-    }
-    Footer { code: text_of(&sheet.head, "code"), rules: env!("CARGO_PKG_VERSION").to_owned(), notes }
-}
-
-fn text_of(fields: &[SheetField], path: &str) -> String {
+pub(crate) fn text_of(fields: &[SheetField], path: &str) -> String {
     fields.iter().find(|f| f.path == path).map(|f| f.text.clone()).unwrap_or_default()
 }
 
-fn named(label: &str, value: String) -> Field {
-    Field { label: label.to_owned(), value }
-}
-
-fn with_other(field: &SheetField) -> String {
+pub(crate) fn with_other(field: &SheetField) -> String {
     if field.also.is_empty() { field.text.clone() } else { format!("{} · {}", field.text, field.also) }
 }
 
-fn is_from_memory(p: &Provenance) -> bool {
+pub(crate) fn is_from_memory(p: &Provenance) -> bool {
     p.basis == FROM_MEMORY
 }
 
-fn mark(mark: SheetMark, word: &str) -> Mark {
+/// A source without the code's name, which the foot of the sheet says.
+pub(crate) fn clause(sheet: &Sheet, p: &Provenance) -> String {
+    let code = text_of(&sheet.head, "code");
+    let short = p.source.strip_prefix(&code).and_then(|rest| rest.strip_prefix(", "));
+    short.unwrap_or(&p.source).to_owned()
+}
+
+pub(crate) fn mark(mark: SheetMark, word: &str) -> Mark {
     let sign = match mark {
         SheetMark::Holds => Sign::Holds,
         SheetMark::Marginal => Sign::Marginal,
@@ -116,14 +102,6 @@ fn forecast_word(m: SheetMark) -> &'static str {
     }
 }
 
-fn code_mark(word: &str) -> SheetMark {
-    match word {
-        "accept" => SheetMark::Holds,
-        "reject" => SheetMark::Fails,
-        _ => SheetMark::NotKnown,
-    }
-}
-
 fn drawing(svg: &str, alt: &str) -> Option<Drawing> {
     (!svg.is_empty()).then(|| Drawing { svg: svg.to_owned(), alt: alt.to_owned() })
 }
@@ -138,10 +116,21 @@ fn operation(number: &str, name: &str) -> Operation {
         name: name.to_owned(),
         drawing: None,
         lines: Vec::new(),
+        facts: Vec::new(),
         tables: Vec::new(),
         sources: Vec::new(),
         sign_off: false,
     }
+}
+
+/// The named fields that say something, in the order named.
+fn named(fields: &[SheetField], wanted: &[&str]) -> Vec<Line> {
+    wanted
+        .iter()
+        .filter_map(|path| fields.iter().find(|f| f.path == *path))
+        .filter(|f| !f.text.is_empty())
+        .map(|f| plain(&f.label, with_other(f)))
+        .collect()
 }
 
 fn fit(sheet: &Sheet) -> Option<Operation> {
@@ -156,25 +145,17 @@ fn fit(sheet: &Sheet) -> Option<Operation> {
         "fit.mismatch",
         "fit.backing",
         "fit.steel",
+        "fit.start_temperature",
     ];
-    let lines = wanted
-        .iter()
-        .filter_map(|path| sheet.fit.iter().find(|f| f.path == *path))
-        .filter(|f| !f.text.is_empty())
-        .map(|f| plain(&f.label, with_other(f)))
-        .collect();
     Some(Operation {
         drawing: drawing(&sheet.drawings.fit, "The joint as fitted, to scale"),
-        lines,
+        facts: named(&sheet.fit, &wanted),
         sign_off: true,
         ..operation("10", "fit")
     })
 }
 
-fn passes(sheet: &Sheet) -> Option<Operation> {
-    if sheet.passes.is_empty() {
-        return None;
-    }
+fn settings(sheet: &Sheet) -> Option<Operation> {
     let wanted = [
         "settings.process",
         "settings.transfer",
@@ -182,64 +163,81 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
         "settings.wire_diameter",
         "settings.gas",
         "settings.gas_flow",
+        "settings.extension",
         "settings.interpass_max",
     ];
-    let mut lines: Vec<Line> = wanted
-        .iter()
-        .filter_map(|path| sheet.settings.iter().find(|f| f.path == *path))
-        .map(|f| plain(&f.label, with_other(f)))
-        .collect();
-    lines.extend(sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())));
+    let facts = named(&sheet.settings, &wanted);
+    (!facts.is_empty()).then(|| Operation { facts, ..operation("20", "settings") })
+}
+
+fn passes(sheet: &Sheet) -> Option<Operation> {
+    if sheet.passes.is_empty() {
+        return None;
+    }
     Some(Operation {
         drawing: drawing(&sheet.drawings.section, "The section with its beads, to scale"),
-        lines,
+        facts: sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())).collect(),
         tables: vec![pass_table(&sheet.passes)],
         sign_off: true,
         ..operation("30", "passes")
     })
 }
 
-fn pass_table(passes: &[PassRow]) -> Table {
-    let figure = |row: &PassRow, label: &str| {
-        row.computed.iter().find(|f| f.label == label).map_or_else(|| "–".to_owned(), |f| f.text.clone())
-    };
-    let text = |row: &PassRow, name: &str| {
-        let path = format!("pass.{}.{name}", row.pass);
-        text_of(&row.fields, &path)
-    };
+pub(crate) fn pass_table(passes: &[PassRow]) -> Table {
+    let figure = |row: &PassRow, label: &str| said(&row.computed, label);
+    let text = |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass));
+    let head =
+        ["bead", "pass", "way", "volts", "wire", "amps", "travel", "arc energy", "metal before", "tie-in"];
+    let rows = passes
+        .iter()
+        .map(|row| {
+            vec![
+                row.beads.clone(),
+                text(row, "kind"),
+                text(row, "progression"),
+                text(row, "volts"),
+                text(row, "wire_feed"),
+                figure(row, "amps"),
+                figure(row, "travel"),
+                figure(row, "arc energy"),
+                figure(row, "metal before"),
+            ]
+        })
+        .collect();
     Table {
-        head: [
-            "bead",
-            "pass",
-            "way",
-            "volts",
-            "wire feed",
-            "amps",
-            "travel",
-            "arc energy",
-            "metal before",
-            "tie-in",
-        ]
-        .map(str::to_owned)
-        .to_vec(),
-        rows: passes
-            .iter()
-            .map(|row| {
-                vec![
-                    row.beads.clone(),
-                    text(row, "kind"),
-                    text(row, "progression"),
-                    text(row, "volts"),
-                    text(row, "wire_feed"),
-                    figure(row, "amps"),
-                    figure(row, "travel"),
-                    figure(row, "arc energy"),
-                    figure(row, "metal before"),
-                    forecast_word(row.tie_in.mark).to_owned(),
-                ]
-            })
-            .collect(),
+        marks: passes.iter().map(|r| mark(r.tie_in.mark, forecast_word(r.tie_in.mark))).collect(),
+        ..with_units(&head, rows)
     }
+}
+
+fn said(figures: &[Figure], label: &str) -> String {
+    figures.iter().find(|f| f.label == label).map_or_else(|| "–".to_owned(), |f| f.text.clone())
+}
+
+/// A table whose columns of one unit say it once, under the head.
+fn with_units(head: &[&str], mut rows: Vec<Vec<String>>) -> Table {
+    let unit = |text: &str| {
+        let (number, unit) = text.split_once(' ')?;
+        let is_number = number.chars().all(|c| c.is_ascii_digit() || ".-/".contains(c));
+        (is_number && !unit.contains(' ')).then(|| unit.to_owned())
+    };
+    let mut units = vec![String::new(); head.len()];
+    for (column, said) in units.iter_mut().enumerate() {
+        let cells: Vec<&String> = rows.iter().filter_map(|row| row.get(column)).collect();
+        let told: Vec<Option<String>> =
+            cells.iter().filter(|c| !c.is_empty() && c.as_str() != "–").map(|c| unit(c)).collect();
+        let Some(Some(common)) = told.first().cloned() else { continue };
+        if told.iter().all(|t| t.as_ref() == Some(&common)) {
+            let tail = format!(" {common}");
+            for cell in rows.iter_mut().filter_map(|row| row.get_mut(column)) {
+                if let Some(number) = cell.strip_suffix(&tail) {
+                    *cell = number.to_owned();
+                }
+            }
+            *said = common;
+        }
+    }
+    Table { head: head.iter().map(|h| (*h).to_owned()).collect(), units, rows, marks: Vec::new() }
 }
 
 fn forecast(sheet: &Sheet) -> Option<Operation> {
@@ -266,111 +264,211 @@ fn item_line(item: &Item) -> Line {
     Line {
         label: item.label.clone(),
         value: value.trim().to_owned(),
-        note: format!("driven by {}", item.driver),
+        note: item.driver.clone(),
         mark: Some(mark(item.mark, forecast_word(item.mark))),
         check_own_copy: false,
     }
 }
 
 fn log(sheet: &Sheet) -> Option<Operation> {
-    if sheet.log.is_empty() {
-        return None;
-    }
-    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
-    Some(Operation {
-        tables: vec![Table {
-            head: ["pass", "way", "volts", "amps", "wire feed", "travel", "metal before", "note"]
-                .map(str::to_owned)
-                .to_vec(),
-            rows: sheet
-                .log
-                .iter()
-                .map(|row| {
-                    names.iter().map(|n| text_of(&row.fields, &format!("log.{}.{n}", row.log))).collect()
-                })
-                .collect(),
-        }],
+    (!sheet.log.is_empty()).then(|| Operation {
+        tables: vec![log_table(&sheet.log)],
         sign_off: true,
         ..operation("50", "weld log")
     })
 }
 
-fn bends(sheet: &Sheet) -> Option<Operation> {
-    let lines = sheet
-        .specimens
+fn log_table(log: &[LogRow]) -> Table {
+    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
+    let rows = log
         .iter()
-        .map(|l| Line {
-            check_own_copy: is_from_memory(&l.provenance),
-            note: l.provenance.source.clone(),
-            ..plain(&l.label, l.value.clone())
-        })
+        .map(|row| names.iter().map(|n| text_of(&row.fields, &format!("log.{}.{n}", row.log))).collect())
         .collect();
+    with_units(&["pass", "way", "volts", "amps", "wire", "travel", "metal before", "note"], rows)
+}
+
+fn bends(sheet: &Sheet) -> Option<Operation> {
     let tables = if sheet.straps.is_empty() { Vec::new() } else { vec![strap_table(&sheet.straps)] };
     Some(Operation {
         drawing: drawing(&sheet.drawings.straps, "Where the straps are cut"),
-        lines,
+        lines: specimen_lines(sheet),
         tables,
         sign_off: true,
         ..operation("60", "straps and bends")
     })
 }
 
-fn strap_table(straps: &[StrapView]) -> Table {
+/// What the code asks of the straps: kinds that no strap of this coupon has are
+/// left out, and kinds asked the same are named together.
+fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
+    let is_used = |kind: &str| sheet.straps.is_empty() || sheet.straps.iter().any(|s| s.kind == kind);
+    let mut out: Vec<Line> = Vec::new();
+    for specimen in &sheet.specimens {
+        let (kind, what) = match specimen.label.split_once(' ') {
+            Some((kind, what)) if ["face", "root", "side"].contains(&kind) => (kind, what),
+            _ => ("", specimen.label.as_str()),
+        };
+        if !kind.is_empty() && !is_used(kind) {
+            continue;
+        }
+        let line = Line {
+            note: clause(sheet, &specimen.provenance),
+            check_own_copy: is_from_memory(&specimen.provenance),
+            ..plain(what, specimen.value.clone())
+        };
+        let same = |l: &&mut Line| {
+            l.value == line.value
+                && l.note == line.note
+                && l.check_own_copy == line.check_own_copy
+                && l.label.ends_with(what)
+        };
+        match out.iter_mut().find(same) {
+            Some(earlier) => {
+                let kinds = earlier.label.strip_suffix(what).unwrap_or_default().trim_end();
+                earlier.label = format!("{kinds}, {kind} {what}");
+            }
+            None if kind.is_empty() => out.push(line),
+            None => out.push(Line { label: format!("{kind} {what}"), ..line }),
+        }
+    }
+    out
+}
+
+pub(crate) fn strap_table(straps: &[StrapView]) -> Table {
+    let found = |s: &StrapView| {
+        let openings: Vec<String> = s.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
+        match (s.is_inspected, openings.is_empty()) {
+            (false, _) => "not inspected".to_owned(),
+            (true, true) => "none found".to_owned(),
+            (true, false) => openings.join(", "),
+        }
+    };
     Table {
-        head: ["strap", "kind", "thickness", "openings", "verdict"].map(str::to_owned).to_vec(),
+        head: ["strap", "bend", "thickness", "openings", "verdict"].map(str::to_owned).to_vec(),
+        units: Vec::new(),
         rows: straps
             .iter()
-            .map(|s| {
-                let openings: Vec<String> =
-                    s.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
-                let found = match (s.is_inspected, openings.is_empty()) {
-                    (false, _) => "not inspected".to_owned(),
-                    (true, true) => "none found".to_owned(),
-                    (true, false) => openings.join(", "),
-                };
-                vec![s.id.clone(), s.kind.clone(), s.thickness.clone(), found, s.verdict.clone()]
-            })
+            .map(|s| vec![s.id.clone(), s.kind.clone(), s.thickness.clone(), found(s)])
             .collect(),
+        marks: straps.iter().map(|s| mark(s.mark, &s.verdict)).collect(),
     }
 }
 
+/// The code's word; what it rejects or cannot settle in full; what it measured
+/// and accepts in short; what it merely saw met as a number.
 fn verdict(sheet: &Sheet) -> Option<Operation> {
-    let first = Line {
-        mark: Some(mark(sheet.verdict_mark, &sheet.verdict)),
-        ..plain("the code's word", sheet.verdict.clone())
+    let found = findings::of(sheet);
+    let met = found.iter().filter(|f| f.is_met()).collect::<Vec<_>>();
+    let code = text_of(&sheet.head, "code");
+    let word = match sheet.verdict_mark {
+        SheetMark::NotKnown => sheet.verdict.clone(),
+        _ => format!("{} under {code}", sheet.verdict),
     };
-    let why = sheet.verdict_lines.iter().map(|l| Line {
-        label: l.verdict.clone(),
-        value: l.text.clone(),
-        note: l.provenance.source.clone(),
-        mark: Some(mark(code_mark(&l.verdict), &l.verdict)),
-        check_own_copy: is_from_memory(&l.provenance),
-    });
+    let first = Line {
+        mark: Some(mark(sheet.verdict_mark, verdict_word(sheet.verdict_mark))),
+        ..plain("coupon", word)
+    };
+    let open = found.iter().filter(|f| !f.is_accepted()).map(open_line);
+    let mut facts: Vec<Line> =
+        found.iter().filter(|f| f.is_accepted() && !f.is_met()).map(accepted_line).collect();
+    if !met.is_empty() {
+        let further = if facts.is_empty() { "" } else { "further " };
+        let points = if met.len() == 1 { "point" } else { "points" };
+        facts.push(Line {
+            note: distinct(met.iter().map(|f| f.clause.clone())).join(", "),
+            check_own_copy: met.iter().any(|f| f.check_own_copy),
+            ..plain(&format!("{} {further}{points} met", met.len()), String::new())
+        });
+    }
     Some(Operation {
-        lines: std::iter::once(first).chain(why).collect(),
+        lines: std::iter::once(first).chain(open).collect(),
+        facts,
         sign_off: true,
         ..operation("70", "verdict")
     })
 }
 
-fn range(line: &bendproof_traveler::sheet::StandingLine) -> Range {
-    Range {
-        variable: line.label.clone(),
-        tested: String::new(),
-        covers: line.value.clone(),
-        because: line.provenance.source.clone(),
-        check_own_copy: is_from_memory(&line.provenance),
+fn verdict_word(mark: SheetMark) -> &'static str {
+    match mark {
+        SheetMark::Holds => "accept",
+        SheetMark::Fails => "reject",
+        SheetMark::Marginal | SheetMark::NotKnown => "not settled",
     }
 }
 
-fn finding(line: &FindingLine) -> Finding {
-    Finding {
-        what: line.text.clone(),
-        measured: String::new(),
-        limit: String::new(),
-        clause: line.provenance.source.clone(),
-        basis: line.provenance.basis.clone(),
-        mark: mark(code_mark(&line.verdict), &line.verdict),
-        check_own_copy: is_from_memory(&line.provenance),
+fn open_line(found: &Found) -> Line {
+    Line {
+        mark: Some(mark(found.mark, &found.verdict)),
+        note: found.clause.clone(),
+        check_own_copy: found.check_own_copy,
+        ..plain(&found.place, found.text.clone())
     }
+}
+
+fn accepted_line(found: &Found) -> Line {
+    let note = [found.limit.as_str(), found.clause.as_str()];
+    Line {
+        note: note.iter().filter(|t| !t.is_empty()).copied().collect::<Vec<_>>().join(" · "),
+        check_own_copy: found.check_own_copy,
+        ..plain(&found.named(), found.measured.clone())
+    }
+}
+
+fn distinct(texts: impl Iterator<Item = String>) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for text in texts {
+        if !out.contains(&text) {
+            out.push(text);
+        }
+    }
+    out
+}
+
+/// What the standing amounts to while the coupon is not accepted; empty when it
+/// is.
+pub(crate) fn reserve(sheet: &Sheet) -> &'static str {
+    match sheet.verdict_mark {
+        SheetMark::Holds => "",
+        SheetMark::Fails => "nothing: the coupon is rejected",
+        SheetMark::Marginal | SheetMark::NotKnown => {
+            "nothing yet: what stands here holds once the coupon is accepted"
+        }
+    }
+}
+
+/// The standing's lines that say what is covered; none for a rejected coupon.
+pub(crate) fn covered(sheet: &Sheet) -> Vec<&StandingLine> {
+    let is_rejected = sheet.verdict_mark == SheetMark::Fails;
+    sheet.standing.iter().filter(|l| l.label != BECAUSE && !is_rejected).collect()
+}
+
+/// The clauses behind what is covered, in one line.
+pub(crate) fn clauses(sheet: &Sheet) -> Option<Line> {
+    let is_rejected = sheet.verdict_mark == SheetMark::Fails;
+    let because: Vec<&StandingLine> =
+        sheet.standing.iter().filter(|l| l.label == BECAUSE && !is_rejected).collect();
+    (!because.is_empty()).then(|| Line {
+        note: distinct(because.iter().map(|l| l.value.clone())).join(" · "),
+        check_own_copy: because.iter().any(|l| is_from_memory(&l.provenance)),
+        ..plain("clauses", String::new())
+    })
+}
+
+fn standing(sheet: &Sheet) -> Option<Operation> {
+    if sheet.standing.is_empty() && sheet.doubts.is_empty() {
+        return None;
+    }
+    let mut lines = Vec::new();
+    let mut facts = Vec::new();
+    if !reserve(sheet).is_empty() {
+        lines.push(plain("covers", reserve(sheet).to_owned()));
+    }
+    for line in covered(sheet) {
+        let shown = plain(&line.label, line.value.clone());
+        if line.value.chars().count() > FACT_MAX { lines.push(shown) } else { facts.push(shown) }
+    }
+    let is_said = |doubt: &str| covered(sheet).iter().any(|l| l.value == doubt);
+    lines.extend(sheet.doubts.iter().filter(|d| !is_said(d)).map(|d| plain("not settled", d.clone())));
+    lines.extend(clauses(sheet));
+    Some(Operation { lines, facts, ..operation("80", "standing") })
 }

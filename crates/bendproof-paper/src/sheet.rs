@@ -119,8 +119,16 @@ fn check(paper: Option<&TravelerPaper>, record: Option<&WelderRecord>) -> Result
     }
     let tables = operations.iter().flat_map(|o| &o.tables).chain(record.map_or(&[][..], |r| &r.tests));
     for table in tables {
-        if let Some(row) = table.rows.iter().find(|row| row.len() != table.head.len()) {
-            return Err(PaperError::Ragged { head: table.head.len(), row: row.len() });
+        let marks = usize::from(!table.marks.is_empty());
+        if let Some(row) = table.rows.iter().find(|row| row.len() + marks != table.head.len()) {
+            return Err(PaperError::Ragged { head: table.head.len(), row: row.len() + marks });
+        }
+        for (beside, wanted) in
+            [(&table.units.len(), table.head.len()), (&table.marks.len(), table.rows.len())]
+        {
+            if *beside != 0 && *beside != wanted {
+                return Err(PaperError::Ragged { head: wanted, row: *beside });
+            }
         }
     }
     Ok(())
@@ -177,6 +185,7 @@ mod tests {
                 name: "fit".into(),
                 drawing: None,
                 lines: (0..lines).map(line).collect(),
+                facts: Vec::new(),
                 tables: Vec::new(),
                 sources: vec!["a source".into()],
                 sign_off: true,

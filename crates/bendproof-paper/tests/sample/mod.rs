@@ -21,6 +21,7 @@ fn operation(number: &str, name: &str, drawing: Option<(String, &str)>) -> Opera
         name: name.into(),
         drawing: drawing.map(|(svg, alt)| Drawing { svg, alt: alt.into() }),
         lines: Vec::new(),
+        facts: Vec::new(),
         tables: Vec::new(),
         sources: Vec::new(),
         sign_off: true,
@@ -29,7 +30,7 @@ fn operation(number: &str, name: &str, drawing: Option<(String, &str)>) -> Opera
 
 fn table(head: &[&str], rows: &[&[&str]]) -> Table {
     let texts = |cells: &[&str]| cells.iter().map(|c| (*c).to_owned()).collect();
-    Table { head: texts(head), rows: rows.iter().map(|row| texts(row)).collect() }
+    Table { head: texts(head), rows: rows.iter().map(|row| texts(row)).collect(), ..Table::default() }
 }
 
 fn svg(make: impl Fn(&Frame<'_>) -> String) -> String {
