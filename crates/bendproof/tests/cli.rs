@@ -9,79 +9,13 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::process::Stdio;
 
 use serde_json::Value;
+use support::contract::{FINDING_FIELDS, Holds, has, is_item, is_one_of, is_report, list};
 use support::{Folder, Ran, example_with, program, read, run};
 
 const COUPONS: [&str; 3] =
     ["examples/plate-3g-downhill.toml", "examples/plate-3g-uphill.toml", "examples/pipe-6g.toml"];
 const COMMANDS: [&str; 9] =
     ["forecast", "judge", "standing", "paper", "calc", "explain", "check", "schema", "bench"];
-
-/// What the contract says a field holds.
-#[derive(Clone, Copy)]
-enum Holds {
-    Number,
-    NumberOrNull,
-    Whole,
-    Text,
-    TextOrNull,
-    Object,
-    List,
-    Texts,
-    Range,
-}
-
-/// Holds `value` to the fields of the contract; more fields are allowed.
-fn has(value: &Value, fields: &[(&str, Holds)]) {
-    for (name, holds) in fields {
-        let field = value.get(name).unwrap_or_else(|| panic!("no `{name}` in {value}"));
-        let fits = match holds {
-            Holds::Number => field.is_number(),
-            Holds::NumberOrNull => field.is_number() || field.is_null(),
-            Holds::Whole => field.is_u64(),
-            Holds::Text => field.as_str().is_some_and(|t| !t.is_empty()),
-            Holds::TextOrNull => field.is_string() || field.is_null(),
-            Holds::Object => field.is_object(),
-            Holds::List => field.is_array(),
-            Holds::Texts => field.as_array().is_some_and(|l| l.iter().all(Value::is_string)),
-            Holds::Range => field.is_null() || field.is_object(),
-        };
-        assert!(fits, "`{name}` is {field}");
-    }
-}
-
-fn is_one_of(value: &Value, words: &[&str]) {
-    assert!(value.as_str().is_some_and(|w| words.contains(&w)), "{value} is none of {words:?}");
-}
-
-fn list<'a>(value: &'a Value, name: &str) -> &'a [Value] {
-    value[name].as_array().unwrap_or_else(|| panic!("`{name}` is no list in {value}"))
-}
-
-const FINDING_FIELDS: &[(&str, Holds)] = &[
-    ("severity", Holds::Text),
-    ("path", Holds::TextOrNull),
-    ("line", Holds::NumberOrNull),
-    ("message", Holds::Text),
-];
-
-fn is_item(item: &Value) {
-    use Holds::*;
-    has(
-        item,
-        &[
-            ("verdict", Text),
-            ("margin", NumberOrNull),
-            ("driver", Text),
-            ("uncertainty", NumberOrNull),
-            ("source", Text),
-        ],
-    );
-    is_one_of(&item["verdict"], &["holds", "marginal", "fails", "not_known"]);
-    assert!(
-        item["verdict"] == "not_known" || item["margin"].is_number(),
-        "a verdict without its margin: {item}"
-    );
-}
 
 #[test]
 fn each_example_coupon_is_forecast_to_the_contract() {
@@ -182,34 +116,9 @@ fn judged(text: &str) -> (Ran, Value) {
     (ran, report)
 }
 
-fn is_report(report: &Value) {
-    use Holds::*;
-    const VERDICTS: &[&str] = &["accept", "reject", "void", "not_covered"];
-    has(report, &[("code", Text), ("verdict", Text), ("straps", List)]);
-    is_one_of(&report["verdict"], VERDICTS);
-    for strap in list(report, "straps") {
-        has(strap, &[("id", Text), ("verdict", Text), ("findings", List)]);
-        is_one_of(&strap["verdict"], VERDICTS);
-        for finding in list(strap, "findings") {
-            has(
-                finding,
-                &[
-                    ("rule", Text),
-                    ("clause", Text),
-                    ("measured", TextOrNull),
-                    ("limit", TextOrNull),
-                    ("verdict", Text),
-                    ("basis", Text),
-                ],
-            );
-            is_one_of(&finding["verdict"], VERDICTS);
-        }
-    }
-}
-
-/// The bends file printed in the work order: an opening at the face that is small
-/// enough, and one at a corner that starts at slag and is not.
-const FROM_THE_ORDER: &str = r#"code = "aws-d1.1-2020"
+/// An opening at the face that is small enough, and one at a corner that starts at
+/// slag and is not.
+const TWO_OPENINGS: &str = r#"code = "aws-d1.1-2020"
 [[strap]]
 id = "R1"
 kind = "root"
@@ -224,7 +133,7 @@ fn bends_are_judged_to_the_contract() {
     assert_eq!(accepted["verdict"], "accept");
     assert_eq!(list(&accepted, "straps").len(), 4);
 
-    let (ran, rejected) = judged(FROM_THE_ORDER);
+    let (ran, rejected) = judged(TWO_OPENINGS);
     ran.ends(1);
     is_report(&rejected);
     assert_eq!(rejected["verdict"], "reject");
@@ -239,7 +148,7 @@ fn bends_are_judged_to_the_contract() {
 
 #[test]
 fn no_list_of_openings_is_no_verdict_and_an_empty_one_is_accepted() {
-    let before = FROM_THE_ORDER.split("openings").next().unwrap();
+    let before = TWO_OPENINGS.split("openings").next().unwrap();
     for code in ["aws-d1.1-2020", "asme-ix-2023", "api-1104-2013"] {
         let before = before.replace("aws-d1.1-2020", code);
         let (ran, not_looked) = judged(&before);

@@ -1,6 +1,8 @@
 //! Runs the real program from the repository's root and reads what it says.
 #![allow(clippy::unwrap_used, dead_code, reason = "each test program uses a part")]
 
+pub mod contract;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
