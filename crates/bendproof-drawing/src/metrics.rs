@@ -24,7 +24,7 @@ impl Weight {
 
 /// Width of a text in the units of `size`, kerning left out.
 ///
-/// Characters outside the table count as [`UNKNOWN`] wide, which is wider than
+/// Characters outside the table count as 0.8 of the size wide, which is wider than
 /// any letter a label uses.
 pub fn text_width(text: &str, size: f64, weight: Weight) -> f64 {
     let (ascii, more) = match weight {

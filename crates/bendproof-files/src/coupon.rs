@@ -204,6 +204,15 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         blank: r.si("price.blank").unwrap_or(0.0),
     };
     let process = process?;
+    if let Some(known) = wire.as_deref().and_then(bendproof_weld::consumable::wire_named)
+        && known.process != process
+    {
+        let message = format!(
+            "wire {} belongs to {}, and the process is {process}; check the spool and the process",
+            known.name, known.process
+        );
+        r.note(Finding::warning("settings.wire", message));
+    }
     Some(Settings {
         process,
         // Only gas metal arc welding has transfer modes.

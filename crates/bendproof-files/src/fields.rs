@@ -10,9 +10,9 @@ const IN_PER_MIN_M_S: f64 = INCH_M / 60.0;
 const DEG_RAD: f64 = std::f64::consts::PI / 180.0;
 const CFH_M3_S: f64 = 0.028_316_846_592 / 3600.0;
 /// Kelvin at -20 F: below it no test bay welds.
-const COLD_K: f64 = 244.26;
+const COLD_K: f64 = (-20.0 + 459.67) / 1.8;
 /// Kelvin at 800 F: above any interpass temperature of carbon steel practice.
-const HOT_K: f64 = 699.82;
+const HOT_K: f64 = (800.0 + 459.67) / 1.8;
 
 const fn field(path: &'static str, label: &'static str, what: What, need: Need, doc: &'static str) -> Spec {
     Spec { path, label, what, need, doc }

@@ -22,7 +22,10 @@ const SCATTER_INSIDE_M: f64 = 0.5e-3;
 /// The same outside the fit (choice).
 const SCATTER_OUTSIDE_M: f64 = 0.8e-3;
 /// Least and greatest power for which any answer is given, W.
-const POWER_RANGE_W: (f64, f64) = (500.0, 6000.0);
+const POWER_RANGE_W: (f64, f64) = (500.0, 4500.0);
+/// Slowest and fastest travel for which any answer is given, m/s (2.4 to 35
+/// in/min; choice: a third of the fit's slowest and half again its fastest).
+const TRAVEL_RANGE_M_S: (f64, f64) = (1e-3, 15e-3);
 /// Factor between arc efficiency and the factor k of EN 1011-1 for GMAW: the
 /// cooling-time formula wants arc energy times 0.8, and gets power times 0.85.
 const K_OVER_EFFICIENCY: f64 = 0.8 / 0.85;
@@ -34,7 +37,8 @@ pub struct ClosedForm;
 impl HeatModel for ClosedForm {
     fn melt(&self, bead: &BeadHeat) -> Option<BeadMelt> {
         let power_w = bead.net_power_w - bead.deposit_power_w;
-        let in_range = power_w > POWER_RANGE_W.0 && power_w < POWER_RANGE_W.1;
+        let within = |value: f64, range: (f64, f64)| value > range.0 && value < range.1;
+        let in_range = within(power_w, POWER_RANGE_W) && within(bead.travel_m_s, TRAVEL_RANGE_M_S);
         if !in_range || bead.start_temperature_k >= FUSION_TEMPERATURE_K {
             return None;
         }

@@ -4,11 +4,11 @@ use bendproof_codes::{Code, Demand, Facts, RuleKind};
 use bendproof_files::{COUPON, Document, Finding, Reader, Severity, read_coupon, read_fit};
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast};
 use bendproof_measure::{Quantity, System};
-use bendproof_weld::Coupon;
+use bendproof_weld::{Coupon, Process};
 
 use crate::fields::{FieldContext, field, fields};
 use crate::items::{items, mark, tie_in};
-use crate::judge::{self, Bends};
+use crate::judge::{self, Bends, Overall};
 use crate::known::{Today, known};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
@@ -38,17 +38,19 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
     let bends = judge::bends(document, coupon);
     let visual = judge::visual(document, coupon);
     let (verdict, verdict_mark, verdict_lines) = straps::overall(&bends, visual.as_ref());
-    let (standing, doubts) = standing_of(document, coupon, today);
-    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, &verdict, verdict_mark);
+    let overall = judge::overall(&bends, visual.as_ref());
+    let (standing, doubts) = standing_of(document, coupon, today, overall);
+    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, overall, &verdict, verdict_mark);
     let fit = read_fit(document, known(today));
     let full = coupon.zip(computed.forecast.as_ref());
-    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &near);
+    let cut: Vec<String> = bends.straps.iter().map(|s| s.kind.clone()).collect();
+    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     Sheet {
         number: number.to_owned(),
         title: match text("title") {
             title if !title.is_empty() => title,
-            _ => coupon.map_or_else(|| "coupon not complete yet".to_owned(), figures::title),
+            _ => coupon.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document)),
         },
         subtitle: subtitle(document, coupon, code),
         stamp,
@@ -65,10 +67,7 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
         forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
         log: log_rows(&context, coupon, computed.forecast.as_ref()),
         visual: fields(&context, "visual.", VISUAL),
-        visual_findings: visual
-            .iter()
-            .flat_map(|r| r.findings.iter().map(|f| straps::finding_line(&r.code, f)))
-            .collect(),
+        visual_findings: visual.as_ref().map(straps::visual_lines).unwrap_or_default(),
         specimens: plan.as_ref().zip(thickness).map(|(p, t)| straps::plan_lines(p, t.si)).unwrap_or_default(),
         straps: straps::views(&context, &bends, plan.as_ref(), thickness),
         verdict,
@@ -94,13 +93,15 @@ const VISUAL: &[&str] = &[
 
 /// Reads and forecasts a document.
 pub(crate) fn compute(document: &Document, today: Today) -> Computed {
-    let (read, findings) = read_coupon(document, known(today));
+    let (read, mut findings) = read_coupon(document, known(today));
     let limits = judge::code_of(document).map(limits_of).unwrap_or_default();
     let (coupon, scatter) = match read {
         Some((coupon, scatter)) => (Some(coupon), Some(scatter)),
         None => (None, None),
     };
-    let forecast = coupon.as_ref().zip(scatter).map(|(coupon, s)| {
+    // The arc, heat and bead laws here are those of gas metal arc welding.
+    let is_covered = coupon.as_ref().is_some_and(|c| c.settings.process == Process::Gmaw);
+    let forecast = coupon.as_ref().zip(scatter).filter(|_| is_covered).map(|(coupon, s)| {
         let scatter = Scatter {
             root_opening_m: s.root_opening_m,
             root_face_m: s.root_face_m,
@@ -110,6 +111,13 @@ pub(crate) fn compute(document: &Document, today: Today) -> Computed {
         };
         forecast(coupon, &scatter, &limits)
     });
+    if let Some(coupon) = coupon.as_ref().filter(|_| !is_covered) {
+        let message = format!(
+            "no forecast for {}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
+            coupon.settings.process
+        );
+        findings.push(Finding::warning("settings.process", message));
+    }
     Computed { coupon, forecast, limits, findings }
 }
 
@@ -277,6 +285,7 @@ fn standing_of(
     document: &Document,
     coupon: Option<&Coupon>,
     today: Today,
+    overall: Overall,
 ) -> (Vec<crate::sheet::StandingLine>, Vec<String>) {
     let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
     let mut reader = Reader::new(&COUPON, document, known(today));
@@ -284,8 +293,10 @@ fn standing_of(
     let Some(day) = finished.or(today) else { return (Vec::new(), Vec::new()) };
     match standing::of_coupon(document, coupon, day, &[]) {
         Ok(standing) => {
-            let doubts = standing.doubts.iter().map(|d| d.message.clone()).collect();
-            (standing::lines(&standing, finished.is_some()), doubts)
+            let mut doubts: Vec<String> = standing.doubts.iter().map(|d| d.message.clone()).collect();
+            doubts.extend(standing::log_doubt(coupon));
+            let is_accepted = overall == Overall::Accept;
+            (standing::lines(&standing, finished.is_some(), is_accepted), doubts)
         }
         Err(why) => (Vec::new(), vec![why]),
     }
@@ -324,7 +335,8 @@ pub fn summary(document: &Document, today: Today) -> Summary {
     let bends = judge::bends(document, coupon);
     let visual = judge::visual(document, coupon);
     let (verdict, verdict_mark, _) = straps::overall(&bends, visual.as_ref());
-    let (stamp, mark) = stamp(computed.forecast.as_ref(), &bends, &verdict, verdict_mark);
+    let overall = judge::overall(&bends, visual.as_ref());
+    let (stamp, mark) = stamp(computed.forecast.as_ref(), &bends, overall, &verdict, verdict_mark);
     let stage = match &bends.report {
         Some(report) if report.straps.iter().all(|s| s.inspected) => "judged",
         _ if !bends.straps.is_empty() => "straps cut",
@@ -332,12 +344,20 @@ pub fn summary(document: &Document, today: Today) -> Summary {
         _ => "planned",
     };
     let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
-    let made = || coupon.map_or_else(|| "coupon not complete yet".to_owned(), figures::title);
+    let made =
+        || coupon.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
     Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
 }
 
-fn stamp(forecast: Option<&Forecast>, bends: &Bends, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
-    if bends.report.is_some() {
+fn stamp(
+    forecast: Option<&Forecast>,
+    bends: &Bends,
+    overall: Overall,
+    verdict: &str,
+    verdict_mark: Mark,
+) -> (String, Mark) {
+    // What the eye has refused is past forecasting, bent or not.
+    if bends.report.is_some() || overall == Overall::RejectVisual {
         return (verdict.to_owned(), verdict_mark);
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };

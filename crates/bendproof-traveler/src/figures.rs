@@ -1,5 +1,6 @@
 //! Computed numbers that are not judged, with their sources.
 
+use bendproof_files::Document;
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
 use bendproof_weld::basis::Basis;
@@ -166,12 +167,14 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
 }
 
 /// A made title: `3/8 in plate, 3G, open root, root downhill`.
-pub(crate) fn title(coupon: &Coupon) -> String {
+pub(crate) fn title(coupon: &Coupon, document: &Document) -> String {
     let fit = &coupon.fit;
     let shape = match fit.shape {
         bendproof_weld::Shape::Plate { .. } => "plate".to_owned(),
         bendproof_weld::Shape::Pipe { outside_diameter_m } => {
-            format!("pipe {} in across", round_to(outside_diameter_m / INCH_M, 3))
+            let written = document.get("fit.outside_diameter").map(str::trim);
+            let inches = || format!("{} in", round_to(outside_diameter_m / INCH_M, 3));
+            format!("pipe {} across", written.map_or_else(inches, str::to_owned))
         }
     };
     let back = match fit.joint.backing {
@@ -182,12 +185,8 @@ pub(crate) fn title(coupon: &Coupon) -> String {
         Some(way) if way != bendproof_weld::Progression::Level => format!(", root {way}"),
         _ => String::new(),
     };
-    // A pipe wall is no fraction: 0.432 in is said as it is.
-    let thickness = bendproof_measure::say(&bendproof_measure::Quantity {
-        si: fit.joint.thickness_m,
-        kind: bendproof_measure::Kind::Length,
-        system: bendproof_measure::System::Inch,
-    });
+    // As the shop wrote it: 0.432 in or 11 mm is neither's fraction.
+    let thickness = document.get("fit.thickness").unwrap_or("").trim();
     format!("{thickness} {shape}, {}, {back}{way}", fit.position)
 }
 

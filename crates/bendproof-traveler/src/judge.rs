@@ -139,6 +139,38 @@ pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<Vis
     Some(judge_visual(code, &readings))
 }
 
+/// The code's word on a whole coupon, visual and bends together. Everything that
+/// asks whether a coupon passed asks here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Overall {
+    /// Visual and bends accepted.
+    Accept,
+    /// Refused by eye; bends no longer matter.
+    RejectVisual,
+    /// Refused by its bends.
+    Reject,
+    /// A specimen must be replaced.
+    Void,
+    /// Bends accepted, the visual examination not complete.
+    VisualOpen,
+    /// Bends not complete, or not judged.
+    BendsOpen,
+}
+
+/// Joins both examinations; the harder word wins.
+pub(crate) fn overall(bends: &Bends, visual: Option<&VisualReport>) -> Overall {
+    use bendproof_codes::Verdict;
+    let visual = visual.map(|r| r.verdict);
+    match (visual, bends.report.as_ref().map(|r| r.verdict)) {
+        (Some(Verdict::Reject), _) => Overall::RejectVisual,
+        (_, Some(Verdict::Reject)) => Overall::Reject,
+        (_, Some(Verdict::Void)) => Overall::Void,
+        (_, None | Some(Verdict::NotCovered)) => Overall::BendsOpen,
+        (Some(Verdict::Accept), Some(Verdict::Accept)) => Overall::Accept,
+        (_, Some(Verdict::Accept)) => Overall::VisualOpen,
+    }
+}
+
 /// A bends file, read and judged.
 #[derive(Debug, Clone)]
 pub struct BendsRead {

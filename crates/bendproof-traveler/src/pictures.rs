@@ -1,6 +1,6 @@
 //! Drawings of one coupon, for the page (colours are CSS variables) or for paper.
 
-use bendproof_codes::SpecimenPlan;
+use bendproof_codes::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Sign, Theme, Words};
 use bendproof_forecast::{Forecast, Knob, Limits, reach};
@@ -44,6 +44,7 @@ pub(crate) fn drawings(
     full: Option<(&Coupon, &Forecast)>,
     limits: &Limits,
     plan: Option<&SpecimenPlan>,
+    cut: &[String],
     near: &[&PastPlate],
 ) -> Drawings {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
@@ -72,7 +73,7 @@ pub(crate) fn drawings(
             .zip(plan)
             .map(|((coupon, _), plan)| {
                 let frame = frame("straps", "Where the straps are cut", "Cuts, straps and discards along the weld.");
-                layout(coupon, plan, &frame)
+                layout(coupon, plan, cut, &frame)
             })
             .unwrap_or_default(),
         window: full
@@ -129,77 +130,92 @@ fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits) -> draw::Cross
     }
 }
 
-fn layout(coupon: &Coupon, plan: &SpecimenPlan, frame: &Frame<'_>) -> String {
-    let Some(layout) = plan.layouts.first() else { return String::new() };
-    let joint = &coupon.fit.joint;
-    let mut counts = std::collections::BTreeMap::new();
-    let mut mark = |kind: &str| {
-        let letter = kind.chars().next().unwrap_or('S').to_ascii_uppercase();
-        let n = counts.entry(letter).and_modify(|n| *n += 1).or_insert(1);
-        format!("{letter}{n}")
-    };
+/// The layout that holds the kinds already cut, or the code's first.
+fn chosen<'a>(plan: &'a SpecimenPlan, cut: &[String]) -> Option<&'a Layout> {
+    let holds_all = |l: &&Layout| cut.iter().all(|kind| l.places.iter().any(|p| p.kind == *kind));
+    plan.layouts.iter().find(holds_all).or_else(|| plan.layouts.first())
+}
+
+fn layout(coupon: &Coupon, plan: &SpecimenPlan, cut: &[String], frame: &Frame<'_>) -> String {
+    let Some(layout) = chosen(plan, cut) else { return String::new() };
     match coupon.fit.shape {
-        Shape::Plate { length_m } => {
-            let mut pieces = Vec::new();
-            let mut end_mm = 0.0;
-            for place in &layout.places {
-                let Some((from, to)) = place.along_m else { continue };
-                if pieces.is_empty() && from > 0.0 {
-                    pieces.push(discard(0.0, from * 1e3));
-                }
-                pieces.push(draw::Piece {
-                    mark: mark(&place.kind),
-                    word: format!("{} bend", place.kind),
-                    kind: draw::PieceKind::Strap,
-                    from_mm: from * 1e3,
-                    to_mm: to * 1e3,
-                });
-                end_mm = to * 1e3;
-            }
-            let length_mm = length_m * 1e3;
-            if end_mm > length_mm {
-                // The coupon is shorter than the specimens it should give; the
-                // findings say so, and a wrong cutting plan is not drawn.
-                return String::new();
-            }
-            pieces.push(discard(end_mm, length_mm));
-            let weld_mm = bendproof_weld::groove::Groove::of_joint(joint).face_width_m() * 1e3;
-            let plate = draw::PlateLayout {
-                length_mm,
-                width_mm: LAYOUT_WIDTH_MM,
-                weld_mm,
-                pieces,
-                px_per_mm: LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0),
-            };
-            draw::strap_layout_plate(&plate, frame)
-        }
+        Shape::Plate { length_m } => plate_layout(coupon, layout, length_m * 1e3, frame),
         Shape::Pipe { outside_diameter_m } => {
-            let width_mm = |kind: &str| {
-                let size = plan.straps.iter().find(|s| s.kind.word() == kind);
-                size.map_or(LAYOUT_STRAP_MM, |s| s.width.inch_m * 1e3)
-            };
-            let pieces = layout
-                .places
-                .iter()
-                .filter_map(|p| {
-                    Some(draw::PipePiece {
-                        mark: mark(&p.kind),
-                        word: format!("{} bend", p.kind),
-                        clock_deg: p.clock_deg?,
-                        width_mm: width_mm(&p.kind),
-                    })
-                })
-                .collect();
-            let outside_mm = outside_diameter_m * 1e3;
-            let pipe = draw::PipeLayout {
-                outside_mm,
-                wall_mm: joint.thickness_m * 1e3,
-                pieces,
-                px_per_mm: 220.0 / outside_mm,
-            };
-            draw::strap_layout_pipe(&pipe, frame)
+            pipe_layout(coupon, plan, layout, outside_diameter_m * 1e3, frame)
         }
     }
+}
+
+/// Places of a layout with their marks: R1, R2, F1 …
+fn marked(layout: &Layout) -> Vec<(String, &StrapPlace)> {
+    let mut counts = std::collections::BTreeMap::new();
+    layout
+        .places
+        .iter()
+        .map(|place| {
+            let letter = place.kind.chars().next().unwrap_or('S').to_ascii_uppercase();
+            let n = counts.entry(letter).and_modify(|n| *n += 1).or_insert(1);
+            (format!("{letter}{n}"), place)
+        })
+        .collect()
+}
+
+fn plate_layout(coupon: &Coupon, layout: &Layout, length_mm: f64, frame: &Frame<'_>) -> String {
+    let mut pieces = Vec::new();
+    let mut end_mm = 0.0;
+    for (mark, place) in marked(layout) {
+        let Some((from, to)) = place.along_m else { continue };
+        if pieces.is_empty() && from > 0.0 {
+            pieces.push(discard(0.0, from * 1e3));
+        }
+        pieces.push(draw::Piece {
+            mark,
+            word: format!("{} bend", place.kind),
+            kind: draw::PieceKind::Strap,
+            from_mm: from * 1e3,
+            to_mm: to * 1e3,
+        });
+        end_mm = to * 1e3;
+    }
+    if end_mm > length_mm {
+        // The coupon is shorter than the specimens it should give; the
+        // findings say so, and a wrong cutting plan is not drawn.
+        return String::new();
+    }
+    pieces.push(discard(end_mm, length_mm));
+    let weld_mm = bendproof_weld::groove::Groove::of_joint(&coupon.fit.joint).face_width_m() * 1e3;
+    let px_per_mm = LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0);
+    let plate = draw::PlateLayout { length_mm, width_mm: LAYOUT_WIDTH_MM, weld_mm, pieces, px_per_mm };
+    draw::strap_layout_plate(&plate, frame)
+}
+
+fn pipe_layout(
+    coupon: &Coupon,
+    plan: &SpecimenPlan,
+    layout: &Layout,
+    outside_mm: f64,
+    frame: &Frame<'_>,
+) -> String {
+    let width_mm = |kind: &str| {
+        let size = plan.straps.iter().find(|s| s.kind.word() == kind);
+        size.map_or(LAYOUT_STRAP_MM, |s| s.width.inch_m * 1e3)
+    };
+    let pieces = marked(layout)
+        .into_iter()
+        .filter_map(|(mark, place)| {
+            Some(draw::PipePiece {
+                mark,
+                word: format!("{} bend", place.kind),
+                clock_deg: place.clock_deg?,
+                width_mm: width_mm(&place.kind),
+            })
+        })
+        .collect();
+    let wall_mm = coupon.fit.joint.thickness_m * 1e3;
+    draw::strap_layout_pipe(
+        &draw::PipeLayout { outside_mm, wall_mm, pieces, px_per_mm: 220.0 / outside_mm },
+        frame,
+    )
 }
 
 /// Width of a strap drawn where the code gives none, mm (choice).

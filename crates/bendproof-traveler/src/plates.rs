@@ -2,12 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use bendproof_codes::Verdict;
 use bendproof_files::{COUPON, Document, What, read_coupon};
 use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
-use crate::judge;
+use crate::judge::{self, Overall};
 use crate::known::known;
 use crate::sheet::Dot;
 
@@ -16,7 +15,7 @@ use crate::sheet::Dot;
 pub struct PastPlate {
     /// The coupon's number.
     pub number: String,
-    /// Whether its bends were accepted.
+    /// Whether it was accepted.
     pub held: bool,
     is_pipe: bool,
     thickness_m: f64,
@@ -27,15 +26,16 @@ pub struct PastPlate {
 /// Thickness within this share counts as near (choice).
 const NEAR_THICKNESS_SHARE: f64 = 0.25;
 
-/// Reduces a finished coupon; `None` while its bends are not judged.
+/// Reduces a finished coupon; `None` while it is not judged.
 pub fn past_plate(number: &str, document: &Document) -> Option<PastPlate> {
     let (coupon, _) = read_coupon(document, known(None)).0?;
-    let bends = judge::bends(document, Some(&coupon)).report?;
-    let held = match bends.verdict {
-        Verdict::Accept => true,
-        Verdict::Reject => false,
-        // A void or unread set says nothing about the settings.
-        Verdict::Void | Verdict::NotCovered => return None,
+    let bends = judge::bends(document, Some(&coupon));
+    let visual = judge::visual(document, Some(&coupon));
+    let held = match judge::overall(&bends, visual.as_ref()) {
+        Overall::Accept => true,
+        Overall::Reject | Overall::RejectVisual => false,
+        // A void or unfinished examination says nothing about the settings.
+        Overall::Void | Overall::VisualOpen | Overall::BendsOpen => return None,
     };
     let (is_pipe, thickness_m, root_progression) = near_key(&coupon)?;
     let values_si = document

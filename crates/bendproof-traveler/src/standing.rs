@@ -106,8 +106,9 @@ pub(crate) fn of_coupon(
     let code = crate::judge::code_of(document).ok_or("the code is not known")?;
     let mut r = Reader::new(&COUPON, document, known(None));
     let thickness = r.quantity("fit.thickness").ok_or("the thickness is not known")?;
-    let progressions: BTreeSet<Progression> =
-        coupon.passes.iter().map(|p| p.progression).filter(|p| *p != Progression::Level).collect();
+    // What was welded counts, not what was planned, once anything is logged.
+    let logged = logged_progressions(coupon);
+    let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
     let test = PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
         process: coupon.settings.process,
@@ -116,7 +117,8 @@ pub(crate) fn of_coupon(
         shape: shape_word(coupon),
         thickness,
         deposit: None,
-        layers: u32::try_from(coupon.passes.len()).ok(),
+        // A pass may be a layer or part of one; nobody has counted layers here.
+        layers: None,
         outside_diameter: r.quantity("fit.outside_diameter"),
         nominal_size: None,
         progressions: progressions.into_iter().collect(),
@@ -130,6 +132,28 @@ pub(crate) fn of_coupon(
         |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
     let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
     standing(code, &test).map_err(|e| e.to_string())
+}
+
+fn planned_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
+    coupon.passes.iter().map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
+}
+
+fn logged_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
+    coupon.log.passes.iter().filter_map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
+}
+
+/// A doubt when the log and the plan name different progressions.
+pub(crate) fn log_doubt(coupon: &Coupon) -> Option<String> {
+    let (planned, logged) = (planned_progressions(coupon), logged_progressions(coupon));
+    if logged.is_empty() || logged == planned {
+        return None;
+    }
+    let words = |set: &BTreeSet<Progression>| set.iter().map(|p| p.word()).collect::<Vec<_>>().join(" and ");
+    Some(format!(
+        "the log says {}, the plan {}; the standing goes by the log",
+        words(&logged),
+        words(&planned)
+    ))
 }
 
 /// The F-number group of a wire, as the codes count fillers; the text itself
@@ -175,8 +199,9 @@ pub struct Held {
 /// no finish date or covers nothing.
 pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Option<Held> {
     let (coupon, _) = bendproof_files::read_coupon(document, known(Some(today))).0?;
-    let bends = crate::judge::bends(document, Some(&coupon)).report?;
-    if bends.verdict != bendproof_codes::Verdict::Accept {
+    let bends = crate::judge::bends(document, Some(&coupon));
+    let visual = crate::judge::visual(document, Some(&coupon));
+    if crate::judge::overall(&bends, visual.as_ref()) != crate::judge::Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(today))).date("finished")?;
@@ -203,7 +228,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Opt
     let days_left = until.and_then(|day| today.until(day).ok()).map(|span| span.get_days());
     Some(Held {
         number: number.to_owned(),
-        lines: lines(&standing, true),
+        lines: held_lines(&standing, log_doubt(&coupon)),
         summary,
         until,
         is_lapsed: until.is_some_and(|day| day < today),
@@ -211,20 +236,32 @@ pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Opt
     })
 }
 
+/// Lines of an accepted coupon, its doubts among them.
+fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
+    let mut out = lines(standing, true, true);
+    out.extend(standing.doubts.iter().map(|d| line("doubt", &d.message, Some(&d.rule))));
+    out.extend(log_doubt.iter().map(|d| line("doubt", d, None)));
+    out
+}
+
 /// The standing as lines with their clauses.
-pub(crate) fn lines(standing: &Standing, is_dated: bool) -> Vec<StandingLine> {
+pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
         return vec![line("covered", &refused.message, Some(&refused.rule))];
     }
     let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
-    let mut out = vec![
+    let mut out = Vec::new();
+    if !is_accepted {
+        out.push(line("state", "would cover, if accepted", None));
+    }
+    out.extend([
         line("processes", &words(&standing.processes), None),
         line("plate groove", &words(&standing.positions.plate_groove), None),
         line("pipe groove", &words(&standing.positions.pipe_groove), None),
         line("fillet", &words(&standing.positions.fillet), None),
-    ];
+    ]);
     if !standing.transfer_modes.is_empty() {
-        out.insert(1, line("transfer", &words(&standing.transfer_modes), None));
+        out.push(line("transfer", &words(&standing.transfer_modes), None));
     }
     if !standing.progressions.is_empty() {
         out.push(line("progression", &words(&standing.progressions), None));
@@ -241,7 +278,7 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool) -> Vec<StandingLine> {
     };
     out.push(line("fillers", &fillers, None));
     let until = match standing.until {
-        Some(day) if is_dated => format!("until {day}, unless the process is used before"),
+        Some(day) if is_dated => format!("until {day}, longer when the welder's page logs a use before"),
         Some(_) => "six months from the last use; set the finish date".to_owned(),
         None => "not known".to_owned(),
     };

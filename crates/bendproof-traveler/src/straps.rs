@@ -7,7 +7,7 @@ use bendproof_weld::Coupon;
 
 use crate::fields::{FieldContext, fields};
 use crate::items::{code_mark, code_words};
-use crate::judge::{self, Bends};
+use crate::judge::{self, Bends, Overall};
 use crate::sheet::{FindingLine, Mark, OpeningView, Provenance, StandingLine, StrapView};
 
 /// Width of a strap when the code gives none, mm (choice, for the drawing only).
@@ -183,28 +183,34 @@ fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> Opening
 
 /// The code's word on the coupon as a whole, with its lines.
 pub(crate) fn overall(bends: &Bends, visual: Option<&VisualReport>) -> (String, Mark, Vec<FindingLine>) {
-    use bendproof_codes::Verdict;
-    let mut lines = Vec::new();
-    if let Some(report) = visual {
-        lines.extend(report.findings.iter().map(|f| finding_line(&report.code, f)));
-    }
+    let mut lines = visual.map(visual_lines).unwrap_or_default();
     if let Some(report) = &bends.report {
         let straps = report.straps.iter().flat_map(|s| &s.findings);
         lines.extend(straps.chain(&report.set).map(|f| finding_line(&report.code, f)));
     }
-    let bend = bends.report.as_ref().map(|r| r.verdict);
-    let visual = visual.map(|r| r.verdict);
-    let (words, mark) = match (visual, bend) {
-        (_, None) => (bends.why_not.clone().unwrap_or_default(), Mark::NotKnown),
-        (Some(Verdict::Reject), _) => ("reject on visual".to_owned(), Mark::Fails),
-        (_, Some(Verdict::Reject)) => ("reject".to_owned(), Mark::Fails),
-        (_, Some(Verdict::Void)) => ("void, replace specimen".to_owned(), Mark::Marginal),
-        (_, Some(Verdict::NotCovered)) => ("bends not complete".to_owned(), Mark::NotKnown),
-        (None, Some(Verdict::Accept)) => ("bends accepted; visual not recorded".to_owned(), Mark::Marginal),
-        (Some(Verdict::Accept), Some(Verdict::Accept)) => ("accept".to_owned(), Mark::Holds),
-        (Some(_), Some(Verdict::Accept)) => {
-            ("bends accepted; visual not complete".to_owned(), Mark::Marginal)
-        }
+    let (words, mark) = match judge::overall(bends, visual) {
+        Overall::Accept => ("accept", Mark::Holds),
+        Overall::RejectVisual => ("reject on visual", Mark::Fails),
+        Overall::Reject => ("reject", Mark::Fails),
+        Overall::Void => ("void, replace specimen", Mark::Marginal),
+        Overall::VisualOpen if visual.is_none() => ("bends accepted; visual not recorded", Mark::Marginal),
+        Overall::VisualOpen => ("bends accepted; visual not complete", Mark::Marginal),
+        Overall::BendsOpen => (bends.why_not.as_deref().unwrap_or("bends not complete"), Mark::NotKnown),
     };
-    (words, mark, lines)
+    (words.to_owned(), mark, lines)
+}
+
+/// Findings of the visual examination, with what was not measured and what the
+/// code leaves to another document.
+pub(crate) fn visual_lines(report: &VisualReport) -> Vec<FindingLine> {
+    let said = |what: &str, words: &str| FindingLine {
+        text: format!("{}: {words}", what.replace('_', " ")),
+        verdict: code_words(bendproof_codes::Verdict::NotCovered).to_owned(),
+        provenance: Provenance { source: report.code.clone(), basis: "choice".to_owned(), rule: None },
+    };
+    let mut lines: Vec<FindingLine> = report.findings.iter().map(|f| finding_line(&report.code, f)).collect();
+    lines.extend(
+        report.not_judged.iter().map(|what| said(what, "this code sets no limit; see the construction code")),
+    );
+    lines
 }

@@ -9,7 +9,7 @@ mod judge;
 mod paper;
 mod standing;
 
-pub use paper::issued_now;
+pub use paper::{issued_now, sheet_pdf};
 
 use crate::arguments::{Arguments, Task};
 use crate::exit::Outcome;

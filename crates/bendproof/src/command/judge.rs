@@ -19,13 +19,17 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     if as_json {
         output::json(&json::bends(&report));
     } else {
-        output::line(format!("{}: {}", report.code, report.verdict));
+        let word = |v: bendproof_codes::Verdict| v.word().replace('_', " ");
+        output::line(format!("{}: {}", report.code, word(report.verdict)));
         for strap in &report.straps {
             let seen = if strap.inspected { "" } else { ", not inspected" };
-            output::line(format!("\n{}: {}{seen}", strap.id, strap.verdict));
+            output::line(format!("\n{}: {}{seen}", strap.id, word(strap.verdict)));
             findings(&strap.findings);
         }
         findings(&report.set);
+        eprintln!(
+            "note: only the straps listed were judged; whether the set is complete shows on a coupon's sheet"
+        );
     }
     Ok(if json::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
 }

@@ -1,9 +1,10 @@
-//! `bendproof paper`: the traveler and the welder record as one PDF.
+//! `bendproof paper`: the traveler, and the welder record of an accepted coupon.
 
 use std::path::Path;
 
 use bendproof_files::{COUPON, Document, Severity};
-use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of};
+use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of, traveler_pdf};
+use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{Look, build};
 
 use crate::exit::{Exit, Outcome, failure};
@@ -36,10 +37,18 @@ pub fn pdf(
     document: &Document,
     today: bendproof_traveler::Today,
 ) -> Result<Vec<u8>, crate::exit::Failure> {
-    let sheet = build(number, document, &[], today, Look::Paper);
+    sheet_pdf(&build(number, document, &[], today, Look::Paper)).map_err(failure)
+}
+
+/// The traveler of a sheet, with the welder record once the coupon is accepted:
+/// nobody is to sign a record of a test that was not passed.
+pub fn sheet_pdf(sheet: &bendproof_traveler::Sheet) -> Result<Vec<u8>, bendproof_paper::PaperError> {
     let issued = issued_now();
-    both_pdf(&traveler_of(&sheet, issued, PageSize::Letter), &record_of(&sheet, issued, PageSize::Letter))
-        .map_err(failure)
+    let traveler = traveler_of(sheet, issued, PageSize::Letter);
+    if sheet.verdict_mark != Mark::Holds {
+        return traveler_pdf(&traveler);
+    }
+    both_pdf(&traveler, &record_of(sheet, issued, PageSize::Letter))
 }
 
 /// The time of issue, in coordinated universal time.

@@ -18,32 +18,42 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
             return Ok(Exit::CouldNot);
         }
     };
-    let is_clear = standing.refused.is_none() && standing.doubts.is_empty();
+    let is_lapsed = standing.until.is_some_and(|day| day < source::today());
+    let is_clear = standing.refused.is_none() && standing.doubts.is_empty() && !is_lapsed;
     if as_json {
-        output::json(&json::standing(&standing));
+        let mut value = json::standing(&standing);
+        value["lapsed"] = serde_json::json!(is_lapsed);
+        output::json(&value);
     } else {
-        print(&standing);
+        print(&standing, is_lapsed);
     }
     Ok(if is_clear { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(s: &bendproof_codes::Standing) {
+fn print(s: &bendproof_codes::Standing, is_lapsed: bool) {
     let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
     output::line(format!("{} under {}\n", s.welder, s.code));
     if let Some(refused) = &s.refused {
         output::line(format!("not covered: {} ({})", refused.message, refused.rule));
     }
+    if let (Some(day), true) = (s.until, is_lapsed) {
+        output::line(format!("lapsed on {day}: nothing below is held today\n"));
+    }
+    let applies = |list: &[String]| if list.is_empty() { "does not apply".to_owned() } else { words(list) };
     output::table(&[
         vec!["processes".into(), words(&s.processes)],
-        vec!["transfer".into(), words(&s.transfer_modes)],
+        vec!["transfer".into(), applies(&s.transfer_modes)],
         vec!["plate groove".into(), words(&s.positions.plate_groove)],
         vec!["pipe groove".into(), words(&s.positions.pipe_groove)],
         vec!["fillet".into(), words(&s.positions.fillet)],
-        vec!["progression".into(), words(&s.progressions)],
+        vec!["progression".into(), applies(&s.progressions)],
         vec!["thickness".into(), json::range_words(s.thickness.as_ref())],
         vec!["diameter".into(), json::range_words(s.diameter.as_ref())],
         vec!["backing".into(), words(&s.backing)],
-        vec!["fillers".into(), words(&s.fillers)],
+        vec![
+            "fillers".into(),
+            if s.fillers.is_empty() { "not stated by the rules here".into() } else { words(&s.fillers) },
+        ],
         vec!["until".into(), s.until.map_or("not known".into(), |d| d.to_string())],
     ]);
     output::line("\nbecause");

@@ -80,11 +80,13 @@ fn added(
             set("note", "");
         }
         RowKind::Strap => {
-            let side = if copied("kind") == Some("root") { "face" } else { "root" };
+            let side = match copied("kind") {
+                Some("root") => "face",
+                Some("side") => "side",
+                _ => "root",
+            };
             set("kind", side);
-            let letter = side[..1].to_uppercase();
-            let used = document.rows("strap").len() / 2 + 1;
-            set("id", &format!("{letter}{used}"));
+            set("id", &free_mark(document, side));
         }
         RowKind::Opening(_) => {
             set("length", "1/16 in");
@@ -102,6 +104,20 @@ fn added(
         }
     }
     out
+}
+
+/// The first mark of a kind that no strap carries: `R1`, `R2` …
+fn free_mark(document: &Document, kind: &str) -> String {
+    let letter = kind[..1].to_uppercase();
+    let taken: Vec<&str> = document
+        .rows("strap")
+        .into_iter()
+        .filter_map(|row| document.get(&format!("strap.{row}.id")))
+        .collect();
+    (1..=ROWS_MAX + 1)
+        .map(|n| format!("{letter}{n}"))
+        .find(|mark| !taken.iter().any(|t| t.eq_ignore_ascii_case(mark)))
+        .unwrap_or(letter)
 }
 
 /// Takes a row away and moves the later ones up, so that rows stay numbered
@@ -176,6 +192,20 @@ mod tests {
         let gone =
             applied(with.clone(), changes(&with, &RowKind::Opening(1), &RowAction::Remove(1)).unwrap());
         assert_eq!(gone.values(), before.values());
+    }
+
+    #[test]
+    fn a_new_strap_takes_the_first_free_mark() {
+        let before = document(&[
+            ("strap.1.id", "F1"),
+            ("strap.1.kind", "face"),
+            ("strap.2.id", "r2"),
+            ("strap.2.kind", "face"),
+        ]);
+        let after =
+            applied(before.clone(), changes(&before, &RowKind::Strap, &RowAction::Add(Vec::new())).unwrap());
+        assert_eq!(after.get("strap.3.kind"), Some("root"));
+        assert_eq!(after.get("strap.3.id"), Some("R1"));
     }
 
     #[test]

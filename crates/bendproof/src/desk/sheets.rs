@@ -19,7 +19,7 @@ const HISTORY_SHOWN: usize = 12;
 /// Sheets kept computed; a shop looks at a handful at a time.
 const SHEETS_KEPT: usize = 32;
 /// Branches of a coupon document read for the shop's own plates.
-const PLATE_PATHS: [&str; 6] = ["code", "fit.*", "settings.*", "scatter.*", "pass.*", "strap.*"];
+const PLATE_PATHS: [&str; 7] = ["code", "fit.*", "settings.*", "scatter.*", "pass.*", "strap.*", "visual.*"];
 
 /// What a new coupon can start from: id, title, coupon file.
 const TEMPLATES: [(&str, &str, &str); 4] = [
@@ -220,15 +220,7 @@ impl ShopDesk {
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf => {
                 let sheet = self.sheet_of(number, document, Look::Paper).await?;
-                let pdf = computing(move || {
-                    let issued = crate::command::issued_now();
-                    let page = PageSize::Letter;
-                    bendproof_paper::both_pdf(
-                        &bendproof_paper::traveler_of(&sheet, issued, page),
-                        &record_of(&sheet, issued, page),
-                    )
-                })
-                .await?;
+                let pdf = computing(move || crate::command::sheet_pdf(&sheet)).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
         };
