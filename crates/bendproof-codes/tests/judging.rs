@@ -101,7 +101,7 @@ fn findings_say_what_was_measured_and_what_is_allowed() {
     let finding = report.straps[0].findings.iter().find(|f| f.verdict == Verdict::Reject).unwrap();
     assert_eq!(finding.rule, "d11-bend-single-opening");
     assert_eq!(finding.clause, "6.10.3.3 (1)");
-    assert_eq!(finding.basis, Basis::Seen);
+    assert_eq!(finding.basis, Basis::Secondary);
     assert_eq!(finding.message, "an opening of 5/32 in is longer than the 1/8 in one opening may have");
     assert_eq!(
         (finding.measured_text().unwrap(), finding.limit_text().unwrap()),
