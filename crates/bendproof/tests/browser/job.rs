@@ -39,7 +39,9 @@ fn a_plate_goes_from_forecast_to_printed_record() {
     let browser = Browser::start();
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
+    let listed = tab.eval("fetch('/coupons.json').then((a) => a.json()).then((all) => all.map((one) => one.number).sort().pop())");
     let number = create(&tab, "plate-down");
+    assert!(number.as_str() > listed.as_str().unwrap(), "{number} comes after {listed}");
     saved(&tab, 1);
 
     the_land_changes_the_forecast(&tab);

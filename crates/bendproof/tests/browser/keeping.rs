@@ -146,7 +146,7 @@ fn a_text_that_means_nothing_is_refused_and_stays() {
     assert!(violations(&tab).is_empty(), "{:?}", violations(&tab));
     // Work goes on beside it, and a second look finds both as they are.
     tab.fill(OPENING, "5/32 in");
-    tab.wait(&format!("document.getElementById('sheet').elements.version.value === '2'"));
+    tab.wait("document.getElementById('sheet').elements.version.value === '2'");
     assert_eq!(tab.value(LAND), "-1/16 in");
     let found = kept(&tab, &number);
     assert_eq!(kept_text(&found, "fit", LAND), "1/16 in");
