@@ -6,7 +6,7 @@ use bendproof_drawing::{Weight, text_width};
 
 /// Place for a drawing beside an operation's items, points wide and high.
 /// Basis: choice, a third of a Letter sheet's width.
-pub(crate) const PLACE_PT: [f64; 2] = [186.0, 94.0];
+pub(crate) const PLACE_PT: [f64; 2] = [186.0, 88.0];
 /// Smallest label that is printed, points. Basis: practice, small print.
 const LABEL_MIN_PT: f64 = 6.5;
 /// Most margin added on one side for a label, user units. Basis: choice; a label
@@ -224,7 +224,7 @@ mod tests {
     #[test]
     fn a_small_label_grows_to_the_least_that_can_be_read() {
         let out = printed(&svg(372.0, &text(100.0, "R1")));
-        let scale = 94.0 / 200.0;
+        let scale = PLACE_PT[1] / 200.0;
         assert!((out.width_pt - 372.0 * scale).abs() < 1e-9);
         assert!(out.svg.contains(&format!("font-size=\"{:.2}\"", 6.5 / scale)), "{}", out.svg);
         assert!(out.svg.contains("<path d=\"M0 0\"/>"));

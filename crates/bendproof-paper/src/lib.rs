@@ -9,6 +9,8 @@
 //! Text from users reaches the page as data, never as markup: nothing written in
 //! a coupon can change the layout or run.
 
+#[cfg(test)]
+mod coupons;
 mod findings;
 mod legible;
 mod model;

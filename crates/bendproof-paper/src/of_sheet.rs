@@ -14,6 +14,8 @@ const FROM_MEMORY: &str = "memory";
 /// Longest value set beside others in columns, characters; longer ones get a
 /// line of their own. Basis: choice, what a third of the sheet holds.
 const FACT_MAX: usize = 52;
+/// A space at which no line breaks.
+const NO_BREAK: &str = "\u{A0}";
 /// Label of the standing's lines that only name a clause.
 const BECAUSE: &str = "because";
 
@@ -260,7 +262,8 @@ fn forecast(sheet: &Sheet) -> Option<Operation> {
 }
 
 fn item_line(item: &Item) -> Line {
-    let value = [item.value.as_str(), item.uncertainty.as_str()].join(" ");
+    // The scatter stays on one line: `± 0.4 mm` is read at once.
+    let value = format!("{} {}", item.value, item.uncertainty.replace(' ', NO_BREAK));
     Line {
         label: item.label.clone(),
         value: value.trim().to_owned(),
@@ -314,7 +317,7 @@ fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
         let line = Line {
             note: clause(sheet, &specimen.provenance),
             check_own_copy: is_from_memory(&specimen.provenance),
-            ..plain(what, specimen.value.clone())
+            ..plain(what, specimen.value.replace(" %", "\u{A0}%"))
         };
         let same = |l: &&mut Line| {
             l.value == line.value

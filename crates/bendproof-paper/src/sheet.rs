@@ -160,10 +160,48 @@ fn refused(errors: &[SourceDiagnostic]) -> PaperError {
     PaperError::Setting(messages.join("; "))
 }
 
+/// What a set document says, for the tests.
+#[cfg(test)]
+pub(crate) mod reading {
+    use typst::layout::{Frame, FrameItem};
+    use typst_layout::PagedDocument;
+
+    fn gather(frame: &Frame, out: &mut String, least_pt: &mut f64) {
+        for (_, item) in frame.items() {
+            match item {
+                FrameItem::Group(group) => gather(&group.frame, out, least_pt),
+                FrameItem::Text(text) => {
+                    out.push_str(&text.text);
+                    *least_pt = least_pt.min(text.size.to_pt());
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// The printed text of all pages, spaces and line breaks left out.
+    pub(crate) fn printed(document: &PagedDocument) -> String {
+        let mut out = String::new();
+        let mut least_pt = f64::INFINITY;
+        document.pages().iter().for_each(|page| gather(&page.frame, &mut out, &mut least_pt));
+        out.chars().filter(|c| !c.is_whitespace() && *c != '\u{200B}').collect()
+    }
+
+    pub(crate) fn closed_up(text: &str) -> String {
+        text.chars().filter(|c| !c.is_whitespace()).collect()
+    }
+
+    /// Size of the smallest text, points; drawings are not looked into.
+    pub(crate) fn least_pt(document: &PagedDocument) -> f64 {
+        let (mut out, mut least_pt) = (String::new(), f64::INFINITY);
+        document.pages().iter().for_each(|page| gather(&page.frame, &mut out, &mut least_pt));
+        least_pt
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use typst::layout::{Frame, FrameItem};
-
+    use super::reading::{closed_up, printed};
     use super::*;
     use crate::model::{Footer, Line, Operation, PageSize, Words};
 
@@ -196,27 +234,6 @@ mod tests {
             page: PageSize::Letter,
             words: Words::english(),
         }
-    }
-
-    fn gather(frame: &Frame, out: &mut String) {
-        for (_, item) in frame.items() {
-            match item {
-                FrameItem::Group(group) => gather(&group.frame, out),
-                FrameItem::Text(text) => out.push_str(&text.text),
-                _ => {}
-            }
-        }
-    }
-
-    /// The printed text of all pages, spaces and line breaks left out.
-    fn printed(document: &PagedDocument) -> String {
-        let mut out = String::new();
-        document.pages().iter().for_each(|page| gather(&page.frame, &mut out));
-        out.chars().filter(|c| !c.is_whitespace() && *c != '\u{200B}').collect()
-    }
-
-    fn closed_up(text: &str) -> String {
-        text.chars().filter(|c| !c.is_whitespace()).collect()
     }
 
     #[test]
