@@ -7,9 +7,10 @@ use bendproof_measure::Kind;
 use bendproof_weld::Basis;
 use bendproof_weld::steel::{Composition, preheat_cet_c};
 
-/// The elements of a certificate; carbon must be given.
+/// The elements of a certificate; a missing one counts as zero, and zero carbon
+/// lies outside the usual range and says so.
 const ELEMENTS: [Argument; 10] = [
-    mass_percent("c", "carbon").usual(0.05, 0.32),
+    mass_percent("c", "carbon").or("0").usual(0.05, 0.32),
     mass_percent("si", "silicon").or("0").usual(0.0, 0.8),
     mass_percent("mn", "manganese").or("0").usual(0.0, 1.9),
     mass_percent("cr", "chromium").or("0").usual(0.0, 1.5),

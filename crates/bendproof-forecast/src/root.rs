@@ -68,6 +68,8 @@ pub(crate) struct RootState {
     /// Greatest share of the holding pressure used.
     pub load: f64,
     pub load_place: String,
+    /// Gravity toward the root at that place, 0 to 1.
+    pub load_flatness: f64,
     /// Greatest retention number where the joint falls; `None` where it never does.
     pub retention: Option<f64>,
     /// Extra liquid ahead of the arc, m.
@@ -267,6 +269,7 @@ fn shape(x: &RootInput, groove: &Groove, fill_m: f64, width_m: f64, current_a: f
         high_m: f64::NEG_INFINITY,
         load: f64::NEG_INFINITY,
         load_place: String::new(),
+        load_flatness: 0.0,
         retention: None,
         pile_up_m: 0.0,
     };
@@ -288,6 +291,7 @@ fn shape(x: &RootInput, groove: &Groove, fill_m: f64, width_m: f64, current_a: f
         if load > state.load {
             state.load = load;
             state.load_place.clone_from(&station.place);
+            state.load_flatness = station.gravity.toward_root.max(0.0);
         }
     }
     state

@@ -82,7 +82,8 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
     if let Some(last) = forecast.passes.last() {
         let high = format!("{} mm high", round_to(last.crown_m * 1e3, 1));
         crown.value = match forecast.crown.verdict {
-            Verdict::NotKnown => format!("{high}, no limit in this code"),
+            Verdict::NotKnown if forecast.crown.margin.is_some() => format!("{high}, no limit in this code"),
+            Verdict::NotKnown => crown.value,
             _ => format!("{high}, {}", crown.value),
         };
     }

@@ -13,7 +13,7 @@ use std::sync::atomic::AtomicU64;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
-use bendproof_shop::{Shop, ShopError};
+use bendproof_shop::{Shop, ShopError, Subject};
 use bendproof_traveler::{PastPlate, Sheet};
 
 pub use demo_fill::fill_with_demo;
@@ -89,6 +89,18 @@ impl Desk for ShopDesk {
         Box::pin(self.welder_detail(id))
     }
 
+    fn welder_names(&self) -> Answer<'_, Vec<String>> {
+        Box::pin(self.names())
+    }
+
+    fn add_welder<'a>(&'a self, welder: NewWelder<'a>, who: &'a str) -> Answer<'a, Entered<String>> {
+        Box::pin(self.welder_added(welder, who))
+    }
+
+    fn log_use<'a>(&'a self, id: &'a str, used: NewUse<'a>, who: &'a str) -> Answer<'a, Entered<()>> {
+        Box::pin(self.use_logged(id, used, who))
+    }
+
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
         Box::pin(self.opened(number))
     }
@@ -115,11 +127,18 @@ impl Desk for ShopDesk {
         kind: RowKind,
         action: RowAction,
         who: &'a str,
+        token: &'a str,
     ) -> Answer<'a, Outcome> {
         Box::pin(async move {
+            // Sent again after a lost answer, the row is there already, and what
+            // it would change now is another row.
+            let events = self.shop.history(Subject::Coupon, number).await.map_err(trouble)?;
+            if events.iter().any(|event| event.token.as_deref() == Some(token)) {
+                return Ok(Outcome::Saved(Box::new(self.opened(number).await?)));
+            }
             let document = self.document(number).await?;
             match rows::changes(&document.1, &kind, &action) {
-                Ok(changes) => self.changed(number, version, changes, who, None).await,
+                Ok(changes) => self.changed(number, version, changes, who, Some(token)).await,
                 Err(message) => Ok(Outcome::Refused(vec![Finding { path: None, message }])),
             }
         })

@@ -20,7 +20,7 @@ pub fn json(value: &Value) {
 
 /// Prints findings with file and line.
 pub fn findings(path: &Path, findings: &[Finding]) {
-    for finding in findings {
+    for finding in in_line_order(findings) {
         let grave = if finding.severity == Severity::Error { "" } else { "look: " };
         let at = finding.line.map(|n| format!("{n}:")).unwrap_or_default();
         eprintln!("{}:{at} {grave}{}", path.display(), finding.message);
@@ -37,7 +37,14 @@ pub fn findings_json(findings: &[Finding]) -> Value {
             "message": f.message,
         })
     };
-    Value::Array(findings.iter().map(one).collect())
+    Value::Array(in_line_order(findings).into_iter().map(one).collect())
+}
+
+/// Findings as the reader meets them in the text; those without a line last.
+fn in_line_order(findings: &[Finding]) -> Vec<&Finding> {
+    let mut ordered: Vec<&Finding> = findings.iter().collect();
+    ordered.sort_by_key(|f| f.line.unwrap_or(usize::MAX));
+    ordered
 }
 
 /// Columns with two spaces between, the last one unpadded.

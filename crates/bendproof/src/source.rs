@@ -12,9 +12,12 @@ use crate::exit::{Failure, failure};
 /// Says what stands in the way: missing, too large, not text.
 pub fn read(path: &Path) -> Result<String, Failure> {
     let name = path.display();
-    let size = std::fs::metadata(path)
-        .map_err(|why| failure(format!("{name}: {why}; give the path of a file that exists")))?
-        .len();
+    let found = std::fs::metadata(path)
+        .map_err(|why| failure(format!("{name}: {why}; give the path of a file that exists")))?;
+    if found.is_dir() {
+        return Err(failure(format!("{name} is a folder; give the path of a file in it")));
+    }
+    let size = found.len();
     if size > DOCUMENT_TEXT_MAX_BYTES as u64 {
         return Err(failure(format!(
             "{name}: the file is {size} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; is it one of our files?"

@@ -1,16 +1,16 @@
-//! Lists of coupons and welders.
+//! Lists of coupons and welders, and what is entered about a welder.
 
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
 use bendproof_files::Document;
-use bendproof_shop::{Subject, Summary};
+use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
 use bendproof_traveler::{Held, Use, held, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
-use super::words::{history_entries, moment};
+use super::words::{history_entries, moment, now_ms};
 use super::{ShopDesk, computing, locked, trouble};
 use crate::source::today;
 
@@ -18,6 +18,19 @@ use crate::source::today;
 const WARN_DAYS: i32 = 30;
 /// Events shown on a welder's page.
 const HISTORY_SHOWN: usize = 20;
+/// Longest name, in characters; the same in the people file.
+const NAME_CHARS_MAX: usize = 80;
+/// Longest stamp, in characters; the same in the people file.
+const STAMP_CHARS_MAX: usize = 8;
+/// Longest proof of a use, in characters. Basis: choice, two lines of the log.
+const EVIDENCE_CHARS_MAX: usize = 200;
+/// Longest id made from a name, in characters; leaves room for a number in the
+/// 64 that the shop allows. Basis: choice.
+const SLUG_CHARS_MAX: usize = 40;
+/// Characters of a day as it is kept, `2026-11-25`.
+const DAY_CHARS: usize = 10;
+/// Times a welder or a use is written where somebody else wrote in between.
+const TRIES: usize = 2;
 
 impl ShopDesk {
     pub(super) async fn coupon_rows(&self) -> Result<Vec<CouponRow>, Trouble> {
@@ -66,14 +79,81 @@ impl ShopDesk {
         let held = self.held_by(&person).await?;
         let name = name_of(&person).to_owned();
         let events = self.shop.history(Subject::Person, id).await.map_err(trouble)?;
-        let coupons = self.coupon_rows().await?.into_iter().filter(|c| c.welder == name).collect();
+        let mut coupons = self.coupon_rows().await?;
+        coupons.retain(|coupon| same_name(&coupon.welder, &name));
         Ok(WelderDetail {
             row: welder_row(&person, &held),
+            stamp: person.values.get("stamp").cloned().unwrap_or_default(),
             standing: held.iter().flat_map(held_lines).collect(),
             continuity: uses(&person).iter().map(use_line).collect(),
             coupons,
-            history: history_entries(&events, HISTORY_SHOWN),
+            history: person_history(&events),
+            use_choices: UseChoices {
+                today: today().to_string(),
+                processes: Process::WORDS.iter().map(|word| (*word).to_owned()).collect(),
+                transfers: Transfer::WORDS.iter().map(|word| (*word).to_owned()).collect(),
+            },
         })
+    }
+
+    pub(super) async fn names(&self) -> Result<Vec<String>, Trouble> {
+        let people = self.shop.list(Subject::Person, &["name"]).await.map_err(trouble)?;
+        let mut names: Vec<String> = people.iter().map(|person| name_of(person).to_owned()).collect();
+        names.sort();
+        Ok(names)
+    }
+
+    pub(super) async fn welder_added(
+        &self,
+        welder: NewWelder<'_>,
+        who: &str,
+    ) -> Result<Entered<String>, Trouble> {
+        let (name, stamp) = (welder.name.trim(), welder.stamp.trim());
+        let mut edits = vec![Edit::set("name", name)];
+        edits.extend((!stamp.is_empty()).then(|| Edit::set("stamp", stamp)));
+        for _ in 0..TRIES {
+            let people = self.shop.list(Subject::Person, &["name"]).await.map_err(trouble)?;
+            let refused = welder_refusals(name, stamp, &people);
+            if !refused.is_empty() {
+                return Ok(Entered::Refused(refused));
+            }
+            let id = free_id(name, &people);
+            match self.shop.create_person(&id, &edits, &By::new(who, now_ms())).await {
+                Ok(_) => return Ok(Entered::Kept(id)),
+                // Somebody else took the id since the list was read.
+                Err(ShopError::AlreadyExists { .. }) => {}
+                Err(other) => return Err(trouble(other)),
+            }
+        }
+        Ok(Entered::Refused(vec![busy("name")]))
+    }
+
+    pub(super) async fn use_logged(
+        &self,
+        id: &str,
+        used: NewUse<'_>,
+        who: &str,
+    ) -> Result<Entered<()>, Trouble> {
+        // A welder who is not there is told before what is wrong with the use.
+        let mut person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
+        let used = match read_use(used, today()) {
+            Ok(used) => used,
+            Err(findings) => return Ok(Entered::Refused(findings)),
+        };
+        for _ in 0..TRIES {
+            if uses(&person).contains(&used) {
+                return Ok(Entered::Kept(()));
+            }
+            let edits = use_edits(&person, &used);
+            let by = By::new(who, now_ms());
+            match self.shop.change(Subject::Person, id, person.version, &edits, &by).await {
+                Ok(_) => return Ok(Entered::Kept(())),
+                // A use is only ever added, so it is added to what is there now.
+                Err(ShopError::Conflict { current, .. }) => person = *current,
+                Err(other) => return Err(trouble(other)),
+            }
+        }
+        Ok(Entered::Refused(vec![busy("date")]))
     }
 
     /// What each of a person's accepted coupons is worth today, best first.
@@ -82,7 +162,8 @@ impl ShopDesk {
         let uses = uses(person);
         let kept = self.shop.list(Subject::Coupon, &["welder"]).await.map_err(trouble)?;
         let mut documents = Vec::new();
-        for one in kept.into_iter().filter(|c| c.values.get("welder") == Some(&name)) {
+        for one in kept.into_iter().filter(|c| c.values.get("welder").is_some_and(|of| same_name(of, &name)))
+        {
             documents.push((one.id.clone(), self.document(&one.id).await?.1));
         }
         let today = today();
@@ -137,19 +218,180 @@ fn held_lines(held: &Held) -> Vec<StandingLine> {
     lines
 }
 
-/// The days a person used a process, from `used.DATE.process` and its neighbours.
-fn uses(person: &Summary) -> Vec<Use> {
-    let mut by_day: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
-    for (path, text) in &person.values {
-        if let Some((day, what)) = path.strip_prefix("used.").and_then(|rest| rest.split_once('.')) {
-            by_day.entry(day).or_default().insert(what, text);
+/// Whether two names are one person's: capitals and outer blanks do not matter.
+fn same_name(a: &str, b: &str) -> bool {
+    a.trim().to_lowercase() == b.trim().to_lowercase()
+}
+
+fn finding(path: &str, message: String) -> Finding {
+    Finding { path: Some(path.to_owned()), message }
+}
+
+fn busy(path: &str) -> Finding {
+    finding(path, "somebody else wrote about this welder at the same time; send it once more".to_owned())
+}
+
+/// What is wrong with a line of text, with the rule it breaks and what to do.
+fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<String> {
+    let [min, max] = chars;
+    let count = text.chars().count();
+    let allowed = format!("allowed is {min} to {max} characters on one line");
+    if text.chars().any(char::is_control) {
+        return Some(format!("{what}: it holds a line break or a control character; {allowed}; {next}"));
+    }
+    (count < min || count > max).then(|| format!("{what}: {count} characters; {allowed}; {next}"))
+}
+
+fn welder_refusals(name: &str, stamp: &str, people: &[Summary]) -> Vec<Finding> {
+    let next = "write the name as it stands on the coupon";
+    let mut findings = Vec::new();
+    findings.extend(line_fault("name", name, [1, NAME_CHARS_MAX], next).map(|m| finding("name", m)));
+    if let Some(known) = people.iter().map(name_of).find(|known| same_name(known, name)) {
+        let message = format!(
+            "name: {known} is on the list already; allowed is a name that is not; open that welder, or add \
+             what tells the two apart"
+        );
+        findings.push(finding("name", message));
+    }
+    let next = "write the mark as it is struck beside the weld, or leave it empty";
+    findings.extend(line_fault("stamp", stamp, [0, STAMP_CHARS_MAX], next).map(|m| finding("stamp", m)));
+    findings
+}
+
+/// An id nobody has: the letters and digits of the name, and a number where
+/// another welder has that one.
+fn free_id(name: &str, people: &[Summary]) -> String {
+    let lower = name.to_lowercase();
+    let words = lower.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+    let slug: String = words.collect::<Vec<_>>().join("-").chars().take(SLUG_CHARS_MAX).collect();
+    let slug = if slug.is_empty() { "welder".to_owned() } else { slug };
+    let is_free = |id: &String| !people.iter().any(|person| person.id == *id);
+    std::iter::once(slug.clone())
+        .chain((2_usize..).map(|n| format!("{slug}-{n}")))
+        .find(is_free)
+        .unwrap_or(slug)
+}
+
+/// A use as typed, read; or what is wrong with each of its boxes.
+fn read_use(typed: NewUse<'_>, today: Date) -> Result<Use, Vec<Finding>> {
+    let mut findings = Vec::new();
+    let date = noted(&mut findings, "date", read_day(typed.date.trim(), today));
+    let process = noted(&mut findings, "process", read_process(typed.process.trim()));
+    let transfer = process.map(|process| read_transfer(process, typed.transfer.trim()));
+    let transfer = transfer.and_then(|read| noted(&mut findings, "transfer", read));
+    let evidence = typed.evidence.trim();
+    let next = "write what was welded, and who saw it";
+    findings
+        .extend(line_fault("proof", evidence, [1, EVIDENCE_CHARS_MAX], next).map(|m| finding("evidence", m)));
+    match (date, process, transfer) {
+        (Some(date), Some(process), Some(transfer)) if findings.is_empty() => {
+            Ok(Use { date, process, transfer, evidence: evidence.to_owned() })
+        }
+        _ => Err(findings),
+    }
+}
+
+fn noted<T>(findings: &mut Vec<Finding>, path: &str, read: Result<T, String>) -> Option<T> {
+    read.map_err(|message| findings.push(finding(path, message))).ok()
+}
+
+fn read_day(text: &str, today: Date) -> Result<Date, String> {
+    let allowed = format!("allowed is a day as 2026-11-25, up to today, {today}");
+    // The length keeps out the other spellings the reader takes, such as hours.
+    let day = text.parse::<Date>().ok().filter(|_| text.len() == DAY_CHARS);
+    match day {
+        None => Err(format!("day: {text:?} is not in the calendar; {allowed}; write year, month and day")),
+        Some(day) if day > today => {
+            Err(format!("day: {day} has not come yet; {allowed}; log the use once it is welded"))
+        }
+        Some(day) => Ok(day),
+    }
+}
+
+fn read_process(text: &str) -> Result<Process, String> {
+    Process::from_word(text).ok_or_else(|| {
+        let allowed = Process::WORDS.join(", ");
+        format!("process: {text:?} is not known; allowed are {allowed}; pick one of them")
+    })
+}
+
+/// GMAW is four processes in one: a use renews only what was welded with the
+/// same transfer, so it must be named there and has no place elsewhere.
+fn read_transfer(process: Process, text: &str) -> Result<Option<Transfer>, String> {
+    let allowed = Transfer::WORDS.join(", ");
+    let known = Transfer::from_word(text);
+    match (process, known) {
+        (_, None) if !text.is_empty() => {
+            Err(format!("metal transfer: {text:?} is not known; allowed are {allowed}; pick one of them"))
+        }
+        (Process::Gmaw, None) => Err(format!(
+            "metal transfer: none, and GMAW is renewed transfer by transfer; allowed are {allowed}; pick the one used"
+        )),
+        (Process::Gmaw, known) => Ok(known),
+        (_, Some(transfer)) => Err(format!(
+            "metal transfer: {transfer} belongs to GMAW; allowed with {process} is none; pick none, or GMAW"
+        )),
+        (_, None) => Ok(None),
+    }
+}
+
+/// The values that add a use, in the first free row of its day: `used.DAY`,
+/// then `used.DAY-2`, so that two processes of one day stand side by side.
+fn use_edits(person: &Summary, used: &Use) -> Vec<Edit> {
+    let day = used.date.to_string();
+    let is_free = |row: &String| !person.values.keys().any(|path| path.starts_with(&format!("{row}.")));
+    let row = std::iter::once(format!("used.{day}"))
+        .chain((2_usize..).map(|n| format!("used.{day}-{n}")))
+        .find(is_free)
+        .unwrap_or_default();
+    let mut edits = vec![
+        Edit::set(&format!("{row}.process"), used.process.word()),
+        Edit::set(&format!("{row}.evidence"), &used.evidence),
+    ];
+    edits.extend(used.transfer.map(|t| Edit::set(&format!("{row}.transfer"), t.word())));
+    edits
+}
+
+/// The latest events of a person, newest first, in words about a person.
+fn person_history(events: &[Event]) -> Vec<HistoryEntry> {
+    let mut entries = history_entries(events, HISTORY_SHOWN);
+    for (entry, event) in entries.iter_mut().zip(events.iter().rev()) {
+        let mut days: Vec<&str> = event.changes.iter().filter_map(|c| day_of(row_of(&c.path)?)).collect();
+        days.sort_unstable();
+        days.dedup();
+        let logged = format!("logged a use of {}", days.join(", "));
+        match event.kind {
+            EventKind::Create => entry.words = "put on the list".to_owned(),
+            EventKind::Change if !days.is_empty() => entry.words = logged,
+            _ => {}
         }
     }
-    by_day
-        .into_iter()
-        .filter_map(|(day, told)| {
+    entries
+}
+
+/// The row of a use in a path: `2026-11-25-2` in `used.2026-11-25-2.process`.
+fn row_of(path: &str) -> Option<&str> {
+    path.strip_prefix("used.").and_then(|rest| rest.split_once('.')).map(|(row, _)| row)
+}
+
+/// The day of a row: the first ten characters; a number may follow.
+fn day_of(row: &str) -> Option<&str> {
+    row.get(..DAY_CHARS)
+}
+
+/// The days a person used a process, from `used.DAY.process` and its neighbours,
+/// and from `used.DAY-2` and on where a day has several.
+fn uses(person: &Summary) -> Vec<Use> {
+    let mut rows: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
+    for (path, text) in &person.values {
+        if let Some((row, what)) = path.strip_prefix("used.").and_then(|rest| rest.split_once('.')) {
+            rows.entry(row).or_default().insert(what, text);
+        }
+    }
+    rows.into_iter()
+        .filter_map(|(row, told)| {
             Some(Use {
-                date: day.parse::<Date>().ok()?,
+                date: day_of(row)?.parse::<Date>().ok()?,
                 process: Process::from_word(told.get("process")?)?,
                 transfer: told.get("transfer").and_then(|t| Transfer::from_word(t)),
                 evidence: told.get("evidence").copied().unwrap_or_default().to_owned(),
@@ -168,5 +410,101 @@ fn use_line(used: &Use) -> StandingLine {
             basis: "measured".to_owned(),
             rule: None,
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use bendproof_shop::Shop;
+
+    fn typed<'a>(date: &'a str, process: &'a str, transfer: &'a str, evidence: &'a str) -> NewUse<'a> {
+        NewUse { date, process, transfer, evidence }
+    }
+
+    async fn desk() -> ShopDesk {
+        ShopDesk::new(Shop::open_in_memory().await.unwrap())
+    }
+
+    async fn added(desk: &ShopDesk, name: &str, stamp: &str) -> Entered<String> {
+        desk.welder_added(NewWelder { name, stamp }, "Marta").await.unwrap()
+    }
+
+    fn paths<T: std::fmt::Debug>(entered: Entered<T>) -> Vec<String> {
+        match entered {
+            Entered::Refused(findings) => findings.into_iter().filter_map(|f| f.path).collect(),
+            kept @ Entered::Kept(_) => panic!("kept {kept:?}"),
+        }
+    }
+
+    #[tokio::test]
+    async fn a_welder_is_entered_once_under_an_id_of_their_own() {
+        let desk = desk().await;
+        assert_eq!(added(&desk, " Zoë Quill ", "ZQ").await, Entered::Kept("zo-quill".to_owned()));
+        assert_eq!(added(&desk, "Zo Quill", "").await, Entered::Kept("zo-quill-2".to_owned()));
+        assert_eq!(added(&desk, "李", "").await, Entered::Kept("welder".to_owned()));
+        assert_eq!(paths(added(&desk, "ZOË QUILL", "").await), ["name"]);
+        assert_eq!(paths(added(&desk, "", "too long a mark").await), ["name", "stamp"]);
+        assert_eq!(paths(added(&desk, &"x".repeat(81), "").await), ["name"]);
+        assert_eq!(paths(added(&desk, "a\nb", "").await), ["name"]);
+        let detail = desk.welder_detail("zo-quill").await.unwrap();
+        assert_eq!((detail.row.name.as_str(), detail.stamp.as_str()), ("Zoë Quill", "ZQ"));
+        assert_eq!(desk.names().await.unwrap(), ["Zo Quill", "Zoë Quill", "李"]);
+    }
+
+    #[tokio::test]
+    async fn uses_of_one_day_stand_side_by_side_and_a_repeat_is_kept_once() {
+        let desk = desk().await;
+        added(&desk, "Ana", "").await;
+        for used in [
+            typed("2024-02-29", "GMAW", "short-circuit", "job 7, Marta saw it"),
+            typed("2024-02-29", "SMAW", "", "job 8"),
+            typed("2024-02-29", "smaw", "", "job 8 "),
+            typed("2024-02-29", "GMAW", "spray", "job 9"),
+        ] {
+            assert_eq!(desk.use_logged("ana", used, "Marta").await.unwrap(), Entered::Kept(()));
+        }
+        let detail = desk.welder_detail("ana").await.unwrap();
+        let said: Vec<String> =
+            detail.continuity.iter().map(|l| format!("{} {}", l.label, l.value)).collect();
+        let day = "2024-02-29";
+        let expected = [
+            format!("{day} GMAW short-circuit: job 7, Marta saw it"),
+            format!("{day} SMAW: job 8"),
+            format!("{day} GMAW spray: job 9"),
+        ];
+        assert_eq!(said, expected);
+        assert_eq!(detail.history[0].words, "logged a use of 2024-02-29");
+        assert_eq!(detail.history[3].words, "put on the list");
+        let absent = desk.use_logged("bo", typed("x", "x", "", ""), "Marta").await;
+        assert_eq!(absent.unwrap_err(), Trouble::Absent);
+    }
+
+    #[test]
+    fn a_use_is_refused_box_by_box_with_what_is_allowed() {
+        let today: Date = "2026-11-25".parse().unwrap();
+        let refused = |used| -> Vec<String> {
+            read_use(used, today).unwrap_err().into_iter().filter_map(|f| f.path).collect()
+        };
+        for wrong in ["", "2026-02-30", "2026-11-26", "20261125", "2026-11-25T10:00", "25.11.2026"] {
+            assert_eq!(refused(typed(wrong, "SMAW", "", "job 1")), ["date"], "{wrong}");
+        }
+        assert_eq!(refused(typed("2026-11-25", "laser", "", "job 1")), ["process"]);
+        for (process, transfer) in [("GMAW", ""), ("GMAW", "drip"), ("SMAW", "spray")] {
+            assert_eq!(refused(typed("2026-11-25", process, transfer, "job 1")), ["transfer"], "{process}");
+        }
+        assert_eq!(refused(typed("", "", "", " ")), ["date", "process", "evidence"]);
+        assert_eq!(refused(typed("2026-11-25", "SMAW", "", &"x".repeat(201))), ["evidence"]);
+        let message = read_day("2026-11-26", today).unwrap_err();
+        for part in ["day", "2026-11-26 has not come yet", "up to today, 2026-11-25", "once it is welded"] {
+            assert!(message.contains(part), "{message}");
+        }
+        assert!(read_use(typed("2026-11-25", "gmaw", "Pulsed", &"ü".repeat(200)), today).is_ok());
+    }
+
+    #[test]
+    fn a_coupon_finds_its_welder_whatever_the_capitals() {
+        assert!(same_name("ANA ruiz ", "Ana Ruiz"));
+        assert!(!same_name("Ana", "Ana Ruiz"));
     }
 }
