@@ -300,9 +300,7 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec
         match (&rule.demand, rule.applies(&facts)) {
             (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
             (Demand::Counts(sets), Known::Yes) => {
-                let complete = sets.iter().any(|set| StrapKind::ALL.iter().all(|k| has(straps, set, *k)));
-                let verdict = if complete { Verdict::Accept } else { Verdict::NotCovered };
-                let message = if complete { rule.title.clone() } else { rule.finding.clone() };
+                let (verdict, message) = completeness(rule, sets, straps);
                 findings.push(Finding { verdict, message, ..ignored(rule, None) });
             }
             (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
@@ -313,6 +311,21 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec
         }
     }
     findings
+}
+
+/// Only bends are recorded here, so a set that asks for other pieces too is
+/// never called complete.
+fn completeness(rule: &Rule, sets: &[Counts], straps: &[Strap]) -> (Verdict, String) {
+    let bent = |set: &&Counts| StrapKind::ALL.iter().all(|k| has(straps, set, *k));
+    let others: Vec<String> = sets.iter().filter(bent).map(Counts::others_text).collect();
+    match others.iter().min_by_key(|text| text.len()) {
+        None => (Verdict::NotCovered, rule.finding.clone()),
+        Some(none) if none.is_empty() => (Verdict::Accept, rule.title.clone()),
+        Some(others) => {
+            let message = format!("{}: the bends are complete; {others} not recorded here", rule.title);
+            (Verdict::NotCovered, message)
+        }
+    }
 }
 
 fn has(straps: &[Strap], set: &Counts, kind: StrapKind) -> bool {

@@ -82,6 +82,36 @@ fn a_set_is_complete_when_the_coupon_says_so() {
     assert_eq!(judge(d11(), &both).unwrap().verdict, Verdict::Accept);
 }
 
+/// Bends alone never complete a set that has pieces to pull and to break.
+#[test]
+fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends() {
+    let bent = |kinds: &[StrapKind], wall: &str| {
+        let straps = kinds
+            .iter()
+            .enumerate()
+            .map(|(n, kind)| Strap { thickness: length(wall), ..strap(&n.to_string(), *kind, Some(vec![])) });
+        let coupon = Coupon {
+            purpose: Purpose::Welder,
+            shape: TestShape::Pipe,
+            position: Position::G5,
+            thickness: length(wall),
+            outside_diameter: Some(length("6.625 in")),
+            nominal_size: Some(length("6 in")),
+            yield_strength: None,
+            elongation_percent: None,
+        };
+        let test = BendTest { straps: straps.collect(), coupon: Some(coupon) };
+        judge(code("api-1104-2013").unwrap(), &test).unwrap()
+    };
+    let report = bent(&[StrapKind::Root, StrapKind::Root], "0.280 in");
+    assert!(report.straps.iter().all(|s| s.verdict == Verdict::Accept));
+    assert_eq!(report.verdict, Verdict::NotCovered);
+    assert_eq!(report.set[0].rule, "api-specimens-welder-to-12-thin");
+    assert!(report.set[0].message.ends_with("tension 2, nick-break 2 not recorded here"), "{report:#?}");
+    let report = bent(&[StrapKind::Root], "0.280 in");
+    assert_eq!(report.set[0].message, "needs tension 2, nick-break 2, root 2");
+}
+
 /// 3 mm + 3 mm + 1/8 in is 9.175 mm. One more of 1/64 in does not count; one of
 /// 1.1 mm does, and 10.275 mm breaks the stricter sum, 3/8 in or 9.525 mm.
 #[test]
