@@ -185,6 +185,9 @@ fn judge_opening(
     opening: &Opening,
     counted: &mut Vec<Quantity>,
 ) -> Vec<Finding> {
+    if opening.cause == Cause::NotStated {
+        return whatever_the_cause(code, rules, strap, opening, counted);
+    }
     let mut facts = strap.clone();
     facts
         .measure("length", Some(opening.length))
@@ -202,6 +205,39 @@ fn judge_opening(
     let limits = rules.iter().filter(|r| matches!(r.demand, Demand::AtMost { fact: "length", .. }));
     let findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
     if findings.is_empty() { vec![no_rule(code, opening)] } else { findings }
+}
+
+/// An opening whose cause nobody stated is judged as if it had each cause in
+/// turn. Where all of them agree the cause does not matter; where they differ
+/// nothing is decided, and least of all in the strap's favour.
+fn whatever_the_cause(
+    code: &Code,
+    rules: &[&Rule],
+    strap: &Facts,
+    opening: &Opening,
+    counted: &mut Vec<Quantity>,
+) -> Vec<Finding> {
+    let mut verdicts = BTreeSet::new();
+    let (mut strictest, mut is_counted) = (Vec::new(), false);
+    // The last cause is a flaw, and flaws have the stricter limits.
+    for cause in Cause::ALL.iter().copied().filter(|c| *c != Cause::NotStated) {
+        let mut here = Vec::new();
+        strictest = judge_opening(code, rules, strap, &Opening { cause, ..*opening }, &mut here);
+        is_counted |= !here.is_empty();
+        verdicts.extend(strictest.iter().map(|f| f.verdict).max());
+    }
+    counted.extend(is_counted.then_some(opening.length));
+    if verdicts.len() > 1
+        && let Some(worst) = strictest.iter().max_by_key(|f| f.verdict)
+    {
+        let message = format!(
+            "the cause of an opening of {} is not stated and decides; say whether slag or lack of fusion \
+             is visible in it",
+            bendproof_measure::say(&opening.length)
+        );
+        return vec![Finding { verdict: Verdict::NotCovered, message, ..worst.clone() }];
+    }
+    strictest
 }
 
 /// No rule of the code speaks of such an opening; that is said, never passed.

@@ -91,7 +91,7 @@ pub(crate) enum Sort {
 pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("strap_kind", Sort::Word, "face, root or side"),
     ("place", Sort::Word, "where an opening starts: face or corner"),
-    ("cause", Sort::Word, "what an opening comes from: none, slag, fusion or other"),
+    ("cause", Sort::Word, "what an opening comes from: none, slag, fusion or other; not_stated when nobody said"),
     ("zone", Sort::Word, "weld, haz or base; not_stated when nobody said"),
     ("length", Sort::Length, "longest dimension of an opening"),
     ("openings", Sort::Lengths, "all openings of one strap that are not ignored"),

@@ -199,6 +199,8 @@ words! {
         Fusion = "fusion",
         /// Another internal flaw.
         Other = "other",
+        /// Nobody said; never taken as nothing visible.
+        NotStated = "not_stated",
     }
 }
 

@@ -11,7 +11,7 @@ fn length(text: &str) -> Quantity {
 }
 
 fn face(text: &str) -> Opening {
-    Opening { length: length(text), place: Place::Face, cause: Cause::None, zone: Zone::NotStated }
+    Opening { length: length(text), place: Place::Face, cause: Cause::NotStated, zone: Zone::NotStated }
 }
 
 fn strap(id: &str, kind: StrapKind, openings: Option<Vec<Opening>>) -> Strap {
@@ -143,13 +143,26 @@ fn findings_say_what_was_measured_and_what_is_allowed() {
 #[test]
 fn a_clean_corner_crack_that_outgrows_the_sum_is_left_to_the_inspector() {
     let with_corner = |text: &str| {
-        let corner = Opening { place: Place::Corner, ..face(text) };
+        let corner = Opening { place: Place::Corner, cause: Cause::None, ..face(text) };
         let openings = vec![face("1/8 in"), face("1/8 in"), face("3/32 in"), corner];
         judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap().verdict
     };
     assert_eq!(with_corner("1/8 in"), Verdict::Reject);
     assert_eq!(with_corner("3/16 in"), Verdict::NotCovered);
     assert_eq!(with_corner("5/16 in"), Verdict::Void);
+}
+
+#[test]
+fn a_corner_crack_without_a_stated_cause_says_what_is_wanted() {
+    let corner = Opening { place: Place::Corner, ..face("3/16 in") };
+    let report = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(vec![corner]))])).unwrap();
+    let finding = report.straps[0].findings.iter().find(|f| f.rule == "d11-bend-corner-flaw").unwrap();
+    assert_eq!(finding.verdict, Verdict::NotCovered);
+    assert_eq!(
+        finding.message,
+        "the cause of an opening of 3/16 in is not stated and decides; say whether slag or lack of fusion \
+         is visible in it"
+    );
 }
 
 fn passed() -> PassedTest {

@@ -64,7 +64,7 @@ fn bends() {
             Opening {
                 length: size(t, "length").unwrap(),
                 place: text(t, "place").map_or(Place::Face, |w| Place::from_word(w).unwrap()),
-                cause: text(t, "cause").map_or(Cause::None, |w| Cause::from_word(w).unwrap()),
+                cause: text(t, "cause").map_or(Cause::NotStated, |w| Cause::from_word(w).unwrap()),
                 zone: text(t, "zone").map_or(Zone::NotStated, |w| Zone::from_word(w).unwrap()),
             }
         };
