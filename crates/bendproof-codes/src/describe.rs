@@ -65,6 +65,7 @@ impl Condition {
         let fact = spaced(self.fact);
         match &self.test {
             Test::OneOf(words) => format!("{fact} is {}", words.join(" or ")),
+            Test::NotOneOf(words) => format!("{fact} is not {}", words.join(" or ")),
             Test::Flag(flag) => format!("{fact} is {}", if *flag { "yes" } else { "no" }),
             Test::AnyOf(words) => format!("{fact} include {}", words.join(" or ")),
             Test::AllOf(words) => format!("{fact} include {}", words.join(" and ")),

@@ -176,7 +176,8 @@ pub(crate) fn word<T>(text: &str, read: fn(&str) -> Option<T>, known: &[&str]) -
     read(text).ok_or_else(|| format!("`{text}` is not one of {}", known.join(", ")))
 }
 
-/// A list may have several conditions, as `{ any = […], none = […] }`.
+/// A list may have several conditions, as `{ any = […], none = […] }`; a single
+/// word may be none of several, as `{ none = […] }`.
 fn conditions(key: &str, value: &Value) -> Result<Vec<Condition>, String> {
     let (fact, sort) = fact_named(key)?;
     if let (Sort::Words, Value::Table(table)) = (sort, value) {
@@ -194,6 +195,10 @@ fn conditions(key: &str, value: &Value) -> Result<Vec<Condition>, String> {
     let test = match (sort, value) {
         (Sort::Word, Value::String(word)) => Test::OneOf(vec![word.clone()]),
         (Sort::Word, Value::Array(_)) => Test::OneOf(strings(value)?),
+        (Sort::Word, Value::Table(table)) => {
+            allow_keys(table, &["none"])?;
+            Test::NotOneOf(strings(table.get("none").ok_or("`none` lists the words it is not")?)?)
+        }
         (Sort::Flag, Value::Boolean(flag)) => Test::Flag(*flag),
         (Sort::Length | Sort::Stress, Value::Table(table)) => {
             allow_keys(table, &["over", "at_least", "at_most", "under"])?;

@@ -71,6 +71,8 @@ pub struct Condition {
 pub enum Test {
     /// The word is one of these.
     OneOf(Vec<String>),
+    /// The word is none of these.
+    NotOneOf(Vec<String>),
     /// The flag is this.
     Flag(bool),
     /// The list has at least one of these.
@@ -301,6 +303,7 @@ impl Condition {
         let Some(fact) = facts.get(self.fact) else { return Known::Missing(self.fact) };
         match (&self.test, fact) {
             (Test::OneOf(words), Fact::Word(word)) => words.contains(word).into(),
+            (Test::NotOneOf(words), Fact::Word(word)) => (!words.contains(word)).into(),
             (Test::Flag(wanted), Fact::Flag(flag)) => (wanted == flag).into(),
             (Test::AnyOf(words), Fact::Words(list)) => list.iter().any(|w| words.contains(w)).into(),
             (Test::AllOf(words), Fact::Words(list)) => words.iter().all(|w| list.contains(w)).into(),

@@ -123,6 +123,27 @@ proptest! {
     }
 
     #[test]
+    fn no_filler_is_left_without_a_group_or_a_doubt(
+        code in any_code(),
+        process in 0..Process::ALL.len(),
+        backing in 0..Backing::ALL.len(),
+        filler in prop::option::of(prop::sample::select(vec!["F1", "F2", "F3", "F4", "F5", "F6", "F43", "f4", "E7018", ""])),
+    ) {
+        let test = PassedTest {
+            process: Process::ALL[process],
+            backing: Backing::ALL[backing],
+            filler: filler.map(str::to_owned),
+            shape: TestShape::Pipe,
+            positions: vec![Position::G6],
+            outside_diameter: Some(reading(424, true)),
+            ..plate()
+        };
+        let standing = standing(code, &test).unwrap();
+        let doubted = standing.doubts.iter().any(|d| d.facet == Some(Facet::Filler));
+        prop_assert!(doubted == standing.fillers.is_empty(), "{standing:#?}");
+    }
+
+    #[test]
     fn a_standing_covers_what_its_own_summary_says(inch: bool, steps in 24_u32..200, position in 0_usize..4) {
         let code = code("aws-d1.1-2020").unwrap();
         let thickness = reading(if inch { steps } else { steps.max(100) }, inch);
