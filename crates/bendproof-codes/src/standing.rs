@@ -10,7 +10,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::catalogue::Code;
-use crate::extent::Extent;
+use crate::extent::{Extent, is_over};
 use crate::fact::{Fact, Facts, Known};
 use crate::rule::{Demand, PipeRow, Rule};
 use crate::specimens::{Both, Cited, both, positive};
@@ -165,6 +165,27 @@ pub enum StandingError {
         /// Its value.
         value: String,
     },
+    /// A position that no test piece of this shape has.
+    #[error("position {position} cannot be welded on {shape}; {instead}")]
+    NotOnShape {
+        /// The position.
+        position: Position,
+        /// The shape given.
+        shape: TestShape,
+        /// What is likely meant.
+        instead: &'static str,
+    },
+    /// A pipe without its outside diameter.
+    #[error("the pipe's outside diameter is not given; what a pipe test covers depends on it")]
+    NoOutsideDiameter,
+    /// More weld metal than the joint is thick.
+    #[error("the deposit is {deposit}, more than the thickness of {thickness} it was put into")]
+    DepositOverThickness {
+        /// The deposit.
+        deposit: String,
+        /// The plate thickness or pipe wall.
+        thickness: String,
+    },
     /// The process was used before the test was finished.
     #[error("a use on {used} is before the test was finished on {finished}")]
     UsedBefore {
@@ -242,8 +263,32 @@ fn check(test: &PassedTest) -> Result<(), StandingError> {
             return Err(StandingError::Size { what, value: bendproof_measure::say(&size) });
         }
     }
+    check_piece(test)?;
     match test.uses.iter().min().filter(|used| **used < test.finished) {
         Some(used) => Err(StandingError::UsedBefore { used: *used, finished: test.finished }),
+        None => Ok(()),
+    }
+}
+
+/// Whether such a test piece can exist: shape, positions and sizes agree.
+fn check_piece(test: &PassedTest) -> Result<(), StandingError> {
+    let pipe_only = [Position::G5, Position::G6, Position::G6R];
+    let plate_only = [Position::G3, Position::G4];
+    let (foreign, instead): (&[Position], _) = match test.shape {
+        TestShape::Plate => (&pipe_only, "it is a position of pipe; a plate has 1G, 2G, 3G and 4G"),
+        TestShape::Pipe => (&plate_only, "it is a position of plate; a pipe has 1G, 2G, 5G, 6G and 6GR"),
+    };
+    if let Some(position) = test.positions.iter().find(|p| foreign.contains(p)) {
+        return Err(StandingError::NotOnShape { position: *position, shape: test.shape, instead });
+    }
+    if test.shape == TestShape::Pipe && test.outside_diameter.is_none() {
+        return Err(StandingError::NoOutsideDiameter);
+    }
+    match test.deposit.filter(|deposit| is_over(deposit, test.thickness.si)) {
+        Some(deposit) => Err(StandingError::DepositOverThickness {
+            deposit: bendproof_measure::say(&deposit),
+            thickness: bendproof_measure::say(&test.thickness),
+        }),
         None => Ok(()),
     }
 }

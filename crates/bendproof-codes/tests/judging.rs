@@ -208,6 +208,45 @@ fn input_that_is_no_passed_test_is_refused_in_words() {
 }
 
 #[test]
+fn a_test_piece_that_cannot_exist_is_refused_in_words() {
+    let pipe = || PassedTest {
+        shape: TestShape::Pipe,
+        positions: vec![Position::G6],
+        outside_diameter: Some(length("6.625 in")),
+        ..passed()
+    };
+    let refused = |test: PassedTest| standing(d11(), &test).unwrap_err().to_string();
+    assert!(standing(d11(), &pipe()).is_ok());
+    for position in [Position::G5, Position::G6, Position::G6R] {
+        assert_eq!(
+            refused(PassedTest { positions: vec![Position::G1, position], ..passed() }),
+            format!(
+                "position {position} cannot be welded on plate; it is a position of pipe; a plate has 1G, 2G, \
+                 3G and 4G"
+            )
+        );
+    }
+    for position in [Position::G3, Position::G4] {
+        assert_eq!(
+            refused(PassedTest { positions: vec![position], ..pipe() }),
+            format!(
+                "position {position} cannot be welded on pipe; it is a position of plate; a pipe has 1G, 2G, \
+                 5G, 6G and 6GR"
+            )
+        );
+    }
+    assert_eq!(
+        refused(PassedTest { outside_diameter: None, nominal_size: Some(length("6 in")), ..pipe() }),
+        "the pipe's outside diameter is not given; what a pipe test covers depends on it"
+    );
+    assert!(standing(d11(), &PassedTest { deposit: Some(length("3/8 in")), ..passed() }).is_ok());
+    assert_eq!(
+        refused(PassedTest { deposit: Some(length("1/2 in")), ..passed() }),
+        "the deposit is 1/2 in, more than the thickness of 3/8 in it was put into"
+    );
+}
+
+#[test]
 fn a_gmaw_test_without_transfer_mode_or_progression_is_doubted() {
     let vague = standing(d11(), &PassedTest { transfer: None, progressions: vec![], ..passed() }).unwrap();
     assert!(vague.transfer_modes.is_empty() && vague.progressions.is_empty());

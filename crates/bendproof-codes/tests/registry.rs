@@ -186,6 +186,11 @@ fn senseless_parts_are_refused_with_a_reason() {
         ("source = \"the shop\"", "source = \" \"", "source: is empty"),
         ("clause = \"1\"", "clause = \"1\"\nwhen = { colour = \"red\" }", "`colour` is not a fact"),
         ("clause = \"1\"", "clause = \"1\"\nwhen = { place = true }", "does not suit"),
+        (
+            "clause = \"1\"",
+            "clause = \"1\"\nwhen = { place = { only = [\"face\"] } }",
+            "`only` is not one of none",
+        ),
         ("clause = \"1\"", "clause = \"1\"\nsize = 1", "unknown field `size`"),
     ] {
         assert!(SOUND.contains(from), "{from}");
