@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{coupon, pages};
+use crate::{coupon, pages, people};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -73,10 +73,12 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/row", post(coupon::row))
         .route("/coupon/{number}/undo", post(coupon::undo))
         .route("/coupon/{number}/file/{kind}", get(coupon::file))
-        .route("/welders", get(pages::welders))
-        .route("/welders.json", get(pages::welders_json))
-        .route("/welder/{id}", get(pages::welder))
-        .route("/welder/{id}/record", get(pages::record))
+        .route("/welders", get(people::welders))
+        .route("/welders.json", get(people::welders_json))
+        .route("/welder", post(people::add))
+        .route("/welder/{id}", get(people::welder))
+        .route("/welder/{id}/use", post(people::log_use))
+        .route("/welder/{id}/record", get(people::record))
         .route("/rule/{*id}", get(pages::rule))
         .route("/about", get(pages::about))
         .route("/about.json", get(pages::about_json))

@@ -14,7 +14,7 @@ use serde_json::{Map, Value, json};
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::desk::{Change, Conflict, Download, FileKind, Finding, Opened, Outcome};
-use crate::field::{input_id, label_of};
+use crate::field::{WELDER_NAMES, input_id, label_of};
 use crate::form::{Edit, Pairs};
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
@@ -38,12 +38,13 @@ pub(crate) async fn show(
         return Ok(saved_json(&bench, &opened).into_response());
     }
     let twin = format!("/coupon/{number}.json");
-    let body = sheet_page(&bench, &opened, visitor.who.is_none());
+    let names = bench.desk.welder_names().await?;
+    let body = sheet_page(&bench, &opened, &names, visitor.who.is_none());
     let title = format!("{} {}", opened.sheet.number, opened.sheet.title);
     Ok(page(&visitor, &title, Some(&twin), Here::Coupons, &body).into_response())
 }
 
-fn sheet_page(bench: &Bench, opened: &Opened, is_unnamed: bool) -> Markup {
+fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bool) -> Markup {
     let action = format!("/coupon/{}", opened.sheet.number);
     let token = bench.form_token();
     html! {
@@ -58,6 +59,7 @@ fn sheet_page(bench: &Bench, opened: &Opened, is_unnamed: bool) -> Markup {
         form #undo method="post" action={ (action) "/undo" } {
             input type="hidden" name="version" value=(opened.version) data-version;
         }
+        datalist id=(WELDER_NAMES) { @for name in welders { option value=(name) {} } }
         div #conflict {}
         div.state #state role="status" aria-live="polite" {}
     }
@@ -108,7 +110,7 @@ pub(crate) async fn change(
     }
     let may_go_on = matches!(outcome, None | Some(Outcome::Saved(_)));
     if let (true, Some((kind, action))) = (may_go_on, edit.row) {
-        outcome = Some(bench.desk.row(&number, version, kind, action, who).await?);
+        outcome = Some(bench.desk.row(&number, version, kind, action, who, &edit.row_token).await?);
     }
     let outcome = match outcome {
         Some(outcome) => outcome,

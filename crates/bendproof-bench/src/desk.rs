@@ -66,6 +66,8 @@ pub struct WelderRow {
 pub struct WelderDetail {
     /// The line of the list.
     pub row: WelderRow,
+    /// The mark the welder puts beside a weld; empty when none was entered.
+    pub stamp: String,
     /// What is covered, with clauses.
     pub standing: Vec<bendproof_traveler::sheet::StandingLine>,
     /// What keeps it alive: when a process was last used, and the proof.
@@ -74,6 +76,52 @@ pub struct WelderDetail {
     pub coupons: Vec<CouponRow>,
     /// What happened, newest first.
     pub history: Vec<HistoryEntry>,
+    /// What a use of a process can be entered with.
+    pub use_choices: UseChoices,
+}
+
+/// What the form for a use of a process offers. The page has no clock and no
+/// words of the trade of its own.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct UseChoices {
+    /// Today, `YYYY-MM-DD`.
+    pub today: String,
+    /// Processes, in the trade's order.
+    pub processes: Vec<String>,
+    /// Metal transfers, for the process that asks for one.
+    pub transfers: Vec<String>,
+}
+
+/// A welder as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NewWelder<'a> {
+    /// Name, as it stands on coupons.
+    pub name: &'a str,
+    /// The mark beside a weld; may be empty.
+    pub stamp: &'a str,
+}
+
+/// A use of a process as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NewUse<'a> {
+    /// The day, `YYYY-MM-DD`.
+    pub date: &'a str,
+    /// The process.
+    pub process: &'a str,
+    /// The metal transfer; empty for a process without one.
+    pub transfer: &'a str,
+    /// What was welded, and who saw it.
+    pub evidence: &'a str,
+}
+
+/// What became of something entered. A [`Finding`]'s path is the name of the
+/// box it is about, such as `name` or `date`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Entered<T> {
+    /// Kept.
+    Kept(T),
+    /// Not kept.
+    Refused(Vec<Finding>),
 }
 
 /// One kept change.
@@ -136,7 +184,7 @@ pub struct Conflict {
 }
 
 /// The lists on the sheet that grow and shrink.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum RowKind {
     /// A planned pass.
     Pass,
@@ -149,7 +197,7 @@ pub enum RowKind {
 }
 
 /// What to do to a list.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum RowAction {
     /// Append a row, with the values already known (key, text). An opening
     /// placed by pointing brings `x` and `y` from the middle of the face.
@@ -253,6 +301,14 @@ pub trait Desk: Send + Sync + 'static {
     fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
     /// One welder.
     fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail>;
+    /// The names of all welders, for suggestions: no standing is computed.
+    fn welder_names(&self) -> Answer<'_, Vec<String>>;
+    /// Put a welder on the list; answers the id. A name stands there once,
+    /// whatever its capitals.
+    fn add_welder<'a>(&'a self, welder: NewWelder<'a>, who: &'a str) -> Answer<'a, Entered<String>>;
+    /// Log a use of a process that keeps a welder's standing alive. The same
+    /// use sent twice is kept once.
+    fn log_use<'a>(&'a self, id: &'a str, used: NewUse<'a>, who: &'a str) -> Answer<'a, Entered<()>>;
     /// One coupon as it stands.
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened>;
     /// The sheet as it would be with these changes. Nothing is kept.
@@ -267,7 +323,7 @@ pub trait Desk: Send + Sync + 'static {
         who: &'a str,
         token: &'a str,
     ) -> Answer<'a, Outcome>;
-    /// Add or take away a row.
+    /// Add or take away a row. `token` as in [`Desk::change`].
     fn row<'a>(
         &'a self,
         number: &'a str,
@@ -275,6 +331,7 @@ pub trait Desk: Send + Sync + 'static {
         kind: RowKind,
         action: RowAction,
         who: &'a str,
+        token: &'a str,
     ) -> Answer<'a, Outcome>;
     /// Take the latest change back (itself kept as a change).
     fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome>;

@@ -11,6 +11,14 @@ use crate::text::{Key, t};
 /// Narrowest and widest text box, in characters.
 const BOX_CHARS: std::ops::RangeInclusive<usize> = 5..=28;
 
+/// The id of the list of names offered in the box for the welder.
+pub(crate) const WELDER_NAMES: &str = "welder-names";
+
+/// Whether the box asks for the welder's name.
+fn is_welder(path: &str) -> bool {
+    path.rsplit('.').next() == Some("welder")
+}
+
 /// The id of the box for a document path.
 pub(crate) fn input_id(path: &str) -> String {
     let safe: String =
@@ -126,7 +134,7 @@ pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
             }
             Control::Text | Control::Quantity | Control::Rule(_) => {
                 input id=(id) name=(field.path) type="text" value=(field.text) autocomplete="off"
-                    autocapitalize="off" spellcheck="false"
+                    autocapitalize="off" spellcheck="false" list=[is_welder(&field.path).then_some(WELDER_NAMES)]
                     size=(field.text.chars().count().clamp(*BOX_CHARS.start(), *BOX_CHARS.end()))
                     aria-label=[label] aria-invalid=[invalid] aria-describedby=[described];
             }

@@ -66,6 +66,8 @@ pub(crate) struct Edit {
     pub changes: Vec<Change>,
     /// A row to add or take away.
     pub row: Option<(RowKind, RowAction)>,
+    /// The token of the row, since a form with both makes two changes.
+    pub row_token: String,
 }
 
 impl Edit {
@@ -96,6 +98,7 @@ impl Edit {
         Ok(Self {
             version: pairs.get(VERSION).and_then(|text| text.parse().ok()),
             token: token(pairs.get(TOKEN).unwrap_or_default(), &changes),
+            row_token: token(pairs.get(TOKEN).unwrap_or_default(), &(&changes, &row)),
             changes,
             row,
         })
@@ -114,9 +117,9 @@ fn is_path(name: &str) -> bool {
 /// A page left by "back" still carries its old token. With the content in the
 /// token, a second and different change from that page is not taken for the
 /// first one sent again.
-fn token(text: &str, changes: &[Change]) -> String {
+fn token(text: &str, content: &impl Hash) -> String {
     let mut hasher = DefaultHasher::new();
-    changes.hash(&mut hasher);
+    content.hash(&mut hasher);
     let kept: String = text.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').take(64).collect();
     format!("{kept}-{:016x}", hasher.finish())
 }
@@ -179,6 +182,14 @@ mod tests {
             |value| Edit::read(&pairs(&[("token", "a1"), ("fit.root_face", value)])).ok().unwrap().token;
         assert_eq!(read("1/8 in"), read("1/8 in"));
         assert_ne!(read("1/8 in"), read("1/16 in"));
+    }
+
+    #[test]
+    fn another_row_from_the_same_page_has_another_token() {
+        let read = |row| Edit::read(&pairs(&[("token", "a1"), ("row", row)])).ok().unwrap();
+        assert_eq!(read("pass:add").row_token, read("pass:add").row_token);
+        assert_ne!(read("pass:add").row_token, read("log:add").row_token);
+        assert_ne!(read("pass:add").row_token, read("pass:add").token);
     }
 
     #[test]

@@ -21,6 +21,15 @@ const BOXES_MAX: [usize; 2] = [6, 8];
 /// Most figures in a row of the table. Basis: choice, as above.
 const FIGURES_MAX: usize = 5;
 
+/// Where the figures of a row stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FiguresAt {
+    /// In columns after the boxes.
+    Beside,
+    /// In a line of their own under the boxes, where there is no room beside.
+    Under,
+}
+
 /// One row.
 pub(crate) struct GridRow<'a> {
     /// 1-based number in the document.
@@ -76,13 +85,14 @@ fn column(field: &Field) -> Column<'_> {
 
 /// The whole table with what waits behind its rows. The roles are written out,
 /// because a browser forgets that a table is one when its display is changed.
-pub(crate) fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -> Markup {
+pub(crate) fn grid(kind: &str, first: Key, caption: Key, at: FiguresAt, rows: &[GridRow<'_>]) -> Markup {
     let has_item = rows.iter().any(|row| row.item.is_some());
     let inputs = boxes(rows, has_item);
     let labels = rows.iter().flat_map(|row| row.figures).map(|one| (one.label.as_str(), one.label.as_str()));
     // A figure that only repeats a box of the table waits behind the row.
     let mut figures = columns(labels.filter(|(_, label)| !inputs.iter().any(|(_, known)| known == label)));
-    figures.truncate(FIGURES_MAX);
+    figures.truncate(if at == FiguresAt::Under { 0 } else { FIGURES_MAX });
+    let columns = 1 + inputs.len() + figures.len() + usize::from(has_item);
     html! {
         div.grid-room {
             table.grid.(format!("{kind}-grid")) role="table" aria-label=(t(caption)) {
@@ -95,7 +105,10 @@ pub(crate) fn grid(kind: &str, first: Key, caption: Key, rows: &[GridRow<'_>]) -
                     }
                 }
                 tbody role="rowgroup" {
-                    @for row in rows { (grid_row(kind, first, row, &inputs, &figures)) }
+                    @for row in rows {
+                        (grid_row(kind, first, row, &inputs, &figures))
+                        @if at == FiguresAt::Under && !row.figures.is_empty() { (under(row, columns)) }
+                    }
                 }
             }
         }
@@ -129,6 +142,21 @@ fn grid_row(
             @if let Some(item) = row.item {
                 td.tie-in role="cell" data-label=(t(Key::ColTieIn)) {
                     span.tie { (bar(item.mark, mark_words(item.mark))) span.tie-value { (item.value) } }
+                }
+            }
+        }
+    }
+}
+
+/// The figures of a row in a line under it, across the whole table.
+fn under(row: &GridRow<'_>, columns: usize) -> Markup {
+    html! {
+        tr.under role="row" {
+            td role="cell" colspan=(columns) aria-colspan=(columns) {
+                span.under-figures {
+                    @for figure in row.figures {
+                        span { span.soft { (figure.label) } " " strong { (figure.text) } }
+                    }
                 }
             }
         }

@@ -20,6 +20,7 @@ mod operations;
 mod pages;
 mod parts;
 mod patterns;
+mod people;
 mod rule;
 mod straps;
 mod text;

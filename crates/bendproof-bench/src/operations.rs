@@ -8,7 +8,7 @@ use maud::{Markup, PreEscaped, html};
 
 use crate::desk::{FileKind, Opened};
 use crate::field::{fields, input_id};
-use crate::grid::{GridRow, grid};
+use crate::grid::{FiguresAt, GridRow, grid};
 use crate::parts::{bar, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark};
 use crate::straps::{add_button, strap};
 use crate::text::{Key, fill, t};
@@ -189,7 +189,7 @@ fn passes(sheet: &Sheet) -> Markup {
                 div.totals { h3 { (t(Key::Totals)) } (figures(&sheet.totals)) }
             }
         }
-        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", Key::ColBead, Key::OpPasses, &rows)) }
+        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", Key::ColBead, Key::OpPasses, FiguresAt::Beside, &rows)) }
         (add_button("pass:add", t(Key::PassAdd)))
     }
 }
@@ -212,7 +212,7 @@ fn log(sheet: &Sheet) -> Markup {
         })
         .collect();
     html! {
-        @if rows.is_empty() { p.soft { (t(Key::LogNone)) } } @else { (grid("log", Key::LogLine, Key::OpLog, &rows)) }
+        @if rows.is_empty() { p.soft { (t(Key::LogNone)) } } @else { (grid("log", Key::LogLine, Key::OpLog, FiguresAt::Under, &rows)) }
         (add_button("log:add", t(Key::LogAdd)))
     }
 }

@@ -1,4 +1,4 @@
-//! The lists, a welder, a rule, the versions and cautions, and the two small
+//! The list of coupons, a rule, the versions and cautions, and the two small
 //! forms that set a cookie.
 
 use axum::Json;
@@ -10,11 +10,10 @@ use std::collections::BTreeMap;
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::coupon::attachment;
-use crate::desk::{About, CouponRow, RuleView, Template, WelderDetail, WelderRow};
+use crate::desk::{About, CouponRow, RuleView, Template};
 use crate::form::Pairs;
 use crate::layout::{Here, page};
-use crate::parts::{bar, history, pairs, provenance, standing_lines};
+use crate::parts::{bar, pairs, provenance};
 use crate::text::{Key, t};
 use crate::visitor::{THEME_COOKIE, Theme, Visitor, WHO_COOKIE, clean_name, safe_return, set_cookie};
 
@@ -38,7 +37,8 @@ pub(crate) async fn coupons_json(State(bench): State<Bench>) -> Result<Json<Vec<
     Ok(Json(bench.desk.coupons().await?))
 }
 
-fn list_head(title: Key, lead: Key) -> Markup {
+/// A list's name and one line about it.
+pub(crate) fn list_head(title: Key, lead: Key) -> Markup {
     html! { header.list-head { h1 { (t(title)) } p.soft { (t(lead)) } } }
 }
 
@@ -65,7 +65,8 @@ pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
     }
 }
 
-fn list_heads(heads: &[Key]) -> Markup {
+/// The headings of a list's columns.
+pub(crate) fn list_heads(heads: &[Key]) -> Markup {
     html! {
         thead role="rowgroup" { tr role="row" {
             @for head in heads { th role="columnheader" scope="col" { (t(*head)) } }
@@ -88,87 +89,6 @@ fn new_coupon(templates: &[Template]) -> Markup {
             }
         }
     }
-}
-
-/// `GET /welders`.
-pub(crate) async fn welders(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
-    let rows = bench.desk.welders().await?;
-    let heads = [Key::ColName, Key::ColStanding, Key::ColUntil];
-    let body = html! {
-        div.pad {
-            (list_head(Key::WeldersTitle, Key::WeldersLead))
-            @if rows.is_empty() { p.soft { (t(Key::WeldersNone)) } } @else {
-                table.list.welders role="table" aria-label=(t(Key::WeldersTitle)) {
-                    (list_heads(&heads))
-                    tbody role="rowgroup" { @for row in &rows { (welder_line(row)) } }
-                }
-            }
-        }
-    };
-    Ok(page(&visitor, t(Key::WeldersTitle), Some("/welders.json"), Here::Welders, &body))
-}
-
-fn welder_line(row: &WelderRow) -> Markup {
-    html! {
-        tr role="row" {
-            td.list-title role="cell" { a.cover href={ "/welder/" (row.id) } { (row.name) } }
-            td role="cell" data-label=(t(Key::ColStanding)) { (row.standing) }
-            td role="cell" data-label=(t(Key::ColUntil)) {
-                (row.until)
-                @if let Some(words) = &row.lapse { " " span.lapse { (words) } }
-            }
-        }
-    }
-}
-
-/// `GET /welders.json`.
-pub(crate) async fn welders_json(State(bench): State<Bench>) -> Result<Json<Vec<WelderRow>>, Problem> {
-    Ok(Json(bench.desk.welders().await?))
-}
-
-/// `GET /welder/ID` and its twin `/welder/ID.json`.
-pub(crate) async fn welder(
-    State(bench): State<Bench>,
-    visitor: Visitor,
-    Path(id): Path<String>,
-) -> Result<Response, Problem> {
-    if let Some(id) = id.strip_suffix(".json") {
-        return Ok(Json(bench.desk.welder(id).await?).into_response());
-    }
-    let detail = bench.desk.welder(&id).await?;
-    let twin = format!("/welder/{id}.json");
-    let body = welder_page(&detail);
-    Ok(page(&visitor, &detail.row.name, Some(&twin), Here::Welders, &body).into_response())
-}
-
-fn welder_page(detail: &WelderDetail) -> Markup {
-    html! {
-        div.pad {
-            header.list-head {
-                h1 { (detail.row.name) }
-                p.soft { (detail.row.standing) @if !detail.row.until.is_empty() { " · " (detail.row.until) } }
-                @if let Some(words) = &detail.row.lapse { p { span.lapse { (words) } } }
-                p { a.button href={ "/welder/" (detail.row.id) "/record" } download { (t(Key::WelderRecord)) } }
-            }
-            section.slip {
-                h2 { (t(Key::WelderStanding)) }
-                @if detail.standing.is_empty() { p.soft { (t(Key::WelderNothing)) } }
-                (standing_lines(&detail.standing))
-                @if !detail.continuity.is_empty() {
-                    h2 { (t(Key::WelderContinuity)) }
-                    (standing_lines(&detail.continuity))
-                }
-            }
-            h2 { (t(Key::WelderCoupons)) }
-            (coupon_table(&detail.coupons))
-            section.slip { h2 { (t(Key::WelderHistory)) } (history(&detail.history)) }
-        }
-    }
-}
-
-/// `GET /welder/ID/record`.
-pub(crate) async fn record(State(bench): State<Bench>, Path(id): Path<String>) -> Result<Response, Problem> {
-    Ok(attachment(bench.desk.record(&id).await?))
 }
 
 /// `GET /rule/ID` and its twin `/rule/ID.json`.

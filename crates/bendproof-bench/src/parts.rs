@@ -147,7 +147,8 @@ pub(crate) fn verdict_mark(verdict: &str) -> Mark {
     match verdict {
         "accept" | "accepted" => Mark::Holds,
         "reject" | "rejected" => Mark::Fails,
-        word if word.starts_with("void") => Mark::Fails,
+        // A void strap proves nothing against the weld: it is replaced.
+        word if word.starts_with("void") => Mark::Marginal,
         _ => Mark::NotKnown,
     }
 }
@@ -178,6 +179,25 @@ pub(crate) fn history(entries: &[HistoryEntry]) -> Markup {
                     span.history-by { (entry.who) " · " (entry.at) }
                 }
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_void_strap_is_half_a_bar_and_never_a_reject() {
+        for (word, mark) in [
+            ("accept", Mark::Holds),
+            ("reject", Mark::Fails),
+            ("void", Mark::Marginal),
+            ("void, replace specimen", Mark::Marginal),
+            ("not covered", Mark::NotKnown),
+            ("not inspected", Mark::NotKnown),
+        ] {
+            assert_eq!(verdict_mark(word), mark, "{word}");
         }
     }
 }

@@ -17,11 +17,12 @@ use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 9] = [
+const PAGES: [&str; 10] = [
     "/",
     "/coupon/0231",
     "/welders",
     "/welder/tomas",
+    "/welder/ines",
     "/rule/invented.bend.single",
     "/about",
     "/patterns",
@@ -396,6 +397,164 @@ async fn hostile_text_stays_text() {
         assert!(!page.contains("<script>") && !page.contains("<img"), "hostile text became markup");
         check_markup("hostile", &page);
     }
+}
+
+#[tokio::test]
+async fn a_welder_is_entered_by_a_plain_form() {
+    let bench = bench();
+    let page = get(&bench, "/welders").await.text;
+    assert!(page.contains("<form class=\"slip enter\" method=\"post\" action=\"/welder\">"));
+    let added = post(&bench, "/welder", &[("name", "Ada Finch"), ("stamp", "AF")]).await;
+    assert_eq!((added.status, added.header("location")), (StatusCode::SEE_OTHER, "/welders"));
+    assert!(get(&bench, "/welders").await.text.contains("href=\"/welder/w4\">Ada Finch</a>"));
+    let own = get(&bench, "/welder/w4").await.text;
+    assert!(own.contains("stamp AF") && own.contains("No use of a process is logged yet."));
+    assert!(!own.contains("/record"), "a record needs an accepted coupon");
+    // The sheet of a coupon offers the name, and its box says where from.
+    let sheet = get(&bench, "/coupon/0231").await.text;
+    assert!(sheet.contains("<option value=\"Ada Finch\"></option>"));
+    assert_eq!(sheet.matches(" list=\"welder-names\"").count(), 1);
+    let twin = post_json(&bench, "/welder", &[("name", "Ben Okri")]).await;
+    assert_eq!(twin.status, StatusCode::CREATED);
+    assert_eq!(twin.json()["address"], "/welder/w5");
+}
+
+#[tokio::test]
+async fn a_welder_refused_keeps_what_was_typed_beside_what_is_wrong() {
+    let bench = bench();
+    let wrong = [("name", "ODILE marchetti"), ("stamp", "far too long")];
+    let page = post(&bench, "/welder", &wrong).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    check_markup("refused welder", &page.text);
+    for part in [
+        "value=\"ODILE marchetti\"",
+        "value=\"far too long\"",
+        "ODILE marchetti is on the list already",
+        "aria-describedby=\"enter-name-error\"",
+        "aria-describedby=\"enter-stamp-hint enter-stamp-error\"",
+    ] {
+        assert!(page.text.contains(part), "{part}");
+    }
+    assert_eq!(page.text.matches("aria-invalid=\"true\"").count(), 2);
+    let error = post_json(&bench, "/welder", &wrong).await.json();
+    assert_eq!(error["error"]["findings"][0]["path"], "name");
+    assert_eq!(post(&bench, "/welder", &[]).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(get(&bench, "/welders.json").await.json().as_array().unwrap().len(), 3);
+}
+
+#[tokio::test]
+async fn a_name_that_only_stands_on_a_coupon_is_entered_by_one_press() {
+    let bench = bench();
+    let page = get(&bench, "/welders").await.text;
+    assert!(page.contains("not entered yet") && page.contains("Add Bram Okafor"));
+    assert_eq!(page.matches("not entered yet").count(), 1, "who is on the list is not missing");
+    let press = "<input type=\"hidden\" name=\"name\" value=\"Bram Okafor\">";
+    assert!(page.contains(press));
+    post(&bench, "/welder", &[("name", "Bram Okafor")]).await;
+    let page = get(&bench, "/welders").await.text;
+    assert!(!page.contains("not entered yet") && page.contains(">Bram Okafor</a>"));
+}
+
+#[tokio::test]
+async fn a_use_is_logged_by_a_plain_form() {
+    let bench = bench();
+    let page = get(&bench, "/welder/tomas").await.text;
+    assert!(page.contains("action=\"/welder/tomas/use\""));
+    assert!(page.contains("type=\"date\" value=\"2031-04-14\""), "today is there already");
+    let used = [
+        ("date", "2031-04-02"),
+        ("process", "GMAW"),
+        ("transfer", "spray"),
+        ("evidence", "job 12, Marta Quill saw it"),
+    ];
+    let logged = post(&bench, "/welder/tomas/use", &used).await;
+    assert_eq!((logged.status, logged.header("location")), (StatusCode::SEE_OTHER, "/welder/tomas"));
+    let now = get(&bench, "/welder/tomas.json").await.json();
+    assert_eq!(now["continuity"][1]["label"], "2031-04-02");
+    assert_eq!(now["continuity"][1]["value"], "GMAW spray: job 12, Marta Quill saw it");
+    let twin = post_json(&bench, "/welder/tomas/use", &used).await;
+    assert_eq!((twin.status, twin.json()["row"]["id"].as_str()), (StatusCode::CREATED, Some("tomas")));
+    assert_eq!(post(&bench, "/welder/nobody/use", &used).await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_use_refused_keeps_what_was_typed_beside_what_is_wrong() {
+    let bench = bench();
+    let wrong = [("date", "2031-04-15"), ("process", "laser"), ("transfer", "spray"), ("evidence", "  ")];
+    let page = post(&bench, "/welder/tomas/use", &wrong).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    check_markup("refused use", &page.text);
+    for part in [
+        "type=\"date\" value=\"2031-04-15\"",
+        "<option value=\"laser\" selected>laser</option>",
+        "<option value=\"spray\" selected>spray</option>",
+        "date: 2031-04-15 is not up to 2031-04-14",
+        "process: laser is not one of",
+        "aria-describedby=\"enter-evidence-hint enter-evidence-error\"",
+    ] {
+        assert!(page.text.contains(part), "{part}");
+    }
+    let error = post_json(&bench, "/welder/tomas/use", &wrong).await.json();
+    let paths: Vec<&str> =
+        error["error"]["findings"].as_array().unwrap().iter().map(|f| f["path"].as_str().unwrap()).collect();
+    assert_eq!(paths, ["date", "process", "evidence"]);
+    let now = get(&bench, "/welder/tomas.json").await.json();
+    assert_eq!(now["continuity"].as_array().unwrap().len(), 1);
+}
+
+#[tokio::test]
+async fn hostile_people_stay_text_and_foreign_pages_enter_nobody() {
+    let bench = bench();
+    let hostile = "\"><script>alert(1)</script><img src=x onerror=alert(1)>'";
+    assert_eq!(post(&bench, "/welder", &[("name", hostile)]).await.status, StatusCode::SEE_OTHER);
+    let used = [("date", "2031-04-01"), ("process", "SMAW"), ("evidence", hostile)];
+    assert_eq!(post(&bench, "/welder/w4/use", &used).await.status, StatusCode::SEE_OTHER);
+    let wrong = [("date", hostile), ("process", hostile), ("transfer", hostile), ("evidence", hostile)];
+    let pages = [
+        get(&bench, "/welders").await.text,
+        get(&bench, "/welder/w4").await.text,
+        get(&bench, "/coupon/0231").await.text,
+        post(&bench, "/welder/w4/use", &wrong).await.text,
+        post(&bench, "/welder", &[("name", hostile), ("stamp", hostile)]).await.text,
+    ];
+    for page in pages {
+        assert!(page.contains("&lt;script&gt;alert(1)"));
+        assert!(!page.contains("<script>") && !page.contains("<img"), "hostile text became markup");
+        check_markup("hostile people", &page);
+    }
+    for path in ["/welder", "/welder/tomas/use"] {
+        let request = form(path).header("origin", "http://evil.example");
+        let answer = ask(&bench, request.body(encoded(&[("name", "Mallory")])).unwrap()).await;
+        assert_eq!(answer.status, StatusCode::FORBIDDEN, "{path}");
+    }
+    assert_eq!(get(&bench, "/welders.json").await.json().as_array().unwrap().len(), 4);
+}
+
+#[tokio::test]
+async fn a_row_sent_again_is_added_once() {
+    let bench = bench();
+    let add = [("version", "1"), ("token", "same"), ("row", "pass:add")];
+    for _ in 0..2 {
+        let answer = post(&bench, "/coupon/0231/row", &add).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER);
+    }
+    let now = get(&bench, "/coupon/0231.json").await.json();
+    assert_eq!((now["version"].as_u64(), now["sheet"]["passes"].as_array().unwrap().len()), (Some(2), 6));
+    // Another row from the same old page is another wish, made on an old version.
+    let other = [("version", "1"), ("token", "same"), ("row", "log:add")];
+    assert_eq!(post(&bench, "/coupon/0231/row", &other).await.status, StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn what_a_bead_was_planned_with_stands_under_its_line() {
+    let page = get(&bench(), "/coupon/0231").await.text;
+    let (_, log) = page.split_once("class=\"grid log-grid\"").unwrap();
+    let log = &log[..log.find("</table>").unwrap()];
+    assert!(!log.contains("<th class=\"figure\""), "no further columns");
+    assert_eq!(log.matches("<tr class=\"under\"").count(), 2);
+    let heads = log.matches("role=\"columnheader\"").count();
+    assert!(log.contains(&format!("aria-colspan=\"{heads}\"")));
+    assert!(log.contains("forecast current"));
 }
 
 #[tokio::test]

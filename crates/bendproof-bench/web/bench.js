@@ -43,7 +43,7 @@ function notes() {
  *  adds one, so that the keyboard is not thrown back to the top. */
 function goOn(form, words) {
   const [kind, strap] = words.split(":");
-  const list = kind === "opening" ? `#strap-${strap} li.opening` : kind === "strap" ? "article.strap" : `.${kind}-grid tbody tr`;
+  const list = kind === "opening" ? `#strap-${strap} li.opening` : kind === "strap" ? "article.strap" : `.${kind}-grid tbody tr:not(.under)`;
   const add = kind === "opening" ? `opening:${strap}:add` : `${kind}:add`;
   const rows = form.querySelectorAll(list);
   const box = words.endsWith(":add") ? rows[rows.length - 1]?.querySelector("input:not([type=hidden]), select") : null;

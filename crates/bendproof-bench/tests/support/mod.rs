@@ -6,8 +6,9 @@ pub mod sample;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, Change, Conflict, CouponRow, Desk, Download, FileKind, Finding, HistoryEntry, Opened,
-    Outcome, RowAction, RowKind, RuleCase, RuleView, Template, Trouble, WelderDetail, WelderRow,
+    About, Answer, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, Finding, HistoryEntry,
+    NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView, Template, Trouble,
+    UseChoices, WelderDetail, WelderRow,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -21,6 +22,9 @@ struct State {
     before: Vec<Sheet>,
     history: Vec<HistoryEntry>,
     tokens: Vec<String>,
+    welders: Vec<WelderRow>,
+    stamps: Vec<(String, String)>,
+    uses: Vec<(String, StandingLine)>,
 }
 
 /// The desk in memory.
@@ -31,8 +35,16 @@ pub struct FakeDesk {
 impl FakeDesk {
     pub fn new() -> Self {
         let history = vec![entry(1, "Marta Quill", "sheet started from “open-root plate”")];
-        let state =
-            State { version: 1, sheet: sample::sheet(), before: Vec::new(), history, tokens: Vec::new() };
+        let state = State {
+            version: 1,
+            sheet: sample::sheet(),
+            before: Vec::new(),
+            history,
+            tokens: Vec::new(),
+            welders: sample::welders(),
+            stamps: Vec::new(),
+            uses: Vec::new(),
+        };
         Self { state: Mutex::new(state) }
     }
 
@@ -188,6 +200,31 @@ fn row(sheet: &mut Sheet, kind: &RowKind, action: &RowAction) -> Option<()> {
     Some(())
 }
 
+/// The day it always is at the fake desk.
+pub const TODAY: &str = "2031-04-14";
+
+fn use_choices() -> UseChoices {
+    let words = |list: &[&str]| list.iter().map(|word| (*word).to_owned()).collect();
+    UseChoices {
+        today: TODAY.into(),
+        processes: words(&["GMAW", "FCAW", "SMAW"]),
+        transfers: words(&["short-circuit", "spray"]),
+    }
+}
+
+fn shop_log(label: &str, value: String) -> StandingLine {
+    StandingLine {
+        label: label.into(),
+        value,
+        provenance: Provenance { source: "shop log".into(), basis: "measured".into(), rule: None },
+    }
+}
+
+/// A finding about one box of a form, when `is_wrong`.
+fn about(path: &str, is_wrong: bool, message: String) -> Option<Finding> {
+    is_wrong.then(|| Finding { path: Some(path.into()), message })
+}
+
 fn refused(message: &str) -> Outcome {
     Outcome::Refused(vec![Finding { path: None, message: message.into() }])
 }
@@ -205,20 +242,75 @@ impl Desk for FakeDesk {
         ready(Ok(vec![template("blank", "a blank sheet"), template("plate", "open-root plate, 3G")]))
     }
     fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
-        ready(Ok(sample::welders()))
+        ready(Ok(self.lock().welders.clone()))
+    }
+    fn welder_names(&self) -> Answer<'_, Vec<String>> {
+        ready(Ok(self.lock().welders.iter().map(|row| row.name.clone()).collect()))
+    }
+    fn add_welder<'a>(&'a self, welder: NewWelder<'a>, _who: &'a str) -> Answer<'a, Entered<String>> {
+        let mut state = self.lock();
+        let (name, stamp) = (welder.name.trim(), welder.stamp.trim());
+        let is_taken = state.welders.iter().any(|row| row.name.to_lowercase() == name.to_lowercase());
+        let findings: Vec<Finding> = [
+            about("name", name.is_empty(), "name: nothing typed; allowed is 1 to 80 characters".into()),
+            about("name", is_taken, format!("name: {name} is on the list already")),
+            about("stamp", stamp.len() > 8, format!("stamp: {stamp} is too long; allowed is up to 8")),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        if !findings.is_empty() {
+            return ready(Ok(Entered::Refused(findings)));
+        }
+        let id = format!("w{}", state.welders.len() + 1);
+        state.stamps.push((id.clone(), stamp.into()));
+        state.welders.push(WelderRow {
+            id: id.clone(),
+            name: name.into(),
+            standing: "nothing held yet".into(),
+            until: String::new(),
+            lapse: None,
+        });
+        ready(Ok(Entered::Kept(id)))
+    }
+    fn log_use<'a>(&'a self, id: &'a str, used: NewUse<'a>, _who: &'a str) -> Answer<'a, Entered<()>> {
+        let mut state = self.lock();
+        if !state.welders.iter().any(|row| row.id == id) {
+            return ready(Err(Trouble::Absent));
+        }
+        let date = used.date;
+        let is_known = use_choices().processes.iter().any(|process| process == used.process);
+        let findings: Vec<Finding> = [
+            about("date", date.len() != 10 || date > TODAY, format!("date: {date} is not up to {TODAY}")),
+            about("process", !is_known, format!("process: {} is not one of GMAW, FCAW, SMAW", used.process)),
+            about("evidence", used.evidence.trim().is_empty(), "proof: nothing typed".into()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        if !findings.is_empty() {
+            return ready(Ok(Entered::Refused(findings)));
+        }
+        let value = format!("{} {}: {}", used.process, used.transfer, used.evidence);
+        state.uses.push((id.into(), shop_log(date, value)));
+        ready(Ok(Entered::Kept(())))
     }
     fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail> {
-        let row = sample::welders().into_iter().find(|row| row.id == id).ok_or(Trouble::Absent);
-        ready(row.map(|row| WelderDetail {
+        let state = self.lock();
+        let Some(row) = state.welders.iter().find(|row| row.id == id).cloned() else {
+            return ready(Err(Trouble::Absent));
+        };
+        let is_new = !sample::welders().iter().any(|row| row.id == id);
+        let known = shop_log("short-circuit, last used", "3 March, coupon 0228".into());
+        let logged = state.uses.iter().filter(|(of, _)| of == id).map(|(_, line)| line.clone());
+        ready(Ok(WelderDetail {
             row,
-            standing: sample::sheet().standing,
-            continuity: vec![StandingLine {
-                label: "short-circuit, last used".into(),
-                value: "3 March, coupon 0228".into(),
-                provenance: Provenance { source: "shop log".into(), basis: "measured".into(), rule: None },
-            }],
-            coupons: sample::coupons(),
+            stamp: state.stamps.iter().find(|(of, _)| of == id).map_or(String::new(), |(_, s)| s.clone()),
+            standing: if is_new { Vec::new() } else { sample::sheet().standing },
+            continuity: (!is_new).then_some(known).into_iter().chain(logged).collect(),
+            coupons: if is_new { Vec::new() } else { sample::coupons() },
             history: vec![entry(3, "Marta Quill", "coupon 0228 accepted")],
+            use_choices: use_choices(),
         }))
     }
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
@@ -275,17 +367,24 @@ impl Desk for FakeDesk {
         kind: RowKind,
         action: RowAction,
         who: &'a str,
+        token: &'a str,
     ) -> Answer<'a, Outcome> {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
         let mut state = self.lock();
+        if state.tokens.iter().any(|known| known == token) {
+            return ready(Ok(Outcome::Saved(Box::new(state.opened()))));
+        }
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
         }
         let mut sheet = state.sheet.clone();
         let outcome = match row(&mut sheet, &kind, &action) {
-            Some(()) => state.keep(sheet, who, &format!("{kind:?} {action:?}")),
+            Some(()) => {
+                state.tokens.push(token.to_owned());
+                state.keep(sheet, who, &format!("{kind:?} {action:?}"))
+            }
             None => refused("there is no such row"),
         };
         ready(Ok(outcome))

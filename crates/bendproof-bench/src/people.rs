@@ -1,0 +1,385 @@
+//! The welders: the list, one welder, and the two forms by which a welder and
+//! a use of a process are entered.
+//!
+//! What may be entered is the desk's to say; here a refusal comes back beside
+//! its box, with what was typed still in it.
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+use serde_json::json;
+
+use crate::answer::Problem;
+use crate::app::Bench;
+use crate::coupon::attachment;
+use crate::desk::{CouponRow, Entered, Finding, NewUse, NewWelder, UseChoices, WelderDetail, WelderRow};
+use crate::form::Pairs;
+use crate::guard::accepts_json;
+use crate::layout::{Here, page};
+use crate::pages::{coupon_table, list_head, list_heads};
+use crate::parts::{history, standing_lines};
+use crate::text::{Key, fill, t};
+use crate::visitor::Visitor;
+
+/// The boxes of the form for a welder and of the form for a use. Each is the
+/// path of the findings about it.
+const NAME: &str = "name";
+const STAMP: &str = "stamp";
+const DATE: &str = "date";
+const PROCESS: &str = "process";
+const TRANSFER: &str = "transfer";
+const EVIDENCE: &str = "evidence";
+
+/// What was typed into a form, and what is wrong with it.
+#[derive(Default)]
+struct Typed<'a> {
+    pairs: Option<&'a Pairs>,
+    findings: &'a [Finding],
+}
+
+impl Typed<'_> {
+    /// The text of a box, or `unless` where nothing was posted.
+    fn text<'a>(&'a self, name: &str, unless: &'a str) -> &'a str {
+        self.pairs.and_then(|pairs| pairs.get(name)).unwrap_or(unless)
+    }
+
+    fn errors(&self, name: &str) -> impl Iterator<Item = &str> {
+        let about = move |finding: &&Finding| finding.path.as_deref() == Some(name);
+        self.findings.iter().filter(about).map(|finding| finding.message.as_str())
+    }
+
+    /// Findings that are about none of the boxes.
+    fn others(&self) -> Markup {
+        html! {
+            @for finding in self.findings.iter().filter(|finding| finding.path.is_none()) {
+                p.field-error { (finding.message) }
+            }
+        }
+    }
+}
+
+/// A box of one of the forms: its name as posted, what it is called, a hint.
+struct Asked {
+    name: &'static str,
+    label: Key,
+    hint: Option<Key>,
+}
+
+impl Asked {
+    fn id(&self) -> String {
+        format!("enter-{}", self.name)
+    }
+
+    fn described(&self, is_wrong: bool) -> Option<String> {
+        let hint = self.hint.map(|_| format!("{}-hint", self.id()));
+        let error = is_wrong.then(|| format!("{}-error", self.id()));
+        let both: Vec<String> = hint.into_iter().chain(error).collect();
+        (!both.is_empty()).then(|| both.join(" "))
+    }
+
+    /// The box with its label, its hint and what is wrong with it.
+    fn field(&self, typed: &Typed<'_>, entry: &Markup) -> Markup {
+        let id = self.id();
+        let errors: Vec<&str> = typed.errors(self.name).collect();
+        html! {
+            div.field {
+                label for=(id) { (t(self.label)) }
+                span.entry { (entry) }
+                @if let Some(hint) = self.hint { p.hint id={ (id) "-hint" } { (t(hint)) } }
+                @if !errors.is_empty() {
+                    div.field-error id={ (id) "-error" } { @for words in errors { p { (words) } } }
+                }
+            }
+        }
+    }
+
+    fn input(&self, typed: &Typed<'_>, kind: &str, text: &str, is_required: bool) -> Markup {
+        let is_wrong = typed.errors(self.name).next().is_some();
+        let entry = html! {
+            input id=(self.id()) name=(self.name) type=(kind) value=(text) autocomplete="off"
+                required[is_required] aria-invalid=[is_wrong.then_some("true")]
+                aria-describedby=[self.described(is_wrong)];
+        };
+        self.field(typed, &entry)
+    }
+
+    fn select(&self, typed: &Typed<'_>, none: Option<Key>, options: &[String]) -> Markup {
+        let text = typed.text(self.name, "");
+        let is_wrong = typed.errors(self.name).next().is_some();
+        let is_listed = text.is_empty() || options.iter().any(|option| option == text);
+        let entry = html! {
+            select id=(self.id()) name=(self.name) aria-invalid=[is_wrong.then_some("true")]
+                aria-describedby=[self.described(is_wrong)] {
+                @if !is_listed { option value=(text) selected { (text) } }
+                @if let Some(none) = none { option value="" selected[text.is_empty()] { (t(none)) } }
+                @for option in options {
+                    option value=(option) selected[option == text] { (option) }
+                }
+            }
+        };
+        self.field(typed, &entry)
+    }
+}
+
+/// `GET /welders`.
+pub(crate) async fn welders(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
+    welders_page(&bench, &visitor, &Typed::default()).await
+}
+
+async fn welders_page(bench: &Bench, visitor: &Visitor, typed: &Typed<'_>) -> Result<Markup, Problem> {
+    let rows = bench.desk.welders().await?;
+    let missing = missing_names(&bench.desk.coupons().await?, &rows);
+    let heads = [Key::ColName, Key::ColStanding, Key::ColUntil];
+    let body = html! {
+        div.pad {
+            (list_head(Key::WeldersTitle, Key::WeldersLead))
+            @if rows.is_empty() && missing.is_empty() { p.soft { (t(Key::WeldersNone)) } } @else {
+                table.list.welders role="table" aria-label=(t(Key::WeldersTitle)) {
+                    (list_heads(&heads))
+                    tbody role="rowgroup" {
+                        @for row in &rows { (welder_line(row)) }
+                        @for name in &missing { (missing_line(name)) }
+                    }
+                }
+            }
+            (add_form(typed))
+        }
+    };
+    Ok(page(visitor, t(Key::WeldersTitle), Some("/welders.json"), Here::Welders, &body))
+}
+
+fn welder_line(row: &WelderRow) -> Markup {
+    html! {
+        tr role="row" {
+            td.list-title role="cell" { a.cover href={ "/welder/" (row.id) } { (row.name) } }
+            td role="cell" data-label=(t(Key::ColStanding)) { (row.standing) }
+            td role="cell" data-label=(t(Key::ColUntil)) {
+                (row.until)
+                @if let Some(words) = &row.lapse { " " span.lapse { (words) } }
+            }
+        }
+    }
+}
+
+/// Names on coupons that are not on the list, in the order of the alphabet.
+fn missing_names(coupons: &[CouponRow], welders: &[WelderRow]) -> Vec<String> {
+    let key = |name: &str| name.trim().to_lowercase();
+    let mut missing: Vec<&str> = coupons
+        .iter()
+        .map(|coupon| coupon.welder.trim())
+        .filter(|name| !name.is_empty() && !welders.iter().any(|row| key(&row.name) == key(name)))
+        .collect();
+    missing.sort_by_key(|name| key(name));
+    missing.dedup_by_key(|name| key(name));
+    missing.into_iter().map(str::to_owned).collect()
+}
+
+fn missing_line(name: &str) -> Markup {
+    html! {
+        tr role="row" {
+            td.list-title role="cell" { (name) }
+            td role="cell" data-label=(t(Key::ColStanding)) { (t(Key::WeldersNotEntered)) }
+            td role="cell" {
+                form method="post" action="/welder" {
+                    input type="hidden" name=(NAME) value=(name);
+                    button.plain type="submit" { (fill(Key::WelderEnter, &[("name", name)])) }
+                }
+            }
+        }
+    }
+}
+
+fn add_form(typed: &Typed<'_>) -> Markup {
+    let name = Asked { name: NAME, label: Key::WelderName, hint: None };
+    let stamp = Asked { name: STAMP, label: Key::WelderStamp, hint: Some(Key::WelderStampHint) };
+    html! {
+        form.slip.enter method="post" action="/welder" {
+            h2 { (t(Key::WelderAdd)) }
+            p.soft { (t(Key::WelderAddWhy)) }
+            (typed.others())
+            div.field-grid {
+                (name.input(typed, "text", typed.text(NAME, ""), true))
+                (stamp.input(typed, "text", typed.text(STAMP, ""), false))
+            }
+            button.button type="submit" { (t(Key::WelderAddButton)) }
+        }
+    }
+}
+
+/// `GET /welders.json`.
+pub(crate) async fn welders_json(State(bench): State<Bench>) -> Result<Json<Vec<WelderRow>>, Problem> {
+    Ok(Json(bench.desk.welders().await?))
+}
+
+/// `POST /welder`: put a welder on the list.
+pub(crate) async fn add(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let text = |name| pairs.get(name).unwrap_or_default();
+    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let welder = NewWelder { name: text(NAME), stamp: text(STAMP) };
+    match bench.desk.add_welder(welder, who).await? {
+        Entered::Kept(id) if accepts_json(&headers) => {
+            let address = format!("/welder/{id}");
+            Ok((StatusCode::CREATED, Json(json!({ "id": id, "address": address }))).into_response())
+        }
+        Entered::Kept(_) => Ok(Redirect::to("/welders").into_response()),
+        Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
+        Entered::Refused(findings) => {
+            let typed = Typed { pairs: Some(&pairs), findings: &findings };
+            let page = welders_page(&bench, &visitor, &typed).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+    }
+}
+
+/// `GET /welder/ID` and its twin `/welder/ID.json`.
+pub(crate) async fn welder(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    Path(id): Path<String>,
+) -> Result<Response, Problem> {
+    if let Some(id) = id.strip_suffix(".json") {
+        return Ok(Json(bench.desk.welder(id).await?).into_response());
+    }
+    let detail = bench.desk.welder(&id).await?;
+    Ok(welder_page(&visitor, &detail, &Typed::default()).into_response())
+}
+
+fn welder_page(visitor: &Visitor, detail: &WelderDetail, typed: &Typed<'_>) -> Markup {
+    let id = &detail.row.id;
+    let body = html! {
+        div.pad {
+            (welder_head(detail))
+            section.slip {
+                h2 { (t(Key::WelderStanding)) }
+                @if detail.standing.is_empty() { p.soft { (t(Key::WelderNothing)) } }
+                (standing_lines(&detail.standing))
+                h2 { (t(Key::WelderContinuity)) }
+                @if detail.continuity.is_empty() { p.soft { (t(Key::UseNone)) } }
+                (standing_lines(&detail.continuity))
+            }
+            (use_form(id, &detail.use_choices, typed))
+            h2 { (t(Key::WelderCoupons)) }
+            @if detail.coupons.is_empty() { p.soft { (t(Key::WelderNoCoupons)) } } @else {
+                (coupon_table(&detail.coupons))
+            }
+            section.slip { h2 { (t(Key::WelderHistory)) } (history(&detail.history)) }
+        }
+    };
+    let twin = format!("/welder/{id}.json");
+    page(visitor, &detail.row.name, Some(&twin), Here::Welders, &body)
+}
+
+fn welder_head(detail: &WelderDetail) -> Markup {
+    let row = &detail.row;
+    html! {
+        header.list-head {
+            h1 { (row.name) }
+            p.soft { (row.standing) @if !row.until.is_empty() { " · " (row.until) } }
+            @if !detail.stamp.is_empty() {
+                p.soft { (fill(Key::WelderStampWords, &[("stamp", &detail.stamp)])) }
+            }
+            @if let Some(words) = &row.lapse { p { span.lapse { (words) } } }
+            // A record is printed from an accepted coupon; without one there is none.
+            @if !detail.standing.is_empty() {
+                p { a.button href={ "/welder/" (row.id) "/record" } download { (t(Key::WelderRecord)) } }
+            }
+        }
+    }
+}
+
+fn use_form(id: &str, choices: &UseChoices, typed: &Typed<'_>) -> Markup {
+    let date = Asked { name: DATE, label: Key::UseDate, hint: None };
+    let process = Asked { name: PROCESS, label: Key::UseProcess, hint: None };
+    let transfer = Asked { name: TRANSFER, label: Key::UseTransfer, hint: None };
+    let evidence = Asked { name: EVIDENCE, label: Key::UseEvidence, hint: Some(Key::UseEvidenceHint) };
+    html! {
+        form.slip.enter method="post" action={ "/welder/" (id) "/use" } {
+            h2 { (t(Key::UseLog)) }
+            p.soft { (t(Key::UseWhy)) }
+            (typed.others())
+            div.field-grid {
+                (date.input(typed, "date", typed.text(DATE, &choices.today), true))
+                (process.select(typed, None, &choices.processes))
+                (transfer.select(typed, Some(Key::UseNoTransfer), &choices.transfers))
+                div.whole { (evidence.input(typed, "text", typed.text(EVIDENCE, ""), true)) }
+            }
+            button.button type="submit" { (t(Key::UseButton)) }
+        }
+    }
+}
+
+/// `POST /welder/ID/use`: log a use of a process.
+pub(crate) async fn log_use(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(id): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let text = |name| pairs.get(name).unwrap_or_default();
+    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let used = NewUse {
+        date: text(DATE),
+        process: text(PROCESS),
+        transfer: text(TRANSFER),
+        evidence: text(EVIDENCE),
+    };
+    let entered = bench.desk.log_use(&id, used, who).await?;
+    match entered {
+        Entered::Kept(()) if accepts_json(&headers) => {
+            Ok((StatusCode::CREATED, Json(bench.desk.welder(&id).await?)).into_response())
+        }
+        // The id has been found in the store, so it is safe in an address.
+        Entered::Kept(()) => Ok(Redirect::to(&format!("/welder/{id}")).into_response()),
+        Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
+        Entered::Refused(findings) => {
+            let detail = bench.desk.welder(&id).await?;
+            let typed = Typed { pairs: Some(&pairs), findings: &findings };
+            let page = welder_page(&visitor, &detail, &typed);
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+    }
+}
+
+/// `GET /welder/ID/record`.
+pub(crate) async fn record(State(bench): State<Bench>, Path(id): Path<String>) -> Result<Response, Problem> {
+    Ok(attachment(bench.desk.record(&id).await?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use bendproof_traveler::sheet::Mark;
+
+    fn coupon(welder: &str) -> CouponRow {
+        CouponRow {
+            number: "1".to_owned(),
+            title: String::new(),
+            welder: welder.to_owned(),
+            stage: String::new(),
+            stamp: String::new(),
+            mark: Mark::NotKnown,
+            changed: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_name_on_a_coupon_is_missing_once_whatever_its_capitals() {
+        let row = WelderRow {
+            id: "ana".to_owned(),
+            name: "Ana Ruiz".to_owned(),
+            standing: String::new(),
+            until: String::new(),
+            lapse: None,
+        };
+        let coupons = ["ana ruiz ", "Zoë Lindqvist", "ZOË LINDQVIST", "", "bo"].map(coupon);
+        assert_eq!(missing_names(&coupons, &[row]), ["bo", "Zoë Lindqvist"]);
+    }
+}
