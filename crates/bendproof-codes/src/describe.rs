@@ -118,7 +118,10 @@ impl Rule {
                 let to = if *max_excluded { "under" } else { "to" };
                 vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
             }
-            Demand::Months(months) => vec![format!("{months} months")],
+            Demand::Months(months) => vec![format!("{months} months; the day they end is covered")],
+            Demand::MonthsShort(months) => {
+                vec![format!("{months} months; the day before they end is the last covered")]
+            }
             Demand::Counts(sets) => sets.iter().map(Counts::text).collect(),
             Demand::Strap { width, length, thickness, edge_radius } => vec![
                 format!("width {}", width.text()),

@@ -48,11 +48,12 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
                 joints,
             })
         }
-        "months" => {
+        "months" | "months_short" => {
             read.only(&["months"])?;
             let months =
                 table.get("months").and_then(Value::as_integer).ok_or("`months` is a whole number")?;
-            i32::try_from(months).map(Demand::Months).map_err(|_| "`months` is too large".to_owned())
+            let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
+            i32::try_from(months).map(demand).map_err(|_| "`months` is too large".to_owned())
         }
         "counts" => read.counts(),
         "strap" => {

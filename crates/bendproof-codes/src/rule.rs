@@ -6,6 +6,7 @@
 
 use bendproof_measure::{Quantity, System};
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known};
@@ -210,8 +211,12 @@ pub enum Demand {
         /// Joints it limits; empty for all.
         joints: Vec<String>,
     },
-    /// Months of disuse after which the qualification ends.
+    /// Months of disuse after which the qualification ends; the day that many
+    /// months on is still covered.
     Months(i32),
+    /// Months of disuse with which the qualification ends; the day that many
+    /// months on is no longer covered, the day before it is.
+    MonthsShort(i32),
     /// What the conditions describe is outside the code's tests.
     Refuse,
     /// What the conditions describe is disputed or not known.
@@ -373,7 +378,7 @@ impl Demand {
                 };
                 Known::all([low, high].into_iter())
             }
-            Demand::Months(months) => still_used(*months, facts),
+            Demand::Months(_) | Demand::MonthsShort(_) => self.still_used(facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
             Demand::Strap { length, thickness, edge_radius, .. } => Known::all(
                 [
@@ -390,6 +395,25 @@ impl Demand {
                 _ => Known::Missing("strap_order"),
             },
         }
+    }
+
+    /// Last day covered when the process was last used on `used`; `None` when
+    /// this demand sets no period or the day lies past the calendar's end.
+    pub(crate) fn last_day(&self, used: Date) -> Option<Date> {
+        match self {
+            Demand::Months(months) => used.checked_add(months.months()).ok(),
+            Demand::MonthsShort(months) => used.checked_add(months.months()).ok()?.yesterday().ok(),
+            _ => None,
+        }
+    }
+
+    fn still_used(&self, facts: &Facts) -> Known {
+        let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get("last_used"), facts.get("ask_day"))
+        else {
+            return Known::Missing("last_used");
+        };
+        // A day past the calendar's end is not a lapse.
+        self.last_day(*last).map_or(Known::Yes, |until| (*asked <= until).into())
     }
 
     fn position_met(&self, facts: &Facts) -> Known {
@@ -458,15 +482,6 @@ fn at_least(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
         Some(measured) => limit.undercut_by(&measured, facts).not(),
         None => Known::Missing(fact),
     }
-}
-
-fn still_used(months: i32, facts: &Facts) -> Known {
-    let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get("last_used"), facts.get("ask_day"))
-    else {
-        return Known::Missing("last_used");
-    };
-    // A day past the calendar's end is not a lapse.
-    last.checked_add(months.months()).map_or(Known::Yes, |until| (*asked <= until).into())
 }
 
 /// The sum of the counted openings and the limit it is compared with.

@@ -6,7 +6,6 @@
 
 use bendproof_measure::{Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
-use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::catalogue::Code;
@@ -329,7 +328,7 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(_) => Some(Facet::Continuity),
+        Demand::Months(_) | Demand::MonthsShort(_) => Some(Facet::Continuity),
         _ => None,
     }
 }
@@ -401,16 +400,16 @@ fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
 fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Standing) {
     for rule in code.of_kind(RuleKind::Continuity) {
         match rule.demand {
-            Demand::Months(months) if out.refused.is_none() => {
+            Demand::Months(_) | Demand::MonthsShort(_) if out.refused.is_none() => {
                 let mut uses = test.uses.clone();
                 uses.sort_unstable();
-                let mut until = test.finished.checked_add(months.months()).ok();
+                let mut until = rule.demand.last_day(test.finished);
                 for used in uses {
                     if until.is_some_and(|last| used > last) {
                         out.doubts.push(doubt(rule, Some(Facet::Continuity)));
                         break;
                     }
-                    until = used.checked_add(months.months()).ok();
+                    until = rule.demand.last_day(used);
                 }
                 out.until = until;
                 out.until_note = rule.note.clone();
