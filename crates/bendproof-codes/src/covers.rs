@@ -14,6 +14,9 @@ use crate::standing::{Covered, Doubt, Gives, Grant, Standing};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
+///
+/// It names no base metal: no answer about a joint says anything of base metal
+/// groups, which the doubts of the standing speak of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Groove in plate, groove in pipe, or fillet.
@@ -131,6 +134,9 @@ fn matters(facet: Option<Facet>, joint: &Joint) -> bool {
         Some(Facet::Backing) => joint.kind != JointKind::Fillet,
         Some(Facet::Transfer) => joint.process == Process::Gmaw,
         Some(Facet::Continuity) => joint.day.is_some(),
+        // A joint names no base metal, so the answer is not about it; the
+        // standing's own doubts say that its group is not judged.
+        Some(Facet::BaseMetal) => false,
         _ => true,
     }
 }

@@ -133,6 +133,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("progressions", Sort::Words, "progressions used in the test"),
     ("backing", Sort::Word, "open, steel or backgouged"),
     ("filler", Sort::Word, "F-number of the test, as F4"),
+    ("base_metal", Sort::Word, "P-number of the test metal, as P1; not_stated when nobody said"),
     ("procedure_test", Sort::Flag, "the test piece also qualified a procedure"),
     ("ask_joint", Sort::Word, "joint asked about: plate_groove, pipe_groove or fillet"),
     ("ask_position", Sort::Word, "position asked about: F, H, V or OH"),
@@ -143,6 +144,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_process", Sort::Word, "process asked about"),
     ("ask_transfer", Sort::Word, "transfer asked about"),
     ("ask_filler", Sort::Word, "F-number asked about"),
+    ("ask_base_metal", Sort::Word, "P-number asked about"),
     ("last_used", Sort::Day, "day the process was last used"),
     ("ask_day", Sort::Day, "day asked about"),
 ];

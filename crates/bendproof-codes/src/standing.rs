@@ -307,7 +307,9 @@ impl PassedTest {
             .measure("outside_diameter", self.outside_diameter)
             .measure("pipe_size", self.nominal_size.or(self.outside_diameter))
             .flag("nominal_stated", self.nominal_size.is_some())
-            .flag("procedure_test", self.procedure_test);
+            .flag("procedure_test", self.procedure_test)
+            // A passed test here names no base metal; rules may say what that leaves open.
+            .word("base_metal", "not_stated");
         match (self.process, self.transfer) {
             (_, Some(transfer)) => facts.word("transfer", transfer.word()),
             (Process::Gmaw, None) => &mut facts,

@@ -137,6 +137,8 @@ words! {
         Filler = "filler",
         /// Continuity in time.
         Continuity = "continuity",
+        /// Base metal group.
+        BaseMetal = "base_metal",
     }
 }
 
@@ -162,6 +164,7 @@ impl Facet {
             Facet::Backing => ("backing", "ask_backing"),
             Facet::Filler => ("filler", "ask_filler"),
             Facet::Continuity => ("last_used", "ask_day"),
+            Facet::BaseMetal => ("base_metal", "ask_base_metal"),
         }
     }
 }

@@ -253,3 +253,12 @@ fn a_gmaw_test_without_transfer_mode_or_progression_is_doubted() {
     let about: Vec<Option<Facet>> = vague.doubts.iter().map(|d| d.facet).collect();
     assert_eq!(about, [Some(Facet::Transfer), Some(Facet::Progression)]);
 }
+
+#[test]
+fn a_section_ix_standing_says_that_base_metal_is_not_judged() {
+    let test = PassedTest { filler: Some("F6".to_owned()), ..passed() };
+    let asme = standing(code("asme-ix-2023").unwrap(), &test).unwrap();
+    let [doubt] = asme.doubts.as_slice() else { panic!("{:#?}", asme.doubts) };
+    assert_eq!((doubt.facet, doubt.rule.as_str()), (Some(Facet::BaseMetal), "asme-base-metal"));
+    assert!(doubt.message.starts_with("base metal group is not judged here"));
+}

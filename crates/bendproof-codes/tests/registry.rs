@@ -57,8 +57,11 @@ fn only_rules_read_in_this_edition_are_called_seen() {
             assert!(rule.source.contains(&code.edition), "{}: {}", rule.id, rule.source);
             assert!(!rule.source.contains("not seen"), "{}: {}", rule.id, rule.source);
         }
-        // The 2023 text of Section IX was not seen for any rule here.
-        assert_eq!(seen.is_empty(), code.id == "asme-ix-2023", "{}: {}", code.id, seen.len());
+        // Of Section IX only QW-423 was seen in its 2023 text.
+        if code.id == "asme-ix-2023" {
+            assert!(seen.iter().all(|r| r.clause.contains("QW-423")));
+        }
+        assert!(!seen.is_empty(), "{}", code.id);
     }
 }
 
