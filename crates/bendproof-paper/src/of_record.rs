@@ -6,7 +6,7 @@ use bendproof_traveler::sheet::{Provenance, Sheet, StandingLine};
 use crate::findings::{self, Found};
 use crate::model::*;
 use crate::of_sheet::{
-    clause, clauses, covered, footer, is_from_memory, mark, pass_table, reserve, strap_table, text_of,
+    clause, clauses, covered, footer, is_from_memory, log_table, mark, reserve, strap_table, text_of,
     with_other,
 };
 
@@ -32,7 +32,11 @@ pub fn record_of(sheet: &Sheet, issued: Issued, page: PageSize) -> WelderRecord 
     if !reserve(sheet).is_empty() {
         doubts.insert(0, format!("This record covers {}.", reserve(sheet)));
     }
-    let tests = [pass_table(&sheet.passes), strap_table(&sheet.straps)];
+    // A record says what was read while welding, never what was planned or forecast.
+    if sheet.log.is_empty() {
+        doubts.push("No reading was logged while welding; the settings above are as planned.".to_owned());
+    }
+    let tests = [log_table(&sheet.log), strap_table(&sheet.straps)];
     WelderRecord {
         number: sheet.number.clone(),
         title: "Welder qualification test record".to_owned(),

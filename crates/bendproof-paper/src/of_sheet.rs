@@ -281,7 +281,8 @@ fn log(sheet: &Sheet) -> Option<Operation> {
     })
 }
 
-fn log_table(log: &[LogRow]) -> Table {
+/// Readings made while welding, one line each.
+pub(crate) fn log_table(log: &[LogRow]) -> Table {
     let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
     let rows = log
         .iter()
