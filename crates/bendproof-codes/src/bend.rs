@@ -11,7 +11,7 @@ use crate::catalogue::Code;
 use crate::fact::{Fact, Facts, Known};
 use crate::finding::{Finding, find, ignored, unknown};
 use crate::rule::{Demand, Rule};
-use crate::specimens::{Coupon, set_finding};
+use crate::specimens::{Coupon, set_finding, thickness_finding};
 use crate::words::{Basis, Cause, Place, RuleKind, StrapKind, Verdict, Zone};
 
 /// One opening on a bent strap.
@@ -103,14 +103,17 @@ pub enum BendError {
 ///
 /// Inch readings are compared with the code's inch limits and millimetre
 /// readings with its millimetre limits. A strap that was not looked at is never
-/// accepted.
+/// accepted, and neither is one too thick or too thin for the code's former.
+/// Without the coupon only straps whose thickness the code fixes by itself are
+/// compared.
 ///
 /// # Errors
 /// [`BendError`] when the input is empty, names a strap twice or holds a size
 /// that is not a positive length.
 pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
     check(test)?;
-    let straps: Vec<StrapReport> = test.straps.iter().map(|s| judge_strap(code, s)).collect();
+    let straps: Vec<StrapReport> =
+        test.straps.iter().map(|s| judge_strap(code, s, test.coupon.as_ref())).collect();
     let set: Vec<Finding> = test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps)).collect();
     let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
     Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })
@@ -138,7 +141,7 @@ fn check(test: &BendTest) -> Result<(), BendError> {
     Ok(())
 }
 
-fn judge_strap(code: &Code, strap: &Strap) -> StrapReport {
+fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapReport {
     let facts = strap_facts(strap);
     let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
     let mut findings: Vec<Finding> = rules
@@ -146,6 +149,7 @@ fn judge_strap(code: &Code, strap: &Strap) -> StrapReport {
         .filter(|r| matches!(r.demand, Demand::Flag { fact: "inspected", .. }))
         .filter_map(|r| find(r, &facts))
         .collect();
+    findings.extend(thickness_finding(code, coupon, strap.kind, &strap.thickness));
     let mut counted = Vec::new();
     for opening in strap.openings.iter().flatten() {
         findings.extend(judge_opening(code, &rules, &facts, opening, &mut counted));

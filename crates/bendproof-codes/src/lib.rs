@@ -32,7 +32,10 @@ pub use fact::{Fact, Facts, Known};
 pub use finding::Finding;
 pub use load::{LoadError, load};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
-pub use specimens::{Both, Cited, Coupon, Jig, Layout, SpecimenPlan, StrapPlace, StrapSize, jig, specimens};
+pub use specimens::{
+    Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,
+    jig, specimens,
+};
 pub use standing::{Covered, CoveredPositions, Doubt, PassedTest, Standing, StandingError, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};
 pub use words::{

@@ -245,6 +245,48 @@ fn strap_size(code: &Code, coupon: &Coupon, facts: &Facts, kind: StrapKind) -> O
     })
 }
 
+/// How far a strap's thickness may lie from the rule's before it is spoken of,
+/// in metres. Basis: choice; half a millimetre is what a steel rule tells
+/// apart, and 3/8 in and 10 mm, one size to the codes, differ by less.
+pub const STRAP_READING_M: f64 = 5e-4;
+
+/// Least part of the rule's thickness that a strap may have. Basis: choice; a
+/// former of four thicknesses stretches the outer fibre by a fifth, and a strap
+/// of half that thickness by a ninth only, so its bend proves little.
+pub const STRAP_LEAST_PART: f64 = 0.5;
+
+/// What is said of a strap that is thicker than the strap rule allows, or so
+/// thin that the former no longer strains it; `None` where it fits or where
+/// the rule's thickness is not known.
+pub(crate) fn thickness_finding(
+    code: &Code,
+    coupon: Option<&Coupon>,
+    kind: StrapKind,
+    strap: &Quantity,
+) -> Option<Finding> {
+    let mut facts = coupon.map(coupon_facts).unwrap_or_default();
+    facts.word("strap_kind", kind.word());
+    let rule = code.of_kind(RuleKind::Strap).find(|r| r.applies(&facts) == Known::Yes)?;
+    let Demand::Strap { thickness, .. } = &rule.demand else { return None };
+    let less = Quantity { si: strap.si - STRAP_READING_M, ..*strap };
+    let limit = thickness.value(strap.system, &facts).map(|si| Quantity { si, ..*strap });
+    let said = |q: &Quantity| bendproof_measure::say(q);
+    let message = if thickness.exceeded_by(&less, &facts) == Known::Yes {
+        let most = limit.map(|l| format!("{} is the most", said(&l)));
+        let most = most.unwrap_or_else(|| "the rule allows less".to_owned());
+        format!("the strap is {} thick and {most}; former and strain no longer fit the test", said(strap))
+    } else {
+        let limit = limit.filter(|l| strap.si + STRAP_READING_M < l.si * STRAP_LEAST_PART)?;
+        format!(
+            "the strap is {} thick, less than half of {}; the former for that thickness strains it too little to prove the weld",
+            said(strap),
+            said(&limit)
+        )
+    };
+    let (measured, basis, verdict) = (Some(*strap), Basis::Choice, Verdict::NotCovered);
+    Some(Finding { limit, basis, verdict, message, ..ignored(rule, measured) })
+}
+
 fn jig_for(code: &Code, coupon: &Coupon, straps: &[StrapSize], kind: StrapKind) -> Option<Jig> {
     let size = straps.iter().find(|s| s.kind == kind)?;
     let system = coupon.thickness.system;

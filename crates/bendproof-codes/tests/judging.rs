@@ -82,6 +82,52 @@ fn a_set_is_complete_when_the_coupon_says_so() {
     assert_eq!(judge(d11(), &both).unwrap().verdict, Verdict::Accept);
 }
 
+/// A strap the former does not suit is not accepted, whatever its surface shows.
+#[test]
+fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
+    let coupon = |shape, position, wall: &str| Coupon {
+        purpose: Purpose::Welder,
+        shape,
+        position,
+        thickness: length(wall),
+        outside_diameter: (shape == TestShape::Pipe).then(|| length("6.625 in")),
+        nominal_size: None,
+        yield_strength: None,
+        elongation_percent: None,
+    };
+    let said = |kind, thick: &str, coupon: Option<Coupon>| {
+        let bent = Strap { thickness: length(thick), ..strap("1", kind, Some(vec![])) };
+        let report = judge(d11(), &BendTest { straps: vec![bent], coupon }).unwrap();
+        let finding = report.straps[0].findings.iter().find(|f| f.rule.contains("-strap-")).cloned();
+        (report.straps[0].verdict, finding.map(|f| (f.rule, f.message)))
+    };
+    let half = || Some(coupon(TestShape::Plate, Position::G3, "1/2 in"));
+    let (verdict, finding) = said(StrapKind::Side, "1/2 in", half());
+    assert_eq!(verdict, Verdict::NotCovered);
+    let (rule, message) = finding.unwrap();
+    assert_eq!(rule, "d11-strap-side");
+    assert_eq!(
+        message,
+        "the strap is 1/2 in thick and 3/8 in is the most; former and strain no longer fit the test"
+    );
+    let (verdict, finding) = said(StrapKind::Side, "1/8 in", half());
+    assert_eq!(verdict, Verdict::NotCovered);
+    assert_eq!(
+        finding.unwrap().1,
+        "the strap is 1/8 in thick, less than half of 3/8 in; the former for that thickness strains it too little to prove the weld"
+    );
+    // A side strap has its thickness from the code alone.
+    assert_eq!(said(StrapKind::Side, "1/2 in", None).0, Verdict::NotCovered);
+    for fits in ["3/8 in", "10 mm", "0.390 in", "3/16 in"] {
+        assert_eq!(said(StrapKind::Side, fits, half()), (Verdict::Accept, None), "{fits}");
+    }
+    // A face or root strap of thin pipe is as thick as its wall.
+    let pipe = || Some(coupon(TestShape::Pipe, Position::G2, "0.280 in"));
+    assert_eq!(said(StrapKind::Root, "0.280 in", pipe()), (Verdict::Accept, None));
+    assert_eq!(said(StrapKind::Root, "0.350 in", pipe()).0, Verdict::NotCovered);
+    assert_eq!(said(StrapKind::Root, "0.350 in", None), (Verdict::Accept, None));
+}
+
 /// Bends alone never complete a set that has pieces to pull and to break.
 #[test]
 fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends() {
