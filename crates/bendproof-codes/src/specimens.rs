@@ -216,7 +216,8 @@ fn coupon_facts(coupon: &Coupon) -> Facts {
         .measure("thickness", positive(Some(coupon.thickness)))
         .measure("deposit", positive(Some(coupon.thickness)))
         .measure("outside_diameter", positive(coupon.outside_diameter))
-        .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)));
+        .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)))
+        .flag("nominal_stated", coupon.nominal_size.is_some());
     facts
 }
 

@@ -135,6 +135,9 @@ fn specimen_plans() {
         let sets: Vec<Counts> = case["sets"].as_array().unwrap().iter().map(counts).collect();
         assert_eq!(plan.sets, sets, "{}: {plan:#?}", id(&case));
         assert!(!sets.is_empty() || !plan.doubts.is_empty(), "{}", id(&case));
+        if let Some(rule) = text(&case, "doubt") {
+            assert!(plan.doubts.iter().any(|d| d.starts_with(rule)), "{}: {plan:#?}", id(&case));
+        }
         if let Some(wanted) = case.get("jig").map(|j| j.as_table().unwrap()) {
             let (_, jig) =
                 plan.jigs.iter().find(|(k, _)| k.word() == wanted["kind"].as_str().unwrap()).unwrap();
