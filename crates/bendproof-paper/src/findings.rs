@@ -42,6 +42,17 @@ impl Found {
         self.is_accepted() && (self.measured == MET || self.measured.is_empty())
     }
 
+    /// Names what another open finding looked at before the reason both share.
+    fn join(&mut self, other: &Self) {
+        let (Some((mine, reason)), Some((theirs, _))) =
+            (self.text.split_once(REASON), other.text.split_once(REASON))
+        else {
+            return;
+        };
+        self.text = format!("{mine}, {theirs}{REASON}{reason}");
+        self.what.clone_from(&self.text);
+    }
+
     /// What was looked at, after the strap it is on.
     pub fn named(&self) -> String {
         match self.place.as_str() {
@@ -51,10 +62,35 @@ impl Found {
     }
 }
 
+/// Between what was looked at and what is said of it.
+const REASON: &str = ": ";
 const VISUAL: &str = "visual";
 
-/// The verdict's findings in their order, each with its place.
+/// The verdict's findings in their order, each with its place; points the code
+/// leaves open for one reason stand together.
 pub(crate) fn of(sheet: &Sheet) -> Vec<Found> {
+    let mut out: Vec<Found> = Vec::new();
+    for found in each(sheet) {
+        match out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
+            Some(earlier) => earlier.join(&found),
+            None => out.push(found),
+        }
+    }
+    out
+}
+
+/// Whether two findings are not settled at the same place, by the same clause,
+/// with the same words after what was looked at.
+fn is_open_alike(a: &Found, b: &Found) -> bool {
+    let reason = |f: &Found| f.text.split_once(REASON).map(|(_, reason)| reason.to_owned());
+    a.mark == SheetMark::NotKnown
+        && (a.mark, &a.verdict, &a.place, &a.clause) == (b.mark, &b.verdict, &b.place, &b.clause)
+        && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
+        && reason(a).is_some()
+        && reason(a) == reason(b)
+}
+
+fn each(sheet: &Sheet) -> Vec<Found> {
     let visual = sheet.visual_findings.iter().map(|f| (VISUAL.to_owned(), f));
     let straps = sheet.straps.iter().flat_map(|s| s.findings.iter().map(|f| (s.id.clone(), f)));
     let placed: Vec<(String, &FindingLine)> = visual.chain(straps).collect();
@@ -85,6 +121,7 @@ fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
         mark: match line.verdict.as_str() {
             "accept" => SheetMark::Holds,
             "reject" => SheetMark::Fails,
+            "void, replace specimen" => SheetMark::Marginal,
             _ => SheetMark::NotKnown,
         },
         check_own_copy: is_from_memory(&line.provenance),
@@ -94,7 +131,7 @@ fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
 /// `Height of the cap: 3/32 in measured, at most 1/8 in allowed` in its parts;
 /// any other sentence whole.
 fn apart(text: &str) -> (&str, &str, &str) {
-    let Some((what, rest)) = text.split_once(": ") else { return (text, "", "") };
+    let Some((what, rest)) = text.split_once(REASON) else { return (text, "", "") };
     if rest == MET {
         return (what, rest, "");
     }
@@ -105,6 +142,33 @@ fn apart(text: &str) -> (&str, &str, &str) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn open(text: &str, verdict: &str, mark: SheetMark) -> Found {
+        Found {
+            place: VISUAL.into(),
+            text: text.into(),
+            what: text.into(),
+            measured: String::new(),
+            limit: String::new(),
+            clause: "a code".into(),
+            basis: "choice".into(),
+            verdict: verdict.into(),
+            mark,
+            check_own_copy: false,
+        }
+    }
+
+    #[test]
+    fn only_points_left_open_for_one_reason_stand_together() {
+        let mut cap = open("cap height: no limit", "not covered", SheetMark::NotKnown);
+        let undercut = open("undercut: no limit", "not covered", SheetMark::NotKnown);
+        assert!(is_open_alike(&cap, &undercut));
+        cap.join(&undercut);
+        assert_eq!(cap.text, "cap height, undercut: no limit");
+        assert!(!is_open_alike(&cap, &open("crack: not told", "not covered", SheetMark::NotKnown)));
+        let reject = |what: &str| open(&format!("{what}: too long"), "reject", SheetMark::Fails);
+        assert!(!is_open_alike(&reject("one"), &reject("another")));
+    }
 
     #[test]
     fn a_measured_sentence_comes_apart_and_any_other_stays_whole() {
