@@ -118,7 +118,10 @@ pub struct Standing {
     pub transfer_modes: Vec<String>,
     /// Positions.
     pub positions: CoveredPositions,
-    /// Pipe groove positions with the diameters and backings they hold for.
+    /// Pipe groove positions with the diameters and backings they hold for, one
+    /// row for each diameter and backing, smallest diameter first. A plate test
+    /// may cover more positions in large pipe than in small, and what a smaller
+    /// pipe has a larger one has too: show every row.
     pub pipe_rows: Vec<PipeRow>,
     /// Progressions.
     pub progressions: Vec<String>,
@@ -444,7 +447,7 @@ fn summarise(out: &mut Standing) {
             Gives::Positions { plate_groove, fillet, pipe_groove } => {
                 merge(&mut out.positions.plate_groove, plate_groove);
                 merge(&mut out.positions.fillet, fillet);
-                out.pipe_rows.extend(pipe_groove.iter().cloned());
+                pipe_groove.iter().for_each(|row| merge_row(&mut out.pipe_rows, row));
             }
             // Fillets have ranges of their own, never narrower than the grooves'.
             Gives::Range { joints, .. } if joints.iter().all(|j| j == "fillet") && !joints.is_empty() => {}
@@ -455,10 +458,12 @@ fn summarise(out: &mut Standing) {
         }
     }
     out.grants = grants;
+    out.pipe_rows.sort_by(|a, b| least_m(a).total_cmp(&least_m(b)));
     smallest_pipe(out);
     for list in [&mut out.positions.plate_groove, &mut out.positions.fillet, &mut out.positions.pipe_groove] {
-        list.sort_by_key(|p| POSITION_ORDER.iter().position(|o| o == p));
+        in_order(list);
     }
+    out.pipe_rows.iter_mut().for_each(|row| in_order(&mut row.words));
 }
 
 /// The order in which the trade lists positions.
@@ -470,6 +475,27 @@ fn merge(list: &mut Vec<String>, words: &[String]) {
             list.push(word.clone());
         }
     }
+}
+
+fn in_order(list: &mut [String]) {
+    list.sort_by_key(|p| POSITION_ORDER.iter().position(|o| o == p));
+}
+
+/// Rows of several coupons for the same pipe are one row.
+fn merge_row(rows: &mut Vec<PipeRow>, row: &PipeRow) {
+    let same = |r: &&mut PipeRow| {
+        (r.from, r.from_excluded, &r.backing) == (row.from, row.from_excluded, &row.backing)
+    };
+    match rows.iter_mut().find(same) {
+        Some(known) => merge(&mut known.words, &row.words),
+        None if row.words.is_empty() => {}
+        None => rows.push(row.clone()),
+    }
+}
+
+/// Least diameter of a row; rows ruled elsewhere start at nothing.
+fn least_m(row: &PipeRow) -> f64 {
+    row.from.map_or(0.0, |pair| pair.inch_si)
 }
 
 /// Two rules about one size both hold.
@@ -493,7 +519,7 @@ fn meet(so_far: Option<Covered>, other: Covered) -> Option<Covered> {
 /// Positions for the least pipe covered, and that diameter where the position
 /// rows name it rather than a diameter rule.
 fn smallest_pipe(out: &mut Standing) {
-    let from = |row: &PipeRow| row.from.map_or(0.0, |p| p.inch_si);
+    let from = least_m;
     let with_words = || out.pipe_rows.iter().filter(|r| !r.words.is_empty());
     let Some(least) = with_words().map(from).reduce(f64::min) else { return };
     let mut words = Vec::new();

@@ -242,6 +242,9 @@ fn summary(got: &Standing, wanted: &Table, id: &str) {
             assert_eq!(*words, wanted, "{id}: {key}");
         }
     }
+    if let Some(rows) = list(wanted, "pipe_rows") {
+        assert_eq!(got.pipe_rows.iter().map(PipeRow::text).collect::<Vec<_>>(), rows, "{id}");
+    }
     for (key, value) in wanted {
         let value = value.as_str().unwrap_or_default();
         match key.as_str() {
