@@ -297,7 +297,7 @@ fn welder_head(detail: &WelderDetail) -> Markup {
 fn use_form(id: &str, choices: &UseChoices, typed: &Typed<'_>) -> Markup {
     let date = Asked { name: DATE, label: Key::UseDate, hint: None };
     let process = Asked { name: PROCESS, label: Key::UseProcess, hint: None };
-    let transfer = Asked { name: TRANSFER, label: Key::UseTransfer, hint: None };
+    let transfer = Asked { name: TRANSFER, label: Key::UseTransfer, hint: Some(Key::UseTransferHint) };
     let evidence = Asked { name: EVIDENCE, label: Key::UseEvidence, hint: Some(Key::UseEvidenceHint) };
     html! {
         form.slip.enter method="post" action={ "/welder/" (id) "/use" } {
