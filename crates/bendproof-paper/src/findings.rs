@@ -71,9 +71,12 @@ const VISUAL: &str = "visual";
 pub(crate) fn of(sheet: &Sheet) -> Vec<Found> {
     let mut out: Vec<Found> = Vec::new();
     for found in each(sheet) {
-        match out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
-            Some(earlier) => earlier.join(&found),
-            None => out.push(found),
+        if let Some(earlier) = out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
+            earlier.join(&found);
+        } else if let Some(earlier) = out.iter_mut().find(|earlier| is_said_of_another(earlier, &found)) {
+            earlier.place = format!("{}, {}", earlier.place, found.place);
+        } else {
+            out.push(found);
         }
     }
     out
@@ -88,6 +91,15 @@ fn is_open_alike(a: &Found, b: &Found) -> bool {
         && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
         && reason(a).is_some()
         && reason(a) == reason(b)
+}
+
+/// Whether the same is said, word for word and not in acceptance, of two straps.
+fn is_said_of_another(a: &Found, b: &Found) -> bool {
+    !a.is_accepted()
+        && a.place != b.place
+        && [a, b].iter().all(|f| !f.place.is_empty() && f.place != VISUAL)
+        && (a.mark, &a.verdict, &a.text, &a.clause) == (b.mark, &b.verdict, &b.text, &b.clause)
+        && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
 }
 
 fn each(sheet: &Sheet) -> Vec<Found> {
@@ -168,6 +180,20 @@ mod tests {
         assert!(!is_open_alike(&cap, &open("crack: not told", "not covered", SheetMark::NotKnown)));
         let reject = |what: &str| open(&format!("{what}: too long"), "reject", SheetMark::Fails);
         assert!(!is_open_alike(&reject("one"), &reject("another")));
+    }
+
+    #[test]
+    fn what_is_said_of_two_straps_alike_names_both() {
+        let at = |place: &str, verdict: &str, mark| Found {
+            place: place.into(),
+            ..open("too thick", verdict, mark)
+        };
+        let void = |place| at(place, "void, replace specimen", SheetMark::Marginal);
+        assert!(is_said_of_another(&void("S1"), &void("S2")));
+        assert!(!is_said_of_another(&void("S1"), &void("S1")));
+        assert!(!is_said_of_another(&void("S1"), &at("S2", "reject", SheetMark::Fails)));
+        let accept = |place| at(place, "accept", SheetMark::Holds);
+        assert!(!is_said_of_another(&accept("S1"), &accept("S2")));
     }
 
     #[test]

@@ -14,6 +14,8 @@ const FROM_MEMORY: &str = "memory";
 /// Longest value set beside others in columns, characters; longer ones get a
 /// line of their own. Basis: choice, what a third of the sheet holds.
 const FACT_MAX: usize = 52;
+/// Label of the standing's line that says whether it holds yet.
+const STATE: &str = "state";
 /// A space at which no line breaks.
 const NO_BREAK: &str = "\u{A0}";
 /// Label of the standing's lines that only name a clause.
@@ -464,7 +466,8 @@ fn standing(sheet: &Sheet) -> Option<Operation> {
     }
     let mut lines = Vec::new();
     let mut facts = Vec::new();
-    if !reserve(sheet).is_empty() {
+    let is_stated = covered(sheet).iter().any(|l| l.label == STATE);
+    if !reserve(sheet).is_empty() && !is_stated {
         lines.push(plain("covers", reserve(sheet).to_owned()));
     }
     for line in covered(sheet) {
