@@ -296,7 +296,7 @@ fn noted<T>(findings: &mut Vec<Finding>, path: &str, read: Result<T, String>) ->
 }
 
 fn read_day(text: &str, today: Date) -> Result<Date, String> {
-    let allowed = format!("allowed is a day as 2026-11-25, up to today, {today}");
+    let allowed = format!("allowed is YYYY-MM-DD, up to today, {today}");
     // The length keeps out the other spellings the reader takes, such as hours.
     let day = text.parse::<Date>().ok().filter(|_| text.len() == DAY_CHARS);
     match day {
