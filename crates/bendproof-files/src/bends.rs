@@ -35,8 +35,8 @@ pub struct OpeningText {
     pub length: Quantity,
     /// `face` or `corner`.
     pub place: String,
-    /// `none`, `slag`, `fusion` or `other`.
-    pub cause: String,
+    /// `none`, `slag`, `fusion` or `other`, if told.
+    pub cause: Option<String>,
     /// `weld`, `haz` or `base`, if written.
     pub zone: Option<String>,
     /// Place along the strap from the middle of the weld, m.
@@ -97,6 +97,11 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
     let at = |name: &str| format!("{list}.{row}.{name}");
     let length = r.quantity(&at("length"));
     let place = r.text(&at("place"));
+    let is_corner = place.is_some_and(|p| p.trim().eq_ignore_ascii_case("corner"));
+    if is_corner && !r.has(&at("cause")) {
+        let message = "cause is not written for this corner crack, and codes judge it by its cause; write none, slag, fusion or other";
+        r.note(Finding::warning(at("cause"), message));
+    }
     let cause = r.text(&at("cause"));
     let zone = r.text(&at("zone"));
     let (x_m, y_m) = if has_places { (r.si(&at("x")), r.si(&at("y"))) } else { (None, None) };
@@ -104,7 +109,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
         row,
         length: length?,
         place: place?.trim().to_lowercase(),
-        cause: cause?.trim().to_lowercase(),
+        cause: cause.map(|c| c.trim().to_lowercase()),
         zone: zone.map(|z| z.trim().to_lowercase()),
         x_m,
         y_m,

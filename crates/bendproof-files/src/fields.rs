@@ -161,7 +161,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Optional, "Thickness of the strap; the plate's when left out."),
     field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
     field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
-    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Default("none"), "What is visible in it."),
+    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Optional, "What is visible in it: none, slag, lack of fusion or other; a corner crack cannot be judged without it."),
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
     field("strap.#.openings.#.x", "along", FACE_PLACE, Optional, "Place along the strap, from the middle of the weld."),
     field("strap.#.openings.#.y", "across", FACE_PLACE, Optional, "Place across the strap, from its middle."),

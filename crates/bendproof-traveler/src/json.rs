@@ -126,6 +126,27 @@ pub fn range_words(covered: Option<&Covered>) -> String {
     }
 }
 
+/// Positions for pipe grooves with the sizes they hold for: `F, V from 24 in · F from 2-7/8 in`.
+pub fn pipe_words(s: &Standing) -> String {
+    if s.pipe_rows.is_empty() {
+        return if s.positions.pipe_groove.is_empty() {
+            "none".to_owned()
+        } else {
+            s.positions.pipe_groove.join(", ")
+        };
+    }
+    let row = |row: &bendproof_codes::PipeRow| {
+        let from = row.from.map(|pair| {
+            let over = if row.from_excluded { "over" } else { "from" };
+            format!(" {over} {} in", round_to(inches(pair.inch_si), 3))
+        });
+        let backing =
+            if row.backing.is_empty() { String::new() } else { format!(" ({})", row.backing.join(", ")) };
+        format!("{}{}{backing}", row.words.join(", "), from.unwrap_or_default())
+    };
+    s.pipe_rows.iter().map(row).collect::<Vec<_>>().join(" · ")
+}
+
 /// Whether a joint is covered, with reasons.
 pub fn coverage(c: &Coverage) -> Value {
     json!({

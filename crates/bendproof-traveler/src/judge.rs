@@ -1,11 +1,11 @@
 //! Bends and visual readings of a document, judged under its code.
 
 use bendproof_codes::{
-    BendReport, BendTest, Cause, Code, Opening, Place, Purpose, Strap, StrapKind, TestShape, VisualReadings,
-    VisualReport, Zone, judge, judge_visual,
+    BendReport, BendTest, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind, TestShape,
+    VisualReadings, VisualReport, Zone, judge, judge_visual, specimens,
 };
 use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
-use bendproof_measure::{Kind, Quantity};
+use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Coupon, Shape};
 
 use crate::known::{Today, known};
@@ -41,13 +41,15 @@ pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
             return Err("a strap cannot be read; see its fields".to_owned());
         }
         let code = code_of(document).ok_or("the code is not known")?;
+        let piece = coupon.and_then(|c| specimen_coupon(c, thickness?, outside));
+        let plan = piece.as_ref().map(|piece| specimens(code, piece));
         let test = BendTest {
             straps: straps
                 .iter()
-                .map(|s| strap(s, thickness))
+                .map(|s| strap(s, as_cut(plan.as_ref(), s, thickness)))
                 .collect::<Option<_>>()
                 .ok_or("a strap has no thickness")?,
-            coupon: coupon.and_then(|c| specimen_coupon(c, thickness?, outside)),
+            coupon: piece,
         };
         judge(code, &test).map_err(|e| e.to_string())
     })();
@@ -55,6 +57,16 @@ pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
         Ok(report) => Bends { straps, report: Some(report), why_not: None },
         Err(why) => Bends { straps, report: None, why_not: Some(why) },
     }
+}
+
+/// Thickness of a strap that nobody measured: the coupon's, or the most the code
+/// lets a strap of its kind keep.
+fn as_cut(plan: Option<&SpecimenPlan>, strap: &StrapText, thickness: Option<Quantity>) -> Option<Quantity> {
+    let whole = thickness?;
+    let size = plan?.straps.iter().find(|s| s.kind.word() == strap.kind);
+    let most =
+        size.map(|s| if whole.system == System::Inch { s.thickness.inch_m } else { s.thickness.metric_m });
+    Some(Quantity { si: most.map_or(whole.si, |most| whole.si.min(most)), ..whole })
 }
 
 /// The coupon as its specimens see it.
@@ -97,7 +109,10 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
                         Some(Opening {
                             length: o.length,
                             place: Place::from_word(&o.place)?,
-                            cause: Cause::from_word(&o.cause)?,
+                            cause: match &o.cause {
+                                Some(word) => Cause::from_word(word)?,
+                                None => Cause::NotStated,
+                            },
                             zone: match &o.zone {
                                 Some(word) => Zone::from_word(word)?,
                                 None => Zone::NotStated,

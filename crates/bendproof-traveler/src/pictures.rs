@@ -37,6 +37,13 @@ pub enum Look {
     Paper,
 }
 
+impl Look {
+    /// Paper has half the room, and lettering that must stay as large.
+    fn scale(self) -> f64 {
+        if self == Look::Paper { 0.5 } else { 1.0 }
+    }
+}
+
 /// Everything drawn from a readable coupon; only the fit when no more is known.
 pub(crate) fn drawings(
     look: Look,
@@ -60,20 +67,20 @@ pub(crate) fn drawings(
         fit: fit
             .map(|f| {
                 let frame = frame("fit", "The fit", "Both edges to scale with opening, lands, angle and mismatch.");
-                draw::groove_fit(&drawn_fit(f), section_scale(f), &frame)
+                draw::groove_fit(&drawn_fit(f), section_scale(f, look), &frame)
             })
             .unwrap_or_default(),
         section: full
             .map(|(coupon, forecast)| {
                 let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
-                draw::cross_section(&section(coupon, forecast, limits), &frame)
+                draw::cross_section(&section(coupon, forecast, limits, look), &frame)
             })
             .unwrap_or_default(),
         straps: full
             .zip(plan)
             .map(|((coupon, _), plan)| {
                 let frame = frame("straps", "Where the straps are cut", "Cuts, straps and discards along the weld.");
-                layout(coupon, plan, cut, &frame)
+                layout(coupon, plan, cut, look, &frame)
             })
             .unwrap_or_default(),
         window: full
@@ -97,12 +104,12 @@ fn drawn_fit(fit: &Fit) -> draw::Fit {
     }
 }
 
-fn section_scale(fit: &Fit) -> f64 {
+fn section_scale(fit: &Fit, look: Look) -> f64 {
     let thickness_mm = fit.joint.thickness_m * 1e3;
-    SECTION_PX_PER_MM * (SECTION_FULL_SCALE_MM / thickness_mm).min(1.0)
+    look.scale() * SECTION_PX_PER_MM * (SECTION_FULL_SCALE_MM / thickness_mm).min(1.0)
 }
 
-fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits) -> draw::CrossSection {
+fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits, look: Look) -> draw::CrossSection {
     let kind = |pass: usize| forecast.passes.get(pass - 1).map_or("bead", |p| p.kind.word());
     draw::CrossSection {
         fit: drawn_fit(&coupon.fit),
@@ -126,7 +133,7 @@ fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits) -> draw::Cross
         melted: Vec::new(),
         cap_limit_mm: limits.crown_m.map(|m| m * 1e3),
         root_limit_mm: limits.melt_through_m.map(|m| m * 1e3),
-        px_per_mm: section_scale(&coupon.fit),
+        px_per_mm: section_scale(&coupon.fit, look),
     }
 }
 
@@ -136,10 +143,10 @@ fn chosen<'a>(plan: &'a SpecimenPlan, cut: &[String]) -> Option<&'a Layout> {
     plan.layouts.iter().find(holds_all).or_else(|| plan.layouts.first())
 }
 
-fn layout(coupon: &Coupon, plan: &SpecimenPlan, cut: &[String], frame: &Frame<'_>) -> String {
+fn layout(coupon: &Coupon, plan: &SpecimenPlan, cut: &[String], look: Look, frame: &Frame<'_>) -> String {
     let Some(layout) = chosen(plan, cut) else { return String::new() };
     match coupon.fit.shape {
-        Shape::Plate { length_m } => plate_layout(coupon, layout, length_m * 1e3, frame),
+        Shape::Plate { length_m } => plate_layout(coupon, layout, length_m * 1e3, look, frame),
         Shape::Pipe { outside_diameter_m } => {
             pipe_layout(coupon, plan, layout, outside_diameter_m * 1e3, frame)
         }
@@ -160,7 +167,7 @@ fn marked(layout: &Layout) -> Vec<(String, &StrapPlace)> {
         .collect()
 }
 
-fn plate_layout(coupon: &Coupon, layout: &Layout, length_mm: f64, frame: &Frame<'_>) -> String {
+fn plate_layout(coupon: &Coupon, layout: &Layout, length_mm: f64, look: Look, frame: &Frame<'_>) -> String {
     let mut pieces = Vec::new();
     let mut end_mm = 0.0;
     for (mark, place) in marked(layout) {
@@ -184,7 +191,7 @@ fn plate_layout(coupon: &Coupon, layout: &Layout, length_mm: f64, frame: &Frame<
     }
     pieces.push(discard(end_mm, length_mm));
     let weld_mm = bendproof_weld::groove::Groove::of_joint(&coupon.fit.joint).face_width_m() * 1e3;
-    let px_per_mm = LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0);
+    let px_per_mm = look.scale() * LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0);
     let plate = draw::PlateLayout { length_mm, width_mm: LAYOUT_WIDTH_MM, weld_mm, pieces, px_per_mm };
     draw::strap_layout_plate(&plate, frame)
 }

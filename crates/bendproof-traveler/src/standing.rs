@@ -257,7 +257,7 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
     out.extend([
         line("processes", &words(&standing.processes), None),
         line("plate groove", &words(&standing.positions.plate_groove), None),
-        line("pipe groove", &words(&standing.positions.pipe_groove), None),
+        line("pipe groove", &crate::json::pipe_words(standing), None),
         line("fillet", &words(&standing.positions.fillet), None),
     ]);
     if !standing.transfer_modes.is_empty() {

@@ -174,7 +174,7 @@ fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> Opening
         text: say(&o.length),
         length_mm: o.length.si * 1e3,
         place: o.place.clone(),
-        cause: o.cause.clone(),
+        cause: o.cause.clone().unwrap_or_default(),
         fields: fields(context, prefix, &["length", "place", "cause", "zone"]),
         x_mm: o.x_m.unwrap_or(0.0) * 1e3,
         y_mm: o.y_m.unwrap_or(0.0) * 1e3,

@@ -44,7 +44,7 @@ fn print(s: &bendproof_codes::Standing, is_lapsed: bool) {
         vec!["processes".into(), words(&s.processes)],
         vec!["transfer".into(), applies(&s.transfer_modes)],
         vec!["plate groove".into(), words(&s.positions.plate_groove)],
-        vec!["pipe groove".into(), words(&s.positions.pipe_groove)],
+        vec!["pipe groove".into(), json::pipe_words(s)],
         vec!["fillet".into(), words(&s.positions.fillet)],
         vec!["progression".into(), applies(&s.progressions)],
         vec!["thickness".into(), json::range_words(s.thickness.as_ref())],
