@@ -9,8 +9,6 @@
 //! Text from users reaches the page as data, never as markup: nothing written in
 //! a coupon can change the layout or run.
 
-#[cfg(test)]
-mod coupons;
 mod findings;
 mod legible;
 mod model;
@@ -27,3 +25,7 @@ pub use model::{
 pub use of_record::record_of;
 pub use of_sheet::traveler_of;
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};
+
+#[cfg(test)]
+#[path = "tests/coupons.rs"]
+mod coupons;

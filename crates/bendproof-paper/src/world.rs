@@ -44,7 +44,7 @@ fn info(font: &Font) -> FontInfo {
 }
 
 struct Shelf {
-    library: LazyHash<Library>,
+    standard: LazyHash<Library>,
     book: LazyHash<FontBook>,
     template: Source,
     data: FileId,
@@ -56,7 +56,7 @@ fn shelf() -> Option<&'static Shelf> {
     let build = || {
         let id = |path| Some(RootedPath::new(VirtualRoot::Project, VirtualPath::new(path).ok()?).intern());
         Some(Shelf {
-            library: LazyHash::new(Library::default()),
+            standard: LazyHash::new(Library::default()),
             book: LazyHash::new(FontBook::from_infos(fonts().iter().map(info))),
             template: Source::new(id(TEMPLATE_PATH)?, TEMPLATE.to_owned()),
             data: id(DATA_PATH)?,
@@ -81,7 +81,7 @@ impl Sheet {
 
 impl World for Sheet {
     fn library(&self) -> &LazyHash<Library> {
-        &self.shelf.library
+        &self.shelf.standard
     }
 
     fn book(&self) -> &LazyHash<FontBook> {
