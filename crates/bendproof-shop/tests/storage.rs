@@ -99,15 +99,17 @@ async fn an_abandoned_change_is_whole_or_absent() {
         // A browser that goes away drops the answer at any of the places where
         // it waits; counting them, unlike a clock, abandons as many on any machine.
         let mut waits = n % 9;
-        let mut change = std::pin::pin!(shop.change(COUPON, "C-1", version, &edits, &by));
-        let answer = std::future::poll_fn(|context| {
-            if waits == 0 {
-                return Poll::Ready(None);
-            }
-            waits -= 1;
-            change.as_mut().poll(context).map(Some)
-        })
-        .await;
+        let answer = {
+            let mut change = std::pin::pin!(shop.change(COUPON, "C-1", version, &edits, &by));
+            std::future::poll_fn(|context| {
+                if waits == 0 {
+                    return Poll::Ready(None);
+                }
+                waits -= 1;
+                change.as_mut().poll(context).map(Some)
+            })
+            .await
+        };
         abandoned += usize::from(answer.is_none());
         // Asked again with the same token, it is there exactly once.
         let newest = shop.document(COUPON, "C-1").await.unwrap().version;
