@@ -78,25 +78,6 @@ pub(crate) fn bounds<'a>(points: impl Iterator<Item = &'a [f64; 2]>) -> [f64; 4]
     })
 }
 
-/// Puts intervals (centre, width) into rows so that none in a row are nearer
-/// than `gap`; each goes into the first row with room, in the order given.
-pub(crate) fn rows(items: &[(f64, f64)], gap: f64) -> Vec<usize> {
-    let mut taken: Vec<Vec<(f64, f64)>> = Vec::new();
-    items
-        .iter()
-        .map(|(centre, width)| {
-            let (from, to) = (centre - width / 2.0, centre + width / 2.0);
-            let free = |row: &Vec<(f64, f64)>| row.iter().all(|(a, b)| to + gap <= *a || b + gap <= from);
-            let index = taken.iter().position(free).unwrap_or_else(|| {
-                taken.push(Vec::new());
-                taken.len() - 1
-            });
-            taken[index].push((from, to));
-            index
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -118,11 +99,6 @@ mod tests {
     fn centroid_of_a_triangle_is_a_third_up() {
         let [x, y] = centroid(&[[0.0, 0.0], [6.0, 0.0], [0.0, 3.0]]);
         assert!((x - 2.0).abs() < ROUNDING && (y - 1.0).abs() < ROUNDING);
-    }
-
-    #[test]
-    fn crowded_labels_move_to_a_second_row() {
-        assert_eq!(rows(&[(0.0, 10.0), (5.0, 10.0), (20.0, 10.0)], 2.0), [0, 1, 0]);
     }
 
     #[test]

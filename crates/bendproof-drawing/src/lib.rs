@@ -1,6 +1,6 @@
 //! Drawings to scale, as SVG text: the groove, the beads in it, the straps cut
-//! from the coupon, the bent strap and its convex face, the three-voice rule and
-//! the verdict bar.
+//! from the coupon, the bent strap and its convex face, and the map of two
+//! settings. Rules and verdict bars belong to the page, which must stretch them.
 //!
 //! Every function is pure: plain numbers in millimetres go in, one complete
 //! `<svg>` element comes out, the same bytes every time. The crate decides
@@ -26,9 +26,7 @@ mod face;
 mod geometry;
 mod layout;
 mod metrics;
-mod rule;
 mod section;
-mod signs;
 mod svg;
 mod theme;
 mod window;
@@ -39,9 +37,7 @@ pub use layout::{
     Piece, PieceKind, PipeLayout, PipePiece, PlateLayout, strap_layout_pipe, strap_layout_plate,
 };
 pub use metrics::{Weight, text_width};
-pub use rule::{Dot, Rule, Span, Ticks, TradeRange, rule};
 pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
-pub use signs::{Piece3d, Placement, placement_glyph, verdict_bar};
 pub use theme::{Frame, Sign, Theme, Words};
 pub use window::{WindowMap, window_map};
 
@@ -111,37 +107,6 @@ mod tests {
                             assert_apart(&drawn.svg, &what);
                             assert_on_sheet(&drawn.svg, drawn.size, &what);
                         }
-                    }
-                }
-            }
-        });
-    }
-
-    #[test]
-    fn labels_of_a_rule_never_meet_wherever_the_bracket_and_the_marker_are() {
-        framed(|frame| {
-            for from in 0..10 {
-                for to in from + 1..=10 {
-                    for value in 0..=10 {
-                        let case = Rule {
-                            label: "root opening".into(),
-                            value_label: "1/8 in · 3.2 mm".into(),
-                            min: 0.0,
-                            max: 10.0,
-                            value: Some(f64::from(value)),
-                            ticks: Ticks::Inch { parts: 16 },
-                            trade: Some(TradeRange {
-                                from: f64::from(from),
-                                to: f64::from(to),
-                                word: "trade, no source".into(),
-                            }),
-                            spans: Vec::new(),
-                            dots: vec![Dot { at: f64::from(value), held: true }; 5],
-                            width_px: 240.0,
-                        };
-                        let (svg, size) = rule::draw(&case, frame);
-                        assert_apart(&svg, "rule");
-                        assert_on_sheet(&svg, size, "rule");
                     }
                 }
             }

@@ -41,24 +41,6 @@ fn section() -> draw::CrossSection {
     }
 }
 
-fn rule(value: Option<f64>) -> draw::Rule {
-    draw::Rule {
-        label: "root opening".into(),
-        value_label: "1/8 in".into(),
-        min: 0.0,
-        max: 6.35,
-        value,
-        ticks: draw::Ticks::Inch { parts: 16 },
-        trade: Some(draw::TradeRange { from: 2.4, to: 4.0, word: "trade".into() }),
-        spans: vec![
-            draw::Span { from: 0.0, to: 1.5, sign: Sign::Fails },
-            draw::Span { from: 1.5, to: 4.5, sign: Sign::Holds },
-        ],
-        dots: vec![draw::Dot { at: 3.0, held: true }; 9],
-        width_px: 360.0,
-    }
-}
-
 fn plate() -> draw::PlateLayout {
     draw::PlateLayout {
         length_mm: 150.0,
@@ -132,12 +114,6 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
         scatter: Some([0.1, 0.1]),
         size_px: [200.0, 100.0],
     };
-    let placement = draw::Placement {
-        piece: draw::Piece3d::Plate,
-        tilt_deg: 90.0,
-        weld_level: false,
-        uphill: Some(false),
-    };
     vec![
         draw::cross_section(&section(), frame),
         draw::groove_fit(&fit(), 12.0, frame),
@@ -145,10 +121,7 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
         draw::strap_layout_pipe(&pipe, frame),
         draw::bent_strap(&bent, frame),
         draw::strap_face(&strap_face(-3.0), frame),
-        draw::rule(&rule(Some(3.175)), frame),
         draw::window_map(&map, frame),
-        draw::verdict_bar(Sign::Marginal, frame),
-        draw::placement_glyph(&placement, frame),
     ]
 }
 
@@ -250,61 +223,12 @@ fn an_opening_can_be_pointed_at_and_found_again() {
 }
 
 #[test]
-fn the_marker_stands_at_its_value_and_off_the_rule_at_the_end() {
-    for (value, at) in [(3.175, 0.5), (99.0, 1.0), (-1.0, 0.0)] {
-        let svg = with_frame("t", "a", |frame| draw::rule(&rule(Some(value)), frame));
-        let tree = roxmltree::Document::parse(&svg).unwrap();
-        let root = tree.root_element();
-        let (from, to) = (number(root, "data-x-min"), number(root, "data-x-max"));
-        let marker = tree.descendants().find(|n| n.attribute("class") == Some("marker")).unwrap();
-        let shift = marker.attribute("transform").unwrap();
-        let x: f64 = shift.trim_start_matches("translate(").trim_end_matches(" 0)").parse().unwrap();
-        assert!((x - (from + at * (to - from))).abs() < WRITTEN, "{shift}");
-    }
-}
-
-#[test]
-fn what_no_span_covers_is_said_to_be_not_known() {
-    let svg = with_frame("t", "a", |frame| draw::rule(&rule(None), frame));
-    let tree = roxmltree::Document::parse(&svg).unwrap();
-    let words: Vec<&str> = tree
-        .descendants()
-        .filter(|n| n.attribute("class") == Some("span"))
-        .filter_map(|n| n.first_element_child()?.text())
-        .collect();
-    assert_eq!(words, ["fails", "holds", "not known"]);
-    assert!(tree.descendants().all(|n| n.attribute("class") != Some("marker")));
-}
-
-#[test]
-fn plates_beyond_the_rows_are_counted() {
-    let svg = with_frame("t", "a", |frame| draw::rule(&rule(None), frame));
-    assert_eq!(svg.matches("<circle").count(), 3);
-    assert!(svg.contains(">+6<"));
-}
-
-#[test]
-fn a_verdict_bar_always_has_its_word() {
-    let (theme, words) = (Theme::paper(), Words::english());
-    let frame = Frame { id: "v", title: "", desc: "", theme: &theme, words: &words };
-    for (sign, word) in [
-        (Sign::Holds, "holds"),
-        (Sign::Marginal, "marginal"),
-        (Sign::Fails, "fails"),
-        (Sign::NotKnown, "not known"),
-    ] {
-        assert!(draw::verdict_bar(sign, &frame).contains(&format!(">{word}</title>")));
-    }
-}
-
-#[test]
 fn bad_numbers_give_a_card() {
     let words = Words::english();
     with_frame("t", "a", |frame| {
         for svg in [
             draw::groove_fit(&draw::Fit { thickness_mm: f64::NAN, ..fit() }, 10.0, frame),
             draw::groove_fit(&fit(), 0.0, frame),
-            draw::rule(&draw::Rule { max: f64::NEG_INFINITY, ..rule(None) }, frame),
             draw::strap_face(&strap_face(f64::INFINITY), frame),
             draw::strap_layout_plate(&draw::PlateLayout { length_mm: f64::NAN, ..plate() }, frame),
         ] {
@@ -312,10 +236,4 @@ fn bad_numbers_give_a_card() {
             roxmltree::Document::parse(&svg).unwrap();
         }
     });
-}
-
-#[test]
-fn an_absurdly_fine_rule_stays_small() {
-    let rule = draw::Rule { ticks: draw::Ticks::Decimal { step: 1e-9, major: 10 }, ..rule(None) };
-    assert!(with_frame("t", "a", |frame| draw::rule(&rule, frame)).len() < 60_000);
 }
