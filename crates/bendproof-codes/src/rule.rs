@@ -498,8 +498,10 @@ pub(crate) fn counted_sum(
         .iter()
         .filter(|o| is_over(o, over.in_system(o.system).si) && !is_over(o, up_to.in_system(o.system).si))
         .collect();
-    let any_inch = counted.iter().any(|o| o.system == System::Inch);
-    let any_metric = counted.iter().any(|o| o.system != System::Inch);
+    // With nothing counted the sum of zero still speaks in the system of the strap.
+    let read: Vec<&Quantity> = if counted.is_empty() { openings.iter().collect() } else { counted.clone() };
+    let any_inch = read.iter().any(|o| o.system == System::Inch);
+    let any_metric = read.iter().any(|o| o.system != System::Inch);
     let system = match (any_inch, any_metric) {
         (true, true) if at_most.metric_si < at_most.inch_si => System::Metric,
         (true, _) => System::Inch,

@@ -171,6 +171,14 @@ fn a_strap_read_in_two_systems_meets_the_stricter_sum() {
 }
 
 #[test]
+fn a_sum_with_nothing_counted_speaks_in_the_straps_own_system() {
+    let report = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(vec![face("1/32 in")]))])).unwrap();
+    let sum = report.straps[0].findings.iter().find(|f| f.rule == "d11-bend-openings-sum").unwrap();
+    assert_eq!(sum.measured_text().as_deref(), Some("0 in"));
+    assert_eq!(sum.limit_text().as_deref(), Some("3/8 in"));
+}
+
+#[test]
 fn findings_say_what_was_measured_and_what_is_allowed() {
     let openings = vec![face("5/32 in"), face("1/16 in")];
     let report = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap();
