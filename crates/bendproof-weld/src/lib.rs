@@ -1,22 +1,26 @@
 //! Domain model of a welded test piece and its small physics: the words of the
-//! trade, the coupon, steel, wire, gas, groove geometry, the arc, and the
-//! capillary balance of the pool.
+//! trade, the coupon, steel, wire, gas, groove geometry, the arc, the capillary
+//! balance of the pool, the heat-affected zone and the distortion of a weld.
 //!
 //! SI inside; units stand last in each name. Nothing here reads a file or
 //! knows a code.
 
+pub mod analysis;
 pub mod arc;
 pub mod basis;
 pub mod bend;
 pub mod consumable;
 pub mod coupon;
+pub mod distortion;
 pub mod gravity;
 pub mod groove;
+pub mod hardness;
 pub mod pipe;
 pub mod pool;
 pub mod steel;
 mod table;
 pub mod words;
+pub mod zones;
 
 pub use basis::{Basis, Known};
 pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
