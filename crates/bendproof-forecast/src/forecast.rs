@@ -5,6 +5,7 @@ use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, PassKind, Progression};
 
+use crate::answers::{Answer, Failure};
 use crate::closed_form::ClosedForm;
 use crate::heat_model::HeatModel;
 use crate::item::{Item, Unit, Verdict, worst};
@@ -250,9 +251,7 @@ fn root_forecast(
     let [left, right, profile, load, run] = spreads(x, scatter, |s| {
         [s.left_m, s.right_m, profile_margin(s), 1.0 - s.load / LOAD_LIMIT, 1.0 - s.retention.unwrap_or(0.0)]
     });
-    let capillary = (CAPILLARY_SOURCE, POOL_BASIS);
-    let mut burn_through =
-        item(1.0 - state.load / LOAD_LIMIT, LOAD_SURE, Unit::ShareOfLimit, load, BALANCE_SCATTER, capillary);
+    let mut burn_through = load_item(state, load);
     burn_through.verdict = load_verdict(state);
     burn_through.driver = at_place(&burn_through.driver, &state.load_place);
     RootForecast {
@@ -265,6 +264,11 @@ fn root_forecast(
         height_m: Some(state.low_m),
         width_m: Some(state.width_m),
     }
+}
+
+fn load_item(state: &RootState, spread: Spread) -> Item {
+    let capillary = (CAPILLARY_SOURCE, POOL_BASIS);
+    item(1.0 - state.load / LOAD_LIMIT, LOAD_SURE, Unit::ShareOfLimit, spread, BALANCE_SCATTER, capillary)
 }
 
 /// The word of the root's load; flat roots get the benefit of a known doubt.
@@ -339,9 +343,11 @@ fn outrun(state: &RootState, spread: Spread) -> Item {
 /// Scatter of the crown model, as a share of the height (choice: bead shape,
 /// deposit and hand together).
 const CROWN_SCATTER_SHARE: f64 = 0.25;
+/// Least margin with which a crown counts as inside its limits, m (choice).
+const CROWN_SURE_M: f64 = 0.2e-3;
 const CROWN_SOURCE: &str = "mass balance: metal laid less groove, as a parabola over the face";
 
-fn crown(coupon: &Coupon, layers: &[Layer], passes: &[Resolved], limits: &Limits) -> Item {
+pub(crate) fn crown(coupon: &Coupon, layers: &[Layer], passes: &[Resolved], limits: &Limits) -> Item {
     let (Some(last), Some(pass)) = (layers.last(), passes.last()) else {
         return Item::not_known(Unit::Metre, "no pass is planned", CROWN_SOURCE, Basis::Derived);
     };
@@ -360,7 +366,7 @@ fn crown(coupon: &Coupon, layers: &[Layer], passes: &[Resolved], limits: &Limits
     let margin_m = height_m.min(limit_m - height_m);
     let sigma_m = CROWN_SCATTER_SHARE * height_m.abs();
     Item {
-        verdict: Verdict::from_margin(margin_m, sigma_m.max(0.2e-3)),
+        verdict: Verdict::from_margin(margin_m, sigma_m.max(CROWN_SURE_M)),
         margin: Some(margin_m),
         unit: Unit::Metre,
         driver: driver.to_owned(),
@@ -448,15 +454,40 @@ pub(crate) mod forecast_verdict {
         let passes: Vec<Resolved> =
             coupon.passes.first().map(|p| resolve(&coupon.settings, p)).into_iter().collect();
         let Ok(x) = root_input(coupon, &passes) else { return Verdict::NotKnown };
-        let state = root_state(&x);
+        worst(root_answers(&root_state(&x), limits).iter().map(|a| a.verdict))
+    }
+
+    /// The root's answers with the band in which each is marginal.
+    pub(crate) fn root_answers(state: &RootState, limits: &Limits) -> Vec<Answer> {
         let none = Spread { sigma: 0.0, driver: "" };
-        worst([
-            edge(state.left_m, &state, none).verdict,
-            edge(state.right_m, &state, none).verdict,
-            profile_item(&state, none, limits).verdict,
-            load_verdict(&state),
-            outrun(&state, none).verdict,
-        ])
+        let profile = profile_item(state, none, limits);
+        let profile_fails_m = match profile.driver == HOLLOW || state.low_m >= 0.0 {
+            true => CONVEX_SURE_M,
+            false => CONVEX_SURE_M.max(limits.concavity_m.unwrap_or(0.0)),
+        };
+        let load = Item { verdict: load_verdict(state), ..load_item(state, none) };
+        let flat = LOAD_SURE + FLAT_LOAD_DOUBT * state.load_flatness;
+        vec![
+            Answer::of(Failure::LeftEdge, 1, edge(state.left_m, state, none), [EDGE_SURE_M; 2]),
+            Answer::of(Failure::RightEdge, 1, edge(state.right_m, state, none), [EDGE_SURE_M; 2]),
+            Answer::of(Failure::Profile, 1, profile, [profile_fails_m, CONVEX_SURE_M]),
+            Answer::of(Failure::BurnThrough, 1, load, [flat, LOAD_SURE]),
+            Answer::of(Failure::Outrun, 1, outrun(state, none), [RETENTION_SURE; 2]),
+        ]
+    }
+
+    /// The root's answers where none is known.
+    pub(crate) fn unknown_answers(why: &str) -> Vec<Answer> {
+        let root = unknown_root(why, None);
+        let of =
+            [Failure::LeftEdge, Failure::RightEdge, Failure::Profile, Failure::BurnThrough, Failure::Outrun];
+        let items = root.items().map(Clone::clone);
+        of.into_iter().zip(items).map(|(f, item)| Answer::of(f, 1, item, [1.0; 2])).collect()
+    }
+
+    /// The band in which a crown is marginal, m.
+    pub(crate) fn crown_doubt_m(crown: &Item) -> f64 {
+        crown.uncertainty.unwrap_or(0.0).max(CROWN_SURE_M)
     }
 
     /// The word of one later pass's walls, counted from 0.

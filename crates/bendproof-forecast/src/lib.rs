@@ -10,12 +10,18 @@
 //! of the closed forms behind it. No code limit is written here: the caller
 //! gives the limits that apply.
 
+mod advice;
+mod answers;
+mod chance;
 mod closed_form;
 mod forecast;
 mod heat_model;
 mod item;
+mod knobs;
+mod map;
 mod melt_back;
 mod passes;
+mod remembered;
 mod root;
 mod section;
 mod sensitivity;
@@ -23,12 +29,17 @@ mod totals;
 mod walls;
 mod window;
 
+pub use advice::{Advice, Change, Effect, Slope, advice};
+pub use answers::{Answer, Answers, Failure, Scope, answers};
+pub use chance::{Chance, DRAWS_MAX, STRETCH_M, chance_along};
 pub use closed_form::ClosedForm;
 pub use forecast::{Forecast, HOLLOW, Limits, NO_FALL, RootForecast, Scatter, forecast};
 pub use heat_model::{BeadHeat, BeadMelt, HeatModel};
 pub use item::{Item, Unit, Verdict};
+pub use knobs::Knob;
+pub use map::{Axis, Cell, MAP_CELLS_MAX, MapError, WindowMap, window_map};
 pub use melt_back::{CHECKED_BOX, MeltBack, melt_back_m};
 pub use passes::PassForecast;
 pub use section::{Bead, Point, Section, section_of};
 pub use totals::Totals;
-pub use window::{Knob, Reach, reach};
+pub use window::{Reach, reach};

@@ -147,7 +147,8 @@ impl RootInput {
         }
     }
 
-    fn outside_box(&self) -> Option<String> {
+    /// Why the root is outside the range in which it was checked, if it is.
+    pub fn outside_box(&self) -> Option<String> {
         melt_back::outside_box([
             self.joint.root_opening_m,
             self.joint.root_face_max_m(),

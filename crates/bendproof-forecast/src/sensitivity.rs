@@ -13,12 +13,13 @@ use crate::melt_back::HEALING_HOLLOW_SCATTER_M;
 use crate::root::{RootInput, RootState, root_state};
 
 /// One input that scatters.
-struct Nudge {
+pub(crate) struct Nudge {
     name: &'static str,
     /// Whether the welder's hand or eye can change it.
-    in_hand: bool,
-    apply: fn(&mut RootInput, f64),
-    sigma: f64,
+    pub in_hand: bool,
+    pub apply: fn(&mut RootInput, f64),
+    /// One standard deviation of it.
+    pub sigma: f64,
 }
 
 /// Scatter of a current read on the machine, as a share (choice: 3 %, a shop meter).
@@ -29,7 +30,8 @@ fn sigma_of(known: &bendproof_weld::basis::Known) -> f64 {
     0.25 * (known.high - known.low)
 }
 
-fn nudges(x: &RootInput, scatter: &Scatter) -> Vec<Nudge> {
+/// Every input that scatters, for one root.
+pub(crate) fn nudges(x: &RootInput, scatter: &Scatter) -> Vec<Nudge> {
     let current = if x.amps_read.is_some() { METER_SHARE } else { arc::CURRENT_UNCERTAINTY_SHARE };
     let efficiency = sigma_of(&arc::arc_efficiency(
         bendproof_weld::Process::Gmaw,

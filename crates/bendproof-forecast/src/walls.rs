@@ -22,10 +22,10 @@ const DWELL_AT_TOE_M: f64 = 0.4e-3;
 /// its bevels 0.7 to 0.9 mm farther than the flat-plate form says (derived).
 const GROOVE_GAIN_M: f64 = 0.8e-3;
 /// Margin of which a wall counts as tied in, m (choice: one standard deviation).
-const WALL_SURE_M: f64 = 0.4e-3;
+pub(crate) const WALL_SURE_M: f64 = 0.4e-3;
 /// Ligament above which a hot pass is safe, m; below minus this it falls
 /// through (choice from our own conduction runs: 2.5 mm roots are undecided).
-const LIGAMENT_SURE_M: f64 = 0.7e-3;
+pub(crate) const LIGAMENT_SURE_M: f64 = 0.7e-3;
 
 /// Melts one pass and judges its walls.
 pub(crate) fn wall(

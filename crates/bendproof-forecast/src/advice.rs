@@ -1,0 +1,223 @@
+//! Which knob: how much each input moves the answer that comes first, and the
+//! smallest single change that makes everything hold.
+//!
+//! It recommends one input at a time. Two at once may do better; that is for
+//! the welder and the map to find.
+
+use bendproof_weld::Coupon;
+
+use crate::answers::{Answer, Answers, Scope, answers_with};
+use crate::closed_form::ClosedForm;
+use crate::forecast::Limits;
+use crate::item::Verdict;
+use crate::knobs::Knob;
+use crate::remembered::Remembered;
+
+/// Step of the central difference, as a share of the step of the hand (choice:
+/// small against the bends of the margins, large against round-off).
+const DIFFERENCE_SHARE: f64 = 0.125;
+/// Changes are looked for in these parts of a step of the hand (choice).
+const TRIED_PER_STEP: u32 = 4;
+/// As far as this many steps of the hand each way (choice: farther is another
+/// joint or another procedure).
+const TRIED_STEPS: u32 = 8;
+/// A clearance that changes by less than this is not told as a side effect
+/// (choice: a tenth of the doubt).
+const TOLD_CLEARANCE: f64 = 0.1;
+
+/// How one input moves the answer that comes first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slope {
+    /// The input.
+    pub knob: Knob,
+    /// Where it stands, SI.
+    pub value_si: f64,
+    /// Change of that answer's margin for one step of the hand upward, in the
+    /// margin's unit; `None` where it cannot be told on either side.
+    pub margin_per_step: Option<f64>,
+    /// The same counted in the margin's doubt.
+    pub clearance_per_step: Option<f64>,
+}
+
+/// One answer before and after a change.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effect {
+    /// Before.
+    pub before: Answer,
+    /// After; `None` when it is not asked any more.
+    pub after: Option<Answer>,
+}
+
+/// One input moved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// The input.
+    pub knob: Knob,
+    /// Where it stood, SI.
+    pub from_si: f64,
+    /// Where it goes, SI.
+    pub to_si: f64,
+    /// How many steps of the hand, upward positive.
+    pub steps: f64,
+    /// The worst word after it.
+    pub verdict: Verdict,
+    /// Answers that gain by it, the answer that came first before among them.
+    pub better: Vec<Effect>,
+    /// Answers that lose by it.
+    pub worse: Vec<Effect>,
+}
+
+/// What to turn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// The answers as planned.
+    pub answers: Answers,
+    /// Every input in the order asked.
+    pub slopes: Vec<Slope>,
+    /// The smallest single change after which everything holds; `None` when it
+    /// holds already or no single change does it.
+    pub change: Option<Change>,
+    /// Where no single change does it: the one that brings the least clearance
+    /// highest; `None` when none brings it up.
+    pub nearest: Option<Change>,
+}
+
+/// Which input to turn, and how far.
+///
+/// The fit, the root pass and the pass of the answer that comes first are asked.
+pub fn advice(coupon: &Coupon, limits: &Limits, scope: Scope) -> Advice {
+    let model = Remembered::new(&ClosedForm);
+    let ask = |c: &Coupon| answers_with(c, limits, scope, &model);
+    let now = ask(coupon);
+    let knobs = knobs(coupon, now.first().map_or(1, |a| a.pass));
+    let slopes = knobs.iter().filter_map(|k| slope(coupon, &now, *k, &ask)).collect();
+    let (mut change, mut nearest) = (None, None);
+    if now.verdict() != Verdict::Holds {
+        let tried: Vec<Tried> = knobs.iter().filter_map(|k| try_knob(coupon, *k, &ask)).collect();
+        // Of equal changes the knob asked first is taken: settings before the fit.
+        let by_size = |a: &&Tried, b: &&Tried| a.steps.abs().total_cmp(&b.steps.abs());
+        change = tried.iter().filter(|t| t.holds()).min_by(by_size).map(|t| t.told(coupon, &now));
+        if change.is_none() {
+            let least = least_clearance(&now);
+            nearest = tried
+                .iter()
+                .filter(|t| least_clearance(&t.answers) > least + TOLD_CLEARANCE)
+                .max_by(|a, b| least_clearance(&a.answers).total_cmp(&least_clearance(&b.answers)))
+                .map(|t| t.told(coupon, &now));
+        }
+    }
+    Advice { answers: now, slopes, change, nearest }
+}
+
+/// Settings of the passes that matter, then the fit.
+fn knobs(coupon: &Coupon, first_pass: usize) -> Vec<Knob> {
+    let mut passes = vec![0, first_pass.saturating_sub(1)];
+    passes.dedup();
+    passes.retain(|p| *p < coupon.passes.len());
+    let of_pass = |p: usize| [Knob::Volts(p), Knob::WireFeed(p), Knob::Travel(p), Knob::Amps(p)];
+    let fit = [
+        Knob::RootFace,
+        Knob::RootOpening,
+        Knob::Mismatch,
+        Knob::GrooveAngle,
+        Knob::StartTemperature,
+        Knob::Thickness,
+    ];
+    passes.into_iter().flat_map(of_pass).chain(fit).filter(|k| k.value_si(coupon).is_some()).collect()
+}
+
+fn slope(coupon: &Coupon, now: &Answers, knob: Knob, ask: &impl Fn(&Coupon) -> Answers) -> Option<Slope> {
+    let value_si = knob.value_si(coupon)?;
+    let step_si = DIFFERENCE_SHARE * knob.hand_step().0;
+    let first = now.first();
+    let at = |sign: f64| -> Option<(f64, f64)> {
+        let there = ask(&knob.moved(coupon, value_si + sign * step_si)?);
+        let first = first?;
+        let answer = there.of(first.failure, first.pass)?;
+        Some((answer.margin?, answer.clearance()?))
+    };
+    let here = first.and_then(|a| Some((a.margin?, a.clearance()?)));
+    // At an edge of the checked range, or at a zero land, one side must do.
+    let (low, high, width) = match (at(-1.0), at(1.0)) {
+        (Some(low), Some(high)) => (Some(low), Some(high), 2.0 * DIFFERENCE_SHARE),
+        (None, high) => (here, high, DIFFERENCE_SHARE),
+        (low, None) => (low, here, DIFFERENCE_SHARE),
+    };
+    let per_step = low.zip(high).map(|(l, h)| ((h.0 - l.0) / width, (h.1 - l.1) / width));
+    Some(Slope {
+        knob,
+        value_si,
+        margin_per_step: per_step.map(|p| p.0),
+        clearance_per_step: per_step.map(|p| p.1),
+    })
+}
+
+/// One change tried: the best of its knob.
+struct Tried {
+    knob: Knob,
+    steps: f64,
+    to_si: f64,
+    answers: Answers,
+}
+
+impl Tried {
+    fn holds(&self) -> bool {
+        self.answers.verdict() == Verdict::Holds
+    }
+
+    fn told(&self, coupon: &Coupon, now: &Answers) -> Change {
+        let (mut better, mut worse) = (Vec::new(), Vec::new());
+        for before in &now.list {
+            let after = self.answers.of(before.failure, before.pass);
+            let rank = |a: Option<f64>| a.unwrap_or(f64::NEG_INFINITY);
+            let (was, is) = (rank(before.clearance()), rank(after.and_then(Answer::clearance)));
+            let effect = Effect { before: before.clone(), after: after.cloned() };
+            if is > was + TOLD_CLEARANCE {
+                better.push(effect);
+            } else if is < was - TOLD_CLEARANCE {
+                worse.push(effect);
+            }
+        }
+        Change {
+            knob: self.knob,
+            from_si: self.knob.value_si(coupon).unwrap_or(self.to_si),
+            to_si: self.to_si,
+            steps: self.steps,
+            verdict: self.answers.verdict(),
+            better,
+            worse,
+        }
+    }
+}
+
+/// Turns one knob outward both ways until everything holds; otherwise gives the
+/// place where the least clearance is highest.
+fn try_knob(coupon: &Coupon, knob: Knob, ask: &impl Fn(&Coupon) -> Answers) -> Option<Tried> {
+    let from_si = knob.value_si(coupon).filter(|_| knob.is_in_hand())?;
+    let mut best: Option<Tried> = None;
+    for part in 1..=TRIED_PER_STEP * TRIED_STEPS {
+        for sign in [1.0, -1.0] {
+            let step_si = knob.hand_step().0;
+            let by_si = sign * step_si * f64::from(part) / f64::from(TRIED_PER_STEP);
+            // What is left below a step is turned to nothing: a land is filed away.
+            let to_si = (from_si + by_si).max(0.0);
+            let steps = (to_si - from_si) / step_si;
+            let Some(there) = knob.moved(coupon, to_si) else { continue };
+            let tried = Tried { knob, steps, to_si, answers: ask(&there) };
+            if tried.holds() {
+                return Some(tried);
+            }
+            let is_better = |b: &Tried| least_clearance(&tried.answers) > least_clearance(&b.answers);
+            if best.as_ref().is_none_or(is_better) {
+                best = Some(tried);
+            }
+        }
+    }
+    best
+}
+
+/// The least clearance of all answers; below any real one when one is not known.
+fn least_clearance(answers: &Answers) -> f64 {
+    let of = |a: &Answer| a.clearance().unwrap_or(f64::NEG_INFINITY);
+    answers.list.iter().map(of).fold(f64::INFINITY, f64::min)
+}

@@ -1,0 +1,219 @@
+//! The settings window: two inputs at once, and which failure comes first at
+//! every place.
+//!
+//! Each cell is a forecast of its own with the words alone; nothing is
+//! interpolated between cells. Rows do not depend on each other.
+
+use std::collections::BTreeMap;
+
+use bendproof_weld::Coupon;
+
+use crate::answers::{Answers, Failure, Scope, answers_with};
+use crate::closed_form::ClosedForm;
+use crate::forecast::{Limits, Scatter};
+use crate::item::{Unit, Verdict};
+use crate::knobs::Knob;
+use crate::melt_back::CHECKED_BOX;
+use crate::remembered::Remembered;
+
+/// Most cells along one side of a map. Choice: four times what a screen shows
+/// apart, and still seconds of work.
+pub const MAP_CELLS_MAX: usize = 400;
+
+/// One side of the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Axis {
+    /// The input along it.
+    pub knob: Knob,
+    /// Lower end, SI.
+    pub low_si: f64,
+    /// Upper end, SI.
+    pub high_si: f64,
+    /// Cells along it, 1 to [`MAP_CELLS_MAX`].
+    pub cells: usize,
+}
+
+impl Axis {
+    /// The middle of a cell counted from 0, SI: where it is asked.
+    pub fn middle_si(&self, cell: usize) -> f64 {
+        self.low_si + (self.high_si - self.low_si) * (cell as f64 + 0.5) / self.cells as f64
+    }
+}
+
+/// What a place of the map says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cell {
+    /// The worst word.
+    pub verdict: Verdict,
+    /// The answer that comes first and its pass, 1-based: the one with the least
+    /// clearance; where nothing fails, the one that will.
+    pub first: Option<(Failure, usize)>,
+    /// Its margin counted in its own doubt, see [`crate::Answer::clearance`].
+    pub clearance: Option<f64>,
+    /// Its margin in `unit`.
+    pub margin: Option<f64>,
+    /// What the margin is measured in.
+    pub unit: Unit,
+}
+
+impl Cell {
+    const UNKNOWN: Cell =
+        Cell { verdict: Verdict::NotKnown, first: None, clearance: None, margin: None, unit: Unit::Metre };
+
+    fn of(answers: &Answers) -> Cell {
+        let Some(first) = answers.first() else { return Cell::UNKNOWN };
+        Cell {
+            verdict: answers.verdict(),
+            first: Some((first.failure, first.pass)),
+            clearance: first.clearance(),
+            margin: first.margin,
+            unit: first.unit,
+        }
+    }
+}
+
+/// A map of two inputs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WindowMap {
+    /// Across.
+    pub x: Axis,
+    /// Upwards.
+    pub y: Axis,
+    /// Rows from the lowest y up, each from the lowest x.
+    pub rows: Vec<Vec<Cell>>,
+    /// The range in which the root model was checked, across and upwards, SI;
+    /// `None` where the check does not ask for that input.
+    pub checked: [Option<(f64, f64)>; 2],
+    /// Why cells are not known, with how many of them.
+    pub not_known: Vec<(String, usize)>,
+    /// The place set: x and y, SI; `None` where the coupon has no such value.
+    pub value: Option<[f64; 2]>,
+    /// What the place set says, asked there and not at the middle of its cell.
+    pub here: Cell,
+    /// One standard deviation under the hand, across and upwards, SI.
+    pub scatter: [Option<f64>; 2],
+}
+
+/// Why a map cannot be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MapError {
+    /// Both sides turn the same input.
+    SameKnob,
+    /// A side does not run upward, or its ends are no numbers.
+    EmptyRange,
+    /// A side has no cell or more than [`MAP_CELLS_MAX`].
+    Cells,
+    /// A side turns a pass that is not planned.
+    NoSuchPass,
+}
+
+impl std::fmt::Display for MapError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            MapError::SameKnob => f.write_str("both sides turn the same input; choose two"),
+            MapError::EmptyRange => {
+                f.write_str("a side does not run from low to high; write the lower end first")
+            }
+            MapError::Cells => write!(f, "a side has no cell or too many; allowed are 1 to {MAP_CELLS_MAX}"),
+            MapError::NoSuchPass => f.write_str("that pass is not planned; plan it first"),
+        }
+    }
+}
+
+impl std::error::Error for MapError {}
+
+/// Maps which failure comes first over two inputs, everything else as planned.
+///
+/// # Errors
+/// [`MapError`] when the sides make no map. Cells outside the range of the model
+/// are no error: they say not known, and the map says why.
+pub fn window_map(
+    coupon: &Coupon,
+    limits: &Limits,
+    scatter: &Scatter,
+    scope: Scope,
+    x: Axis,
+    y: Axis,
+) -> Result<WindowMap, MapError> {
+    check(coupon, &x, &y)?;
+    let mut why = BTreeMap::new();
+    let asked = Asked { coupon, limits, scope, x, y };
+    let rows = (0..y.cells).map(|row| asked.row(row, &mut why)).collect();
+    let at = x.knob.value_si(coupon).zip(y.knob.value_si(coupon));
+    let value = at.map(|(a, b)| [a, b]);
+    let spread = |axis: &Axis| axis.knob.scatter_si(scatter, axis.knob.value_si(coupon)?);
+    Ok(WindowMap {
+        x,
+        y,
+        rows,
+        checked: [x.knob.checked_si(), y.knob.checked_si()],
+        not_known: why.into_iter().collect(),
+        value,
+        here: Cell::of(&answers_with(coupon, limits, scope, &ClosedForm)),
+        scatter: [spread(&x), spread(&y)],
+    })
+}
+
+fn check(coupon: &Coupon, x: &Axis, y: &Axis) -> Result<(), MapError> {
+    if x.knob == y.knob {
+        return Err(MapError::SameKnob);
+    }
+    for axis in [x, y] {
+        let runs = axis.low_si.is_finite() && axis.high_si.is_finite() && axis.low_si < axis.high_si;
+        if !runs {
+            return Err(MapError::EmptyRange);
+        }
+        if !(1..=MAP_CELLS_MAX).contains(&axis.cells) {
+            return Err(MapError::Cells);
+        }
+        if axis.knob.pass().is_some_and(|p| p >= coupon.passes.len()) {
+            return Err(MapError::NoSuchPass);
+        }
+    }
+    Ok(())
+}
+
+struct Asked<'a> {
+    coupon: &'a Coupon,
+    limits: &'a Limits,
+    scope: Scope,
+    x: Axis,
+    y: Axis,
+}
+
+impl Asked<'_> {
+    fn row(&self, row: usize, why: &mut BTreeMap<String, usize>) -> Vec<Cell> {
+        let model = Remembered::new(&ClosedForm);
+        let moved = self.y.knob.moved(self.coupon, self.y.middle_si(row));
+        let cell = |column: usize| {
+            let si = self.x.middle_si(column);
+            let Some(there) = moved.as_ref().and_then(|c| self.x.knob.moved(c, si)) else {
+                *why.entry(NO_COUPON.to_owned()).or_default() += 1;
+                return Cell::UNKNOWN;
+            };
+            let found = answers_with(&there, self.limits, self.scope, &model);
+            let cell = Cell::of(&found);
+            if let (Verdict::NotKnown, Some(first)) = (cell.verdict, found.first()) {
+                *why.entry(in_short(&first.why)).or_default() += 1;
+            }
+            cell
+        };
+        (0..self.x.cells).map(cell).collect()
+    }
+}
+
+/// Why a place is no coupon at all.
+const NO_COUPON: &str = "no such joint: the land or the mismatch is as high as the plate";
+
+/// The reason without the value, so that a thousand cells share one line.
+fn in_short(why: &str) -> String {
+    match CHECKED_BOX.iter().find(|side| why.starts_with(side.name)) {
+        Some(side) => {
+            format!(
+                "{} outside {} to {} {}, where this was checked",
+                side.name, side.low, side.high, side.unit
+            )
+        }
+        None => why.to_owned(),
+    }
+}
