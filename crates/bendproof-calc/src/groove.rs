@@ -186,7 +186,8 @@ impl Weld {
     }
 }
 
-fn groove(v: &Values) -> Result<Groove, String> {
+/// The groove of the four arguments that describe it.
+pub(crate) fn groove(v: &Values) -> Result<Groove, String> {
     let (face, thickness) = (v.si("root_face"), v.si("thickness"));
     if face > thickness {
         return Err("the root face is taller than the plate is thick; check both readings".to_owned());

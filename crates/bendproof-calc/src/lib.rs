@@ -9,20 +9,32 @@ mod arc;
 mod argument;
 mod bend;
 mod common;
+mod distortion;
 mod evaluate;
 mod groove;
 mod heat;
+mod metallurgy;
 mod pool;
 mod steel;
 
 pub use argument::{Argument, Input, Need};
 pub use evaluate::{Also, Answer, ArgumentError, CalcError, Formula, Given};
 
-/// Every formula, by subject: arc, groove, heat, steel, pool, bend.
+/// Every formula, by subject: arc, groove, heat, steel, metallurgy, distortion,
+/// pool, bend.
 pub fn list() -> impl Iterator<Item = &'static Formula> {
-    [arc::FORMULAS, groove::FORMULAS, heat::FORMULAS, steel::FORMULAS, pool::FORMULAS, bend::FORMULAS]
-        .into_iter()
-        .flatten()
+    [
+        arc::FORMULAS,
+        groove::FORMULAS,
+        heat::FORMULAS,
+        steel::FORMULAS,
+        metallurgy::FORMULAS,
+        distortion::FORMULAS,
+        pool::FORMULAS,
+        bend::FORMULAS,
+    ]
+    .into_iter()
+    .flatten()
 }
 
 /// Finds a formula by its name.

@@ -5,7 +5,7 @@ use crate::common::*;
 use crate::evaluate::{Computed, Formula, Values};
 use bendproof_measure::Kind;
 use bendproof_weld::Basis;
-use bendproof_weld::steel::{Composition, preheat_cet_c};
+use bendproof_weld::steel::{Composition, preheat_cet_c, preheat_ito_bessyo_c};
 
 /// The elements of a certificate; a missing one counts as zero, and zero carbon
 /// lies outside the usual range and says so.
@@ -100,9 +100,23 @@ pub(crate) const FORMULAS: &[Formula] = &[
         ],
         compute: preheat,
     },
+    Formula {
+        name: "preheat_ito_bessyo",
+        title: "Preheat for a severely restrained weld by Ito and Bessyo",
+        arguments: &[mass_percent("pcm", "cracking parameter Pcm"), THICKNESS, HYDROGEN],
+        unit: "°C",
+        source: "1440·(Pcm + H/60 + t/600) - 392; Ito and Bessyo",
+        basis: Basis::Memory,
+        validity: "slit restraint test with hydrogen by the glycerine method; with mercury values, and for a free coupon, an upper bound",
+        example: &[("pcm", "0.27"), ("thickness", "12.7 mm"), ("hydrogen", "5 ml/100g")],
+        compute: |v| {
+            Ok(warmed(preheat_ito_bessyo_c(v.si("pcm"), v.si("thickness") * 1e3, v.si("hydrogen") * 1e5)))
+        },
+    },
 ];
 
-fn composition(v: &Values) -> Composition {
+/// The analysis given by its elements.
+pub(crate) fn composition(v: &Values) -> Composition {
     Composition {
         c: v.si("c"),
         si: v.si("si"),
@@ -124,7 +138,12 @@ fn preheat(v: &Values) -> Result<Computed, String> {
         v.si("hydrogen") * 1e5,
         v.si("heat_input") * 1e-6,
     );
-    Ok(Computed::of(celsius)
+    Ok(warmed(celsius))
+}
+
+/// A preheat in both scales, with a word where none is asked for.
+fn warmed(celsius: f64) -> Computed {
+    Computed::of(celsius)
         .also("in Fahrenheit", celsius * 1.8 + 32.0, "°F")
-        .warn_if(celsius < 20.0, "below room temperature: no preheat beyond a warm, dry plate"))
+        .warn_if(celsius < 20.0, "below room temperature: no preheat beyond a warm, dry plate")
 }

@@ -6,7 +6,7 @@
 use crate::steel::Composition;
 
 /// Range of one element, mass %.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy)]
 pub struct ElementRange {
     /// Name of the element.
     pub name: &'static str,
