@@ -202,7 +202,7 @@ fn temperature(v: &Values, kelvin: fn(&Composition) -> f64) -> Result<Computed, 
 
 fn zone_limits(v: &Values) -> Result<Computed, String> {
     let limits = ZoneLimits::of(&composition(v)).map_err(|e| format!("zones are not known: {e}"))?;
-    let celsius = |kelvin| celsius_from_kelvin(kelvin);
+    let celsius = celsius_from_kelvin;
     Ok(Computed::of(celsius(limits.ac1.value_k))
         .also("low", celsius(limits.ac1.low_k), "°C")
         .also("high", celsius(limits.ac1.high_k), "°C")
