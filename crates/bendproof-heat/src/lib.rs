@@ -12,6 +12,7 @@ pub mod fusion;
 pub mod moving;
 pub mod point;
 mod quadrature;
+pub mod solve;
 
 /// What conducts: conductivity and diffusivity, constant.
 #[derive(Debug, Clone, Copy, PartialEq)]

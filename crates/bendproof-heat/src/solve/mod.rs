@@ -1,0 +1,27 @@
+//! Conduction solved: transient, nonlinear, on a real section, in three
+//! dimensions.
+//!
+//! [`solve_plate`] runs a bare plate under a double ellipsoid. Conduction only:
+//! the pool's own flow enters as a raised conductivity of the liquid, and
+//! nothing evaporates.
+
+mod axis;
+mod ellipsoid;
+mod engine;
+mod error;
+mod kernel;
+mod material;
+mod plate;
+mod probe;
+mod region;
+mod slabs;
+mod state;
+mod trace;
+
+pub use axis::Axis;
+pub use engine::{Losses, STEFAN_BOLTZMANN_W_M2_K4};
+pub use error::HeatError;
+pub use material::{CarbonSteel, Metal};
+pub use plate::{ArcPath, CELLS_MAX, Info, PlateParams, PlateProblem, PlateSolution, STEPS_MAX, solve_plate};
+pub use region::{Point, Ring};
+pub use trace::Trace;
