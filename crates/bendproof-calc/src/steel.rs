@@ -1,9 +1,10 @@
-//! Formulas of the steel: carbon equivalents and preheat.
+//! Formulas of the steel: carbon equivalents, preheat and heat content.
 
 use crate::argument::Argument;
 use crate::common::*;
 use crate::evaluate::{Computed, Formula, Values};
-use bendproof_measure::Kind;
+use bendproof_heat::solve::{CarbonSteel, Metal};
+use bendproof_measure::{Kind, kelvin_from_celsius};
 use bendproof_weld::Basis;
 use bendproof_weld::steel::{Composition, preheat_cet_c, preheat_ito_bessyo_c};
 
@@ -33,6 +34,17 @@ const HYDROGEN: Argument = Argument::quantity(
     "take the class of the filler: 5, 10 or 15 ml/100g",
 )
 .usual(1e-5, 20e-5);
+
+/// Where the heat content begins to count, °C: room temperature.
+const ROOM_C: f64 = 20.0;
+const TEMPERATURE: Argument = Argument::quantity(
+    "temperature",
+    "temperature of the steel",
+    Kind::Temperature,
+    "800 C",
+    (253.15, 1473.15),
+    "the standard's properties end at 1200 C",
+);
 
 pub(crate) const FORMULAS: &[Formula] = &[
     Formula {
@@ -111,6 +123,21 @@ pub(crate) const FORMULAS: &[Formula] = &[
         example: &[("pcm", "0.27"), ("thickness", "12.7 mm"), ("hydrogen", "5 ml/100g")],
         compute: |v| {
             Ok(warmed(preheat_ito_bessyo_c(v.si("pcm"), v.si("thickness") * 1e3, v.si("hydrogen") * 1e5)))
+        },
+    },
+    Formula {
+        name: "steel_enthalpy",
+        title: "Heat to warm carbon steel from 20 °C",
+        arguments: &[TEMPERATURE],
+        unit: "kJ/kg",
+        source: "integral of the specific heat of EN 1993-1-2:2005 3.4.1.2",
+        basis: Basis::Secondary,
+        validity: "carbon steel on heating, 20 to 1200 °C; on cooling the heat of transformation comes back at 500 to 700 °C instead of 735 °C",
+        example: &[("temperature", "800 C")],
+        compute: |v| {
+            let steel = CarbonSteel::REFERENCE;
+            let content = |kelvin| Metal::CarbonSteel(steel).enthalpy_j_m3(kelvin) / steel.density_kg_m3;
+            Ok(Computed::of((content(v.si("temperature")) - content(kelvin_from_celsius(ROOM_C))) * 1e-3))
         },
     },
 ];
