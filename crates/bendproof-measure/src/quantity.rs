@@ -176,6 +176,13 @@ mod tests {
             (Kind::Share, "0.93", 0.93),
             (Kind::EnergyPerLength, "5e6 J/m", 5e6),
             (Kind::Hydrogen, "5 ml/100g", 5e-5),
+            (Kind::VolumetricHeat, "5.0e6 J/m^3/K", 5e6),
+            (Kind::VolumetricHeat, "5 MJ/(m³·K)", 5e6),
+            (Kind::HeatTransfer, "15 W/m^2/K", 15.0),
+            (Kind::Density, "7850 kg/m^3", 7850.0),
+            (Kind::Density, "7.85 g/cm3", 7850.0),
+            (Kind::SpecificEnergy, "270 kJ/kg", 270e3),
+            (Kind::SpecificHeat, "0.65 kJ/kg/K", 650.0),
         ] {
             assert!((read(kind, text) - si).abs() <= 1e-9 * si.abs(), "{text}");
         }

@@ -37,6 +37,16 @@ pub enum Kind {
     Conductivity,
     /// m²/s
     Diffusivity,
+    /// J/(m³·K)
+    VolumetricHeat,
+    /// W/(m²·K)
+    HeatTransfer,
+    /// kg/m³
+    Density,
+    /// J/kg
+    SpecificEnergy,
+    /// J/(kg·K)
+    SpecificHeat,
     /// Share of one; written as `93 %` or `0.93`.
     Share,
     /// m³ of hydrogen in kg of weld metal; written `5 ml/100g`.
@@ -66,6 +76,11 @@ impl Kind {
             Kind::SurfaceTension => ("a surface tension", "1.2 N/m"),
             Kind::Conductivity => ("a conductivity", "41 W/m/K"),
             Kind::Diffusivity => ("a diffusivity", "9.1 mm2/s"),
+            Kind::VolumetricHeat => ("a heat per volume and kelvin", "5.0e6 J/m^3/K"),
+            Kind::HeatTransfer => ("a heat transfer coefficient", "15 W/m^2/K"),
+            Kind::Density => ("a density", "7850 kg/m^3"),
+            Kind::SpecificEnergy => ("an energy per mass", "270 kJ/kg"),
+            Kind::SpecificHeat => ("a specific heat", "650 J/kg/K"),
             Kind::Share => ("a share", "93 % or 0.93"),
             Kind::Hydrogen => ("a hydrogen content", "5 ml/100g"),
             Kind::Number => ("a plain number", "0.18"),
@@ -179,6 +194,15 @@ pub(crate) const UNITS: &[Unit] = &[
     unit(&["W/mm/K"], Conductivity, 1e3, Metric),
     unit(&["m2/s", "m^2/s", "m²/s"], Diffusivity, 1.0, Metric),
     unit(&["mm2/s", "mm^2/s", "mm²/s"], Diffusivity, 1e-6, Metric),
+    unit(&["J/m^3/K", "J/m3/K", "J/m³/K", "J/(m³·K)", "J/(m^3 K)"], VolumetricHeat, 1.0, Metric),
+    unit(&["MJ/m^3/K", "MJ/m3/K", "MJ/m³/K", "MJ/(m³·K)"], VolumetricHeat, 1e6, Metric),
+    unit(&["W/m^2/K", "W/m2/K", "W/m²/K", "W/(m²·K)", "W/(m^2 K)"], HeatTransfer, 1.0, Metric),
+    unit(&["kg/m^3", "kg/m3", "kg/m³"], Density, 1.0, Metric),
+    unit(&["g/cm^3", "g/cm3", "g/cm³"], Density, 1e3, Metric),
+    unit(&["kJ/kg", "J/g"], SpecificEnergy, 1e3, Metric),
+    unit(&["J/kg"], SpecificEnergy, 1.0, Metric),
+    unit(&["J/kg/K", "J/(kg·K)", "J/kgK"], SpecificHeat, 1.0, Metric),
+    unit(&["kJ/kg/K", "kJ/(kg·K)"], SpecificHeat, 1e3, Metric),
     unit(&["%"], Share, 1e-2, Neither),
     unit(&["ml/100g", "mL/100g", "ml/100 g"], Hydrogen, 1e-5, Metric),
 ];
