@@ -30,6 +30,7 @@ mod section;
 mod svg;
 mod theme;
 mod window;
+mod window_cells;
 
 pub use bent::{BentStrap, bent_strap};
 pub use face::{FaceOpening, StrapFace, strap_face};
@@ -39,7 +40,7 @@ pub use layout::{
 pub use metrics::{Weight, text_width};
 pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
 pub use theme::{Frame, Sign, Theme, Words};
-pub use window::{WindowMap, window_map};
+pub use window::{MapCell, MapKey, Tick, WindowMap, window_map};
 
 /// A point in millimetres, in the frame each drawing documents.
 pub type Point = [f64; 2];

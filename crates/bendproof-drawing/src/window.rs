@@ -1,16 +1,74 @@
-//! The window map: two settings at once, with the same three signs as the rule.
-//! A dashed frame is the trade's range, hatching is where the physics fails or
-//! is marginal, dots are this shop's own plates.
+//! The window map: two settings at once, with the same signs as the rule.
+//! Hatching is where the physics fails or is marginal, words in it name the
+//! failure that comes first, lines are margins, a dashed frame is the trade's
+//! range, a ring the hand's scatter, dots are this shop's own plates.
+//!
+//! Nothing on it needs colour to be read: density of the hatching, words and
+//! shapes carry it.
 
-use crate::section::draw_hatch;
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
-use crate::{Frame, Sign};
+use crate::window_cells;
+use crate::{Frame, Sign, text_width};
 
 /// Most cells along one side. Basis: choice, finer than a printed dot.
-const CELLS_MAX: usize = 80;
+const CELLS_MAX: usize = 400;
 /// Hatch distances, as on the rule.
-const HATCH_FAILS: f64 = 3.6;
-const HATCH_MARGINAL: f64 = 8.5;
+pub(crate) const HATCH_FAILS: f64 = 3.6;
+pub(crate) const HATCH_MARGINAL: f64 = 8.5;
+/// Height of one line of small print.
+const LINE: f64 = 16.0;
+/// Length of a tick.
+const TICK: f64 = 4.0;
+/// Width of a sample in the legend.
+const SAMPLE: f64 = 26.0;
+/// Dots and dashes of the frames.
+const DASH_TRADE: &str = "7 4";
+const DASH_CHECKED: &str = "9 3 1.5 3";
+
+/// One cell of the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MapCell {
+    /// The word.
+    pub sign: Sign,
+    /// Which of [`WindowMap::names`] comes first there; none where it is not known.
+    pub first: Option<usize>,
+    /// Margin in its own doubt: 1 holds, -1 fails. None where it is not known.
+    pub clearance: Option<f64>,
+}
+
+/// A tick: where, what is written, and the same in the other system.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tick {
+    /// Place in the units of the axis.
+    pub at: f64,
+    /// As the trade writes it: `1/8`.
+    pub label: String,
+    /// Beside it: `3.2`; may be empty.
+    pub also: String,
+}
+
+/// What a line of the legend explains.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MapKey {
+    /// A kind of cell.
+    Sign(Sign),
+    /// The trade's frame.
+    Trade,
+    /// The frame of what was checked.
+    Checked,
+    /// The value set.
+    Value,
+    /// The ring of the hand's scatter.
+    Scatter,
+    /// An own plate that held.
+    Held,
+    /// An own plate that did not.
+    Lost,
+    /// The line at margin nought.
+    Line,
+    /// The lines of equal margin.
+    Contour,
+}
 
 /// A map of forecasts over two settings.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,13 +77,22 @@ pub struct WindowMap {
     pub x: [f64; 2],
     /// Lower and upper end upwards, any unit.
     pub y: [f64; 2],
-    /// Name of the setting across, with its ends: `root opening 1/16 … 1/4 in`.
+    /// Name of the setting across: `root opening, in · mm`.
     pub x_label: String,
     /// Name of the setting upwards.
     pub y_label: String,
+    /// Ticks across and upwards; outside the ends they are left out.
+    pub ticks: [Vec<Tick>; 2],
     /// Rows from the lowest y up, each from the lowest x; all the same length.
-    pub cells: Vec<Vec<Sign>>,
-    /// The trade's range: `[[x from, x to], [y from, y to]]`.
+    pub cells: Vec<Vec<MapCell>>,
+    /// Short names of what can come first, written into their areas.
+    pub names: Vec<String>,
+    /// Margins at which lines are drawn, in doubts, besides the one at nought.
+    pub contours: Vec<f64>,
+    /// The range checked: `[[x from, x to], [y from, y to]]`; what lies beyond
+    /// the ends of the map is cut off.
+    pub checked: Option<[[f64; 2]; 2]>,
+    /// The trade's range.
     pub trade: Option<[[f64; 2]; 2]>,
     /// Own plates: x, y, held.
     pub dots: Vec<(f64, f64, bool)>,
@@ -33,6 +100,8 @@ pub struct WindowMap {
     pub value: Option<[f64; 2]>,
     /// Half axes of its scatter, in the units of x and y.
     pub scatter: Option<[f64; 2]>,
+    /// Lines of the legend below the map.
+    pub legend: Vec<(MapKey, String)>,
     /// Size of the map itself, user units.
     pub size_px: [f64; 2],
 }
@@ -46,16 +115,43 @@ pub fn window_map(map: &WindowMap, frame: &Frame<'_>) -> String {
     svg.finish(frame, size[0], size[1])
 }
 
+/// The map on its sheet.
+pub(crate) struct Sheet<'a> {
+    pub map: &'a WindowMap,
+    pub edge: Area,
+    pub columns: usize,
+}
+
+impl Sheet<'_> {
+    /// Where a pair of values lies.
+    pub fn at(&self, x: f64, y: f64) -> [f64; 2] {
+        let share = |v: f64, ends: [f64; 2]| (v - ends[0]) / (ends[1] - ends[0]);
+        let [wide, high] = self.map.size_px;
+        [self.edge.x0 + share(x, self.map.x) * wide, self.edge.y1 - share(y, self.map.y) * high]
+    }
+
+    /// The same, held inside the map.
+    fn held(&self, x: f64, y: f64) -> [f64; 2] {
+        let [u, v] = self.at(x, y);
+        [u.clamp(self.edge.x0, self.edge.x1), v.clamp(self.edge.y0, self.edge.y1)]
+    }
+
+    fn holds(&self, x: f64, y: f64) -> bool {
+        (self.map.x[0]..=self.map.x[1]).contains(&x) && (self.map.y[0]..=self.map.y[1]).contains(&y)
+    }
+}
+
 pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     let mut svg = Svg::default();
     let columns = map.cells.first().map_or(0, Vec::len);
-    let whole = map.cells.iter().all(|row| row.len() == columns);
+    let whole = map.cells.iter().all(|row| row.len() == columns) && columns > 0;
     let ranges = map.x[1] > map.x[0] && map.y[1] > map.y[0];
     if !whole || !ranges || columns > CELLS_MAX || map.cells.len() > CELLS_MAX {
         svg.refuse();
         return (svg, [1.0, 1.0]);
     }
-    let edge = Area { x0: 26.0, y0: 8.0, x1: 26.0 + map.size_px[0], y1: 8.0 + map.size_px[1] };
+    let left = 26.0 + y_tick_room(map);
+    let edge = Area { x0: left, y0: 8.0, x1: left + map.size_px[0], y1: 8.0 + map.size_px[1] };
     for (name, value) in [
         ("x-min", map.x[0]),
         ("x-max", map.x[1]),
@@ -68,80 +164,135 @@ pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     ] {
         svg.data(name, value);
     }
-    draw_cells(&mut svg, map, &edge, columns, frame);
-    draw_signs(&mut svg, map, &edge, frame);
-    let theme = frame.theme;
-    svg.rect(edge, 0.0, &Pen::line(theme.ink, OUTLINE));
-    let face = Type::new(theme.ink, SIZE_SMALL, Anchor::Middle);
-    svg.text((edge.x0 + edge.x1) / 2.0, edge.y1 + 17.0, &map.x_label, &face);
-    svg.text(edge.x0 - 9.0, (edge.y0 + edge.y1) / 2.0, &map.y_label, &face.turned());
-    (svg, [edge.x1 + 10.0, edge.y1 + 24.0])
+    let sheet = Sheet { map, edge, columns };
+    window_cells::draw(&mut svg, &sheet, frame);
+    draw_signs(&mut svg, &sheet, frame);
+    svg.rect(edge, 0.0, &Pen::line(frame.theme.ink, OUTLINE));
+    let below = draw_axes(&mut svg, &sheet, frame);
+    let size = draw_legend(&mut svg, &sheet, below, frame);
+    (svg, size)
 }
 
-/// Runs of equal cells in a row are hatched as one area on one shared grid, so
-/// that the hatching reads as one region.
-fn draw_cells(svg: &mut Svg, map: &WindowMap, edge: &Area, columns: usize, frame: &Frame<'_>) {
-    let theme = frame.theme;
-    let (wide, high) =
-        (map.size_px[0] / columns.max(1) as f64, map.size_px[1] / map.cells.len().max(1) as f64);
-    let cell = |row: usize, from: usize, to: usize| {
-        let y1 = edge.y1 - row as f64 * high;
-        [[edge.x0 + from as f64 * wide, y1 - high], [edge.x0 + to as f64 * wide, y1]]
+/// Room for the words of the ticks left of the map.
+fn y_tick_room(map: &WindowMap) -> f64 {
+    let wide = |t: &Tick| {
+        let weight = crate::Weight::Medium;
+        text_width(&t.label, SIZE_SMALL, weight).max(text_width(&t.also, SIZE_SMALL, weight))
     };
-    for (row, signs) in map.cells.iter().enumerate() {
-        let mut from = 0;
-        for to in 1..=columns {
-            if to < columns && signs[to] == signs[from] {
-                continue;
+    let room = map.ticks[1].iter().map(wide).fold(0.0, f64::max);
+    if room > 0.0 { room + TICK + 6.0 } else { 0.0 }
+}
+
+fn draw_signs(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
+    let (map, theme) = (sheet.map, frame.theme);
+    let mut framed = |range: Option<[[f64; 2]; 2]>, pen: &Pen<'_>| {
+        if let Some([x, y]) = range {
+            let ([x0, y1], [x1, y0]) = (sheet.held(x[0], y[0]), sheet.held(x[1], y[1]));
+            if x1 > x0 && y1 > y0 {
+                svg.rect(Area { x0, y0, x1, y1 }, 0.0, pen);
             }
-            let [[x0, y0], [x1, y1]] = cell(row, from, to);
-            let corners = [[x0, y0], [x1, y0], [x1, y1], [x0, y1]];
-            match signs[from] {
-                Sign::Holds => svg.rect(Area { x0, y0, x1, y1 }, 0.0, &Pen::filled(theme.shade)),
-                Sign::Marginal => draw_hatch(svg, &corners, HATCH_MARGINAL, theme.ink_soft),
-                Sign::Fails => draw_hatch(svg, &corners, HATCH_FAILS, theme.ink_soft),
-                Sign::NotKnown => {
-                    let middle = [(x0 + x1) / 2.0, (y0 + y1) / 2.0];
-                    svg.line(
-                        [x0 + 2.0, middle[1]],
-                        [x1 - 2.0, middle[1]],
-                        &Pen::line(theme.line, FINE).dashed("0.2 5"),
-                    );
-                }
-            }
-            from = to;
         }
-    }
-}
-
-fn draw_signs(svg: &mut Svg, map: &WindowMap, edge: &Area, frame: &Frame<'_>) {
-    let theme = frame.theme;
-    let at = |x: f64, y: f64| {
-        let u = edge.x0 + (x - map.x[0]) / (map.x[1] - map.x[0]) * map.size_px[0];
-        let v = edge.y1 - (y - map.y[0]) / (map.y[1] - map.y[0]) * map.size_px[1];
-        [u.clamp(edge.x0, edge.x1), v.clamp(edge.y0, edge.y1)]
     };
-    if let Some([x, y]) = map.trade {
-        let ([x0, y1], [x1, y0]) = (at(x[0], y[0]), at(x[1], y[1]));
-        svg.rect(Area { x0, y0, x1, y1 }, 0.0, &Pen::line(theme.ink, OUTLINE).dashed("7 4"));
-    }
+    framed(map.checked, &Pen::line(theme.ink_soft, FINE).dashed(DASH_CHECKED));
+    framed(map.trade, &Pen::line(theme.ink, OUTLINE).dashed(DASH_TRADE));
     if let (Some([x, y]), Some([rx, ry])) = (map.value, map.scatter) {
         let ring: Vec<[f64; 2]> = (0..48)
             .map(|k| {
                 let angle = f64::from(k) * std::f64::consts::TAU / 48.0;
-                at(x + rx * angle.cos(), y + ry * angle.sin())
+                sheet.held(x + rx * angle.cos(), y + ry * angle.sin())
             })
             .collect();
-        svg.run(&ring, true, &Pen::line(theme.accent, FINE).with_fill(theme.accent_soft));
+        svg.run(&ring, true, &Pen::line(theme.accent, OUTLINE));
     }
-    for (x, y, held) in &map.dots {
-        let fill = if *held { theme.ink } else { theme.paper };
-        svg.circle(at(*x, *y), 3.6, &Pen::line(theme.ink, OUTLINE).with_fill(fill));
+    // A plate or a value beyond the map is not drawn at its edge, where it is not.
+    for (x, y, held) in map.dots.iter().filter(|(x, y, _)| sheet.holds(*x, *y)) {
+        dot(svg, sheet.at(*x, *y), *held, frame);
     }
-    if let Some([x, y]) = map.value {
-        let [u, v] = at(x, y);
-        let pen = Pen::line(theme.accent, OUTLINE * 1.6);
-        svg.line([u - 7.0, v], [u + 7.0, v], &pen);
-        svg.line([u, v - 7.0], [u, v + 7.0], &pen);
+    if let Some([x, y]) = map.value.filter(|[x, y]| sheet.holds(*x, *y)) {
+        cross(svg, sheet.at(x, y), frame);
+    }
+}
+
+fn dot(svg: &mut Svg, at: [f64; 2], held: bool, frame: &Frame<'_>) {
+    let fill = if held { frame.theme.ink } else { frame.theme.paper };
+    svg.circle(at, 3.6, &Pen::line(frame.theme.ink, OUTLINE).with_fill(fill));
+}
+
+fn cross(svg: &mut Svg, [u, v]: [f64; 2], frame: &Frame<'_>) {
+    let pen = Pen::line(frame.theme.accent, OUTLINE * 1.6);
+    svg.line([u - 7.0, v], [u + 7.0, v], &pen);
+    svg.line([u, v - 7.0], [u, v + 7.0], &pen);
+}
+
+/// Ticks and names of both axes; gives the level below which all is free.
+fn draw_axes(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) -> f64 {
+    let (map, edge, theme) = (sheet.map, sheet.edge, frame.theme);
+    let pen = Pen::line(theme.ink, FINE);
+    let (ink, soft) = (
+        Type::new(theme.ink, SIZE_SMALL, Anchor::Middle),
+        Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle),
+    );
+    let mut below = edge.y1;
+    for tick in map.ticks[0].iter().filter(|t| sheet.holds(t.at, map.y[0])) {
+        let [u, _] = sheet.at(tick.at, map.y[0]);
+        svg.line([u, edge.y1], [u, edge.y1 + TICK], &pen);
+        svg.text(u, edge.y1 + 15.0, &tick.label, &ink);
+        below = below.max(edge.y1 + 15.0);
+        if !tick.also.is_empty() {
+            svg.text(u, edge.y1 + 15.0 + LINE - 3.0, &tick.also, &soft);
+            below = below.max(edge.y1 + 15.0 + LINE - 3.0);
+        }
+    }
+    for tick in map.ticks[1].iter().filter(|t| sheet.holds(map.x[0], t.at)) {
+        let [_, v] = sheet.at(map.x[0], tick.at);
+        svg.line([edge.x0 - TICK, v], [edge.x0, v], &pen);
+        let (up, down) = if tick.also.is_empty() { (4.0, 0.0) } else { (-1.5, 9.5) };
+        let at = edge.x0 - TICK - 3.0;
+        svg.text(at, v + up, &tick.label, &Type { anchor: Anchor::End, ..ink });
+        if !tick.also.is_empty() {
+            svg.text(at, v + down, &tick.also, &Type { anchor: Anchor::End, ..soft });
+        }
+    }
+    svg.text((edge.x0 + edge.x1) / 2.0, below + 17.0, &map.x_label, &ink);
+    svg.text(14.0, (edge.y0 + edge.y1) / 2.0, &map.y_label, &ink.turned());
+    below + 24.0
+}
+
+/// The legend in columns as wide as its widest line; gives the sheet's size.
+fn draw_legend(svg: &mut Svg, sheet: &Sheet<'_>, below: f64, frame: &Frame<'_>) -> [f64; 2] {
+    let (map, edge) = (sheet.map, sheet.edge);
+    let face = Type::new(frame.theme.ink, SIZE_SMALL, Anchor::Start);
+    let room = |text: &str| SAMPLE + 8.0 + text_width(text, SIZE_SMALL, face.weight) + 14.0;
+    let widest = map.legend.iter().map(|(_, text)| room(text)).fold(1.0, f64::max);
+    let columns = ((edge.x1 - edge.x0) / widest).floor().max(1.0) as usize;
+    let rows = map.legend.len().div_ceil(columns);
+    for (index, (key, text)) in map.legend.iter().enumerate() {
+        let (column, row) = (index / rows.max(1), index % rows.max(1));
+        let x = edge.x0 + column as f64 * widest;
+        let y = below + 6.0 + row as f64 * LINE;
+        sample(svg, *key, Area { x0: x, y0: y, x1: x + SAMPLE, y1: y + 11.0 }, frame);
+        svg.text(x + SAMPLE + 8.0, y + 9.5, text, &face);
+    }
+    let wide = (edge.x0 + widest * columns.min(map.legend.len()) as f64).max(edge.x1 + 14.0);
+    [wide, below + if rows > 0 { 8.0 + rows as f64 * LINE } else { 0.0 }]
+}
+
+fn sample(svg: &mut Svg, key: MapKey, area: Area, frame: &Frame<'_>) {
+    let theme = frame.theme;
+    let middle = [(area.x0 + area.x1) / 2.0, (area.y0 + area.y1) / 2.0];
+    let (from, to) = ([area.x0, middle[1]], [area.x1, middle[1]]);
+    match key {
+        MapKey::Sign(sign) => {
+            window_cells::fill(svg, sign, area, frame);
+            svg.rect(area, 0.0, &Pen::line(theme.line, FINE));
+        }
+        MapKey::Trade => svg.rect(area, 0.0, &Pen::line(theme.ink, OUTLINE).dashed(DASH_TRADE)),
+        MapKey::Checked => svg.rect(area, 0.0, &Pen::line(theme.ink_soft, FINE).dashed(DASH_CHECKED)),
+        MapKey::Value => cross(svg, middle, frame),
+        MapKey::Scatter => svg.circle(middle, 5.0, &Pen::line(theme.accent, OUTLINE)),
+        MapKey::Held => dot(svg, middle, true, frame),
+        MapKey::Lost => dot(svg, middle, false, frame),
+        MapKey::Line => svg.line(from, to, &Pen::line(theme.ink, window_cells::LINE_WIDTH)),
+        MapKey::Contour => svg.line(from, to, &Pen::line(theme.ink, FINE)),
     }
 }

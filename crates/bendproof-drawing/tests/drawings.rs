@@ -83,6 +83,41 @@ fn strap_face(x_mm: f64) -> draw::StrapFace {
     }
 }
 
+fn window() -> draw::WindowMap {
+    let cell = |sign, first, clearance| draw::MapCell { sign, first, clearance };
+    let row = |left: f64| {
+        (0..20)
+            .map(|k| match f64::from(k) / 4.0 - left {
+                c if k == 19 => cell(Sign::NotKnown, None, Some(c).filter(|_| false)),
+                c if c >= 1.0 => cell(Sign::Holds, Some(1), Some(c)),
+                c if c <= -1.0 => cell(Sign::Fails, Some(0), Some(c)),
+                c => cell(Sign::Marginal, Some(0), Some(c)),
+            })
+            .collect()
+    };
+    let tick = |at: f64, label: &str| draw::Tick { at, label: label.into(), also: "2 <mm>".into() };
+    draw::WindowMap {
+        x: [0.0, 1.0],
+        y: [0.0, 1.0],
+        x_label: "x".into(),
+        y_label: "y".into(),
+        ticks: [vec![tick(0.5, "1/2"), tick(2.0, "beyond")], vec![tick(0.25, "1/4")]],
+        cells: (0..10).map(|k| row(2.0 + f64::from(k) / 10.0)).collect(),
+        names: vec!["land & edge".into(), "drops out".into()],
+        contours: vec![-1.0, 1.0],
+        checked: Some([[-1.0, 0.95], [0.0, 2.0]]),
+        trade: Some([[0.2, 0.8], [0.2, 0.8]]),
+        dots: vec![(0.5, 0.5, false), (0.6, 0.5, true), (4.0, 0.5, true)],
+        value: Some([0.5, 0.5]),
+        scatter: Some([0.1, 0.1]),
+        legend: vec![
+            (draw::MapKey::Sign(Sign::Fails), "fails".into()),
+            (draw::MapKey::Trade, "trade".into()),
+        ],
+        size_px: [200.0, 100.0],
+    }
+}
+
 fn all(frame: &Frame<'_>) -> Vec<String> {
     let pipe = draw::PipeLayout {
         outside_mm: 168.3,
@@ -102,18 +137,6 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
         openings_mm: vec![1.0],
         px_per_mm: 4.0,
     };
-    let map = draw::WindowMap {
-        x: [0.0, 1.0],
-        y: [0.0, 1.0],
-        x_label: "x".into(),
-        y_label: "y".into(),
-        cells: vec![vec![Sign::Holds, Sign::Fails], vec![Sign::Marginal, Sign::NotKnown]],
-        trade: Some([[0.2, 0.8], [0.2, 0.8]]),
-        dots: vec![(0.5, 0.5, false)],
-        value: Some([0.5, 0.5]),
-        scatter: Some([0.1, 0.1]),
-        size_px: [200.0, 100.0],
-    };
     vec![
         draw::cross_section(&section(), frame),
         draw::groove_fit(&fit(), 12.0, frame),
@@ -121,7 +144,7 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
         draw::strap_layout_pipe(&pipe, frame),
         draw::bent_strap(&bent, frame),
         draw::strap_face(&strap_face(-3.0), frame),
-        draw::window_map(&map, frame),
+        draw::window_map(&window(), frame),
     ]
 }
 
@@ -234,6 +257,54 @@ fn bad_numbers_give_a_card() {
         ] {
             assert!(svg.contains(&words.undrawable), "{svg}");
             roxmltree::Document::parse(&svg).unwrap();
+        }
+    });
+}
+
+#[test]
+fn the_map_names_the_failure_in_its_area_and_leaves_out_what_lies_beyond() {
+    let svg = with_frame("t", "a", |frame| draw::window_map(&window(), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let texts: Vec<&str> =
+        tree.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+    for wanted in ["land & edge", "holds", "1/2", "1/4", "2 <mm>", "fails", "trade"] {
+        assert!(texts.contains(&wanted), "no `{wanted}` in {texts:?}");
+    }
+    assert!(!texts.contains(&"beyond") && !texts.contains(&"drops out"), "{texts:?}");
+    let [u0, u1] = ["data-u-min", "data-u-max"].map(|n| number(tree.root_element(), n));
+    // The name lies where its cells are: failing is the left part of the map.
+    let name = tree.descendants().find(|n| n.text() == Some("land & edge") && n.is_element()).unwrap();
+    assert!((number(name, "x") - u0) / (u1 - u0) < 0.6);
+    let dots = tree.descendants().filter(|n| n.has_tag_name("circle")).count();
+    assert_eq!(dots, 2, "a plate beyond the map is drawn on it");
+}
+
+#[test]
+fn the_line_of_the_map_runs_where_the_margin_is_nought() {
+    let mut map = window();
+    map.contours.clear();
+    map.cells = (0..10).map(|_| map.cells[0].clone()).collect();
+    let svg = with_frame("t", "a", |frame| draw::window_map(&map, frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let [u0, u1] = ["data-u-min", "data-u-max"].map(|n| number(tree.root_element(), n));
+    // Clearance is k/4 - 2 at the middle of cell k: nought at k = 8.
+    let expected = u0 + (u1 - u0) * 8.5 / 20.0;
+    let paths = tree.descendants().filter(|n| n.attribute("stroke-width") == Some("1.95"));
+    let found: Vec<[f64; 2]> = paths.filter_map(|n| n.attribute("d")).flat_map(points).collect();
+    assert!(found.len() >= 18 && found.iter().all(|p| (p[0] - expected).abs() < WRITTEN), "{found:?}");
+}
+
+#[test]
+fn a_map_without_cells_or_with_ragged_rows_gives_a_card() {
+    let words = Words::english();
+    with_frame("t", "a", |frame| {
+        let mut ragged = window();
+        ragged.cells[3].pop();
+        let mut empty = window();
+        empty.cells.clear();
+        let turned = draw::WindowMap { x: [1.0, 0.0], ..window() };
+        for map in [ragged, empty, turned] {
+            assert!(draw::window_map(&map, frame).contains(&words.undrawable));
         }
     });
 }

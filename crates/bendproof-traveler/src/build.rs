@@ -18,6 +18,7 @@ use crate::{figures, pictures, standing, straps};
 /// Everything read from a document before it is put into words.
 pub(crate) struct Computed {
     pub coupon: Option<Coupon>,
+    pub scatter: Option<Scatter>,
     pub forecast: Option<Forecast>,
     pub limits: Limits,
     pub findings: Vec<Finding>,
@@ -42,7 +43,8 @@ pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Tod
     let (standing, doubts) = standing_of(document, coupon, today, overall);
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, overall, &verdict, verdict_mark);
     let fit = read_fit(document, known(today));
-    let full = coupon.zip(computed.forecast.as_ref());
+    let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
+    let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
     let cut: Vec<String> = bends.straps.iter().map(|s| s.kind.clone()).collect();
     let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
@@ -96,21 +98,13 @@ pub(crate) fn compute(document: &Document, today: Today) -> Computed {
     let (read, mut findings) = read_coupon(document, known(today));
     let limits = judge::code_of(document).map(limits_of).unwrap_or_default();
     let (coupon, scatter) = match read {
-        Some((coupon, scatter)) => (Some(coupon), Some(scatter)),
+        Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
     };
     // The arc, heat and bead laws here are those of gas metal arc welding.
     let is_covered = coupon.as_ref().is_some_and(|c| c.settings.process == Process::Gmaw);
-    let forecast = coupon.as_ref().zip(scatter).filter(|_| is_covered).map(|(coupon, s)| {
-        let scatter = Scatter {
-            root_opening_m: s.root_opening_m,
-            root_face_m: s.root_face_m,
-            travel_share: s.travel_share,
-            wire_feed_share: s.wire_feed_share,
-            volts: s.volts,
-        };
-        forecast(coupon, &scatter, &limits)
-    });
+    let given = coupon.as_ref().zip(scatter.as_ref()).filter(|_| is_covered);
+    let forecast = given.map(|(coupon, scatter)| forecast(coupon, scatter, &limits));
     if let Some(coupon) = coupon.as_ref().filter(|_| !is_covered) {
         let message = format!(
             "no forecast for {}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
@@ -118,7 +112,17 @@ pub(crate) fn compute(document: &Document, today: Today) -> Computed {
         );
         findings.push(Finding::warning("settings.process", message));
     }
-    Computed { coupon, forecast, limits, findings }
+    Computed { coupon, scatter, forecast, limits, findings }
+}
+
+fn scatter_of(s: &bendproof_files::Scatter) -> Scatter {
+    Scatter {
+        root_opening_m: s.root_opening_m,
+        root_face_m: s.root_face_m,
+        travel_share: s.travel_share,
+        wire_feed_share: s.wire_feed_share,
+        volts: s.volts,
+    }
 }
 
 /// A coupon file, read and forecast.

@@ -15,14 +15,23 @@ mod known;
 mod pictures;
 mod plates;
 pub mod sheet;
+mod side;
 mod standing;
 mod straps;
 mod trade;
+mod window;
+mod window_text;
 
 pub use build::{ForecastRead, Summary, build, read_forecast, summary};
 pub use judge::{BendsRead, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
-pub use plates::{PastPlate, past_plate};
+pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use sheet::Sheet;
+pub use side::Side;
 pub use standing::{Held, RecordError, Use, held, read_record};
+pub use window::{
+    CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
+    window_description, window_svg, window_title,
+};
+pub use window_text::{window_csv, window_lines};

@@ -3,12 +3,13 @@
 use bendproof_codes::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Sign, Theme, Words};
-use bendproof_forecast::{Forecast, Knob, Limits, reach};
+use bendproof_forecast::{Forecast, Knob, Limits, Scatter, Scope};
 use bendproof_weld::{Coupon, Fit, Shape};
 
 use crate::plates::PastPlate;
 use crate::sheet::Drawings;
-use crate::trade;
+use crate::side::Side;
+use crate::window::{WindowRequest, drawn, mapped};
 
 /// Scale of the section, user units per millimetre, for plates up to this
 /// thickness; thicker ones are drawn smaller so that the sheet stays a sheet.
@@ -26,6 +27,7 @@ const MAP_CELLS: (usize, usize) = (36, 24);
 /// Ends of the window map, in: opening and land.
 const MAP_OPENING_IN: [f64; 2] = [0.0, 0.25];
 const MAP_LAND_IN: [f64; 2] = [0.0, 0.1875];
+const MAP_SIZE_PX: [f64; 2] = [300.0, 200.0];
 const INCH_M: f64 = 0.0254;
 
 /// Where the drawings are shown.
@@ -48,7 +50,7 @@ impl Look {
 pub(crate) fn drawings(
     look: Look,
     fit: Option<&Fit>,
-    full: Option<(&Coupon, &Forecast)>,
+    full: Option<(&Coupon, &Forecast, &Scatter)>,
     limits: &Limits,
     plan: Option<&SpecimenPlan>,
     cut: &[String],
@@ -71,22 +73,22 @@ pub(crate) fn drawings(
             })
             .unwrap_or_default(),
         section: full
-            .map(|(coupon, forecast)| {
+            .map(|(coupon, forecast, _)| {
                 let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
                 draw::cross_section(&section(coupon, forecast, limits, look), &frame)
             })
             .unwrap_or_default(),
         straps: full
             .zip(plan)
-            .map(|((coupon, _), plan)| {
+            .map(|((coupon, ..), plan)| {
                 let frame = frame("straps", "Where the straps are cut", "Cuts, straps and discards along the weld.");
                 layout(coupon, plan, cut, look, &frame)
             })
             .unwrap_or_default(),
         window: full
-            .map(|(coupon, _)| {
+            .map(|(coupon, _, scatter)| {
                 let desc = "Hatched where the root fails, sparsely where it is marginal; the trade's range as a frame.";
-                window(coupon, limits, near, &frame("window", "Root opening against land", desc))
+                window(coupon, scatter, limits, near, &frame("window", "Root opening against land", desc))
             })
             .unwrap_or_default(),
     }
@@ -238,49 +240,34 @@ fn discard(from_mm: f64, to_mm: f64) -> draw::Piece {
     }
 }
 
-fn window(coupon: &Coupon, limits: &Limits, near: &[&PastPlate], frame: &Frame<'_>) -> String {
-    let (across, up) = MAP_CELLS;
-    let cells = (0..up)
-        .map(|row| {
-            let share = (row as f64 + 0.5) / up as f64;
-            let mut moved = coupon.clone();
-            let land_m = (MAP_LAND_IN[0] + (MAP_LAND_IN[1] - MAP_LAND_IN[0]) * share) * INCH_M;
-            moved.fit.joint.root_face_left_m = land_m;
-            moved.fit.joint.root_face_right_m = land_m;
-            let ends = (MAP_OPENING_IN[0] * INCH_M, MAP_OPENING_IN[1] * INCH_M);
-            let spans = reach(&moved, limits, Knob::RootOpening, ends, across);
-            (0..across)
-                .map(|column| {
-                    let at = ends.0 + (ends.1 - ends.0) * (column as f64 + 0.5) / across as f64;
-                    let word = spans.iter().find(|s| at <= s.to_si).map(|s| s.verdict);
-                    sign(word.unwrap_or(bendproof_forecast::Verdict::NotKnown))
-                })
-                .collect()
-        })
-        .collect();
-    let first = coupon.passes.first();
-    let range = |path| trade::range(path, first.map(|p| p.kind), first.map(|p| p.progression));
-    let inches = |r: &trade::Range| [r.low_si / INCH_M, r.high_si / INCH_M];
-    let trade = range("fit.root_opening").zip(range("fit.root_face")).map(|(x, y)| [inches(x), inches(y)]);
-    let joint = &coupon.fit.joint;
-    draw::window_map(
-        &draw::WindowMap {
-            x: MAP_OPENING_IN,
-            y: MAP_LAND_IN,
-            x_label: "root opening 0 … 1/4 in".to_owned(),
-            y_label: "land 0 … 3/16 in".to_owned(),
-            cells,
-            trade,
-            dots: crate::plates::pairs(near, "fit.root_opening", "fit.root_face", INCH_M),
-            value: Some([joint.root_opening_m / INCH_M, joint.root_face_max_m() / INCH_M]),
-            scatter: None,
-            size_px: [300.0, 200.0],
-        },
-        frame,
-    )
+/// The small map of the sheet: the root alone, opening against land.
+fn window(
+    coupon: &Coupon,
+    scatter: &Scatter,
+    limits: &Limits,
+    near: &[&PastPlate],
+    frame: &Frame<'_>,
+) -> String {
+    let side = |knob, ends: [f64; 2]| Side {
+        knob,
+        low_si: ends[0] * INCH_M,
+        high_si: ends[1] * INCH_M,
+        system: bendproof_measure::System::Inch,
+    };
+    let request = WindowRequest {
+        x: side(Knob::RootOpening, MAP_OPENING_IN),
+        y: side(Knob::RootFace, MAP_LAND_IN),
+        cells: MAP_CELLS,
+        scope: Scope::Root,
+    };
+    match mapped(coupon, scatter, limits, &request, near) {
+        Ok(window) => draw::window_map(&drawn(&window, Some(MAP_SIZE_PX)), frame),
+        // Two fixed sides always make a map.
+        Err(_) => String::new(),
+    }
 }
 
-fn sign(verdict: bendproof_forecast::Verdict) -> Sign {
+pub(crate) fn sign(verdict: bendproof_forecast::Verdict) -> Sign {
     match verdict {
         bendproof_forecast::Verdict::Holds => Sign::Holds,
         bendproof_forecast::Verdict::Marginal => Sign::Marginal,

@@ -78,13 +78,23 @@ pub(crate) fn dots(near: &[&PastPlate], path: &str, si_per_unit: f64) -> Vec<Dot
         .collect()
 }
 
-/// Places of two paths together, values divided by `si_per_unit`, and whether
-/// the plate held.
-pub(crate) fn pairs(near: &[&PastPlate], x: &str, y: &str, si_per_unit: f64) -> Vec<(f64, f64, bool)> {
+/// A plate on a map of two settings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlatePoint {
+    /// The coupon's number.
+    pub number: String,
+    /// Where it stands, SI.
+    pub at_si: [f64; 2],
+    /// Whether it was accepted.
+    pub held: bool,
+}
+
+/// Places of two paths together; plates that lack one of them are left out.
+pub(crate) fn points(near: &[&PastPlate], x: &str, y: &str) -> Vec<PlatePoint> {
     near.iter()
         .filter_map(|p| {
-            let at = |path| p.values_si.get(path).map(|si| si / si_per_unit);
-            Some((at(x)?, at(y)?, p.held))
+            let at = |path| p.values_si.get(path).copied();
+            Some(PlatePoint { number: p.number.clone(), at_si: [at(x)?, at(y)?], held: p.held })
         })
         .collect()
 }

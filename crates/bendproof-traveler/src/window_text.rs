@@ -1,0 +1,234 @@
+//! The settings window as plain text, readable without colour, and as a table
+//! of comma-separated values.
+
+use bendproof_forecast::{Answer, Cell, Chance, Change, Effect, Slope, Unit, Verdict};
+use bendproof_measure::round_to;
+
+use crate::side::{label_of, value_text};
+use crate::window::{Mapped, Window, answer_name, letter, short_name, window_title};
+
+/// Rows between two labels at the left of the map.
+const LABEL_EVERY: usize = 4;
+
+/// The window in lines: the map, what its letters mean, what to turn, the chance.
+pub fn window_lines(window: &Window) -> Vec<String> {
+    let mut out = vec![window_title(window), String::new()];
+    out.extend(map_lines(&window.mapped));
+    out.push(String::new());
+    out.extend(letter_lines(&window.mapped));
+    out.push(String::new());
+    out.extend(knob_lines(window));
+    out.push(String::new());
+    out.extend(change_lines(window));
+    out.push(String::new());
+    out.push(chance_line(&window.chance));
+    out
+}
+
+/// The map, highest row first. The place set is marked `+`.
+fn map_lines(window: &Mapped) -> Vec<String> {
+    let (map, request) = (&window.map, &window.request);
+    let here = map.value.map(|v| {
+        let cell = |at: f64, axis: &bendproof_forecast::Axis| {
+            let share = (at - axis.low_si) / (axis.high_si - axis.low_si);
+            (0.0..=1.0).contains(&share).then(|| ((share * axis.cells as f64) as usize).min(axis.cells - 1))
+        };
+        (cell(v[0], &map.x), cell(v[1], &map.y))
+    });
+    let label = |si: f64| value_text(request.y.knob, si);
+    let of_row =
+        |row: usize| if row % LABEL_EVERY == 0 { label(map.y.middle_si(row)) } else { String::new() };
+    let labels: Vec<String> = (0..map.rows.len()).map(of_row).collect();
+    let room = labels.iter().map(|l| l.chars().count()).max().unwrap_or(0);
+    let mut out = Vec::new();
+    for (row, cells) in map.rows.iter().enumerate().rev() {
+        let line: String = cells
+            .iter()
+            .enumerate()
+            .map(|(column, cell)| match here {
+                Some((Some(c), Some(r))) if (c, r) == (column, row) => '+',
+                _ => letter(cell),
+            })
+            .collect();
+        out.push(format!("{:>room$} |{line}", labels[row]));
+    }
+    out.push(format!("{:>room$} +{}", "", "-".repeat(map.x.cells)));
+    let (from, to) = (value_text(request.x.knob, map.x.low_si), value_text(request.x.knob, map.x.high_si));
+    let gap = map.x.cells.saturating_sub(from.chars().count() + to.chars().count()).max(3);
+    out.push(format!("{:>room$}  {from}{}{to}", "", " ".repeat(gap)));
+    out.push(format!(
+        "{:>room$}  across: {}; upwards: {}",
+        "",
+        label_of(request.x.knob),
+        label_of(request.y.knob)
+    ));
+    out
+}
+
+fn letter_lines(window: &Mapped) -> Vec<String> {
+    let mut met: Vec<(char, String)> = Vec::new();
+    for cell in window.map.rows.iter().flatten() {
+        let c = letter(cell).to_ascii_lowercase();
+        if met.iter().any(|(known, _)| *known == c) {
+            continue;
+        }
+        let meaning = match (cell.verdict, cell.first) {
+            (Verdict::Holds, _) => "holds".to_owned(),
+            (Verdict::Marginal | Verdict::Fails, Some((failure, _))) => {
+                short_name(failure, window.is_even).to_owned()
+            }
+            _ => "not known".to_owned(),
+        };
+        met.push((c, meaning));
+    }
+    met.sort();
+    let words: Vec<String> = met.iter().map(|(c, meaning)| format!("{c} {meaning}")).collect();
+    let mut out =
+        vec![format!("{}; capitals fail, small letters are near the line; + as set", words.join(", "))];
+    out.extend(window.map.not_known.iter().map(|(why, cells)| format!("? in {cells} cells: {why}")));
+    for (trade, side) in window.trade.iter().zip([&window.request.x, &window.request.y]) {
+        if let Some(trade) = trade {
+            let [low, high] = trade.range_si.map(|si| value_text(side.knob, si));
+            out.push(format!("trade: {} {low} to {high} ({})", label_of(side.knob), trade.provenance.source));
+        }
+    }
+    out
+}
+
+/// A margin in its unit, with a sign where it is a change.
+pub(crate) fn margin_text(margin: f64, unit: Unit, is_change: bool) -> String {
+    let (value, word) = match unit {
+        Unit::Metre => (round_to(margin * 1e3, 2), "mm"),
+        Unit::ShareOfLimit => (round_to(margin * 100.0, 0), "% of limit"),
+    };
+    let sign = if is_change && !value.starts_with('-') && value != "0" { "+" } else { "" };
+    format!("{sign}{value} {word}")
+}
+
+fn answer_text(answer: &Answer) -> String {
+    let word = answer.verdict.word().replace('_', " ");
+    match answer.margin {
+        Some(margin) => format!("{word}, {}", margin_text(margin, answer.unit, false)),
+        None => format!("{word}: {}", answer.why),
+    }
+}
+
+/// How much each input moves the answer that comes first.
+fn knob_lines(window: &Window) -> Vec<String> {
+    let advice = &window.advice;
+    let Some(first) = advice.answers.first() else { return vec!["no pass is planned".to_owned()] };
+    let name = answer_name(first.failure, first.pass);
+    let mut out = vec![format!("first comes {name}: {}", answer_text(first))];
+    let row = |s: &Slope| {
+        let (_, step) = s.knob.hand_step();
+        let moves = match s.margin_per_step {
+            Some(margin) => margin_text(margin, first.unit, true),
+            None => "not known".to_owned(),
+        };
+        [label_of(s.knob), value_text(s.knob, s.value_si), format!("+{step}"), moves]
+    };
+    let rows: Vec<[String; 4]> = advice.slopes.iter().map(row).collect();
+    let wide = |c: usize| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
+    let (a, b, c) = (wide(0), wide(1), wide(2));
+    out.extend(rows.iter().map(|[w, x, y, z]| format!("  {w:<a$}  {x:<b$}  {y:<c$}  {z}")));
+    out
+}
+
+/// What to turn, with what it costs elsewhere.
+fn change_lines(window: &Window) -> Vec<String> {
+    let advice = &window.advice;
+    match (&advice.change, &advice.nearest, advice.answers.verdict()) {
+        (Some(change), ..) => {
+            let mut out = vec![format!("turn {}: everything asked holds", change_text(change))];
+            out.extend(effect_lines(change));
+            out
+        }
+        (None, _, Verdict::Holds) => vec!["everything asked holds; nothing to turn".to_owned()],
+        (None, Some(nearest), _) => {
+            let mut out = vec![
+                "no single knob does it".to_owned(),
+                format!(
+                    "nearest: turn {}; the worst word is then {}",
+                    change_text(nearest),
+                    nearest.verdict.word()
+                ),
+            ];
+            out.extend(effect_lines(nearest));
+            out
+        }
+        (None, None, _) => vec!["no single knob does it, and none brings it nearer".to_owned()],
+    }
+}
+
+pub(crate) fn change_text(change: &Change) -> String {
+    let value = |si| value_text(change.knob, si);
+    format!("{} from {} to {}", label_of(change.knob), value(change.from_si), value(change.to_si))
+}
+
+fn effect_lines(change: &Change) -> Vec<String> {
+    let line = |word: &str, e: &Effect| {
+        let name = answer_name(e.before.failure, e.before.pass);
+        let after = e.after.as_ref().map_or_else(|| "not asked".to_owned(), answer_text);
+        format!("  {word} {name}: {} -> {after}", answer_text(&e.before))
+    };
+    let better = change.better.iter().map(|e| line("better", e));
+    better.chain(change.worse.iter().map(|e| line("worse", e))).collect()
+}
+
+fn chance_line(chance: &Result<Chance, String>) -> String {
+    let chance = match chance {
+        Ok(chance) => chance,
+        Err(why) => return format!("chance that the root holds: not known; {why}"),
+    };
+    let percent = |ends: [f64; 2]| {
+        let [low, high] = ends.map(|p| format!("{:.0}", p * 100.0));
+        if low == high { format!("{low} in 100") } else { format!("{low} to {high} in 100") }
+    };
+    let mut out = format!(
+        "the root holds at a place {}, along the whole joint {} ({} draws, {} stretches of 1 in drawn apart)",
+        percent(chance.place),
+        percent(chance.along),
+        chance.draws,
+        chance.stretches
+    );
+    if let Some((failure, share)) = chance.first.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+        let name = answer_name(*failure, 1);
+        out.push_str(&format!("; most often lost by {name}, {:.0} in 100", share * 100.0));
+    }
+    out
+}
+
+/// One line a cell: x and y in SI, word, what comes first, its pass, margin,
+/// its unit, clearance.
+pub fn window_csv(window: &Window) -> String {
+    let Mapped { map, request, .. } = &window.mapped;
+    let mut out =
+        format!("{}_si,{}_si,verdict,first,pass,margin,unit,clearance\n", request.x.path(), request.y.path());
+    for (row, cells) in map.rows.iter().enumerate() {
+        for (column, cell) in cells.iter().enumerate() {
+            out.push_str(&csv_line(map.x.middle_si(column), map.y.middle_si(row), cell));
+        }
+    }
+    out
+}
+
+fn csv_line(x: f64, y: f64, cell: &Cell) -> String {
+    let number = |v: Option<f64>| v.map(|v| round_to(v, 6)).unwrap_or_default();
+    let (first, pass) = match cell.first {
+        Some((failure, pass)) => (failure.key(), pass.to_string()),
+        None => ("", String::new()),
+    };
+    let (margin, unit) = match cell.unit {
+        _ if cell.margin.is_none() => (None, ""),
+        Unit::Metre => (cell.margin.map(|m| m * 1e3), "mm"),
+        Unit::ShareOfLimit => (cell.margin, "share of limit left"),
+    };
+    format!(
+        "{},{},{},{first},{pass},{},{unit},{}\n",
+        round_to(x, 9),
+        round_to(y, 9),
+        cell.verdict.word(),
+        number(margin),
+        number(cell.clearance)
+    )
+}
