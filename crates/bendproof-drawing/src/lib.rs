@@ -21,11 +21,19 @@
 //! served by a card in one place than by an error that empties the sheet.
 
 mod bent;
+mod callout;
+mod contour;
 mod dimension;
+mod etch;
+mod etch_layers;
 mod face;
 mod geometry;
+mod grid;
+mod heat_look;
+mod ink;
 mod layout;
 mod metrics;
+mod palette;
 mod section;
 mod svg;
 mod theme;
@@ -33,11 +41,17 @@ mod window;
 mod window_cells;
 
 pub use bent::{BentStrap, bent_strap};
+pub use callout::Callout;
+pub use contour::{Band, Isoline, bands, isoline_area, isolines};
+pub use etch::{ETCH_BEADS_MAX, Etch, EtchBead, EtchTemperatures, macro_etch};
 pub use face::{FaceOpening, StrapFace, strap_face};
+pub use grid::{GRID_CELLS_MAX, GridError, SectionGrid};
+pub use heat_look::{HeatLook, HeatWords};
 pub use layout::{
     Piece, PieceKind, PipeLayout, PipePiece, PlateLayout, strap_layout_pipe, strap_layout_plate,
 };
 pub use metrics::{Weight, text_width};
+pub use palette::{Ground, OkLab, RAMP_BANDS, Tones, ramp, ramp_css_variables};
 pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
 pub use theme::{Frame, Sign, Theme, Words};
 pub use window::{MapCell, MapKey, Tick, WindowMap, window_map};
