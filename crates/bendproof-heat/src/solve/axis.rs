@@ -51,6 +51,34 @@ impl Axis {
         Self::new(below.chain(edges).collect())
     }
 
+    /// Cells of about `cell_m` between ascending marks, an edge on every mark,
+    /// growing outside the first and the last by `growth` up to `cell_max_m`.
+    /// Marks closer to each other than a third of a cell become one.
+    pub fn fitted(
+        (from_m, to_m): (f64, f64),
+        marks_m: &[f64],
+        cell_m: f64,
+        growth: f64,
+        cell_max_m: f64,
+    ) -> Result<Self, HeatError> {
+        let inside = marks_m.iter().copied().filter(|m| *m >= from_m && *m <= to_m);
+        let mut marks: Vec<f64> = inside.collect();
+        marks.sort_by(f64::total_cmp);
+        marks.dedup_by(|b, a| *b - *a < cell_m / 3.0);
+        let (Some(low), Some(high)) = (marks.first().copied(), marks.last().copied()) else {
+            return Err(HeatError::Geometry("no mark lies inside the section".to_owned()));
+        };
+        let mut edges = vec![low];
+        for pair in marks.windows(2) {
+            let count = ((pair[1] - pair[0]) / cell_m).round().max(1.0);
+            edges.extend((1..=count as usize).map(|i| pair[0] + (pair[1] - pair[0]) * i as f64 / count));
+        }
+        edges.extend(tail(to_m - high, cell_m, growth, cell_max_m).into_iter().map(|d| high + d));
+        let mut below = tail(low - from_m, cell_m, growth, cell_max_m);
+        below.reverse();
+        Self::new(below.into_iter().map(|d| low - d).chain(edges).collect())
+    }
+
     /// Edges, m.
     pub fn edges_m(&self) -> &[f64] {
         &self.edges_m

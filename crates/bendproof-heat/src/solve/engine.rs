@@ -11,7 +11,7 @@ use rayon::prelude::*;
 
 use super::HeatError;
 use super::axis::Axis;
-use super::kernel::{self, Near};
+use super::kernel::{self, Near, Old, Potential, Work};
 use super::material::{Metal, Pieces, Table};
 use super::slabs::{Change, SPAN_MAX, Slab, Zone, next_change};
 use super::state::State;
@@ -227,6 +227,51 @@ impl Engine {
         Ok(())
     }
 
+    /// Takes over the temperatures of another engine on coarser cells of the
+    /// same plate: each cell from the metal cells around its middle.
+    pub fn take_from(&mut self, other: &Engine) {
+        let (ny, cells) = (self.y.cells(), self.cells_per_slab());
+        self.tally = Tally::default();
+        for i in 0..self.row.len() {
+            let slab = self.row[i];
+            let x_m = 0.5 * (slab.start + slab.end()) as f64 * self.fine_m;
+            let from = other.row.partition_point(|s| s.end() as f64 * other.fine_m <= x_m);
+            let from = other.row[from.min(other.row.len() - 1)];
+            for c in (0..cells).filter(|c| self.states[slab.state].fraction[*c] > 0.0) {
+                let place = [self.y.centre_m(c % ny), self.z.centre_m(c / ny)];
+                if let Some(h) = other.nearest_metal(&from, place) {
+                    self.enthalpy[slab.slot * cells + c] = h;
+                }
+            }
+            let own = slab.slot * cells..(slab.slot + 1) * cells;
+            self.peak[own.clone()].copy_from_slice(&self.enthalpy[own]);
+            self.tally.carried_j += self.content_j(&slab);
+        }
+    }
+
+    /// Enthalpy of a slab near a place of the section, J/m³: bilinear over the
+    /// metal cells around it; `None` where there is none.
+    fn nearest_metal(&self, slab: &Slab, [y_m, z_m]: [f64; 2]) -> Option<f64> {
+        let pair = |axis: &Axis, at: f64| {
+            let cell = axis.cell_at(at);
+            let other = if at < axis.centre_m(cell) { cell.saturating_sub(1) } else { (cell + 1).min(axis.cells() - 1) };
+            let gap = (axis.centre_m(other) - axis.centre_m(cell)).abs();
+            let share = if gap > 0.0 { (at - axis.centre_m(cell)).abs() / gap } else { 0.0 };
+            [(cell, 1.0 - share), (other, share)]
+        };
+        let (mut sum, mut weight) = (0.0, 0.0);
+        for (k, wk) in pair(&self.z, z_m) {
+            for (i, wi) in pair(&self.y, y_m) {
+                let c = k * self.y.cells() + i;
+                if self.states[slab.state].fraction[c] > 0.0 {
+                    sum += wk * wi * self.enthalpy[slab.slot * self.cells_per_slab() + c];
+                    weight += wk * wi;
+                }
+            }
+        }
+        (weight > 0.0).then(|| sum / weight)
+    }
+
     /// Halves a slab; its enthalpy keeps its sum and takes the slope of its
     /// neighbours, as far as both agree on one.
     fn split(&mut self, i: usize) -> Result<(), HeatError> {
@@ -373,7 +418,7 @@ impl Engine {
         each_slot(self.threads, cells + 2 * row, &mut self.potential, &mut self.lost_w, |slot, out, _| {
             if links[slot].is_some() {
                 let h = &from[slot * cells..(slot + 1) * cells];
-                arch.dispatch(|| kernel::potential(table, row, h, out));
+                arch.dispatch(Potential { table, row, enthalpy: h, out });
             }
         });
     }
@@ -387,7 +432,7 @@ impl Engine {
         each_slot(self.threads, cells, &mut self.rate, &mut self.lost_w, |slot, out, lost_w| {
             let Some((link, near)) = view.near(slot) else { return };
             let own = slot * cells..(slot + 1) * cells;
-            arch.dispatch(|| near.flow(row, out));
+            arch.dispatch(Work { near, row, stage: None, out });
             *lost_w = surface.as_ref().map_or(0.0, |s| {
                 lose(
                     link,
@@ -422,7 +467,8 @@ impl Engine {
             let Some((link, near)) = view.near(slot) else { return };
             let own = slot * cells..(slot + 1) * cells;
             let last = &last[own.clone()];
-            arch.dispatch(|| near.later(row, k, &enthalpy[own.clone()], &rate[own.clone()], last, out));
+            let old = Old { start: &enthalpy[own.clone()], start_rate: &rate[own.clone()], last };
+            arch.dispatch(Work { near, row, stage: Some((k, old)), out });
             *lost_w = surface.as_ref().map_or(0.0, |s| {
                 lose(link, near.state, ends, |c| table.value(s, last[c]), |c, w_m3| out[c] -= k.rate_s * w_m3)
             });

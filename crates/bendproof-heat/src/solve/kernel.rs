@@ -4,6 +4,8 @@
 //! Plain loops over equal slices; nothing is allocated and nothing branches per
 //! cell, so that the compiler can use the widest registers of the machine.
 
+use pulp::{Simd, WithSimd};
+
 use super::material::Table;
 use super::state::State;
 
@@ -66,72 +68,115 @@ pub(crate) struct Near<'a> {
     pub over_after: f64,
 }
 
-impl Near<'_> {
-    /// Heat that flows into each cell, W/m³, handed to `give` cell by cell.
+/// What the loop over a slab's cells writes.
+pub(crate) struct Work<'a> {
+    pub near: Near<'a>,
+    /// Cells across one row of the section.
+    pub row: usize,
+    /// `None` writes the bare heat flow, W/m³; else the next stage.
+    pub stage: Option<(&'a Stage, Old<'a>)>,
+    /// Gets the result; before a stage it holds the stage before last.
+    pub out: &'a mut [f64],
+}
+
+/// What a stage builds on, by cell.
+#[derive(Clone, Copy)]
+pub(crate) struct Old<'a> {
+    pub start: &'a [f64],
+    pub start_rate: &'a [f64],
+    pub last: &'a [f64],
+}
+
+impl WithSimd for Work<'_> {
+    type Output = ();
+
+    // Inlined whole, or the loops would not be compiled for the wide registers.
     #[inline(always)]
-    fn rates(&self, row: usize, mut give: impl FnMut(usize, f64)) {
-        let cells = self.state.per_area.len();
-        let State { per_area, over_y, over_z, fraction, .. } = self.state;
-        let (here, before, after) =
-            (&self.here[..cells + 2 * row], &self.before[..cells + 2 * row], &self.after[..cells + 2 * row]);
-        let (mid, left, right) =
-            (&here[row..row + cells], &here[row - 1..row - 1 + cells], &here[row + 1..row + 1 + cells]);
-        let (up, down) = (&here[..cells], &here[2 * row..2 * row + cells]);
-        let (wl, wr) = (&over_y[row - 1..row - 1 + cells], &over_y[row..row + cells]);
-        let (wu, wd) = (&over_z[..cells], &over_z[row..row + cells]);
-        let (before, after) = (&before[row..row + cells], &after[row..row + cells]);
-        let per_area = &per_area[..cells];
-        let in_section = |c: usize| {
-            let t = mid[c];
-            (wr[c] * (right[c] - t) - wl[c] * (t - left[c]) + wd[c] * (down[c] - t) - wu[c] * (t - up[c]))
-                * per_area[c]
-        };
-        if self.before_fraction.is_none() && self.after_fraction.is_none() {
-            for c in 0..cells {
-                let along = self.over_before * (before[c] - mid[c]) + self.over_after * (after[c] - mid[c]);
-                give(c, in_section(c) + along);
-            }
-        } else {
-            // Heat passes where metal stands on both sides.
-            let own = &fraction[..cells];
-            let (f, g) =
-                (&self.before_fraction.unwrap_or(own)[..cells], &self.after_fraction.unwrap_or(own)[..cells]);
-            for c in 0..cells {
-                let share = 1.0 / own[c].max(f64::MIN_POSITIVE);
-                let along = self.over_before * own[c].min(f[c]) * share * (before[c] - mid[c])
-                    + self.over_after * own[c].min(g[c]) * share * (after[c] - mid[c]);
-                give(c, in_section(c) + along);
-            }
+    fn with_simd<S: Simd>(self, _: S) {
+        let mixed = self.near.before_fraction.is_some() || self.near.after_fraction.is_some();
+        match (self.stage, mixed) {
+            (None, false) => flow::<false>(&self.near, self.row, self.out),
+            (None, true) => flow::<true>(&self.near, self.row, self.out),
+            (Some((k, old)), false) => later::<false>(&self.near, self.row, k, &old, self.out),
+            (Some((k, old)), true) => later::<true>(&self.near, self.row, k, &old, self.out),
         }
-    }
-
-    /// Heat flow into every cell, W/m³.
-    #[inline(always)]
-    pub fn flow(&self, row: usize, out: &mut [f64]) {
-        let out = &mut out[..self.state.per_area.len()];
-        self.rates(row, |c, flow| out[c] = flow);
-    }
-
-    /// A later stage: `out` holds the stage before last and gets the new one.
-    #[inline(always)]
-    pub fn later(&self, row: usize, k: &Stage, start: &[f64], rate: &[f64], last: &[f64], out: &mut [f64]) {
-        let cells = self.state.per_area.len();
-        let (start, rate, last, out) = (&start[..cells], &rate[..cells], &last[..cells], &mut out[..cells]);
-        self.rates(row, |c, flow| {
-            out[c] = k.before * last[c]
-                + k.earlier * out[c]
-                + k.start * start[c]
-                + k.rate_s * flow
-                + k.start_rate_s * rate[c];
-        });
     }
 }
 
-/// Fills the padded potential of a slab.
+/// The loop body: heat that flows into cell `$c`, W/m³, handed on as `$flow`.
+/// A macro, because a closure is not sure to be inlined into the loop.
+macro_rules! each_cell {
+    ($near:expr, $row:expr, $mixed:expr, |$c:ident, $flow:ident| $body:block) => {{
+        let (near, row) = ($near, $row);
+        let cells = near.state.per_area.len();
+        let (here, before, after) = (near.here, near.before, near.after);
+        let (mid, left) = (&here[row..row + cells], &here[row - 1..row - 1 + cells]);
+        let (right, up) = (&here[row + 1..row + 1 + cells], &here[..cells]);
+        let down = &here[2 * row..2 * row + cells];
+        let (over_y, over_z) = (&near.state.over_y, &near.state.over_z);
+        let (wl, wr) = (&over_y[row - 1..row - 1 + cells], &over_y[row..row + cells]);
+        let (wu, wd) = (&over_z[..cells], &over_z[row..row + cells]);
+        let (before, after) = (&before[row..row + cells], &after[row..row + cells]);
+        let (per_area, own) = (&near.state.per_area[..cells], &near.state.fraction[..cells]);
+        let first = &near.before_fraction.unwrap_or(own)[..cells];
+        let second = &near.after_fraction.unwrap_or(own)[..cells];
+        for $c in 0..cells {
+            let c = $c;
+            let t = mid[c];
+            let section = (wr[c] * (right[c] - t) - wl[c] * (t - left[c]) + wd[c] * (down[c] - t)
+                - wu[c] * (t - up[c]))
+                * per_area[c];
+            let (mut a, mut b) = (near.over_before, near.over_after);
+            if $mixed {
+                // Heat passes where metal stands on both sides.
+                let share = 1.0 / own[c].max(f64::MIN_POSITIVE);
+                a *= own[c].min(first[c]) * share;
+                b *= own[c].min(second[c]) * share;
+            }
+            let $flow = section + a * (before[c] - t) + b * (after[c] - t);
+            $body
+        }
+    }};
+}
+
 #[inline(always)]
-pub(crate) fn potential(table: &Table, row: usize, enthalpy: &[f64], potential: &mut [f64]) {
-    let cells = enthalpy.len();
-    table.fill_potential(enthalpy, &mut potential[row..row + cells]);
+fn flow<const MIXED: bool>(near: &Near<'_>, row: usize, out: &mut [f64]) {
+    let out = &mut out[..near.state.per_area.len()];
+    each_cell!(near, row, MIXED, |c, flow| {
+        out[c] = flow;
+    });
+}
+
+#[inline(always)]
+fn later<const MIXED: bool>(near: &Near<'_>, row: usize, k: &Stage, old: &Old<'_>, out: &mut [f64]) {
+    let cells = near.state.per_area.len();
+    let (start, start_rate, last) = (&old.start[..cells], &old.start_rate[..cells], &old.last[..cells]);
+    let out = &mut out[..cells];
+    each_cell!(near, row, MIXED, |c, flow| {
+        out[c] = k.before * last[c]
+            + k.earlier * out[c]
+            + k.start * start[c]
+            + k.rate_s * flow
+            + k.start_rate_s * start_rate[c];
+    });
+}
+
+/// Fills the padded potential of a slab.
+pub(crate) struct Potential<'a> {
+    pub table: &'a Table,
+    pub row: usize,
+    pub enthalpy: &'a [f64],
+    pub out: &'a mut [f64],
+}
+
+impl WithSimd for Potential<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        let cells = self.enthalpy.len();
+        self.table.fill_potential(self.enthalpy, &mut self.out[self.row..self.row + cells]);
+    }
 }
 
 #[cfg(test)]

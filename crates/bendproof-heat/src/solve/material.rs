@@ -136,12 +136,11 @@ impl CarbonSteel {
     }
 }
 
-/// Straight pieces of one function of enthalpy.
+/// Straight pieces of one function of enthalpy, intercept and slope side by side
+/// so that one look-up touches one line of the cache. A fixed size lets the
+/// compiler drop every bounds check.
 #[derive(Debug, Clone)]
-pub(crate) struct Pieces {
-    intercept: Vec<f64>,
-    slope: Vec<f64>,
-}
+pub(crate) struct Pieces(Box<[[f64; 2]; INTERVALS]>);
 
 /// A metal made ready: every function of enthalpy as straight pieces over equal
 /// steps of enthalpy, so that a look-up is one multiplication away.
@@ -215,19 +214,18 @@ impl Metal {
 
 impl Pieces {
     fn through(x: &[f64], y: &[f64]) -> Self {
-        let mut pieces = Self { intercept: Vec::new(), slope: Vec::new() };
-        for (x, y) in x.windows(2).zip(y.windows(2)) {
+        let mut pieces = Box::new([[0.0; 2]; INTERVALS]);
+        for ((x, y), piece) in x.windows(2).zip(y.windows(2)).zip(pieces.iter_mut()) {
             let slope = (y[1] - y[0]) / (x[1] - x[0]);
-            pieces.slope.push(slope);
-            pieces.intercept.push(y[0] - slope * x[0]);
+            *piece = [y[0] - slope * x[0], slope];
         }
-        pieces
+        Self(pieces)
     }
 
     #[inline(always)]
     fn at(&self, step: usize, x: f64) -> f64 {
-        // The tables have INTERVALS entries, and the mask keeps the index inside.
-        self.intercept[step] + self.slope[step] * x
+        let [intercept, slope] = self.0[step];
+        intercept + slope * x
     }
 }
 
@@ -235,8 +233,8 @@ impl Table {
     #[inline(always)]
     fn step(&self, enthalpy_j_m3: f64) -> usize {
         let place = (enthalpy_j_m3 - self.low_j_m3) * self.per_step_m3_j;
-        // A cast from below zero or NaN gives zero, so only the top is clamped.
-        (place as usize).min(INTERVALS - 1)
+        // Below and above the table its end pieces go on; NaN takes the first.
+        place.max(0.0).min((INTERVALS - 1) as f64) as u32 as usize % INTERVALS
     }
 
     /// Conduction potential, W/m.
@@ -267,7 +265,7 @@ impl Table {
 
     /// Greatest diffusivity anywhere on the table, m²/s: what bounds a step.
     pub fn diffusivity_max_m2_s(&self) -> f64 {
-        self.potential.slope.iter().copied().fold(0.0, f64::max)
+        self.potential.0.iter().fold(0.0, |most, [_, slope]| most.max(*slope))
     }
 
     /// Fills `potential` from `enthalpy`, cell by cell; equal lengths.

@@ -5,23 +5,30 @@
 //! the pool's own flow enters as a raised conductivity of the liquid, and
 //! nothing evaporates.
 
+mod arc;
 mod axis;
 mod ellipsoid;
 mod engine;
 mod error;
+mod field;
 mod kernel;
 mod material;
+mod pass;
 mod plate;
 mod probe;
 mod region;
 mod slabs;
 mod state;
+mod torch;
 mod trace;
 
+pub use arc::{Arc, Weave};
 pub use axis::Axis;
 pub use engine::{Losses, STEFAN_BOLTZMANN_W_M2_K4};
 pub use error::HeatError;
+pub use field::{PassField, Pool, Slice};
 pub use material::{CarbonSteel, Metal};
+pub use pass::{Lattice, PassParams, PassProblem, solve_pass};
 pub use plate::{ArcPath, CELLS_MAX, Info, PlateParams, PlateProblem, PlateSolution, STEPS_MAX, solve_plate};
 pub use region::{Point, Ring};
 pub use trace::Trace;

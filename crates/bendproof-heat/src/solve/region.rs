@@ -65,6 +65,11 @@ pub(crate) fn cut(rings: &[Ring], y: &Axis, z: &Axis) -> Cut {
     cut
 }
 
+/// The part of a ring below a level: z at least `z_m`.
+pub(crate) fn below(ring: &[Point], z_m: f64) -> Ring {
+    clip(ring, 1, z_m, 1.0)
+}
+
 /// Adds a ring's signed area to the cells it covers.
 fn add_area(ring: &[Point], y: &Axis, z: &Axis, area_m2: &mut [f64]) {
     let sign = if signed_area(ring) < 0.0 { -1.0 } else { 1.0 };
@@ -85,7 +90,8 @@ fn add_area(ring: &[Point], y: &Axis, z: &Axis, area_m2: &mut [f64]) {
     }
 }
 
-fn reach(ring: &[Point], direction: usize) -> (f64, f64) {
+/// Least and greatest coordinate of a ring.
+pub(crate) fn reach(ring: &[Point], direction: usize) -> (f64, f64) {
     ring.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
         (low.min(p[direction]), high.max(p[direction]))
     })

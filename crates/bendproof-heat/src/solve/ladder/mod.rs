@@ -1,0 +1,19 @@
+//! The inner rungs of the verification ladder: the engine on blocks of cells,
+//! without a plate or a pass around it.
+//!
+//! From the ground up: what the scheme must do exactly ([`exact`]), what it must
+//! keep ([`energy`], [`symmetry`], [`losses`], [`section`]), how fast its error
+//! must fall ([`order`]), and closed solutions ([`instant`], [`front`]). The
+//! outer rungs stand in this crate's `tests`: moving sources, reference
+//! problems, cooling times, threads.
+
+mod block;
+mod energy;
+mod exact;
+mod front;
+mod grooves;
+mod instant;
+mod losses;
+mod order;
+mod section;
+mod symmetry;
