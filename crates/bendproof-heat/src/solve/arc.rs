@@ -94,7 +94,14 @@ impl Arc {
 
     /// Share of the heat on each column of a section with this make, the weave
     /// as `offsets_m` say (their mean counts).
-    pub(crate) fn across(&self, state: &State, y: &Axis, z: &Axis, mirror: bool, offsets_m: &[f64]) -> Vec<f64> {
+    pub(crate) fn across(
+        &self,
+        state: &State,
+        y: &Axis,
+        z: &Axis,
+        mirror: bool,
+        offsets_m: &[f64],
+    ) -> Vec<f64> {
         let ny = y.cells();
         let mut shares = vec![0.0; ny];
         for offset_m in offsets_m {
@@ -172,7 +179,8 @@ mod tests {
     }
 
     fn plates(gap: f64) -> (State, Axis, Axis) {
-        let y = Axis::fitted((-20e-3, 20e-3), &[-10e-3, -0.5 * gap, 0.5 * gap, 10e-3], 0.5e-3, 1.2, 3e-3).unwrap();
+        let y = Axis::fitted((-20e-3, 20e-3), &[-10e-3, -0.5 * gap, 0.5 * gap, 10e-3], 0.5e-3, 1.2, 3e-3)
+            .unwrap();
         let z = Axis::even(-5e-3, 0.0, 0.5e-3).unwrap();
         let ring = |a: f64, b: f64| vec![[a, -5e-3], [b, -5e-3], [b, 0.0], [a, 0.0]];
         let rings = [ring(-20e-3, -0.5 * gap), ring(0.5 * gap, 20e-3)];

@@ -254,7 +254,11 @@ impl Engine {
     fn nearest_metal(&self, slab: &Slab, [y_m, z_m]: [f64; 2]) -> Option<f64> {
         let pair = |axis: &Axis, at: f64| {
             let cell = axis.cell_at(at);
-            let other = if at < axis.centre_m(cell) { cell.saturating_sub(1) } else { (cell + 1).min(axis.cells() - 1) };
+            let other = if at < axis.centre_m(cell) {
+                cell.saturating_sub(1)
+            } else {
+                (cell + 1).min(axis.cells() - 1)
+            };
             let gap = (axis.centre_m(other) - axis.centre_m(cell)).abs();
             let share = if gap > 0.0 { (at - axis.centre_m(cell)).abs() / gap } else { 0.0 };
             [(cell, 1.0 - share), (other, share)]
@@ -479,11 +483,18 @@ impl Engine {
     }
 
     /// Balance of the heat: what is there less what should be, as a share of
-    /// what the arc brought.
+    /// what the arc brought, or of what is there where nothing was brought.
     pub fn energy_error(&self) -> f64 {
         let t = &self.tally;
-        let should_j = t.carried_j + t.brought_j - t.lost_j;
-        (self.row_content_j() - should_j).abs() / t.brought_j.abs().max(f64::MIN_POSITIVE)
+        let (there_j, should_j) = (self.row_content_j(), t.carried_j + t.brought_j - t.lost_j);
+        let measure_j = if t.brought_j > 0.0 { t.brought_j } else { there_j.abs() };
+        (there_j - should_j).abs() / measure_j.max(f64::MIN_POSITIVE)
+    }
+
+    /// Refuses a field whose heat does not add up; NaN never does.
+    pub fn check_energy(&self, allowed: f64, time_s: f64) -> Result<(), HeatError> {
+        let error = self.energy_error();
+        if error <= allowed { Ok(()) } else { Err(HeatError::Energy { error, allowed, time_s }) }
     }
 }
 

@@ -171,22 +171,33 @@ impl Metal {
         }
     }
 
-    /// Temperature at an enthalpy, K, by bisection to the last digit.
-    fn temperature_k(&self, enthalpy_j_m3: f64) -> f64 {
-        if let Metal::Constant { volumetric_heat_j_m3_k, .. } = self {
-            return enthalpy_j_m3 / volumetric_heat_j_m3_k + ZERO_CELSIUS_K;
+    /// Temperature at an enthalpy, K, looked for from `low_k` up, whose own
+    /// enthalpy is not above it; to a millionth of a kelvin, by false position
+    /// (the Illinois form, which never leaves its bracket).
+    fn temperature_k(&self, enthalpy_j_m3: f64, low_k: f64) -> f64 {
+        const CLOSE_K: f64 = 1e-6;
+        let over = |t: f64| self.enthalpy_j_m3(t) - enthalpy_j_m3;
+        let (mut low, mut at_low) = (low_k, over(low_k));
+        let mut reach = 1.0;
+        while over(low + reach) < 0.0 {
+            reach *= 2.0;
         }
-        let (mut low, mut high) = (TABLE_LOW_C + ZERO_CELSIUS_K - 1.0, TABLE_HIGH_C + ZERO_CELSIUS_K + 1.0);
-        // 64 halvings pass the last digit of any double.
-        for _ in 0..64 {
-            let middle = 0.5 * (low + high);
-            if self.enthalpy_j_m3(middle) > enthalpy_j_m3 {
-                high = middle;
+        let (mut high, mut at_high) = (low + reach, over(low + reach));
+        while high - low > CLOSE_K && at_low != 0.0 {
+            let middle = (low - at_low * (high - low) / (at_high - at_low)).clamp(low, high);
+            let at_middle = over(middle);
+            if at_middle > 0.0 {
+                (high, at_high) = (middle, at_middle);
+                at_low *= 0.5;
             } else {
-                low = middle;
+                (low, at_low) = (middle, at_middle);
+                at_high *= 0.5;
+            }
+            if at_middle.abs() <= f64::EPSILON * enthalpy_j_m3.abs() {
+                return middle;
             }
         }
-        0.5 * (low + high)
+        low
     }
 
     pub(crate) fn table(&self) -> Result<Table, HeatError> {
@@ -201,7 +212,12 @@ impl Metal {
         let high = self.enthalpy_j_m3(TABLE_HIGH_C + ZERO_CELSIUS_K);
         let step = (high - low) / INTERVALS as f64;
         let nodes: Vec<f64> = (0..=INTERVALS).map(|i| low + step * i as f64).collect();
-        let temperatures: Vec<f64> = nodes.iter().map(|h| self.temperature_k(*h)).collect();
+        let mut temperatures = Vec::with_capacity(nodes.len());
+        let mut reached_k = TABLE_LOW_C + ZERO_CELSIUS_K;
+        for enthalpy in &nodes {
+            reached_k = self.temperature_k(*enthalpy, reached_k);
+            temperatures.push(reached_k);
+        }
         let potentials: Vec<f64> = temperatures.iter().map(|t| self.potential_w_m(*t)).collect();
         Ok(Table {
             low_j_m3: low,

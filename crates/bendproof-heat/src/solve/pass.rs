@@ -82,6 +82,8 @@ pub struct PassParams<'a> {
     pub finish_m: Option<f64>,
     /// Travel per step, in cells.
     pub cells_per_step: f64,
+    /// Longest step, s: heat spreads even where the arc hardly moves.
+    pub step_max_s: f64,
     /// Threads; the answer does not depend on it.
     pub threads: usize,
     /// Most cells allowed.
@@ -104,6 +106,7 @@ impl PassParams<'_> {
         travel_m: 40e-3,
         finish_m: Some(12e-3),
         cells_per_step: 0.75,
+        step_max_s: 0.1,
         threads: 1,
         cells_max: CELLS_MAX,
         energy_error_max: 1e-3,
@@ -171,7 +174,11 @@ impl<'a> Run<'a> {
         let slabs_max = ((params.behind_m + params.ahead_m + 4.0 * span) / cell_m).ceil() as usize;
         let cells = y.cells() * z.cells() * slabs_max;
         if cells > params.cells_max {
-            return Err(HeatError::TooManyCells { cells, bytes: 8 * ARRAYS * cells, allowed: params.cells_max });
+            return Err(HeatError::TooManyCells {
+                cells,
+                bytes: 8 * ARRAYS * cells,
+                allowed: params.cells_max,
+            });
         }
         let mut states = vec![State::new(&problem.base, &y, &z, problem.mirror)];
         if states[0].fraction.iter().all(|share| *share == 0.0) {
@@ -229,23 +236,22 @@ impl<'a> Run<'a> {
     }
 
     fn travel(&mut self, distance_m: f64, (from, to): (f64, f64)) -> Result<(), HeatError> {
-        let step_m = self.params.cells_per_step * self.engine.fine_m;
+        let travel_m_s = self.torch.arc.travel_m_s;
+        let dt_s = (self.params.cells_per_step * self.engine.fine_m / travel_m_s).min(self.params.step_max_s);
+        let step_m = dt_s * travel_m_s;
         let count = (distance_m / step_m).ceil() as usize;
-        let dt_s = step_m / self.torch.arc.travel_m_s;
         for n in 0..count {
             self.follow()?;
             let middle_m = self.arc_m + 0.5 * step_m;
             let zone = self.torch.zone(middle_m, self.engine.fine_m, self.params.thin_behind_m);
             self.engine.adapt(&zone)?;
             self.torch.grow(&mut self.engine, middle_m, EVERYWHERE);
-            self.torch.heat(&mut self.engine, middle_m, middle_m / self.torch.arc.travel_m_s);
+            self.torch.heat(&mut self.engine, middle_m, middle_m / travel_m_s);
             self.engine.step(dt_s);
             self.arc_m += step_m;
             self.cells_most = self.cells_most.max(self.engine.row.len() * self.engine.cells_per_slab());
-            let error = self.engine.energy_error();
-            if !(error <= self.params.energy_error_max) {
-                let time_s = self.arc_m / self.torch.arc.travel_m_s;
-                return Err(HeatError::Energy { error, allowed: self.params.energy_error_max, time_s });
+            if n % CHECK_EVERY == 0 || n + 1 == count {
+                self.engine.check_energy(self.params.energy_error_max, self.arc_m / travel_m_s)?;
             }
             let done = from + (to - from) * (n + 1) as f64 / count as f64;
             if let Some(ControlFlow::Break(())) = self.params.progress.map(|report| report(done)) {
@@ -301,6 +307,8 @@ impl<'a> Run<'a> {
     }
 }
 
+/// Steps between two looks at the energy balance.
+const CHECK_EVERY: usize = 8;
 /// A window has no start and no end of the bead.
 const EVERYWHERE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// How far ahead of the arc a slab must have been to have seen the whole of it.

@@ -23,10 +23,10 @@ const REACH_SIGMA: f64 = 3.0;
 /// The makes of a section while a bead rises on it, the last one complete; none
 /// of them is the bare base.
 pub(crate) fn rising(base: &[Ring], bead: &[Ring], y: &Axis, z: &Axis, mirror: bool) -> Vec<State> {
-    let (low, high) = bead.iter().map(|ring| reach(ring, 1)).fold(
-        (f64::INFINITY, f64::NEG_INFINITY),
-        |(low, high), (a, b)| (low.min(a), high.max(b)),
-    );
+    let (low, high) = bead
+        .iter()
+        .map(|ring| reach(ring, 1))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (a, b)| (low.min(a), high.max(b)));
     (1..=RISE_STEPS)
         .map(|step| {
             let level_m = high - (high - low) * step as f64 / RISE_STEPS as f64;
@@ -59,7 +59,14 @@ impl Torch {
     ///
     /// # Errors
     /// When the drops would carry more than the whole power.
-    pub fn new(engine: &Engine, arc: Arc, base: usize, first: usize, mirror: bool, follows_weave: bool) -> Result<Self, HeatError> {
+    pub fn new(
+        engine: &Engine,
+        arc: Arc,
+        base: usize,
+        first: usize,
+        mirror: bool,
+        follows_weave: bool,
+    ) -> Result<Self, HeatError> {
         arc.check()?;
         let full = &engine.states[first + RISE_STEPS - 1];
         let metal_m2 = metal_area_m2(engine, full) - metal_area_m2(engine, &engine.states[base]);
