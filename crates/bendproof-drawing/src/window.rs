@@ -151,7 +151,9 @@ pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
         return (svg, [1.0, 1.0]);
     }
     let left = 26.0 + y_tick_room(map);
-    let edge = Area { x0: left, y0: 8.0, x1: left + map.size_px[0], y1: 8.0 + map.size_px[1] };
+    // The words of a tick at the upper end rise above it.
+    let top = if map.ticks[1].is_empty() { 8.0 } else { 15.0 };
+    let edge = Area { x0: left, y0: top, x1: left + map.size_px[0], y1: top + map.size_px[1] };
     for (name, value) in [
         ("x-min", map.x[0]),
         ("x-max", map.x[1]),

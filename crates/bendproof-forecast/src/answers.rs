@@ -148,6 +148,11 @@ impl Answers {
         }
     }
 
+    /// The first answer of the root that is not known.
+    pub fn unknown_root(&self) -> Option<&Answer> {
+        self.list.iter().find(|a| a.failure <= Failure::Outrun && a.verdict == Verdict::NotKnown)
+    }
+
     /// The answer to one question about one pass.
     pub fn of(&self, failure: Failure, pass: usize) -> Option<&Answer> {
         self.list.iter().find(|a| a.failure == failure && a.pass == pass)

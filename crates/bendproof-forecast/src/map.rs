@@ -43,7 +43,7 @@ impl Axis {
 /// What a place of the map says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cell {
-    /// The worst word.
+    /// The worst word; not known wherever the root is not known.
     pub verdict: Verdict,
     /// The answer that comes first and its pass, 1-based: the one with the least
     /// clearance; where nothing fails, the one that will.
@@ -61,6 +61,11 @@ impl Cell {
         Cell { verdict: Verdict::NotKnown, first: None, clearance: None, margin: None, unit: Unit::Metre };
 
     fn of(answers: &Answers) -> Cell {
+        // Where the root is not known the place is not known, whatever else
+        // fails there: a map shows where its own model ends.
+        if answers.unknown_root().is_some() {
+            return Cell::UNKNOWN;
+        }
         let Some(first) = answers.first() else { return Cell::UNKNOWN };
         Cell {
             verdict: answers.verdict(),
@@ -193,8 +198,9 @@ impl Asked<'_> {
             };
             let found = answers_with(&there, self.limits, self.scope, &model);
             let cell = Cell::of(&found);
-            if let (Verdict::NotKnown, Some(first)) = (cell.verdict, found.first()) {
-                *why.entry(in_short(&first.why)).or_default() += 1;
+            let unknown = found.unknown_root().or_else(|| found.first());
+            if let (Verdict::NotKnown, Some(answer)) = (cell.verdict, unknown) {
+                *why.entry(in_short(&answer.why)).or_default() += 1;
             }
             cell
         };

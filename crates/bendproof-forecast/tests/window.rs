@@ -199,7 +199,8 @@ fn wire_against_travel_runs_ahead_where_wire_is_high_and_travel_slow() {
 
 #[test]
 fn outside_the_checked_box_a_cell_is_not_known_and_the_map_says_why() {
-    let coupon = plate(1.0 / 8.0, 1.0 / 16.0);
+    // A whole plan, whose crown fails in a corner outside the box.
+    let coupon = whole(1.0 / 8.0, 1.0 / 16.0);
     let x = axis(Knob::RootOpening, 0.0, 0.375, 30, IN);
     let map = map(&coupon, x, axis(Knob::RootFace, 0.0, 0.1875, 30, IN));
     let [Some((low, high)), Some((_, land))] = map.checked else { panic!("{:?}", map.checked) };

@@ -20,6 +20,7 @@ mod standing;
 mod straps;
 mod trade;
 mod window;
+mod window_json;
 mod window_text;
 
 pub use build::{ForecastRead, Summary, build, read_forecast, summary};

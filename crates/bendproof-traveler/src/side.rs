@@ -87,6 +87,11 @@ impl Side {
         Quantity::from_si(kind_of(self.knob), si).in_unit(self.unit()).unwrap_or(si)
     }
 
+    /// The tick in its unit, for a line of text: `1/8 in`.
+    pub(crate) fn tick_text(&self, tick: &Mark) -> String {
+        format!("{} {}", tick.label, self.unit())
+    }
+
     /// A difference in the side's unit.
     pub(crate) fn shown_width(&self, si: f64) -> f64 {
         self.shown(self.low_si + si) - self.shown(self.low_si)
@@ -159,7 +164,7 @@ pub(crate) fn value_text(knob: Knob, si: f64) -> String {
     let decimals = if matches!(kind, Kind::Temperature) { 0 } else { 1 };
     let print = |unit: &str| q.in_unit(unit).map(|v| format!("{} {unit}", round_to(v, decimals)));
     match (kind, also) {
-        (Kind::Length, _) => bendproof_measure::length_both(si),
+        (Kind::Length, _) => bendproof_measure::length_both(si + HAIR),
         (_, "") => print(unit).unwrap_or_default(),
         _ => format!("{} · {}", print(unit).unwrap_or_default(), print(also).unwrap_or_default()),
     }

@@ -250,9 +250,15 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
             out.push((MapKey::Sign(sign(verdict)), text.to_owned()));
         }
     }
-    if cells().any(|c| c.clearance.is_some()) {
+    let crossed = |level: f64| {
+        let over = |c: &Cell| c.clearance.map(|v| v >= level);
+        cells().any(|c| over(c) == Some(true)) && cells().any(|c| over(c) == Some(false))
+    };
+    if crossed(0.0) {
         out.push((MapKey::Line, "the line itself".to_owned()));
-        out.push((MapKey::Contour, "1 and 2 doubts from it".to_owned()));
+    }
+    if CONTOURS.into_iter().any(crossed) {
+        out.push((MapKey::Contour, "1 and 2 times the doubt off it".to_owned()));
     }
     let held = window.plates.iter().filter(|p| p.held).count();
     for (there, key, text) in [

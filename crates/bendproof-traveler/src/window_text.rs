@@ -7,9 +7,6 @@ use bendproof_measure::round_to;
 use crate::side::{label_of, value_text};
 use crate::window::{Mapped, Window, answer_name, letter, short_name, window_title};
 
-/// Rows between two labels at the left of the map.
-const LABEL_EVERY: usize = 4;
-
 /// The window in lines: the map, what its letters mean, what to turn, the chance.
 pub fn window_lines(window: &Window) -> Vec<String> {
     let mut out = vec![window_title(window), String::new()];
@@ -35,10 +32,12 @@ fn map_lines(window: &Mapped) -> Vec<String> {
         };
         (cell(v[0], &map.x), cell(v[1], &map.y))
     });
-    let label = |si: f64| value_text(request.y.knob, si);
-    let of_row =
-        |row: usize| if row % LABEL_EVERY == 0 { label(map.y.middle_si(row)) } else { String::new() };
-    let labels: Vec<String> = (0..map.rows.len()).map(of_row).collect();
+    let mut labels = vec![String::new(); map.rows.len()];
+    for tick in request.y.ticks() {
+        let share = (tick.si - map.y.low_si) / (map.y.high_si - map.y.low_si);
+        let row = ((share * map.y.cells as f64) as usize).min(map.y.cells - 1);
+        labels[row] = request.y.tick_text(&tick);
+    }
     let room = labels.iter().map(|l| l.chars().count()).max().unwrap_or(0);
     let mut out = Vec::new();
     for (row, cells) in map.rows.iter().enumerate().rev() {
@@ -99,7 +98,7 @@ fn letter_lines(window: &Mapped) -> Vec<String> {
 pub(crate) fn margin_text(margin: f64, unit: Unit, is_change: bool) -> String {
     let (value, word) = match unit {
         Unit::Metre => (round_to(margin * 1e3, 2), "mm"),
-        Unit::ShareOfLimit => (round_to(margin * 100.0, 0), "% of limit"),
+        Unit::ShareOfLimit => (round_to(margin * 100.0, 0), "% of limit left"),
     };
     let sign = if is_change && !value.starts_with('-') && value != "0" { "+" } else { "" };
     format!("{sign}{value} {word}")

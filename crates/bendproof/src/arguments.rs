@@ -27,6 +27,8 @@ pub enum Task {
         /// The coupon file.
         file: PathBuf,
     },
+    /// Which failure comes first over two inputs, and which one to turn.
+    Window(WindowOptions),
     /// Verdicts on bent straps under a code.
     Judge {
         /// The bends file.
@@ -69,6 +71,34 @@ pub enum Task {
     },
     /// Opens the page a shop works at.
     Bench(BenchOptions),
+}
+
+/// Which window is mapped.
+#[derive(Debug, Args)]
+pub struct WindowOptions {
+    /// The coupon file.
+    pub file: PathBuf,
+    /// Across: an input and its range, `root_opening=1/16in..1/4in`.
+    #[arg(long)]
+    pub x: String,
+    /// Upwards: another input and its range, `root_face=0..1/8in`.
+    #[arg(long)]
+    pub y: String,
+    /// Pass that volts, wire_feed, travel and amps belong to.
+    #[arg(long, default_value_t = 1)]
+    pub pass: usize,
+    /// Cells across and upwards; 72x24 as text, 60x60 in a file when left out.
+    #[arg(long)]
+    pub size: Option<String>,
+    /// Ask the root pass alone.
+    #[arg(long)]
+    pub root: bool,
+    /// A finished coupon file of your own to show as a dot; may be repeated.
+    #[arg(long)]
+    pub plate: Vec<PathBuf>,
+    /// Write the map to this file: .svg, .png, .csv or .json.
+    #[arg(short, long)]
+    pub out: Option<PathBuf>,
 }
 
 /// How the page is opened.

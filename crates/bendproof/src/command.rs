@@ -8,6 +8,7 @@ mod forecast;
 mod judge;
 mod paper;
 mod standing;
+mod window;
 
 pub use paper::{issued_now, sheet_pdf};
 
@@ -19,6 +20,7 @@ pub fn run(arguments: Arguments) -> Outcome {
     let json = arguments.json;
     match arguments.task {
         Task::Forecast { file } => forecast::run(&file, json),
+        Task::Window(options) => window::run(&options, json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file } => standing::run(&file, json),
         Task::Paper { file, out } => paper::run(&file, &out, json),

@@ -10,6 +10,7 @@ mod demo;
 mod desk;
 mod exit;
 mod output;
+mod picture;
 mod source;
 
 use std::process::ExitCode;

@@ -1,0 +1,127 @@
+//! `bendproof window`: two inputs at once, and which knob to turn.
+
+use std::path::{Path, PathBuf};
+
+use bendproof_drawing::{Frame, Theme, Words};
+use bendproof_files::{COUPON, Document};
+use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
+use bendproof_traveler::{
+    PastPlate, Side, Window, WindowRequest, json, past_plate, read_window, window_csv, window_description,
+    window_lines, window_svg, window_title,
+};
+
+use crate::arguments::WindowOptions;
+use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::{output, picture, source};
+
+/// Cells of a map printed as text: fits a terminal of 100 columns (choice).
+const TEXT_CELLS: (usize, usize) = (72, 24);
+/// Cells of a map written to a file (choice).
+const FILE_CELLS: (usize, usize) = (60, 60);
+
+pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
+    let format = options.out.as_deref().map(format_of).transpose()?;
+    let request = request(options)?;
+    let plates = options.plate.iter().filter_map(|p| plate(p).transpose()).collect::<Result<Vec<_>, _>>()?;
+    let read = read_window(&source::read(&options.file)?, Some(source::today()), &request, &plates);
+    output::findings(&options.file, &read.findings);
+    let Some(window) = read.window else {
+        if as_json {
+            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+        }
+        return Ok(Exit::CouldNot);
+    };
+    let window = window.map_err(failure)?;
+    match (&options.out, format) {
+        (Some(out), Some(format)) => {
+            let bytes = bytes(&window, format)?;
+            picture::write(out, &bytes)?;
+            told(&window, out, bytes.len(), as_json);
+        }
+        _ if as_json => output::json(&json::window(&window)),
+        _ => window_lines(&window).iter().for_each(output::line),
+    }
+    let word = window.advice.answers.verdict();
+    Ok(if word == Verdict::Holds { Exit::Fine } else { Exit::Findings })
+}
+
+fn told(window: &Window, out: &Path, size: usize, as_json: bool) {
+    if as_json {
+        output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": size }));
+    } else {
+        output::line(format!("{}: {size} bytes", out.display()));
+        output::line(window_description(window));
+    }
+}
+
+/// What the map is written as.
+#[derive(Debug, Clone, Copy)]
+enum Format {
+    Svg,
+    Png,
+    Csv,
+    Json,
+}
+
+fn format_of(out: &Path) -> Result<Format, Failure> {
+    match picture::ending(out).as_str() {
+        "svg" => Ok(Format::Svg),
+        "png" => Ok(Format::Png),
+        "csv" => Ok(Format::Csv),
+        "json" => Ok(Format::Json),
+        other => Err(failure(format!(
+            "{}: `{other}` is no format of a map; end the name in .svg, .png, .csv or .json",
+            out.display()
+        ))),
+    }
+}
+
+fn bytes(window: &Window, format: Format) -> Result<Vec<u8>, Failure> {
+    match format {
+        Format::Svg => Ok(svg(window).into_bytes()),
+        Format::Png => picture::png(&svg(window)),
+        Format::Csv => Ok(window_csv(window).into_bytes()),
+        Format::Json => serde_json::to_vec_pretty(&json::window(window)).map_err(failure),
+    }
+}
+
+fn svg(window: &Window) -> String {
+    let (theme, words) = (Theme::paper(), Words::english());
+    let (title, desc) = (window_title(window), window_description(window));
+    window_svg(window, &Frame { id: "window", title: &title, desc: &desc, theme: &theme, words: &words })
+}
+
+fn request(options: &WindowOptions) -> Result<WindowRequest, Failure> {
+    let side =
+        |text: &str, of: &str| Side::read(text, options.pass).map_err(|why| failure(format!("--{of} {why}")));
+    let standard = if options.out.is_some() { FILE_CELLS } else { TEXT_CELLS };
+    Ok(WindowRequest {
+        x: side(&options.x, "x")?,
+        y: side(&options.y, "y")?,
+        cells: options.size.as_deref().map_or(Ok(standard), cells)?,
+        scope: if options.root { Scope::Root } else { Scope::Whole },
+    })
+}
+
+/// `60x40`: cells across and upwards.
+fn cells(text: &str) -> Result<(usize, usize), Failure> {
+    let read = text.split_once(['x', 'X', '×']).and_then(|(a, b)| {
+        let one = |t: &str| t.trim().parse::<usize>().ok().filter(|n| (1..=MAP_CELLS_MAX).contains(n));
+        Some((one(a)?, one(b)?))
+    });
+    read.ok_or_else(|| {
+        failure(format!(
+            "size is {text}, allowed is 1x1 to {MAP_CELLS_MAX}x{MAP_CELLS_MAX}; write it like 60x60"
+        ))
+    })
+}
+
+/// A finished coupon as a dot; one that is not judged yet is told and left out.
+fn plate(path: &PathBuf) -> Result<Option<PastPlate>, Failure> {
+    let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
+    let plate = past_plate(document.get("number").unwrap_or(""), &document);
+    if plate.is_none() {
+        eprintln!("note: {} is not judged yet and is left out", path.display());
+    }
+    Ok(plate)
+}
