@@ -22,6 +22,7 @@
 
 mod bent;
 mod callout;
+mod comparison;
 mod contour;
 mod dimension;
 mod etch;
@@ -42,6 +43,7 @@ mod window_cells;
 
 pub use bent::{BentStrap, bent_strap};
 pub use callout::Callout;
+pub use comparison::{CompareRow, Comparison, comparison};
 pub use contour::{Band, Isoline, bands, isoline_area, isolines};
 pub use etch::{ETCH_BEADS_MAX, Etch, EtchBead, EtchTemperatures, macro_etch};
 pub use face::{FaceOpening, StrapFace, strap_face};

@@ -235,6 +235,22 @@ impl Svg {
         self.body.push_str("</g>");
     }
 
+    /// Takes in another drawing, moved; its `data-` attributes are left behind,
+    /// because they speak of its own frame.
+    pub fn take(&mut self, other: Svg, by: [f64; 2]) {
+        if other.finite == Finite::No {
+            self.refuse();
+        }
+        let [x, y] = by.map(|v| self.num(v));
+        let _ = write!(self.body, "<g transform=\"translate({x} {y})\">{}</g>", other.body);
+        self.texts.extend(other.texts.iter().map(|t| Area {
+            x0: t.x0 + by[0],
+            y0: t.y0 + by[1],
+            x1: t.x1 + by[0],
+            y1: t.y1 + by[1],
+        }));
+    }
+
     /// A `data-` attribute for the root element.
     pub fn data(&mut self, name: &str, value: f64) {
         // Four decimals: pointing back to millimetres must not lose a sixty-fourth.

@@ -6,6 +6,7 @@ use bendproof_measure::{celsius_from_kelvin, round_to, say, unit_named};
 use bendproof_weld::Coupon;
 use serde_json::{Value, json};
 
+pub use crate::compare_text::compare;
 pub use crate::window_json::window;
 
 use crate::trade;

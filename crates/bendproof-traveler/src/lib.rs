@@ -6,6 +6,8 @@
 //! and touches no disk, clock or database.
 
 mod build;
+mod compare;
+mod compare_text;
 mod fields;
 mod figures;
 mod items;
@@ -24,6 +26,11 @@ mod window_json;
 mod window_text;
 
 pub use build::{ForecastRead, Summary, build, read_forecast, summary};
+pub use compare::{
+    AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
+    read_compare,
+};
+pub use compare_text::{compare_reasons, compare_rows, compare_summary};
 pub use judge::{BendsRead, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;

@@ -111,7 +111,13 @@ fn section_scale(fit: &Fit, look: Look) -> f64 {
     look.scale() * SECTION_PX_PER_MM * (SECTION_FULL_SCALE_MM / thickness_mm).min(1.0)
 }
 
-fn section(coupon: &Coupon, forecast: &Forecast, limits: &Limits, look: Look) -> draw::CrossSection {
+/// The section of a coupon with its beads, for drawing.
+pub(crate) fn section(
+    coupon: &Coupon,
+    forecast: &Forecast,
+    limits: &Limits,
+    look: Look,
+) -> draw::CrossSection {
     let kind = |pass: usize| forecast.passes.get(pass - 1).map_or("bead", |p| p.kind.word());
     draw::CrossSection {
         fit: drawn_fit(&coupon.fit),
@@ -267,6 +273,7 @@ fn window(
     }
 }
 
+/// The sign of a forecast word.
 pub(crate) fn sign(verdict: bendproof_forecast::Verdict) -> Sign {
     match verdict {
         bendproof_forecast::Verdict::Holds => Sign::Holds,

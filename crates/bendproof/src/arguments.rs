@@ -29,6 +29,16 @@ pub enum Task {
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
+    /// Two coupons side by side: what differs, and why.
+    Compare {
+        /// The first coupon file.
+        a: PathBuf,
+        /// The second coupon file.
+        b: PathBuf,
+        /// Write both drawings and their numbers to this file: .svg or .png.
+        #[arg(short, long)]
+        out: Option<PathBuf>,
+    },
     /// Verdicts on bent straps under a code.
     Judge {
         /// The bends file.

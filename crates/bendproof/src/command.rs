@@ -3,6 +3,7 @@
 mod bench;
 mod calc;
 mod check;
+mod compare;
 mod explain;
 mod forecast;
 mod judge;
@@ -21,6 +22,7 @@ pub fn run(arguments: Arguments) -> Outcome {
     match arguments.task {
         Task::Forecast { file } => forecast::run(&file, json),
         Task::Window(options) => window::run(&options, json),
+        Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file } => standing::run(&file, json),
         Task::Paper { file, out } => paper::run(&file, &out, json),

@@ -1,0 +1,134 @@
+//! A comparison as plain text and in the JSON contract.
+
+use bendproof_forecast::{Item, Unit};
+use serde_json::{Value, json};
+
+use crate::compare::{AnswerPair, Compared, item_text};
+use crate::window_text::margin_text;
+
+/// Rows of three columns: what, first coupon, second coupon. A row that differs
+/// starts with `*`.
+pub fn compare_rows(c: &Compared) -> Vec<[String; 3]> {
+    let mark = |differs: bool, label: &str| format!("{} {label}", if differs { '*' } else { ' ' });
+    let gap = || [String::new(), String::new(), String::new()];
+    let head = |text: &str| [text.to_owned(), String::new(), String::new()];
+    let mut out = vec![
+        ["  coupon".to_owned(), c.sides[0].number.clone(), c.sides[1].number.clone()],
+        ["".to_owned(), c.sides[0].title.clone(), c.sides[1].title.clone()],
+        gap(),
+        head("inputs that differ"),
+    ];
+    let or_none = |text: &str| if text.is_empty() { "–".to_owned() } else { text.to_owned() };
+    out.extend(c.inputs.iter().map(|d| [mark(true, &d.label), or_none(&d.texts[0]), or_none(&d.texts[1])]));
+    if c.inputs.is_empty() {
+        out.push(head("  none"));
+    }
+    out.extend([gap(), head("answers")]);
+    let text = |p: &AnswerPair, i: usize| item_text(p.items[i].as_ref());
+    out.extend(c.answers.iter().map(|p| [mark(p.words_differ(), &p.name), text(p, 0), text(p, 1)]));
+    out.extend([gap(), head("numbers")]);
+    out.extend(
+        c.figures
+            .iter()
+            .map(|f| [mark(f.texts[0] != f.texts[1], &f.label), or_none(&f.texts[0]), or_none(&f.texts[1])]),
+    );
+    out
+}
+
+/// Why the words differ, a few lines an answer; one line when none does.
+pub fn compare_reasons(c: &Compared) -> Vec<String> {
+    let mut out = Vec::new();
+    for pair in c.answers.iter().filter(|p| p.words_differ()) {
+        let word = |i: usize| match &pair.items[i] {
+            Some(item) => item.verdict.word().replace('_', " "),
+            None => "not asked".to_owned(),
+        };
+        let Some(difference) = pair.difference() else {
+            let why = pair.items.iter().flatten().find(|i| i.margin.is_none()).map(|i| i.driver.as_str());
+            out.push(format!(
+                "{}: {} against {}; {}",
+                pair.name,
+                word(0),
+                word(1),
+                why.unwrap_or("no such pass")
+            ));
+            continue;
+        };
+        out.push(format!(
+            "{}: {} against {}, {} apart",
+            pair.name,
+            word(0),
+            word(1),
+            margin_text(difference, pair.unit(), true)
+        ));
+        for share in &pair.shares {
+            out.push(format!(
+                "  {} alone makes {}",
+                share.label,
+                margin_text(share.margin, pair.unit(), true)
+            ));
+        }
+        if let Some(left) = pair.together {
+            out.push(format!("  all of them together {} more", margin_text(left, pair.unit(), true)));
+        }
+        out.extend(drivers(pair));
+    }
+    if out.is_empty() {
+        out.push("no word differs".to_owned());
+    }
+    out
+}
+
+fn drivers(pair: &AnswerPair) -> Option<String> {
+    let [Some(a), Some(b)] = &pair.items else { return None };
+    let driver = |i: &Item| i.driver.clone();
+    Some(format!("  most uncertain because of {} and {}", driver(a), driver(b)))
+        .filter(|_| !a.driver.is_empty() && !b.driver.is_empty())
+}
+
+/// The comparison: inputs, answers with their shares, numbers.
+pub fn compare(c: &Compared) -> Value {
+    let item = |i: Option<&Item>| {
+        i.map(|i| {
+            let scale = scale(i.unit);
+            json!({
+                "verdict": i.verdict.word(),
+                "margin": i.margin.map(|m| m * scale),
+                "uncertainty": i.uncertainty.map(|u| u * scale),
+                "driver": i.driver,
+            })
+        })
+    };
+    json!({
+        "numbers": [c.sides[0].number, c.sides[1].number],
+        "titles": [c.sides[0].title, c.sides[1].title],
+        "verdicts": [c.sides[0].forecast.verdict.word(), c.sides[1].forecast.verdict.word()],
+        "inputs": c.inputs.iter().map(|d| json!({
+            "field": d.path, "label": d.label, "texts": d.texts,
+        })).collect::<Value>(),
+        "answers": c.answers.iter().map(|p| json!({
+            "about": p.failure.key(),
+            "pass": if p.pass == 0 { None } else { Some(p.pass) },
+            "name": p.name,
+            "unit": if p.unit() == Unit::Metre { "mm" } else { "share of limit left" },
+            "items": [item(p.items[0].as_ref()), item(p.items[1].as_ref())],
+            "words_differ": p.words_differ(),
+            "difference": p.difference().map(|d| d * scale(p.unit())),
+            "shares": p.shares.iter().map(|s| json!({
+                "field": s.path, "label": s.label, "margin": s.margin * scale(p.unit()),
+            })).collect::<Value>(),
+            "together": p.together.map(|t| t * scale(p.unit())),
+        })).collect::<Value>(),
+        "figures": c.figures.iter().map(|f| json!({ "label": f.label, "texts": f.texts })).collect::<Value>(),
+    })
+}
+
+fn scale(unit: Unit) -> f64 {
+    if unit == Unit::Metre { 1e3 } else { 1.0 }
+}
+
+/// What differs, counted.
+pub fn compare_summary(c: &Compared) -> String {
+    let words = c.answers.iter().filter(|p| p.words_differ()).count();
+    format!("{} inputs differ, and {words} of {} words.", c.inputs.len(), c.answers.len())
+}

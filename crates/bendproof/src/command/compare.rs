@@ -1,0 +1,67 @@
+//! `bendproof compare`: two coupons, number beside number, and why they differ.
+
+use std::path::{Path, PathBuf};
+
+use bendproof_drawing::{Frame, Theme, Words};
+use bendproof_traveler::{
+    Compared, compare_reasons, compare_rows, compare_summary, compare_svg, json, read_compare,
+};
+
+use crate::exit::{Exit, Outcome, failure};
+use crate::{output, picture, source};
+
+pub fn run(files: [&PathBuf; 2], out: Option<&Path>, as_json: bool) -> Outcome {
+    if let Some(out) = out {
+        let ending = picture::ending(out);
+        if !["svg", "png"].contains(&ending.as_str()) {
+            return Err(failure(format!(
+                "{}: `{ending}` is no format of a comparison; end the name in .svg or .png",
+                out.display()
+            )));
+        }
+    }
+    let [a, b] = [source::read(files[0])?, source::read(files[1])?];
+    let read = read_compare([&a, &b], Some(source::today()));
+    for (file, findings) in files.iter().zip(&read.findings) {
+        output::findings(file, findings);
+    }
+    let Some(compared) = read.compared else {
+        if as_json {
+            let findings: Vec<_> = read.findings.iter().map(|f| output::findings_json(f)).collect();
+            output::json(&serde_json::json!({ "findings": findings }));
+        }
+        return Ok(Exit::CouldNot);
+    };
+    match out {
+        Some(out) => write(&compared, out, as_json)?,
+        None if as_json => output::json(&json::compare(&compared)),
+        None => print(&compared),
+    }
+    let differs = compared.answers.iter().any(|p| p.words_differ());
+    Ok(if differs { Exit::Findings } else { Exit::Fine })
+}
+
+fn print(compared: &Compared) {
+    let rows: Vec<Vec<String>> = compare_rows(compared).into_iter().map(Vec::from).collect();
+    output::table(&rows);
+    output::line("");
+    output::line("why the words differ");
+    compare_reasons(compared).iter().for_each(output::line);
+}
+
+fn write(compared: &Compared, out: &Path, as_json: bool) -> Result<(), crate::exit::Failure> {
+    let (theme, words) = (Theme::paper(), Words::english());
+    let title = format!("Coupons {} and {}", compared.sides[0].number, compared.sides[1].number);
+    let desc = compare_summary(compared);
+    let frame = Frame { id: "compare", title: &title, desc: &desc, theme: &theme, words: &words };
+    let svg = compare_svg(compared, &frame);
+    let bytes = if picture::ending(out) == "png" { picture::png(&svg)? } else { svg.into_bytes() };
+    picture::write(out, &bytes)?;
+    if as_json {
+        output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
+    } else {
+        output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+        output::line(desc);
+    }
+    Ok(())
+}
