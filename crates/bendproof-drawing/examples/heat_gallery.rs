@@ -10,7 +10,9 @@ mod sample_weld;
 use std::path::Path;
 use std::time::Instant;
 
-use bendproof_drawing::{Frame, Ground, HeatLook, Theme, Words, macro_etch};
+use bendproof_drawing::{
+    Frame, Ground, HeatLook, Theme, TimeAxis, Words, cooling_chart, heat_frame, macro_etch,
+};
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| "heat-gallery".to_owned());
@@ -20,21 +22,34 @@ fn main() -> std::io::Result<()> {
         [("paper", Ground::Day, Theme::paper()), ("steel", Ground::Booth, Theme::steel())]
     {
         let look = HeatLook::english(ground);
-        for (width, px) in [("desktop", 26.0), ("phone", 10.0)] {
+        for (width, px, plot) in [("desktop", 26.0, [640.0, 320.0]), ("phone", 10.0, [270.0, 240.0])] {
             let frame = Frame {
-                id: "etch",
-                title: "Etched section",
-                desc: "eight beads",
+                id: "heat",
+                title: "Picture of heat",
+                desc: "a sample",
                 theme: &theme,
                 words: &words,
             };
             let etch = sample_weld::etch(120, 50, px);
-            // The first call also warms the memory up; the second is what a page waits for.
-            let _ = macro_etch(&etch, &look, &frame);
-            let start = Instant::now();
-            let svg = macro_etch(&etch, &look, &frame);
-            println!("etch {width} {name}: {} bytes, {:?}", svg.len(), start.elapsed());
-            std::fs::write(Path::new(&folder).join(format!("etch-{width}-{name}.svg")), svg)?;
+            let across = sample_weld::across(120, 50, px);
+            let along = sample_weld::along(px);
+            let curves =
+                [TimeAxis::Linear, TimeAxis::Logarithmic].map(|axis| sample_weld::cooling(axis, plot));
+            let pictures: [(&str, &dyn Fn() -> String); 5] = [
+                ("etch", &|| macro_etch(&etch, &look, &frame)),
+                ("across", &|| heat_frame(&across, &look, &frame)),
+                ("along", &|| heat_frame(&along, &look, &frame)),
+                ("cooling", &|| cooling_chart(&curves[0], &look, &frame)),
+                ("cooling-log", &|| cooling_chart(&curves[1], &look, &frame)),
+            ];
+            for (picture, make) in pictures {
+                // The first call also warms the memory up; the second is what a page waits for.
+                let _ = make();
+                let start = Instant::now();
+                let svg = make();
+                println!("{picture} {width} {name}: {} bytes, {:?}", svg.len(), start.elapsed());
+                std::fs::write(Path::new(&folder).join(format!("{picture}-{width}-{name}.svg")), svg)?;
+            }
         }
     }
     Ok(())

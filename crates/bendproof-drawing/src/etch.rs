@@ -232,6 +232,12 @@ fn key_items<'a>(stage: &'a Stage<'a>, has_unmelted: bool) -> Vec<KeyItem<'a>> {
             }
         }),
     }];
+    if stage.etch.beads.len() > 1 {
+        items.push(KeyItem {
+            text: from(&words.reheated, t.fine_c),
+            draw: Box::new(|svg, area| swatch(svg, area, tones.reheated, tones.ink)),
+        });
+    }
     for (zone, celsius) in t.zones().into_iter().enumerate().rev() {
         items.push(KeyItem {
             text: from(&words.zones[zone], celsius),

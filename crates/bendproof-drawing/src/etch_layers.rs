@@ -8,7 +8,9 @@ use crate::etch::{Etch, EtchBead, EtchTemperatures, GROOVE_DASH, ZONE_DASH};
 use crate::geometry::{bounds, edges};
 use crate::grid::Lattice;
 use crate::heat_look::{HeatLook, Sheet};
-use crate::ink::{Commands, Hatching, Spans, THINNED, combined, cut, divided, off_line_squared, thin};
+use crate::ink::{
+    Commands, Hatching, Spans, THINNED, combined, cut, divided, is_inside, off_line_squared, thin,
+};
 use crate::svg::{FINE, OUTLINE, Pen, Svg};
 
 /// Cells a field is continued past its metal: enough to pass the steps that a
@@ -139,11 +141,6 @@ impl Stage<'_> {
     fn on_sheet(&self, all: &[Vec<Point>]) -> Vec<Vec<Point>> {
         all.iter().map(|piece| thin(&self.sheet.all(piece), THINNED)).collect()
     }
-}
-
-fn is_inside(ring: &[Point], p: Point) -> bool {
-    let crossed = edges(ring).filter(|(a, b)| (a[1] <= p[1]) != (b[1] <= p[1]));
-    crossed.filter(|(a, b)| a[0] + (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1]) > p[0]).count() % 2 == 1
 }
 
 /// Distance from the edge of a ring.

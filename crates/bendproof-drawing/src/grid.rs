@@ -142,10 +142,13 @@ impl Lattice {
         };
         let (x, y) = (nodes(&grid.x_edges_mm), nodes(&grid.y_edges_mm));
         let mut v = Vec::with_capacity(x.len() * y.len());
+        let value = |row: usize, column: usize| f64::from(values[row * columns + column]);
         for j in 0..y.len() {
+            let (low, high, up) = neighbours(j, rows, &y);
             for i in 0..x.len() {
-                let (across, up) = (neighbours(i, columns, &x), neighbours(j, rows, &y));
-                v.push(blend(values, columns, &across, &up));
+                let (left, right, across) = neighbours(i, columns, &x);
+                let row = |row: usize| mix(value(row, left), value(row, right), across);
+                v.push(mix(row(low), row(high), up));
             }
         }
         Self::new(x, y, v)
@@ -153,8 +156,9 @@ impl Lattice {
 
     /// The field at cell centres, spread `cells` cells past its metal on every
     /// side, so that a drawing can cut it along the true outline instead of the
-    /// steps of the grid. Spreading keeps the mean of the neighbours: again no
-    /// heat through a free face.
+    /// steps of the grid. The first cell past an edge goes on in a straight line,
+    /// so that isotherms meet the edge at their own angle; farther ones repeat it.
+    /// No value leaves the range of the field.
     pub fn spread(grid: &SectionGrid, values: &[f32], cells: usize) -> Self {
         let centres = |edges: &[f64]| {
             let n = edges.len();
@@ -173,9 +177,13 @@ impl Lattice {
                 *into = f64::from(*from);
             }
         }
-        for _ in 0..cells {
-            grow(&mut v, wide);
+        for ring in 0..cells {
+            let slope = if ring == 0 { 1.0 } else { 0.0 };
+            grow(&mut v, wide, slope);
         }
+        let known = values.iter().filter(|v| !v.is_nan()).map(|v| f64::from(*v));
+        let (low, high) = known.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+        v.iter_mut().filter(|v| !v.is_nan()).for_each(|v| *v = v.clamp(low, high));
         Self::new(x, y, v)
     }
 
@@ -213,59 +221,47 @@ fn mesh(axis: &[f64], at: f64) -> Option<usize> {
     }
 }
 
-/// The cells a node of the refined axis lies between, each with its weight. A
-/// node at a centre has that cell alone.
-fn neighbours(node: usize, cells: usize, axis: &[f64]) -> [(Option<usize>, f64); 2] {
+/// The two cells a node of the refined axis lies between, and how far towards the
+/// second; a node at a centre or at the end of the axis has one cell twice.
+fn neighbours(node: usize, cells: usize, axis: &[f64]) -> (usize, usize, f64) {
     let cell = node / 2;
-    if node % 2 == 1 {
-        return [(Some(cell), 1.0), (None, 0.0)];
-    }
-    if node == 0 {
-        return [(None, 0.0), (Some(0), 1.0)];
+    if node % 2 == 1 || node == 0 {
+        return (cell, cell, 0.0);
     }
     if cell == cells {
-        return [(Some(cell - 1), 1.0), (None, 0.0)];
+        return (cell - 1, cell - 1, 0.0);
     }
     // Linear between the centres, which are the nodes before and after.
     let share = (axis[node] - axis[node - 1]) / (axis[node + 1] - axis[node - 1]);
-    [(Some(cell - 1), 1.0 - share), (Some(cell), share)]
+    (cell - 1, cell, share)
 }
 
-/// The weighted mean of the cells around a node that are metal.
-fn blend(
-    values: &[f32],
-    columns: usize,
-    across: &[(Option<usize>, f64); 2],
-    up: &[(Option<usize>, f64); 2],
-) -> f64 {
-    let (mut sum, mut weight) = (0.0, 0.0);
-    for (row, wy) in up {
-        for (column, wx) in across {
-            let (Some(row), Some(column)) = (row, column) else { continue };
-            let value = f64::from(values[row * columns + column]);
-            if !value.is_nan() {
-                sum += value * wx * wy;
-                weight += wx * wy;
-            }
-        }
-    }
-    match weight > 0.0 {
-        true => sum / weight,
-        false => f64::NAN,
+/// The value between two, or the one that is there. Written as a step from the
+/// first so that two equal values give that value to the last bit.
+fn mix(a: f64, b: f64, share: f64) -> f64 {
+    match (a.is_nan(), b.is_nan()) {
+        (true, _) => b,
+        (_, true) => a,
+        _ => a + (b - a) * share,
     }
 }
 
-/// Fills every empty node beside a full one with the mean of its neighbours.
-fn grow(v: &mut [f64], wide: usize) {
+/// Fills every empty node beside a full one with the mean of what its neighbours
+/// suggest: their value, moved on by `slope` times the step that led to it.
+fn grow(v: &mut [f64], wide: usize, slope: f64) {
     let before = v.to_vec();
     let high = v.len() / wide;
+    let on = |near: usize, far: Option<usize>| {
+        let step = far.map_or(0.0, |far| before[near] - before[far]);
+        before[near] + if step.is_nan() { 0.0 } else { slope * step }
+    };
     for (k, value) in v.iter_mut().enumerate().filter(|(_, value)| value.is_nan()) {
         let (i, j) = (k % wide, k / wide);
         let beside = [
-            (i > 0).then(|| before[k - 1]),
-            (i + 1 < wide).then(|| before[k + 1]),
-            (j > 0).then(|| before[k - wide]),
-            (j + 1 < high).then(|| before[k + wide]),
+            (i > 0).then(|| on(k - 1, (i > 1).then(|| k - 2))),
+            (i + 1 < wide).then(|| on(k + 1, (i + 2 < wide).then(|| k + 2))),
+            (j > 0).then(|| on(k - wide, (j > 1).then(|| k - 2 * wide))),
+            (j + 1 < high).then(|| on(k + wide, (j + 2 < high).then(|| k + 2 * wide))),
         ];
         let full = beside.into_iter().flatten().filter(|n| !n.is_nan());
         let (sum, count) = full.fold((0.0, 0.0), |(s, c), n| (s + n, c + 1.0));

@@ -24,6 +24,8 @@ const SWATCH: [f64; 2] = [26.0, 12.0];
 pub struct HeatWords {
     /// Metal that was molten.
     pub weld_metal: String,
+    /// Weld metal that a later bead changed without melting it.
+    pub reheated: String,
     /// Zones of changed plate: intercritical, fine grain, coarse grain.
     pub zones: [String; 3],
     /// The edge of what a bead melted.
@@ -51,6 +53,7 @@ impl HeatWords {
     pub fn english() -> Self {
         Self {
             weld_metal: "weld metal".into(),
+            reheated: "weld metal heated again".into(),
             zones: ["partly changed", "fine grain", "coarse grain"].map(Into::into),
             fusion_line: "fusion line".into(),
             zone_edge: "edge of a heated zone".into(),

@@ -14,6 +14,10 @@ pub(crate) const THINNED: f64 = 0.15;
 /// is finer than the thinning.
 const PARTS: f64 = 10.0;
 
+/// Cosine of the sharpest turn that is rounded, 50°: a traced line turns less
+/// from mesh to mesh, the edge of a plate turns more. Basis: choice.
+const CORNER_COS: f64 = 0.643;
+
 /// Drops points that a straight line between their neighbours replaces within
 /// `tolerance` (Douglas and Peucker's rule).
 pub(crate) fn thin(points: &[Point], tolerance: f64) -> Vec<Point> {
@@ -45,6 +49,13 @@ pub(crate) fn off_line_squared(p: Point, a: Point, b: Point) -> f64 {
     let share = (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / long).clamp(0.0, 1.0);
     let (u, v) = (p[0] - a[0] - dx * share, p[1] - a[1] - dy * share);
     u * u + v * v
+}
+
+/// Whether a line turns at `b` by more than [`CORNER_COS`] tells.
+fn is_corner(a: Point, b: Point, c: Point) -> bool {
+    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - b[0], c[1] - b[1]]);
+    let along = u[0] * v[0] + u[1] * v[1];
+    along < CORNER_COS * ((u[0] * u[0] + u[1] * u[1]) * (v[0] * v[0] + v[1] * v[1])).sqrt()
 }
 
 /// Writes path commands with whole tenths, each point relative to the last, a
@@ -105,7 +116,8 @@ impl Commands {
     }
 
     /// A line rounded at its points: it passes through the middles between them.
-    /// What a grid bends in corners was smooth before it met the grid.
+    /// What a grid bends a little was smooth before it met the grid; a real corner
+    /// stays one.
     pub fn rounded(&mut self, points: &[Point], is_closed: bool) {
         let n = points.len();
         if n < 3 {
@@ -123,7 +135,10 @@ impl Commands {
             let next = points[(k + 1) % n];
             let end = if is_last { next } else { middle(points[k], next) };
             let targets = [self.tenths(points[k]), self.tenths(end)];
-            self.to('q', &targets);
+            match is_corner(points[(k + n - 1) % n], points[k], next) {
+                true => targets.iter().for_each(|target| self.to('l', std::slice::from_ref(target))),
+                false => self.to('q', &targets),
+            }
         }
         self.close(points, is_closed);
     }
@@ -174,6 +189,12 @@ fn rejoined(mut pieces: Vec<Vec<Point>>, is_closed: bool, is_seam_kept: bool) ->
     }
     pieces.retain(|piece| piece.len() > 1);
     pieces
+}
+
+/// Whether a point lies inside a ring, by the odd-number rule.
+pub(crate) fn is_inside(ring: &[Point], p: Point) -> bool {
+    let crossed = edges(ring).filter(|(a, b)| (a[1] <= p[1]) != (b[1] <= p[1]));
+    crossed.filter(|(a, b)| a[0] + (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1]) > p[0]).count() % 2 == 1
 }
 
 /// A line with points no farther apart than `step`.
@@ -290,8 +311,8 @@ mod tests {
         commands.straight(&[[1.0, 2.0], [0.5, 2.25], [10.5, 2.25]], true);
         assert_eq!(commands.finish(&mut svg), "M1 2l-.5 .3l10 0z");
         let mut rounded = Commands::default();
-        rounded.rounded(&[[0.0, 0.0], [1.0, 1.0], [2.0, 0.0]], false);
-        assert_eq!(rounded.finish(&mut svg), "M0 0q1 1 2 0");
+        rounded.rounded(&[[0.0, 0.0], [2.0, 0.5], [4.0, 0.0], [4.0, 9.0]], false);
+        assert_eq!(rounded.finish(&mut svg), "M0 0q2 .5 3 .3l1-.3l0 9");
     }
 
     #[test]

@@ -24,10 +24,12 @@ mod bent;
 mod callout;
 mod comparison;
 mod contour;
+mod cooling;
 mod dimension;
 mod etch;
 mod etch_layers;
 mod face;
+mod film;
 mod geometry;
 mod grid;
 mod heat_look;
@@ -45,8 +47,12 @@ pub use bent::{BentStrap, bent_strap};
 pub use callout::Callout;
 pub use comparison::{CompareRow, Comparison, comparison};
 pub use contour::{Band, Isoline, bands, isoline_area, isolines};
+pub use cooling::{
+    COOLING_POINTS_MAX, COOLING_SERIES_MAX, CoolingChart, CoolingSeries, TimeAxis, cooling_chart,
+};
 pub use etch::{ETCH_BEADS_MAX, Etch, EtchBead, EtchTemperatures, macro_etch};
 pub use face::{FaceOpening, StrapFace, strap_face};
+pub use film::{ArcMark, HeatFrame, PROBES_MAX, Probe, heat_frame};
 pub use grid::{GRID_CELLS_MAX, GridError, SectionGrid};
 pub use heat_look::{HeatLook, HeatWords};
 pub use layout::{

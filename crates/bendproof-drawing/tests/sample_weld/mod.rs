@@ -3,7 +3,10 @@
 //! and its figures prove nothing about welding.
 #![allow(dead_code, reason = "each program uses a part")]
 
-use bendproof_drawing::{Callout, Etch, EtchBead, EtchTemperatures, Point, SectionGrid};
+use bendproof_drawing::{
+    ArcMark, Callout, CoolingChart, CoolingSeries, Etch, EtchBead, EtchTemperatures, HeatFrame, Point, Probe,
+    SectionGrid, TimeAxis,
+};
 
 pub const THICKNESS_MM: f64 = 9.525;
 const ROOT_HALF_MM: f64 = 1.6;
@@ -169,5 +172,99 @@ pub fn etch(columns: usize, rows: usize, px_per_mm: f64) -> Etch {
         ],
         with_key: true,
         px_per_mm,
+    }
+}
+
+/// Temperature around an arc that moves along a thick body, behind (negative) or
+/// ahead of it by `along` and off its line by `off`, mm.
+fn moving(along: f64, off: f64) -> f64 {
+    // Net power over 2 pi times conductivity, °C mm; speed over twice the
+    // diffusivity, 1/mm.
+    let (strength, decay) = (8000.0, 0.25);
+    let r = along.hypot(off).max(1.0);
+    (START_C + strength / r * (-decay * (along + r)).exp()).min(HOTTEST_C)
+}
+
+/// The third bead's section a moment after the arc passed.
+pub fn across(columns: usize, rows: usize, px_per_mm: f64) -> HeatFrame {
+    let etch = etch(columns, rows, px_per_mm);
+    let grid = etch.beads[2].grid.clone();
+    let celsius = (0..grid.rows() * grid.columns())
+        .map(|k| {
+            let p = grid.centre(k % grid.columns(), k / grid.columns());
+            let is_metal = !etch.beads[2].peak_c[k].is_nan();
+            if is_metal { moving(-3.0, p[0].hypot(p[1] - 6.4)) as f32 } else { f32::NAN }
+        })
+        .collect();
+    let beads = etch.beads[..3].iter().map(|b| b.outline.clone());
+    HeatFrame {
+        grid,
+        celsius,
+        outlines: etch.plates.iter().cloned().chain(beads).collect(),
+        levels_c: vec![200.0, 500.0, 800.0, 1100.0, FUSION_C],
+        fusion_c: Some(FUSION_C),
+        arc: Some(ArcMark { at: [0.0, 6.6], text: "arc 3 mm past".into() }),
+        probes: vec![
+            Probe { at: [7.5, THICKNESS_MM], label: "A".into() },
+            Probe { at: [3.0, 0.0], label: "B".into() },
+        ],
+        note: "bead 3, 0.8 s after the arc passed".into(),
+        x_label: "across the weld".into(),
+        px_per_mm,
+    }
+}
+
+/// The same bead along its middle.
+pub fn along(px_per_mm: f64) -> HeatFrame {
+    let edges = |from: f64, to: f64, cells: usize| -> Vec<f64> {
+        (0..=cells).map(|k| from + (to - from) * k as f64 / cells as f64).collect()
+    };
+    let grid = SectionGrid { x_edges_mm: edges(-34.0, 12.0, 138), y_edges_mm: edges(-0.9, 6.6, 30) };
+    let celsius = (0..grid.rows() * grid.columns())
+        .map(|k| {
+            let [x, y] = grid.centre(k % grid.columns(), k / grid.columns());
+            // Ahead of the pool the third bead is not there yet.
+            let top = if x > 1.0 { 4.6 } else { 6.4 - (x + 3.0).max(0.0).powi(2) * 0.1 };
+            if y < top { moving(x, y - 5.6) as f32 } else { f32::NAN }
+        })
+        .collect();
+    HeatFrame {
+        grid,
+        celsius,
+        outlines: Vec::new(),
+        arc: Some(ArcMark { at: [0.0, 5.6], text: "arc".into() }),
+        probes: Vec::new(),
+        x_label: "along travel →".into(),
+        note: "bead 3, along its middle".into(),
+        ..across(60, 30, px_per_mm)
+    }
+}
+
+/// Three curves as three probes might give, one with measured points.
+pub fn cooling(axis: TimeAxis, size_px: [f64; 2]) -> CoolingChart {
+    let curve = |name: &str, off: f64, measured: bool| {
+        let t_s: Vec<f64> = (0..1200).map(|k| 0.05 + f64::from(k) * 0.05).collect();
+        let value = |t: f64| moving(-4.0 * (t - 2.0), off);
+        CoolingSeries {
+            name: name.into(),
+            celsius: t_s.iter().map(|t| value(*t)).collect(),
+            measured: match measured {
+                true => {
+                    (0..24).map(|k| f64::from(k) * 2.0 + 0.7).map(|t| [t, value(t) * 0.96 + 12.0]).collect()
+                }
+                false => Vec::new(),
+            },
+            t_s,
+        }
+    };
+    CoolingChart {
+        series: vec![
+            curve("HAZ at the root", 3.2, true),
+            curve("HAZ at the toe", 4.0, true),
+            curve("plate, 8 mm off", 8.0, false),
+        ],
+        axis,
+        span_s: None,
+        size_px,
     }
 }
