@@ -3,7 +3,6 @@
 
 use super::axis::Axis;
 use super::engine::Engine;
-use super::pass::PassProblem;
 use super::slabs::Slab;
 use super::trace::Trace;
 
@@ -74,10 +73,10 @@ pub struct Pool {
 }
 
 impl Pool {
-    pub(crate) fn of(engine: &Engine, problem: &PassProblem) -> Self {
+    pub(crate) fn of(engine: &Engine, fusion_k: f64, mirror: bool) -> Self {
         let (ny, cells) = (engine.y.cells(), engine.cells_per_slab());
-        let liquid_from = engine.metal.enthalpy_j_m3(problem.fusion_k);
-        let whole = if problem.mirror { 2.0 } else { 1.0 };
+        let liquid_from = engine.metal.enthalpy_j_m3(fusion_k);
+        let whole = if mirror { 2.0 } else { 1.0 };
         let mut pool = Self::default();
         let mut hottest = f64::NEG_INFINITY;
         for slab in &engine.row {

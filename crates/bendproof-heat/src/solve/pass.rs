@@ -17,7 +17,7 @@ use super::plate::{CELLS_MAX, Info};
 use super::region::Ring;
 use super::slabs::SPAN_MAX;
 use super::state::State;
-use super::torch::{Torch, rising};
+use super::torch::{Ground, Manner, Torch, rising};
 
 /// A section with a bead to lay on it; y across, z down, any origin. SI units.
 #[derive(Debug, Clone, PartialEq)]
@@ -187,7 +187,8 @@ impl<'a> Run<'a> {
         states.extend(rising(&problem.base, &problem.bead, &y, &z, problem.mirror));
         let engine =
             Engine::new(problem.metal, &problem.losses, (y, z), states, cell_m, slabs_max, params.threads)?;
-        let torch = Torch::new(&engine, problem.arc, 0, 1, problem.mirror, false)?;
+        let ground = Ground { base: 0, first: Some(1) };
+        let torch = Torch::new(&engine, problem.arc, &[ground], Manner::steady(problem.mirror))?;
         Ok(Self { problem, params, engine, torch, arc_m: 0.0, began_m: 0.0, cells_most: 0 })
     }
 
@@ -288,7 +289,7 @@ impl<'a> Run<'a> {
                 .collect(),
             base_fraction: engine.states[0].fraction.clone(),
             fraction: engine.states[full].fraction.clone(),
-            pool: Pool::of(engine, self.problem),
+            pool: Pool::of(engine, self.problem.fusion_k, self.problem.mirror),
             slices,
             mirror: self.problem.mirror,
             travel_m_s: self.torch.arc.travel_m_s,
