@@ -25,6 +25,7 @@ mod remembered;
 mod root;
 mod section;
 mod sensitivity;
+pub mod solved;
 mod totals;
 mod walls;
 mod window;

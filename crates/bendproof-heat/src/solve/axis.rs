@@ -99,6 +99,20 @@ impl Axis {
         0.5 * (self.edges_m[cell + 1] + self.edges_m[cell])
     }
 
+    /// The two cells whose centres stand around a place, with linear weights;
+    /// beyond the outermost centres the outermost cell alone.
+    pub(crate) fn around(&self, place_m: f64) -> [(usize, f64); 2] {
+        let cell = self.cell_at(place_m);
+        let other = if place_m < self.centre_m(cell) {
+            cell.saturating_sub(1)
+        } else {
+            (cell + 1).min(self.cells() - 1)
+        };
+        let gap_m = (self.centre_m(other) - self.centre_m(cell)).abs();
+        let share = if gap_m > 0.0 { (place_m - self.centre_m(cell)).abs() / gap_m } else { 0.0 };
+        [(cell, 1.0 - share), (other, share)]
+    }
+
     /// The cell that holds a place, the nearest one outside.
     pub fn cell_at(&self, place_m: f64) -> usize {
         self.edges_m.partition_point(|edge| *edge <= place_m).clamp(1, self.cells()) - 1

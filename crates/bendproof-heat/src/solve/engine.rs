@@ -252,20 +252,9 @@ impl Engine {
     /// Enthalpy of a slab near a place of the section, J/m³: bilinear over the
     /// metal cells around it; `None` where there is none.
     fn nearest_metal(&self, slab: &Slab, [y_m, z_m]: [f64; 2]) -> Option<f64> {
-        let pair = |axis: &Axis, at: f64| {
-            let cell = axis.cell_at(at);
-            let other = if at < axis.centre_m(cell) {
-                cell.saturating_sub(1)
-            } else {
-                (cell + 1).min(axis.cells() - 1)
-            };
-            let gap = (axis.centre_m(other) - axis.centre_m(cell)).abs();
-            let share = if gap > 0.0 { (at - axis.centre_m(cell)).abs() / gap } else { 0.0 };
-            [(cell, 1.0 - share), (other, share)]
-        };
         let (mut sum, mut weight) = (0.0, 0.0);
-        for (k, wk) in pair(&self.z, z_m) {
-            for (i, wi) in pair(&self.y, y_m) {
+        for (k, wk) in self.z.around(z_m) {
+            for (i, wi) in self.y.around(y_m) {
                 let c = k * self.y.cells() + i;
                 if self.states[slab.state].fraction[c] > 0.0 {
                     sum += wk * wi * self.enthalpy[slab.slot * self.cells_per_slab() + c];

@@ -122,11 +122,28 @@ impl PassField {
         trace
     }
 
-    /// Greatest temperature along a row of cells, K, as pairs of distance from
-    /// the lowest y and temperature; cells without metal are left out.
-    pub fn peak_row(&self, row: usize) -> Vec<(f64, f64)> {
-        let ny = self.y.cells();
-        let cells = (0..ny).map(|i| (self.y.centre_m(i), self.peak_k[row * ny + i]));
-        cells.filter(|(_, t)| t.is_finite()).collect()
+    /// Greatest temperature at a place of the section, K: between the metal cells
+    /// around it; `None` where there is none. A mirrored section answers on both
+    /// sides.
+    pub fn peak_k_at(&self, y_m: f64, z_m: f64) -> Option<f64> {
+        let y_m = if self.mirror { y_m.abs() } else { y_m };
+        let (mut sum, mut weight) = (0.0, 0.0);
+        for (k, wk) in self.z.around(z_m) {
+            for (i, wi) in self.y.around(y_m) {
+                let t = self.peak_k[k * self.y.cells() + i];
+                if t.is_finite() {
+                    sum += wk * wi * t;
+                    weight += wk * wi;
+                }
+            }
+        }
+        (weight > 0.0).then(|| sum / weight)
+    }
+
+    /// The metal cell nearest to a place, if the place's own cell is metal.
+    pub fn cell_at(&self, y_m: f64, z_m: f64) -> Option<usize> {
+        let y_m = if self.mirror { y_m.abs() } else { y_m };
+        let cell = self.z.cell_at(z_m) * self.y.cells() + self.y.cell_at(y_m);
+        (self.fraction[cell] > 0.0).then_some(cell)
     }
 }

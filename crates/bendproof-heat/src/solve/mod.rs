@@ -30,5 +30,5 @@ pub use field::{PassField, Pool, Slice};
 pub use material::{CarbonSteel, Metal};
 pub use pass::{Lattice, PassParams, PassProblem, solve_pass};
 pub use plate::{ArcPath, CELLS_MAX, Info, PlateParams, PlateProblem, PlateSolution, STEPS_MAX, solve_plate};
-pub use region::{Point, Ring};
+pub use region::{Point, Ring, right_half};
 pub use trace::Trace;

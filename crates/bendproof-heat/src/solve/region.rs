@@ -65,6 +65,12 @@ pub(crate) fn cut(rings: &[Ring], y: &Axis, z: &Axis) -> Cut {
     cut
 }
 
+/// The half of a ring at y above zero, for a section with a mirror there; empty
+/// when nothing of the ring lies on that side.
+pub fn right_half(ring: &[Point]) -> Ring {
+    clip(ring, 0, 0.0, 1.0)
+}
+
 /// The part of a ring below a level: z at least `z_m`.
 pub(crate) fn below(ring: &[Point], z_m: f64) -> Ring {
     clip(ring, 1, z_m, 1.0)
