@@ -130,10 +130,7 @@ struct Side {
 fn trace(lattice: &Lattice, level: f64, chords: &mut Vec<Piece>, mut sides: Option<&mut Vec<Piece>>) {
     let (wide, high) = (lattice.x.len(), lattice.y.len());
     let v = &lattice.v;
-    let exists = |i: usize, j: usize| {
-        let k = j * wide + i;
-        i + 1 < wide && j + 1 < high && !(v[k] + v[k + 1] + v[k + wide] + v[k + wide + 1]).is_nan()
-    };
+    let exists = |i: usize, j: usize| lattice.is_mesh(i, j);
     for j in (0..high.saturating_sub(1)).filter(|j| lattice.reaches(*j, level)) {
         let (below, over) = (&v[j * wide..(j + 1) * wide], &v[(j + 1) * wide..(j + 2) * wide]);
         for i in 0..wide.saturating_sub(1) {

@@ -246,6 +246,10 @@ fn draw_ground(svg: &mut Svg, plot: &Plot, foot: f64, look: &HeatLook, frame: &F
     for y in [y0, y1] {
         svg.line([edge.x0, y], [edge.x1, y], &Pen::line(theme.ink_soft, FINE).dashed("5 3"));
     }
+    // At the end of the band, where most curves have long passed.
+    let label = format!("{}–{} °C", BAND_C[0], BAND_C[1]);
+    let end = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::End);
+    svg.text(edge.x1 - 6.0, (y0 + y1) / 2.0 + 4.0, &label, &end);
 }
 
 /// Both scales of temperature: °C on the left, °F on the right.
@@ -376,23 +380,19 @@ fn sample_pen<'a>(index: usize, frame: &Frame<'a>) -> Pen<'a> {
 
 /// Names of the curves, each beside its line and its mark.
 fn key_items<'a>(chart: &'a CoolingChart, look: &'a HeatLook, frame: &'a Frame<'a>) -> Vec<KeyItem<'a>> {
-    let mut items: Vec<KeyItem<'a>> = Vec::new();
-    for (index, series) in chart.series.iter().enumerate() {
-        items.push(KeyItem {
-            text: series.name.clone(),
-            draw: Box::new(move |svg, area| {
-                let y = (area.y0 + area.y1) / 2.0;
-                svg.line([area.x0, y], [area.x1, y], &sample_pen(index, frame));
-            }),
-        });
-        if !series.measured.is_empty() {
-            items.push(KeyItem {
-                text: format!("{}, {}", series.name, look.words.measured),
-                draw: Box::new(move |svg, area| {
-                    mark(svg, [(area.x0 + area.x1) / 2.0, (area.y0 + area.y1) / 2.0], index, frame);
-                }),
-            });
-        }
-    }
-    items
+    let curves = chart.series.iter().enumerate().map(|(index, series)| KeyItem {
+        text: series.name.clone(),
+        draw: Box::new(move |svg: &mut Svg, area: Area| {
+            let y = (area.y0 + area.y1) / 2.0;
+            svg.line([area.x0, y], [area.x1, y], &sample_pen(index, frame));
+        }),
+    });
+    let has_marks = |(_, series): &(usize, &CoolingSeries)| !series.measured.is_empty();
+    let marks = chart.series.iter().enumerate().filter(has_marks).map(|(index, series)| KeyItem {
+        text: format!("{}, {}", series.name, look.words.measured),
+        draw: Box::new(move |svg: &mut Svg, area: Area| {
+            mark(svg, [(area.x0 + area.x1) / 2.0, (area.y0 + area.y1) / 2.0], index, frame);
+        }),
+    });
+    curves.chain(marks).collect()
 }

@@ -26,6 +26,8 @@ pub const ETCH_BEADS_MAX: usize = 60;
 const MARGIN: f64 = 12.0;
 /// Dashes of the edges of heated zones.
 pub(crate) const ZONE_DASH: &str = "5 2.6";
+/// Dashes of the edge of weld metal heated again.
+pub(crate) const REHEAT_DASH: &str = "2 2.6";
 /// Dots of the groove as prepared.
 pub(crate) const GROOVE_DASH: &str = "0.1 3.2";
 
@@ -235,7 +237,13 @@ fn key_items<'a>(stage: &'a Stage<'a>, has_unmelted: bool) -> Vec<KeyItem<'a>> {
     if stage.etch.beads.len() > 1 {
         items.push(KeyItem {
             text: from(&words.reheated, t.fine_c),
-            draw: Box::new(|svg, area| swatch(svg, area, tones.reheated, tones.ink)),
+            draw: Box::new(|svg, area| {
+                svg.rect(
+                    area,
+                    0.0,
+                    &Pen::line(tones.ink, FINE * 0.8).dashed(REHEAT_DASH).with_fill(tones.reheated),
+                );
+            }),
         });
     }
     for (zone, celsius) in t.zones().into_iter().enumerate().rev() {

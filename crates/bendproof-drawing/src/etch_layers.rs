@@ -2,9 +2,11 @@
 //! with their hatching, weld metal with its grain, and the lines on top, each cut
 //! where a later bead covers it.
 
+use std::ops::RangeBounds;
+
 use crate::Point;
-use crate::contour::{lines, rings};
-use crate::etch::{Etch, EtchBead, EtchTemperatures, GROOVE_DASH, ZONE_DASH};
+use crate::contour::{Isoline, lines, rings};
+use crate::etch::{Etch, EtchBead, EtchTemperatures, GROOVE_DASH, REHEAT_DASH, ZONE_DASH};
 use crate::geometry::{bounds, edges};
 use crate::grid::Lattice;
 use crate::heat_look::{HeatLook, Sheet};
@@ -29,9 +31,9 @@ const REHEAT_COVER: &str = "0.5";
 /// shortest and longest, mm. Basis: choice, by eye against etched sections.
 const GRAIN_APART: f64 = 4.2;
 const GRAIN_LENGTH_MM: [f64; 2] = [0.35, 1.1];
-/// Where grain lines start: shares of the way from the fusion temperature to the
-/// field's highest.
-const GRAIN_STARTS: [f64; 3] = [0.0, 0.22, 0.5];
+/// Where more grain lines start than at the fusion line: shares of the way from
+/// the fusion temperature to the field's highest.
+const GRAIN_STARTS: [f64; 2] = [0.22, 0.5];
 /// Step along a grain line, mm.
 const GRAIN_STEP_MM: f64 = 0.14;
 /// A field flatter than this gives grain no direction, °C per mm. Basis: choice;
@@ -51,7 +53,7 @@ const UNMELTED_MM: f64 = 0.3;
 /// Width of an unmelted edge, user units.
 pub(crate) const UNMELTED_LINE: f64 = 2.4;
 /// Step along the groove's edge when asking what covers it, mm.
-const EDGE_STEP_MM: f64 = 0.1;
+const EDGE_STEP_MM: f64 = 0.2;
 
 /// One bead with its field and the outlines of its zones on the sheet.
 pub(crate) struct Pass<'a> {
@@ -59,6 +61,8 @@ pub(crate) struct Pass<'a> {
     field: Lattice,
     /// Zones from the outside in, then the molten region; user units.
     regions: [Vec<Vec<Point>>; 4],
+    /// The fusion line, mm.
+    fusion: Vec<Isoline>,
     /// Box around all that the bead changed, `[x0, y0, x1, y1]` in mm.
     reach: [f64; 4],
 }
@@ -71,7 +75,8 @@ impl<'a> Pass<'a> {
         let [x0, y0, x1, y1] = bounds(found[0].iter().flatten());
         let reach = [x0 - REACH_MM, y0 - REACH_MM, x1 + REACH_MM, y1 + REACH_MM];
         let regions = found.map(|all| all.iter().map(|ring| thin(&sheet.all(ring), THINNED)).collect());
-        Self { bead, field, regions, reach }
+        let fusion = lines(&field, t.fusion_c);
+        Self { bead, field, regions, fusion, reach }
     }
 
     fn molten(&self) -> &[Vec<Point>] {
@@ -99,11 +104,10 @@ pub(crate) struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    /// The most by which any bead from `first` on exceeded a temperature at `p`.
-    fn highest(&self, first: usize, p: Point, celsius: f64) -> f64 {
-        self.passes[first.min(self.passes.len())..]
-            .iter()
-            .fold(f64::MIN, |most, pass| most.max(pass.above(p, celsius)))
+    /// The most by which any of some beads exceeded a temperature at `p`.
+    fn highest(&self, beads: impl RangeBounds<usize>, p: Point, celsius: f64) -> f64 {
+        let some = self.passes.get((beads.start_bound().cloned(), beads.end_bound().cloned()));
+        some.unwrap_or_default().iter().fold(f64::MIN, |most, pass| most.max(pass.above(p, celsius)))
     }
 
     /// The middle of what is left of a bead, mm: the place inside its outline
@@ -117,7 +121,7 @@ impl Stage<'_> {
             .map(|k| [x0 + (x1 - x0) * share(k % steps), y0 + (y1 - y0) * share(k / steps)])
             .filter(|p| is_inside(outline, *p));
         let (taken, left): (Vec<Point>, Vec<Point>) =
-            places.partition(|p| self.highest(index + 1, *p, self.etch.temperatures.fusion_c) > 0.0);
+            places.partition(|p| self.highest(index + 1.., *p, self.etch.temperatures.fusion_c) > 0.0);
         let room = |p: &Point| {
             let to_edge = off_ring(outline, *p);
             taken.iter().map(|q| off_line_squared(*p, *q, *q).sqrt()).fold(to_edge, f64::min)
@@ -132,15 +136,14 @@ impl Stage<'_> {
         commands.finish(svg)
     }
 
-    /// The lines of a level that one bead left, mm, cut by `keep`.
-    fn cut_lines(&self, index: usize, level: f64, keep: &dyn Fn(Point) -> f64) -> Vec<Vec<Point>> {
-        let found = lines(&self.passes[index].field, level);
-        found.iter().flat_map(|line| cut(&line.points, line.closed, keep)).collect()
-    }
-
     fn on_sheet(&self, all: &[Vec<Point>]) -> Vec<Vec<Point>> {
         all.iter().map(|piece| thin(&self.sheet.all(piece), THINNED)).collect()
     }
+}
+
+/// Lines cut by `keep`, mm.
+fn cut_lines(all: &[Isoline], keep: impl Fn(Point) -> f64) -> Vec<Vec<Point>> {
+    all.iter().flat_map(|line| cut(&line.points, line.closed, &keep)).collect()
 }
 
 /// Distance from the edge of a ring.
@@ -246,16 +249,14 @@ fn grain(svg: &mut Svg, stage: &Stage<'_>, index: usize) {
     }
     let mut commands = Commands::default();
     let mut count = 0_u32;
-    for share in GRAIN_STARTS {
-        let level = fusion + share * (highest - fusion);
-        for line in lines(&pass.field, level) {
-            let starts = divided(&line.points, line.closed, GRAIN_APART / stage.sheet.px);
-            for start in thinned_out(&starts, GRAIN_APART / stage.sheet.px) {
-                count += 1;
-                let grown = grown(stage, index, start, count);
-                if grown.len() > 2 {
-                    commands.rounded(&thin(&stage.sheet.all(&grown), THINNED), false);
-                }
+    let inner = GRAIN_STARTS.map(|share| lines(&pass.field, fusion + share * (highest - fusion)));
+    for line in pass.fusion.iter().chain(inner.iter().flatten()) {
+        let starts = divided(&line.points, line.closed, GRAIN_APART / stage.sheet.px);
+        for start in thinned_out(&starts, GRAIN_APART / stage.sheet.px) {
+            count += 1;
+            let grown = grown(stage, index, start, count);
+            if grown.len() > 2 {
+                commands.rounded(&thin(&stage.sheet.all(&grown), THINNED), false);
             }
         }
     }
@@ -289,7 +290,7 @@ fn grown(stage: &Stage<'_>, index: usize, start: Point, count: u32) -> Vec<Point
     for _ in 0..(length / GRAIN_STEP_MM).ceil() as usize {
         let [gx, gy] = field.gradient(at, GRAIN_STEP_MM / 2.0);
         let steep = gx.hypot(gy);
-        if steep.is_nan() || steep < FLAT_C_MM || stage.highest(index + 1, at, fusion) > 0.0 {
+        if steep.is_nan() || steep < FLAT_C_MM || stage.highest(index + 1.., at, fusion) > 0.0 {
             break;
         }
         at = [at[0] + gx / steep * GRAIN_STEP_MM, at[1] + gy / steep * GRAIN_STEP_MM];
@@ -298,27 +299,35 @@ fn grown(stage: &Stage<'_>, index: usize, start: Point, count: u32) -> Vec<Point
     points
 }
 
-/// Dashed edges of what each bead changed, where no later bead changed it again.
+/// Dashed edges of what each bead changed, where no later bead changed it again:
+/// in the plate the whole heated zone, in older weld metal the part whose grain
+/// was made anew.
 pub(crate) fn zone_edges(svg: &mut Svg, stage: &Stage<'_>) {
     let t = &stage.etch.temperatures;
-    let mut edges = Vec::new();
-    for index in 0..stage.passes.len() {
-        let keep = |p: Point| {
-            let later = -stage.highest(index + 1, p, t.intercritical_c);
-            later.min(-stage.highest(0, p, t.fusion_c))
-        };
-        edges.extend(stage.cut_lines(index, t.intercritical_c, &keep));
+    let (mut in_plate, mut in_weld) = (Vec::new(), Vec::new());
+    for (index, pass) in stage.passes.iter().enumerate() {
+        let later = |p: Point, celsius: f64| stage.highest(index + 1.., p, celsius);
+        let edge = lines(&pass.field, t.intercritical_c);
+        let kept = |p: Point| (-later(p, t.intercritical_c)).min(-stage.highest(.., p, t.fusion_c));
+        in_plate.extend(cut_lines(&edge, kept));
+        let edge = lines(&pass.field, t.fine_c);
+        let kept = |p: Point| (-later(p, t.fine_c)).min(stage.highest(..index, p, t.fusion_c));
+        in_weld.extend(cut_lines(&edge, kept));
     }
-    let commands = stage.path(svg, &stage.on_sheet(&edges), false);
+    let ink = stage.look.tones.ink;
+    let edges = [(in_plate, FINE, ZONE_DASH), (in_weld, FINE * 0.8, REHEAT_DASH)];
     svg.group("zone-edges", &[], "");
-    svg.path(&commands, &Pen::line(stage.look.tones.ink, FINE).dashed(ZONE_DASH));
+    for (edge, width, dash) in edges {
+        let commands = stage.path(svg, &stage.on_sheet(&edge), false);
+        svg.path(&commands, &Pen::line(ink, width).dashed(dash));
+    }
     svg.end();
 }
 
 /// The groove as prepared, dotted where the weld has swallowed it.
 pub(crate) fn groove_line(svg: &mut Svg, stage: &Stage<'_>) {
     let fusion = stage.etch.temperatures.fusion_c;
-    let keep = |p: Point| stage.highest(0, p, fusion);
+    let keep = |p: Point| stage.highest(.., p, fusion);
     let mut commands = Commands::default();
     for ring in stage.etch.plates.iter().chain(&stage.etch.backing) {
         for piece in cut(&divided(ring, true, EDGE_STEP_MM), true, keep) {
@@ -340,9 +349,9 @@ pub(crate) fn fusion_lines(svg: &mut Svg, stage: &Stage<'_>) {
         // What a bead added was molten whatever its field says, so no fusion line
         // crosses it.
         let own = &stage.etch.beads[index].outline;
-        let kept = |p: Point| outside(own, p).min(-stage.highest(index + 1, p, t.fusion_c));
-        let refined = |p: Point| stage.highest(index + 1, p, t.fine_c);
-        for piece in stage.cut_lines(index, t.fusion_c, &kept) {
+        let kept = |p: Point| outside(own, p).min(-stage.highest(index + 1.., p, t.fusion_c));
+        let refined = |p: Point| stage.highest(index + 1.., p, t.fine_c);
+        for piece in cut_lines(&stage.passes[index].fusion, kept) {
             soft.extend(cut(&piece, false, refined));
             sharp.extend(cut(&piece, false, |p| -refined(p)));
         }
@@ -365,7 +374,7 @@ pub(crate) fn unmelted(stage: &Stage<'_>) -> Vec<Vec<Point>> {
         let older = etch.beads[..index].iter().map(|b| &b.outline);
         let beneath: Vec<&Vec<Point>> = etch.plates.iter().chain(&etch.backing).chain(older).collect();
         let keep = |p: Point| {
-            let cold = -stage.highest(index, p, fusion);
+            let cold = -stage.highest(index.., p, fusion);
             if cold <= 0.0 {
                 return cold;
             }

@@ -22,6 +22,8 @@ const MARGIN: f64 = 12.0;
 const ARC: f64 = 11.0;
 /// Places tried along an isotherm for its label. Basis: choice.
 const LABEL_TRIES: usize = 24;
+/// Room an isotherm shows between two labels, user units.
+const LABEL_CLEAR: f64 = 3.0;
 /// Height of a band in the scale, and widest band, user units.
 const SCALE: [f64; 2] = [12.0, 74.0];
 /// Most probes in one picture. Basis: choice.
@@ -210,7 +212,7 @@ fn draw_labels(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
             };
             stage.outlines.iter().any(|ring| is_inside(ring, *p))
                 && corners.iter().all(in_metal)
-                && !svg.texts.iter().any(|t| t.meets(&area))
+                && !svg.texts.iter().any(|t| t.meets(&wider(&area)))
         };
         if let Some((_, [x, y])) = spots.into_iter().find(fits) {
             let ground = ground_of(x, y + SIZE_SMALL * 0.35, &label, &face);
@@ -224,6 +226,12 @@ fn draw_labels(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
 fn ground_of(x: f64, y: f64, text: &str, face: &Type<'_>) -> Area {
     let area = Area::of_text(x, y, text, face);
     Area { x0: area.x0 - 2.5, y0: area.y0 - 1.5, x1: area.x1 + 2.5, y1: area.y1 }
+}
+
+/// The area with the room around it that a neighbouring label must leave.
+fn wider(area: &Area) -> Area {
+    let by = LABEL_CLEAR;
+    Area { x0: area.x0 - by, y0: area.y0 - by, x1: area.x1 + by, y1: area.y1 + by }
 }
 
 /// The note, the arc and the probes.

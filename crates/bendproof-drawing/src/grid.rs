@@ -110,13 +110,24 @@ pub(crate) struct Lattice {
     pub v: Vec<f64>,
     /// The highest value of each row, to pass rows by that a level never meets.
     row_high: Vec<f64>,
+    /// Whether the mesh above and right of each node exists.
+    is_mesh: Vec<bool>,
 }
 
 impl Lattice {
     fn new(x: Vec<f64>, y: Vec<f64>, v: Vec<f64>) -> Self {
         let high = |row: &[f64]| row.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let row_high = v.chunks_exact(x.len()).map(high).collect();
-        Self { x, y, v, row_high }
+        let wide = x.len();
+        // A sum is a number only when all its terms are.
+        let whole = |k: usize| !(v[k] + v[k + 1] + v[k + wide] + v[k + wide + 1]).is_nan();
+        let is_mesh = (0..v.len()).map(|k| k % wide + 1 < wide && k + wide < v.len() && whole(k)).collect();
+        Self { x, y, v, row_high, is_mesh }
+    }
+
+    /// Whether the mesh above and right of a node exists.
+    pub fn is_mesh(&self, i: usize, j: usize) -> bool {
+        self.is_mesh[j * self.x.len() + i]
     }
 
     /// Whether any mesh between a row and the next reaches a level.
@@ -177,9 +188,10 @@ impl Lattice {
                 *into = f64::from(*from);
             }
         }
+        let mut empty: Vec<usize> = (0..v.len()).filter(|k| v[*k].is_nan()).collect();
         for ring in 0..cells {
             let slope = if ring == 0 { 1.0 } else { 0.0 };
-            grow(&mut v, wide, slope);
+            grow(&mut v, &mut empty, wide, slope);
         }
         let known = values.iter().filter(|v| !v.is_nan()).map(|v| f64::from(*v));
         let (low, high) = known.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
@@ -248,14 +260,13 @@ fn mix(a: f64, b: f64, share: f64) -> f64 {
 
 /// Fills every empty node beside a full one with the mean of what its neighbours
 /// suggest: their value, moved on by `slope` times the step that led to it.
-fn grow(v: &mut [f64], wide: usize, slope: f64) {
-    let before = v.to_vec();
+fn grow(v: &mut [f64], empty: &mut Vec<usize>, wide: usize, slope: f64) {
     let high = v.len() / wide;
     let on = |near: usize, far: Option<usize>| {
-        let step = far.map_or(0.0, |far| before[near] - before[far]);
-        before[near] + if step.is_nan() { 0.0 } else { slope * step }
+        let step = far.map_or(0.0, |far| v[near] - v[far]);
+        v[near] + if step.is_nan() { 0.0 } else { slope * step }
     };
-    for (k, value) in v.iter_mut().enumerate().filter(|(_, value)| value.is_nan()) {
+    let suggested = |k: usize| {
         let (i, j) = (k % wide, k / wide);
         let beside = [
             (i > 0).then(|| on(k - 1, (i > 1).then(|| k - 2))),
@@ -265,10 +276,12 @@ fn grow(v: &mut [f64], wide: usize, slope: f64) {
         ];
         let full = beside.into_iter().flatten().filter(|n| !n.is_nan());
         let (sum, count) = full.fold((0.0, 0.0), |(s, c), n| (s + n, c + 1.0));
-        if count > 0.0 {
-            *value = sum / count;
-        }
-    }
+        (count > 0.0).then(|| (k, sum / count))
+    };
+    // All are found before any is filled, so that the order does not matter.
+    let found: Vec<(usize, f64)> = empty.iter().filter_map(|k| suggested(*k)).collect();
+    found.into_iter().for_each(|(k, value)| v[k] = value);
+    empty.retain(|k| v[*k].is_nan());
 }
 
 #[cfg(test)]
