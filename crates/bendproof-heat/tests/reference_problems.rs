@@ -92,8 +92,8 @@ fn judge(title: &str, compared: &[(String, f64, f64)]) {
     for (name, error, allowed) in compared {
         println!("{title} {name:<14} {:+.3} %, allowed {:.1} %", error * 1e2, allowed * 1e2);
     }
-    let off: Vec<_> = compared.iter().filter(|(_, error, allowed)| !(error.abs() <= *allowed)).collect();
-    assert!(off.is_empty(), "{title}: {off:?}");
+    let holds = compared.iter().all(|(_, error, allowed)| error.abs() <= *allowed);
+    assert!(holds, "{title}: {compared:?}");
 }
 
 #[test]

@@ -32,3 +32,6 @@ pub use pass::{Lattice, PassParams, PassProblem, solve_pass};
 pub use plate::{ArcPath, CELLS_MAX, Info, PlateParams, PlateProblem, PlateSolution, STEPS_MAX, solve_plate};
 pub use region::{Point, Ring, right_half};
 pub use trace::Trace;
+
+#[cfg(test)]
+mod ladder;

@@ -40,6 +40,11 @@ impl Cell {
         self.size().iter().product()
     }
 
+    /// Its place in the engine's arrays.
+    pub fn index(&self) -> usize {
+        self.at
+    }
+
     /// Mean of a function over the cell.
     pub fn mean(&self, f: impl Fn([f64; 3]) -> f64) -> f64 {
         let (centre, size) = (self.centre(), self.size());
@@ -128,6 +133,21 @@ impl Block {
         self.engine.peak.copy_from_slice(&self.engine.enthalpy);
         self.engine.tally = Default::default();
         self.engine.tally.carried_j = self.engine.row_content_j();
+    }
+
+    /// Sets every cell that holds metal to one temperature, K; the balance
+    /// starts anew.
+    pub fn set_metal(&mut self, temperature_k: f64) {
+        let enthalpy_j_m3 = self.engine.metal.enthalpy_j_m3(temperature_k);
+        let metal: Vec<bool> = self
+            .engine
+            .row
+            .iter()
+            .flat_map(|slab| self.engine.states[slab.state].fraction.iter().map(|f| *f > 0.0))
+            .collect();
+        let cells = self.cells();
+        let filled: Vec<usize> = cells.iter().zip(&metal).filter(|(_, m)| **m).map(|(c, _)| c.at).collect();
+        self.set_enthalpy(|cell| if filled.contains(&cell.at) { enthalpy_j_m3 } else { 0.0 });
     }
 
     /// Heats every cell from now on, W/m³.

@@ -71,7 +71,8 @@ fn a_linear_potential_stays_whatever_the_cells_and_the_conductivity() -> Result<
 #[test]
 fn a_quadratic_warms_evenly() -> Result<(), HeatError> {
     const BEND_K_M2: [f64; 3] = [2e5, -3e5, 5e5];
-    let mut block = Block::new(REFERENCE, &Losses::NONE, (1e-3, &[1; 16]), even(12e-3, 15)?, even(9e-3, 10)?)?;
+    let mut block =
+        Block::new(REFERENCE, &Losses::NONE, (1e-3, &[1; 16]), even(12e-3, 15)?, even(9e-3, 10)?)?;
     let field = |c: [f64; 3], time_s: f64| {
         let warmed = 2.0 * REFERENCE_M2_S * time_s;
         600.0 + (0..3).map(|d| BEND_K_M2[d] * (c[d] * c[d] + warmed)).sum::<f64>()
@@ -148,7 +149,8 @@ fn slabs_split_and_joined_keep_a_linear_field_and_all_heat() -> Result<(), HeatE
     let before_j = block.engine.row_content_j();
     let near = Zone { arc: 48.0, ahead: 6.0, behind: 9.0, span_least: 1 };
     let mut spans = Vec::new();
-    for zone in [near, Zone { arc: 40.0, ..near }, Zone { arc: 55.0, ..near }, Zone { span_least: 8, ..near }] {
+    for zone in [near, Zone { arc: 40.0, ..near }, Zone { arc: 55.0, ..near }, Zone { span_least: 8, ..near }]
+    {
         block.engine.adapt(&zone)?;
         spans.push(block.engine.row.len());
         let worst = block.worst_k(field);

@@ -17,3 +17,4 @@ mod losses;
 mod order;
 mod section;
 mod symmetry;
+mod table;
