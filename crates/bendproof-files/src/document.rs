@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use toml::de::{DeTable, DeValue};
 
 use crate::finding::Finding;
-use crate::spec::{FileKind, generic_path};
+use crate::spec::{FileKind, fits, generic_path};
 
 /// Largest text read as one document. A full coupon with log and straps is some
 /// 10 kB; the limit keeps a wrong file from being parsed at all.
@@ -115,21 +115,32 @@ impl Document {
                 out.push_str(&format!("{name} = {}\n", quoted(text)));
             }
         }
-        if prefix.is_empty() {
-            self.write_value_lists(kind, out);
+        self.write_value_lists(kind, prefix, out);
+    }
+
+    /// Lists of plain values: `positions = ["3G", "4G"]`.
+    fn write_value_lists(&self, kind: &FileKind, prefix: &str, out: &mut String) {
+        let lists = kind.specs.iter().filter_map(|s| s.path.strip_suffix(".#"));
+        for name in lists.filter_map(|list| own_name(list, &generic_path(prefix))) {
+            for name in self.written_names(prefix, name) {
+                let list = if prefix.is_empty() { name.to_owned() } else { format!("{prefix}.{name}") };
+                let rows = self.rows(&list);
+                let items: Vec<String> =
+                    rows.iter().filter_map(|row| self.get(&format!("{list}.{row}"))).map(quoted).collect();
+                if !items.is_empty() || self.get(&list) == Some(NONE_FOUND) {
+                    out.push_str(&format!("{} = [{}]\n", key(name), items.join(", ")));
+                }
+            }
         }
     }
 
-    /// Lists of plain values at the top: `positions = ["3G", "4G"]`.
-    fn write_value_lists(&self, kind: &FileKind, out: &mut String) {
-        for list in kind.specs.iter().filter_map(|s| s.path.strip_suffix(".#")) {
-            let rows = self.rows(list);
-            let items: Vec<String> =
-                rows.iter().filter_map(|row| self.get(&format!("{list}.{row}"))).map(quoted).collect();
-            if !items.is_empty() || self.get(list) == Some(NONE_FOUND) {
-                out.push_str(&format!("{list} = [{}]\n", items.join(", ")));
-            }
+    /// The name itself; for `*` all names written under `prefix`.
+    fn written_names<'a>(&'a self, prefix: &str, name: &'a str) -> BTreeSet<&'a str> {
+        if name != "*" {
+            return BTreeSet::from([name]);
         }
+        let start = format!("{prefix}.");
+        self.values.keys().filter_map(|k| k.strip_prefix(&start)?.split('.').next()).collect()
     }
 
     /// Lists of small tables inside a row: `openings = [ { … } ]`.
@@ -198,6 +209,7 @@ impl Document {
             }
             DeValue::Array(array) if array.is_empty() => NONE_FOUND.to_owned(),
             DeValue::Array(array) => {
+                self.lines.insert(path.to_owned(), line);
                 for (index, item) in array.iter().enumerate() {
                     let at = lines.line_of(item.span().start);
                     self.take_value(item.get_ref(), &format!("{path}.{}", index + 1), at, lines, out);
@@ -225,26 +237,29 @@ impl Document {
                 let is_empty_list = text.as_str() == NONE_FOUND && is_list(kind, path);
                 kind.spec(path).is_none() && !is_empty_list
             })
-            .map(|(path, _)| {
-                let hint = match kind.nearest(path) {
-                    Some(known) => format!("did you mean `{known}`?"),
-                    None => format!("see the fields of a {} file", kind.name),
-                };
-                Finding {
-                    line: self.line(path),
-                    ..Finding::error(path, format!("`{path}` is not a field of a {} file; {hint}", kind.name))
-                }
-            })
+            .map(|(path, _)| Finding { line: self.line(path), ..unknown(kind, path) })
             .collect()
     }
+}
+
+fn unknown(kind: &FileKind, path: &str) -> Finding {
+    if kind.spec(&format!("{path}.1")).is_some() {
+        let message = format!("`{path}` holds a list; write its values in brackets, like [\"…\", \"…\"]");
+        return Finding::error(path, message);
+    }
+    let hint = match kind.nearest(path) {
+        Some(known) => format!("did you mean `{known}`?"),
+        None => format!("see the fields of a {} file", kind.name),
+    };
+    Finding::error(path, format!("`{path}` is not a field of a {} file; {hint}", kind.name))
 }
 
 /// Whether a path names a list, of rows or of plain values, rather than a value.
 pub(crate) fn is_list(kind: &FileKind, path: &str) -> bool {
     let list = format!("{}.#", generic_path(path));
-    let is_of_it =
-        |s: &str| s.strip_prefix(&list).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'));
-    kind.specs.iter().any(|s| is_of_it(s.path))
+    let depth = list.split('.').count();
+    let head = |field: &str| field.split('.').take(depth).collect::<Vec<_>>().join(".");
+    kind.specs.iter().any(|s| fits(&head(s.path), &list))
 }
 
 /// Whether a path ends in the number of a row.
@@ -271,6 +286,12 @@ fn sections(kind: &FileKind) -> Vec<String> {
 fn own_name<'a>(path: &'a str, prefix: &str) -> Option<&'a str> {
     let name = if prefix.is_empty() { path } else { path.strip_prefix(prefix)?.strip_prefix('.')? };
     (!name.contains('.')).then_some(name)
+}
+
+/// A TOML key, in quotes where it must be.
+fn key(name: &str) -> String {
+    let is_bare = |b: u8| b.is_ascii_alphanumeric() || b == b'_' || b == b'-';
+    if !name.is_empty() && name.bytes().all(is_bare) { name.to_owned() } else { quoted(name) }
 }
 
 /// A TOML basic string. The library writes it, so every control character and

@@ -1,4 +1,4 @@
-//! The field catalogue: every field of every file, once.
+//! The field catalogue: every field of a shop's files, once.
 
 use bendproof_measure::{Bound, Kind};
 use bendproof_weld::words::*;
@@ -14,7 +14,13 @@ const COLD_K: f64 = (-20.0 + 459.67) / 1.8;
 /// Kelvin at 800 F: above any interpass temperature of carbon steel practice.
 const HOT_K: f64 = (800.0 + 459.67) / 1.8;
 
-const fn field(path: &'static str, label: &'static str, what: What, need: Need, doc: &'static str) -> Spec {
+pub(crate) const fn field(
+    path: &'static str,
+    label: &'static str,
+    what: What,
+    need: Need,
+    doc: &'static str,
+) -> Spec {
     Spec { path, label, what, need, doc }
 }
 
@@ -28,7 +34,13 @@ const fn length(name: &'static str, min_in: f64, max_in: f64, next_step: &'stati
     })
 }
 
-const fn quantity(name: &'static str, kind: Kind, min_si: f64, max_si: f64, next_step: &'static str) -> What {
+pub(crate) const fn quantity(
+    name: &'static str,
+    kind: Kind,
+    min_si: f64,
+    max_si: f64,
+    next_step: &'static str,
+) -> What {
     What::Quantity(Bound { name, kind, min_si, max_si, next_step })
 }
 

@@ -1,5 +1,5 @@
-//! The text formats: a coupon, a set of bends, a welder's record, and the field
-//! catalogue that describes each of them once.
+//! The text formats: a coupon, a set of bends, a welder's record, a bare heat
+//! problem, and the field catalogue that describes each of them once.
 //!
 //! The catalogue feeds the reader, the page, the JSON Schema and the printed
 //! reference, so a field cannot be known in one place and unknown in another.
@@ -10,6 +10,8 @@ mod coupon;
 mod document;
 mod fields;
 mod finding;
+mod heat;
+mod heat_fields;
 mod published;
 mod reader;
 mod schema;
@@ -20,6 +22,10 @@ pub use coupon::{Scatter, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
 pub use fields::{BENDS, COUPON, RECORD};
 pub use finding::{Finding, Severity};
+pub use heat::{
+    HeatFile, HeatGrid, HeatLosses, HeatMetal, HeatProbe, HeatSource, HeatSteel, PROBES_MAX, read_heat,
+};
+pub use heat_fields::HEAT;
 pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

@@ -32,12 +32,13 @@ fn insert(parent: &mut Value, parts: &[&str], spec: &Spec, known: &Known<'_>) {
     match parts {
         [name] => {
             parent["properties"][*name] = leaf(spec, known);
-            if spec.need == Need::Required {
-                let required = parent["required"].take();
-                let mut list = required.as_array().cloned().unwrap_or_default();
-                list.push(json!(name));
-                parent["required"] = Value::Array(list);
-            }
+            require(parent, name, spec);
+        }
+        // Any name, each with a list of values.
+        ["*", "#"] => parent["additionalProperties"] = values(spec, known),
+        [name, "#"] => {
+            parent["properties"][*name] = values(spec, known);
+            require(parent, name, spec);
         }
         [name, "#", rest @ ..] => {
             if parent["properties"][*name].is_null() {
@@ -53,6 +54,20 @@ fn insert(parent: &mut Value, parts: &[&str], spec: &Spec, known: &Known<'_>) {
         }
         [] => {}
     }
+}
+
+fn require(parent: &mut Value, name: &str, spec: &Spec) {
+    if spec.need == Need::Required {
+        let required = parent["required"].take();
+        let mut list = required.as_array().cloned().unwrap_or_default();
+        list.push(json!(name));
+        parent["required"] = Value::Array(list);
+    }
+}
+
+/// A list of plain values.
+fn values(spec: &Spec, known: &Known<'_>) -> Value {
+    json!({ "type": "array", "items": leaf(spec, known) })
 }
 
 fn leaf(spec: &Spec, known: &Known<'_>) -> Value {

@@ -35,7 +35,8 @@ pub enum Need {
 /// One field.
 #[derive(Debug, Clone, Copy)]
 pub struct Spec {
-    /// Dotted path; `#` stands for the number of a row: `pass.#.volts`.
+    /// Dotted path; `#` stands for the number of a row: `pass.#.volts`, and `*`
+    /// for a name of the writer's own: `probes.*.#`.
     pub path: &'static str,
     /// The trade's name for it.
     pub label: &'static str,
@@ -50,7 +51,7 @@ pub struct Spec {
 /// One kind of file.
 #[derive(Debug, Clone, Copy)]
 pub struct FileKind {
-    /// Word for it: `coupon`, `bends`, `record`.
+    /// Word for it: `coupon`, `bends`, `record`, `heat`.
     pub name: &'static str,
     /// What the file is, for the schema.
     pub doc: &'static str,
@@ -62,20 +63,15 @@ impl FileKind {
     /// The spec of a concrete path such as `pass.2.volts`.
     pub fn spec(&self, path: &str) -> Option<&'static Spec> {
         let generic = generic_path(path);
-        self.specs.iter().find(|s| s.path == generic)
+        self.specs.iter().find(|s| fits(s.path, &generic))
     }
 
     /// The known path most like an unknown one, if any is near enough to help.
     pub fn nearest(&self, path: &str) -> Option<&'static str> {
         let generic = generic_path(path);
-        let name = last_part(&generic);
         self.specs
             .iter()
-            .map(|s| {
-                let whole = strsim::jaro_winkler(s.path, &generic);
-                let last = strsim::jaro_winkler(last_part(s.path), name);
-                (whole + last, s.path)
-            })
+            .map(|s| (likeness(s.path, &generic), s.path))
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .filter(|(likeness, _)| *likeness > NEAR_ENOUGH)
             .map(|(_, path)| path)
@@ -86,8 +82,42 @@ impl FileKind {
 /// it distracts. Chosen by trying the misspellings in the tests.
 const NEAR_ENOUGH: f64 = 1.6;
 
+/// How like a generic path is to a field's: the whole and the last name count
+/// the same. Where the last name is the writer's own, the names before it count
+/// twice.
+fn likeness(field: &str, generic: &str) -> f64 {
+    match field.split_once(".*") {
+        Some((section, _)) if field.split('.').count() == generic.split('.').count() => {
+            2.0 * strsim::jaro_winkler(section, generic.split('.').next().unwrap_or(generic))
+        }
+        Some(_) => 0.0,
+        None => {
+            strsim::jaro_winkler(field, generic) + strsim::jaro_winkler(last_part(field), last_part(generic))
+        }
+    }
+}
+
+/// The last name of a path; the values of a list have that of the list.
 fn last_part(path: &str) -> &str {
+    let path = path.strip_suffix(".#").unwrap_or(path);
     path.rsplit('.').next().unwrap_or(path)
+}
+
+/// Whether a generic path is one of a field's: part by part, `*` standing for
+/// any name.
+pub(crate) fn fits(field: &str, generic: &str) -> bool {
+    if !field.contains('*') {
+        return field == generic;
+    }
+    let (mut parts, mut asked) = (field.split('.'), generic.split('.'));
+    loop {
+        match (parts.next(), asked.next()) {
+            (None, None) => return true,
+            (Some("*"), Some(name)) if name != "#" => {}
+            (Some(part), Some(name)) if part == name => {}
+            _ => return false,
+        }
+    }
 }
 
 /// `pass.2.volts` becomes `pass.#.volts`.

@@ -4,7 +4,7 @@
 
 mod support;
 
-use bendproof_files::{Document, FileKind, Finding, Reader, read_coupon, read_fit, read_straps};
+use bendproof_files::{Document, FileKind, Finding, Reader, read_coupon, read_fit, read_heat, read_straps};
 use proptest::prelude::*;
 use support::{KINDS, SOUND, known};
 
@@ -20,6 +20,7 @@ fn read_everything(kind: &FileKind, text: &str) -> Vec<Finding> {
             read_straps(&mut reader, true, false);
             findings.extend(reader.into_findings());
         }
+        "heat" => findings = read_heat(text).1,
         _ => {
             let mut reader = Reader::new(kind, &document, known());
             for row in document.rows("uses") {
@@ -77,6 +78,11 @@ const PIECES: &[&str] = &[
     "=",
     ".",
     "none",
+    "[source]\n",
+    "[probes]\n",
+    "from = [",
+    "s6 = [",
+    "\"100 mm\"",
 ];
 
 proptest! {

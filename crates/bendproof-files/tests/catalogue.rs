@@ -20,6 +20,14 @@ fn unit(kind: Kind) -> (&'static str, f64) {
         Kind::Voltage => ("V", 1.0),
         Kind::Current => ("A", 1.0),
         Kind::Flow => ("L/min", 1e-3 / 60.0),
+        Kind::Power => ("W", 1.0),
+        Kind::Time => ("s", 1.0),
+        Kind::Conductivity => ("W/m/K", 1.0),
+        Kind::VolumetricHeat => ("J/m^3/K", 1.0),
+        Kind::HeatTransfer => ("W/m^2/K", 1.0),
+        Kind::Density => ("kg/m^3", 1.0),
+        Kind::SpecificEnergy => ("J/kg", 1.0),
+        Kind::SpecificHeat => ("J/kg/K", 1.0),
         Kind::Share | Kind::Number => ("", 1.0),
         other => panic!("no field measured {other:?} when this was written; name its unit here"),
     }
@@ -40,9 +48,9 @@ fn quantities() -> Vec<(&'static FileKind, &'static Spec, Bound)> {
     KINDS.into_iter().flat_map(of).collect()
 }
 
-/// `pass.#.volts` as `pass.1.volts`.
+/// `pass.#.volts` as `pass.1.volts`, `probes.*.#` as `probes.s6.1`.
 fn path(spec: &Spec) -> String {
-    spec.path.replace('#', "1")
+    spec.path.replace('#', "1").replace('*', "s6")
 }
 
 #[test]
@@ -74,7 +82,7 @@ fn every_default_is_a_value_its_field_takes() {
 fn paths_are_unlike_each_other_and_lead_back_to_their_field() {
     for kind in KINDS {
         for spec in kind.specs {
-            assert_eq!(generic_path(&path(spec)), spec.path);
+            assert_eq!(generic_path(&path(spec)), spec.path.replace('*', "s6"));
             assert_eq!(kind.spec(&path(spec)).map(|s| s.doc), Some(spec.doc), "{}", spec.path);
         }
     }
@@ -94,10 +102,25 @@ fn a_misspelt_key_finds_its_field() {
         (1, "strap.1.openings.1.lenght", "strap.#.openings.#.length"),
         (2, "outside_diamter", "outside_diameter"),
         (2, "finnished", "finished"),
+        (2, "position.1", "positions.#"),
+        (3, "source.halfwidth", "source.half_width"),
+        (3, "source.form.1", "source.from.#"),
+        (3, "prbes.s6.2", "probes.*.#"),
+        (3, "run.cooling_for", "run.cool_for"),
+        (3, "material.latent_heat_", "material.latent_heat"),
     ] {
         assert_eq!(KINDS[kind].nearest(wrong), Some(right));
     }
     assert_eq!(KINDS[0].nearest("zzz.qqq"), None);
+    assert_eq!(KINDS[3].nearest("zzz.s6.1"), None);
+}
+
+/// A name of the writer's own is one name: no row, and nothing deeper.
+#[test]
+fn a_name_of_the_writers_own_stands_for_one_name() {
+    let takes = |path: &str| KINDS[3].spec(path).is_some();
+    assert!(takes("probes.s6.1") && takes("probes.under side.3"));
+    assert!(!takes("probes.s6") && !takes("probes.1.1") && !takes("probes.s6.1.1") && !takes("probe.s6.1"));
 }
 
 #[test]
