@@ -145,6 +145,7 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
         draw::bent_strap(&bent, frame),
         draw::strap_face(&strap_face(-3.0), frame),
         draw::window_map(&window(), frame),
+        draw::comparison(&compared(12.0), frame),
     ]
 }
 
@@ -306,5 +307,54 @@ fn a_map_without_cells_or_with_ragged_rows_gives_a_card() {
         for map in [ragged, empty, turned] {
             assert!(draw::window_map(&map, frame).contains(&words.undrawable));
         }
+    });
+}
+
+fn compared(px_per_mm: f64) -> draw::Comparison {
+    let row = |label: &str, texts: [&str; 2], differs| draw::CompareRow {
+        label: label.into(),
+        texts: texts.map(Into::into),
+        signs: [Some(Sign::Holds), None],
+        differs,
+    };
+    draw::Comparison {
+        sections: [section(), draw::CrossSection { px_per_mm, ..section() }],
+        heads: ["0412 · plate".into(), "0413 · <pipe>".into()],
+        rows: vec![row("land & edge", ["1/16 in", "3/32 in"], true), row("beads", ["7", "7"], false)],
+    }
+}
+
+#[test]
+fn two_sections_are_drawn_at_one_scale_with_their_numbers_under_them() {
+    let svg = with_frame("t", "a", |frame| draw::comparison(&compared(40.0), frame));
+    let tree = roxmltree::Document::parse(&svg).unwrap();
+    let moved: Vec<_> =
+        tree.descendants().filter(|n| n.has_attribute("transform") && n.has_tag_name("g")).collect();
+    assert_eq!(moved.len(), 2);
+    // The same section twice is the same drawing twice, whatever scale the
+    // second asked for.
+    let inside = |k: usize| moved[k].children().map(|n| n.attribute("d")).collect::<Vec<_>>();
+    assert_eq!(inside(0), inside(1));
+    let texts: Vec<&str> =
+        tree.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+    for wanted in ["0412 · plate", "0413 · <pipe>", "land & edge", "3/32 in", "7"] {
+        assert!(texts.contains(&wanted), "no `{wanted}` in {texts:?}");
+    }
+    // Only the row that differs is marked, beside its label.
+    let marks: Vec<f64> = tree
+        .descendants()
+        .filter(|n| n.has_tag_name("circle") && n.attribute("r") == Some("2.6"))
+        .map(|n| number(n, "cy"))
+        .collect();
+    let label = tree.descendants().find(|n| n.text() == Some("land & edge") && n.is_element()).unwrap();
+    assert!(marks.len() == 1 && (number(label, "y") - marks[0]).abs() < 6.0, "{marks:?}");
+}
+
+#[test]
+fn a_comparison_with_a_section_that_cannot_be_drawn_gives_a_card() {
+    with_frame("t", "a", |frame| {
+        let mut broken = compared(12.0);
+        broken.sections[1].fit.thickness_mm = f64::NAN;
+        assert!(draw::comparison(&broken, frame).contains(&Words::english().undrawable));
     });
 }

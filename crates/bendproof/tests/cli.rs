@@ -14,8 +14,10 @@ use support::{Folder, Ran, example_with, program, read, run};
 
 const COUPONS: [&str; 3] =
     ["examples/plate-3g-downhill.toml", "examples/plate-3g-uphill.toml", "examples/pipe-6g.toml"];
-const COMMANDS: [&str; 9] =
-    ["forecast", "judge", "standing", "paper", "calc", "explain", "check", "schema", "bench"];
+const COMMANDS: [&str; 11] = [
+    "forecast", "compare", "window", "judge", "standing", "paper", "calc", "explain", "check", "schema",
+    "bench",
+];
 
 #[test]
 fn each_example_coupon_is_forecast_to_the_contract() {
