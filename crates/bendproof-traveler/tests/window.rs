@@ -28,7 +28,8 @@ fn read(text: &str, request: &WindowRequest, plates: &[PastPlate]) -> Window {
 fn finished(number: &str, opening: &str, openings: &str) -> PastPlate {
     let mut text = DOWNHILL.replace("\"0412\"", &format!("\"{number}\""));
     text = text.replace("root_opening = \"1/8 in\"", &format!("root_opening = \"{opening}\""));
-    text.push_str("\n[visual]\ncap_height = \"1/16 in\"\nundercut = \"0 in\"\ncracks = \"none\"\n");
+    text.push_str("\n[visual]\ncap_height = \"1/16 in\"\nundercut = \"0 in\"\n");
+    text.push_str("root_concavity = \"0 in\"\nmelt_through = \"1/16 in\"\ncracks = \"none\"\n");
     text.push_str("fusion = \"complete\"\npenetration = \"complete\"\ncraters = \"filled\"\n");
     for (id, kind) in [("R1", "root"), ("R2", "root"), ("F1", "face"), ("F2", "face")] {
         text.push_str(&format!(
