@@ -18,6 +18,8 @@ use crate::{Frame, PX_PER_MM_RANGE, Point, Weight};
 const SPREAD_CELLS: usize = 3;
 /// Room around the section, user units.
 const MARGIN: f64 = 12.0;
+/// A place this close to the edge of what is shown is shown, user units.
+const EDGE: f64 = 0.5;
 /// Height of the mark that shows the arc, user units.
 const ARC: f64 = 11.0;
 /// Places tried along an isotherm for its label. Basis: choice.
@@ -56,6 +58,10 @@ pub struct HeatFrame {
     pub celsius: Vec<f32>,
     /// True outlines of the metal, mm. When empty, the cells themselves bound it.
     pub outlines: Vec<Vec<Point>>,
+    /// Lower left and upper right corner of what is shown, mm; all of the metal when
+    /// none is given. A film that keeps it keeps its sheet still while beads are
+    /// added, and a long plate can be shown near its arc only.
+    pub view_mm: Option<[Point; 2]>,
     /// Isotherms, °C, ascending; at least one, at most one less than the bands
     /// of [`RAMP_BANDS`].
     pub levels_c: Vec<f64>,
@@ -101,18 +107,21 @@ pub(crate) fn draw(film: &HeatFrame, look: &HeatLook, frame: &Frame<'_>) -> Draw
         true => rings(&Lattice::refined(&film.grid, &film.celsius), f64::NEG_INFINITY),
         false => film.outlines.clone(),
     };
-    let [x_min, y_min, x_max, y_max] = bounds(outlines.iter().flatten());
+    let [x_min, y_min, x_max, y_max] = match film.view_mm {
+        Some([low, high]) => [low[0], low[1], high[0], high[1]],
+        None => bounds(outlines.iter().flatten()),
+    };
     let px = film.px_per_mm;
     let top = MARGIN + head_room(film, y_max);
     let sheet = Sheet { x0: MARGIN - x_min * px, y0: top + y_max * px, px };
     sheet.declare(&mut svg);
     let section =
         Area { x0: MARGIN, y0: top, x1: MARGIN + (x_max - x_min) * px, y1: top + (y_max - y_min) * px };
-    let stage = Stage { film, field, outlines, sheet, look };
+    let stage = Stage { film, field, outlines, sheet, section, look };
     let definitions = draw_field(&mut svg, &stage, frame);
-    draw_marks(&mut svg, &stage, section, frame);
+    draw_marks(&mut svg, &stage, frame);
     draw_labels(&mut svg, &stage, frame);
-    let size = draw_foot(&mut svg, &stage, section, frame);
+    let size = draw_foot(&mut svg, &stage, frame);
     Drawn { svg, size, definitions }
 }
 
@@ -121,19 +130,37 @@ struct Stage<'a> {
     field: Lattice,
     outlines: Vec<Vec<Point>>,
     sheet: Sheet,
+    /// What is shown, user units.
+    section: Area,
     look: &'a HeatLook,
+}
+
+impl Stage<'_> {
+    fn shows(&self, [x, y]: Point) -> bool {
+        // A probe on the very edge of the metal is shown, whatever rounding says.
+        let Area { x0, y0, x1, y1 } = self.section;
+        (x0 - EDGE..=x1 + EDGE).contains(&x) && (y0 - EDGE..=y1 + EDGE).contains(&y)
+    }
 }
 
 fn is_drawable(film: &HeatFrame) -> bool {
     let scale_known = (PX_PER_MM_RANGE[0]..=PX_PER_MM_RANGE[1]).contains(&film.px_per_mm);
     let probes = film.probes.iter().map(|p| &p.at);
-    let points = film.outlines.iter().flatten().chain(film.arc.iter().map(|a| &a.at)).chain(probes);
+    let points = film
+        .outlines
+        .iter()
+        .flatten()
+        .chain(film.arc.iter().map(|a| &a.at))
+        .chain(probes)
+        .chain(film.view_mm.iter().flatten());
+    let has_room = |[low, high]: &[Point; 2]| low[0] < high[0] && low[1] < high[1];
     let levels = &film.levels_c;
     let bands = RAMP_BANDS[0]..=RAMP_BANDS[1];
     scale_known
         && film.grid.check(&film.celsius).is_ok()
         && film.celsius.iter().any(|v| v.is_finite())
         && points.flatten().all(|v| v.is_finite())
+        && film.view_mm.iter().all(has_room)
         && bands.contains(&(levels.len() + 1))
         && levels.iter().all(|v| v.is_finite())
         && levels.windows(2).all(|pair| pair[0] < pair[1])
@@ -159,8 +186,15 @@ fn draw_field(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) -> String {
         metal.push(commands.finish(svg));
     }
     let whole_metal = metal.concat();
+    let [id, view_id] = ["metal", "view"].map(|name| inner_id(frame, name));
+    // Room for the outline itself, so that a view of all the metal loses nothing.
+    let Area { x0, y0, x1, y1 } = stage.section;
+    let room = [x0 - OUTLINE, y0 - OUTLINE, x1 + OUTLINE, y1 + OUTLINE];
+    let mut view = Commands::default();
+    view.straight(&[[room[0], room[1]], [room[2], room[1]], [room[2], room[3]], [room[0], room[3]]], true);
+    let view = clip(&view_id, &[view.finish(svg)]);
+    svg.group("view", &[("clip-path", &format!("url(#{view_id})"))], "");
     svg.path(&whole_metal, &Pen::line(theme.ink, 2.0 * OUTLINE));
-    let id = inner_id(frame, "metal");
     svg.group("field", &[("clip-path", &format!("url(#{id})"))], "");
     svg.path(&whole_metal, &Pen::filled(&paints[0]));
     for (level, paint) in film.levels_c.iter().zip(&paints[1..]) {
@@ -172,11 +206,18 @@ fn draw_field(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) -> String {
     for level in &film.levels_c {
         let found = lines(field, *level);
         let commands = rounded(svg, found.iter().map(|line| (line.points.as_slice(), line.closed)), *sheet);
-        let width = if film.fusion_c == Some(*level) { OUTLINE * 1.5 } else { FINE * 0.8 };
+        let is_fusion = film.fusion_c == Some(*level);
+        if is_fusion {
+            // Ink is as dark as the pool by day and as pale as it in the booth, so the
+            // line brings its own ground.
+            svg.path(&commands, &Pen::line(theme.paper, OUTLINE * 3.0));
+        }
+        let width = if is_fusion { OUTLINE * 1.5 } else { FINE * 0.8 };
         svg.path(&commands, &Pen::line(theme.ink, width));
     }
     svg.end();
-    format!("<defs>{}</defs>", clip(&id, &metal))
+    svg.end();
+    format!("<defs>{view}{}</defs>", clip(&id, &metal))
 }
 
 fn rounded<'a>(svg: &mut Svg, all: impl Iterator<Item = (&'a [Point], bool)>, sheet: Sheet) -> String {
@@ -192,7 +233,10 @@ fn draw_labels(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
     let (theme, sheet) = (frame.theme, stage.sheet);
     let face = Type::new(theme.ink, SIZE_SMALL, Anchor::Middle);
     svg.group("isotherms", &[], "");
-    for (order, level) in stage.film.levels_c.iter().enumerate() {
+    // The edge of the pool first, since the eye looks for it first.
+    let is_fusion = |level: &&f64| stage.film.fusion_c == Some(**level);
+    let (fusion, others): (Vec<&f64>, Vec<&f64>) = stage.film.levels_c.iter().partition(is_fusion);
+    for (order, level) in fusion.into_iter().chain(others).enumerate() {
         let label = format!("{} °C", whole(*level));
         let mut found = lines(&stage.field, *level);
         found.sort_by_key(|line| std::cmp::Reverse(line.points.len()));
@@ -208,7 +252,7 @@ fn draw_labels(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
             let corners = [[area.x0, area.y0], [area.x1, area.y0], [area.x0, area.y1], [area.x1, area.y1]];
             let in_metal = |c: &Point| {
                 let mm = [(c[0] - sheet.x0) / sheet.px, (sheet.y0 - c[1]) / sheet.px];
-                stage.outlines.iter().any(|ring| is_inside(ring, mm))
+                stage.shows(*c) && stage.outlines.iter().any(|ring| is_inside(ring, mm))
             };
             stage.outlines.iter().any(|ring| is_inside(ring, *p))
                 && corners.iter().all(in_metal)
@@ -235,13 +279,14 @@ fn wider(area: &Area) -> Area {
 }
 
 /// The note, the arc and the probes.
-fn draw_marks(svg: &mut Svg, stage: &Stage<'_>, section: Area, frame: &Frame<'_>) {
-    let (film, theme, sheet) = (stage.film, frame.theme, stage.sheet);
+fn draw_marks(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
+    let (film, theme, sheet, section) = (stage.film, frame.theme, stage.sheet, stage.section);
     if !film.note.is_empty() {
         let face = Type::new(theme.ink, SIZE_LABEL, Anchor::Start).bold();
         svg.text(section.x0, MARGIN + SIZE_LABEL * 0.8, &film.note, &face);
     }
-    if let Some(arc) = &film.arc {
+    let is_near = |arc: &&ArcMark| (section.x0..=section.x1).contains(&sheet.at(arc.at)[0]);
+    if let Some(arc) = film.arc.as_ref().filter(is_near) {
         let [x, y] = sheet.at(arc.at);
         svg.group("arc", &[], &arc.text);
         let tip = [[x, y - 1.5], [x - ARC * 0.42, y - ARC], [x + ARC * 0.42, y - ARC]];
@@ -252,7 +297,7 @@ fn draw_marks(svg: &mut Svg, stage: &Stage<'_>, section: Area, frame: &Frame<'_>
         svg.text(middle, y - ARC - 5.0, &arc.text, &face);
         svg.end();
     }
-    for probe in &film.probes {
+    for probe in film.probes.iter().filter(|p| stage.shows(sheet.at(p.at))) {
         let [x, y] = sheet.at(probe.at);
         svg.group("probe", &[("data-probe", &probe.label)], &probe.label);
         svg.circle([x, y], 3.4, &Pen::line(theme.ink, OUTLINE).with_fill(theme.paper));
@@ -266,8 +311,8 @@ fn draw_marks(svg: &mut Svg, stage: &Stage<'_>, section: Area, frame: &Frame<'_>
 
 /// Under the section: the rule, the direction's name and the scale. Returns the
 /// size of the whole drawing.
-fn draw_foot(svg: &mut Svg, stage: &Stage<'_>, section: Area, frame: &Frame<'_>) -> [f64; 2] {
-    let (film, theme) = (stage.film, frame.theme);
+fn draw_foot(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) -> [f64; 2] {
+    let (film, theme, section) = (stage.film, frame.theme, stage.section);
     let top = section.y1 + 6.0;
     let wide = steel_rule(svg, section.x0, top, stage.sheet.px, frame);
     let left = section.x0 + wide + 16.0;

@@ -1,6 +1,7 @@
 //! Drawings to scale, as SVG text: the groove, the beads in it, the straps cut
-//! from the coupon, the bent strap and its convex face, and the map of two
-//! settings. Rules and verdict bars belong to the page, which must stretch them.
+//! from the coupon, the bent strap and its convex face, the map of two settings,
+//! and the pictures of solved heat: etched section, film, cooling curves. Rules
+//! and verdict bars belong to the page, which must stretch them.
 //!
 //! Every function is pure: plain numbers in millimetres go in, one complete
 //! `<svg>` element comes out, the same bytes every time. The crate decides

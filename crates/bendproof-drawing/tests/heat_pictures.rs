@@ -218,6 +218,24 @@ fn isotherms_are_labelled_and_the_scale_names_every_edge_twice() {
     assert_eq!(by_class(&tree, "probe").len(), 2);
 }
 
+#[test]
+fn a_view_keeps_the_sheet_still_while_beads_are_added() {
+    let size = |beads: usize| {
+        let mut film = sample_weld::across(60, 30, 12.0);
+        film.outlines.truncate(2 + beads);
+        film.view_mm = Some([[-8.0, -1.0], [8.0, 11.0]]);
+        film.probes.push(draw::Probe { at: [-12.0, 3.0], label: "outside".into() });
+        let svg = with_frame(Ground::Day, |look, frame| draw::heat_frame(&film, look, frame));
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        assert!(!svg.contains("outside") && by_class(&tree, "probe").len() == 2);
+        ["width", "height", "data-x0", "data-y0"].map(|n| number(tree.root_element(), n))
+    };
+    let still = size(3);
+    assert_eq!(size(1), still);
+    // Sixteen millimetres at twelve units, and the margins.
+    assert!(still[0] >= 16.0 * 12.0 && still[0] < 20.0 * 12.0 + 200.0, "{still:?}");
+}
+
 /// A curve that falls exponentially from 1500 °C towards 20 °C.
 fn falling(tau_s: f64) -> CoolingSeries {
     let t_s: Vec<f64> = (0..=4000).map(|k| f64::from(k) * 0.01).collect();
@@ -312,6 +330,8 @@ fn bad_numbers_give_a_card() {
             filmed(&|f| f.levels_c.reverse()),
             filmed(&|f| f.levels_c.clear()),
             filmed(&|f| f.grid.x_edges_mm[2] = f64::NAN),
+            filmed(&|f| f.view_mm = Some([[0.0, 0.0], [0.0, 1.0]])),
+            filmed(&|f| f.view_mm = Some([[0.0, 0.0], [f64::NAN, 1.0]])),
             filmed(&|f| f.probes[0].at[1] = f64::NAN),
             cooled(&|c| c.series[0].celsius[7] = f64::NAN),
             cooled(&|c| c.series[0].t_s.reverse()),

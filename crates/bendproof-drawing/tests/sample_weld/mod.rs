@@ -201,6 +201,7 @@ pub fn across(columns: usize, rows: usize, px_per_mm: f64) -> HeatFrame {
         grid,
         celsius,
         outlines: etch.plates.iter().cloned().chain(beads).collect(),
+        view_mm: None,
         levels_c: vec![200.0, 500.0, 800.0, 1100.0, FUSION_C],
         fusion_c: Some(FUSION_C),
         arc: Some(ArcMark { at: [0.0, 6.6], text: "arc 3 mm past".into() }),
