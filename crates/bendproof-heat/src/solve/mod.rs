@@ -7,23 +7,30 @@
 
 mod arc;
 mod axis;
+mod coupon;
+mod coupon_run;
 mod ellipsoid;
 mod engine;
 mod error;
 mod field;
 mod kernel;
 mod material;
+mod merge;
 mod pass;
 mod plate;
 mod probe;
 mod region;
 mod slabs;
+mod spot;
 mod state;
 mod torch;
 mod trace;
 
 pub use arc::{Arc, Weave};
 pub use axis::Axis;
+pub use coupon::{
+    Bead, BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_BESIDE_M, Tack, solve_coupon,
+};
 pub use engine::{Losses, STEFAN_BOLTZMANN_W_M2_K4};
 pub use error::HeatError;
 pub use field::{PassField, Pool, Slice};

@@ -1,0 +1,216 @@
+//! Fewer cells over a section, each of them whole cells of a finest lattice:
+//! fine about the bead being laid, coarse while the plate cools.
+//!
+//! Metal, faces and free surfaces are summed, so a merged section holds the same
+//! heat and loses it through the same length of surface; carrying a field from
+//! one lattice to another keeps its heat to round-off. A merged cell that bridges
+//! a narrow gap conducts across it.
+
+use super::HeatError;
+use super::axis::Axis;
+use super::state::{Exposed, State};
+
+/// How wide merged cells may be along one direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Width {
+    /// Stretch in which they are narrowest, m.
+    pub core_m: (f64, f64),
+    /// Width there, m.
+    pub least_m: f64,
+    /// Growth of the width with the distance from the core, m per m.
+    pub slope: f64,
+}
+
+impl Width {
+    /// The same width everywhere.
+    pub fn even(least_m: f64) -> Self {
+        Self { core_m: (f64::NEG_INFINITY, f64::INFINITY), least_m, slope: 0.0 }
+    }
+
+    fn allows(&self, from_m: f64, to_m: f64) -> bool {
+        let away_m = (self.core_m.0 - to_m).max(from_m - self.core_m.1).max(0.0);
+        to_m - from_m <= (self.least_m + self.slope * away_m) * (1.0 + ROUNDING)
+    }
+}
+
+/// Slack of a width, far above the rounding of an edge.
+const ROUNDING: f64 = 1e-6;
+/// A last cell narrower than this share of its neighbour joins it.
+const REMNANT: f64 = 0.6;
+
+/// One direction: the merged cells, and which of them each fine cell is in.
+#[derive(Debug, Clone)]
+struct Side {
+    axis: Axis,
+    of: Vec<usize>,
+}
+
+impl Side {
+    fn new(fine: &Axis, width: &Width) -> Result<Self, HeatError> {
+        let edges = fine.edges_m();
+        let mut kept = vec![0];
+        for end in 1..edges.len() {
+            let start = kept[kept.len() - 1];
+            if end - start > 1 && !width.allows(edges[start], edges[end]) {
+                kept.push(end - 1);
+            }
+        }
+        kept.push(edges.len() - 1);
+        if let [.., a, b, c] = kept[..] {
+            if edges[c] - edges[b] < REMNANT * (edges[b] - edges[a]) {
+                kept.remove(kept.len() - 2);
+            }
+        }
+        let axis = Axis::new(kept.iter().map(|i| edges[*i]).collect())?;
+        let of = (0..fine.cells()).map(|i| kept.partition_point(|k| *k <= i) - 1).collect();
+        Ok(Self { axis, of })
+    }
+}
+
+/// Both directions of a section.
+#[derive(Debug, Clone)]
+pub(crate) struct Merge {
+    y: Side,
+    z: Side,
+}
+
+impl Merge {
+    pub fn new((y, z): (&Axis, &Axis), (across, down): (Width, Width)) -> Result<Self, HeatError> {
+        Ok(Self { y: Side::new(y, &across)?, z: Side::new(z, &down)? })
+    }
+
+    pub fn axes(&self) -> (Axis, Axis) {
+        (self.y.axis.clone(), self.z.axis.clone())
+    }
+
+    pub fn cells(&self) -> usize {
+        self.y.axis.cells() * self.z.axis.cells()
+    }
+
+    fn of(&self, fine: usize) -> usize {
+        let ny = self.y.of.len();
+        self.z.of[fine / ny] * self.y.axis.cells() + self.y.of[fine % ny]
+    }
+
+    /// A make of the section on the merged cells; `y` and `z` are the fine ones.
+    pub fn state(&self, fine: &State, y: &Axis, z: &Axis) -> State {
+        let (fine_ny, ny) = (y.cells(), self.y.axis.cells());
+        let cells = self.cells();
+        let mut area_m2 = vec![0.0; cells];
+        let mut free_m = vec![0.0; cells];
+        let (mut over_y, mut over_z) = (vec![0.0; cells + 2 * ny], vec![0.0; cells + 2 * ny]);
+        for (c, per_area) in fine.per_area.iter().enumerate().filter(|(_, p)| **p > 0.0) {
+            let own = self.of(c);
+            let (i, k) = (c % fine_ny, c / fine_ny);
+            area_m2[own] += 1.0 / per_area;
+            if i + 1 < fine_ny && self.y.of[i + 1] != self.y.of[i] {
+                over_y[ny + own] += fine.over_y[fine_ny + c] * (y.centre_m(i + 1) - y.centre_m(i))
+                    / distance_m(&self.y.axis, self.y.of[i]);
+            }
+            if k + 1 < z.cells() && self.z.of[k + 1] != self.z.of[k] {
+                over_z[ny + own] += fine.over_z[fine_ny + c] * (z.centre_m(k + 1) - z.centre_m(k))
+                    / distance_m(&self.z.axis, self.z.of[k]);
+            }
+        }
+        for exposed in &fine.exposed {
+            free_m[self.of(exposed.cell)] += exposed.length_m;
+        }
+        self.assemble(&area_m2, &free_m, over_y, over_z)
+    }
+
+    fn assemble(&self, area_m2: &[f64], free_m: &[f64], over_y: Vec<f64>, over_z: Vec<f64>) -> State {
+        let (ny, cells) = (self.y.axis.cells(), area_m2.len());
+        let whole_m2 = |c: usize| self.y.axis.width_m(c % ny) * self.z.axis.width_m(c / ny);
+        let metal = |c: &usize| area_m2[*c] > 0.0;
+        let stiffness =
+            |c: usize| (over_y[ny + c] + over_y[ny + c - 1] + over_z[ny + c] + over_z[c]) / area_m2[c];
+        State {
+            fraction: (0..cells).map(|c| (area_m2[c] / whole_m2(c)).min(1.0)).collect(),
+            per_area: area_m2.iter().map(|a| if *a > 0.0 { 1.0 / a } else { 0.0 }).collect(),
+            exposed: (0..cells)
+                .filter(|c| free_m[*c] > 0.0)
+                .map(|cell| Exposed { cell, length_m: free_m[cell] })
+                .collect(),
+            top: (0..ny).map(|i| (i..cells).step_by(ny).find(metal)).collect(),
+            stiffness: (0..cells).filter(metal).map(stiffness).fold(0.0, f64::max),
+            over_y,
+            over_z,
+        }
+    }
+
+    /// Means over merged cells, weighted with the metal; zero without metal.
+    pub fn gather(&self, fine: &[f64], state: &State, merged: &State, out: &mut [f64]) {
+        out.iter_mut().for_each(|o| *o = 0.0);
+        for (c, per_area) in state.per_area.iter().enumerate().filter(|(_, p)| **p > 0.0) {
+            out[self.of(c)] += fine[c] / per_area;
+        }
+        out.iter_mut().zip(&merged.per_area).for_each(|(o, p)| *o *= p);
+    }
+
+    /// Values on the fine cells: each merged cell's own plus its slope, which
+    /// its neighbours limit; the mean over each merged cell stays what it was.
+    pub fn spread(
+        &self,
+        merged: &[f64],
+        merged_state: &State,
+        (state, y, z): (&State, &Axis, &Axis),
+        out: &mut [f64],
+    ) {
+        let (ny, fine_ny) = (self.y.axis.cells(), y.cells());
+        for (rows, k) in runs(&self.z.of) {
+            for (columns, i) in runs(&self.y.of) {
+                let c = k * ny + i;
+                let fine = || rows.clone().flat_map(|r| columns.clone().map(move |q| r * fine_ny + q));
+                let slope_y = slope(&self.y.axis, i, |j| value(merged, merged_state, k * ny + j));
+                let slope_z = slope(&self.z.axis, k, |j| value(merged, merged_state, j * ny + i));
+                let rise = |f: usize| {
+                    slope_y * (y.centre_m(f % fine_ny) - self.y.axis.centre_m(i))
+                        + slope_z * (z.centre_m(f / fine_ny) - self.z.axis.centre_m(k))
+                };
+                let metal = |f: &usize| state.per_area[*f] > 0.0;
+                let mean: f64 = fine().filter(metal).map(|f| rise(f) / state.per_area[f]).sum::<f64>()
+                    * merged_state.per_area[c];
+                for f in fine() {
+                    out[f] = if metal(&f) { merged[c] + rise(f) - mean } else { 0.0 };
+                }
+            }
+        }
+    }
+}
+
+/// Runs of equal numbers, as the range of places and the number.
+fn runs(of: &[usize]) -> impl Iterator<Item = (std::ops::Range<usize>, usize)> {
+    let mut start = 0;
+    of.chunk_by(|a, b| a == b).map(move |run| {
+        let range = start..start + run.len();
+        start = range.end;
+        (range, run[0])
+    })
+}
+
+fn distance_m(axis: &Axis, cell: usize) -> f64 {
+    axis.centre_m(cell + 1) - axis.centre_m(cell)
+}
+
+fn value(values: &[f64], state: &State, cell: usize) -> Option<f64> {
+    (state.per_area[cell] > 0.0).then(|| values[cell])
+}
+
+/// Slope at a cell: central, at most twice the lesser of both sides; half the
+/// one side's at a free surface, where the field is flat.
+fn slope(axis: &Axis, cell: usize, value: impl Fn(usize) -> Option<f64>) -> f64 {
+    let Some(own) = value(cell) else { return 0.0 };
+    let low = cell.checked_sub(1).and_then(|j| value(j).map(|v| (own - v) / distance_m(axis, j)));
+    let high = Some(cell + 1)
+        .filter(|j| *j < axis.cells())
+        .and_then(|j| value(j).map(|v| (v - own) / distance_m(axis, cell)));
+    match (low, high) {
+        (Some(a), Some(b)) if a * b > 0.0 => {
+            let (da, db) = (distance_m(axis, cell - 1), distance_m(axis, cell));
+            let central = (a * da + b * db) / (da + db);
+            central.abs().min(2.0 * a.abs().min(b.abs())).copysign(a)
+        }
+        (Some(_), Some(_)) | (None, None) => 0.0,
+        (Some(a), None) | (None, Some(a)) => 0.5 * a,
+    }
+}
