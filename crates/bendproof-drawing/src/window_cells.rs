@@ -99,11 +99,12 @@ fn hatch_runs(svg: &mut Svg, areas: &[Area], spacing: f64, stroke: &str) {
     let mut commands = String::new();
     let mut open: Option<(i64, f64, f64)> = None;
     for next in stretches.into_iter().map(Some).chain([None]) {
-        if let (Some(o), Some(n)) = (open.as_mut(), next) {
-            if o.0 == n.0 && n.1 <= o.2 + JOINED {
-                o.2 = o.2.max(n.2);
-                continue;
-            }
+        if let (Some(o), Some(n)) = (open.as_mut(), next)
+            && o.0 == n.0
+            && n.1 <= o.2 + JOINED
+        {
+            o.2 = o.2.max(n.2);
+            continue;
         }
         if let Some((number, from, to)) = open {
             let c = number as f64 * step;
