@@ -93,6 +93,8 @@ pub(crate) struct Engine {
     surface: Option<Pieces>,
     links: Vec<Option<Link>>,
     free: Vec<usize>,
+    /// Slots below this one have been in use; none is from it on.
+    used: usize,
     potential: Vec<f64>,
     rate: Vec<f64>,
     last: Vec<f64>,
@@ -137,6 +139,7 @@ impl Engine {
             ends_lose: false,
             links: vec![None; slabs_max],
             free: (0..slabs_max).rev().collect(),
+            used: 0,
             potential: vec![table.potential_w_m(0.0); (cells + 2 * y.cells()) * slabs_max],
             rate: all(),
             last: all(),
@@ -196,9 +199,12 @@ impl Engine {
     }
 
     fn take_slot(&mut self) -> Result<usize, HeatError> {
-        self.free
+        let slot = self
+            .free
             .pop()
-            .ok_or_else(|| HeatError::Geometry("the row of slabs is longer than reckoned".to_owned()))
+            .ok_or_else(|| HeatError::Geometry("the row of slabs is longer than reckoned".to_owned()))?;
+        self.used = self.used.max(slot + 1);
+        Ok(slot)
     }
 
     fn release(&mut self, slot: usize) {
@@ -368,7 +374,8 @@ impl Engine {
         self.first(first_s);
         let start_w: f64 = self.lost_w.iter().sum();
         let (mut lost_earlier, mut lost_last) = (0.0, first_s * start_w);
-        self.earlier.copy_from_slice(&self.enthalpy);
+        let cells = self.used * self.cells_per_slab();
+        self.earlier[..cells].copy_from_slice(&self.enthalpy[..cells]);
         for j in 2..=count {
             let k = kernel::stage(j, count, dt_s);
             self.fill_potential(false);
@@ -386,7 +393,7 @@ impl Engine {
         self.tally.brought_j += dt_s * self.heat_w();
         self.steps += 1;
         self.stages += count;
-        for (peak, h) in self.peak.iter_mut().zip(&self.enthalpy) {
+        for (peak, h) in self.peak[..cells].iter_mut().zip(&self.enthalpy) {
             *peak = peak.max(*h);
         }
     }
@@ -408,12 +415,18 @@ impl Engine {
         let (row, cells) = (self.y.cells(), self.cells_per_slab());
         let from = if of_start { &self.enthalpy } else { &self.last };
         let (links, table, arch) = (&self.links, &self.table, self.arch);
-        each_slot(self.threads, cells + 2 * row, &mut self.potential, &mut self.lost_w, |slot, out, _| {
-            if links[slot].is_some() {
-                let h = &from[slot * cells..(slot + 1) * cells];
-                arch.dispatch(Potential { table, row, enthalpy: h, out });
-            }
-        });
+        each_slot(
+            self.threads,
+            cells + 2 * row,
+            &mut self.potential,
+            &mut self.lost_w[..self.used],
+            |slot, out, _| {
+                if links[slot].is_some() {
+                    let h = &from[slot * cells..(slot + 1) * cells];
+                    arch.dispatch(Potential { table, row, enthalpy: h, out });
+                }
+            },
+        );
     }
 
     /// Rate at the start and the first stage; the stage lands in `last`.
@@ -422,7 +435,7 @@ impl Engine {
         let view = View::of(&self.links, &self.states, &self.potential, cells, row);
         let (surface, table, arch) = (&self.surface, &self.table, self.arch);
         let (enthalpy, heat, heated, ends) = (&self.enthalpy, &self.heat, &self.heated, self.ends_lose);
-        each_slot(self.threads, cells, &mut self.rate, &mut self.lost_w, |slot, out, lost_w| {
+        each_slot(self.threads, cells, &mut self.rate, &mut self.lost_w[..self.used], |slot, out, lost_w| {
             let Some((link, near)) = view.near(slot) else { return };
             let own = slot * cells..(slot + 1) * cells;
             arch.dispatch(Work { near, row, stage: None, out });
@@ -440,7 +453,7 @@ impl Engine {
             }
         });
         let (rate, links) = (&self.rate, &self.links);
-        each_slot(self.threads, cells, &mut self.last, &mut self.lost_w, |slot, out, _| {
+        each_slot(self.threads, cells, &mut self.last, &mut self.lost_w[..self.used], |slot, out, _| {
             if links[slot].is_some() {
                 let own = slot * cells..(slot + 1) * cells;
                 let both = enthalpy[own.clone()].iter().zip(&rate[own]);
@@ -456,19 +469,31 @@ impl Engine {
         let (surface, table, arch) = (&self.surface, &self.table, self.arch);
         let (enthalpy, rate, last) = (&self.enthalpy, &self.rate, &self.last);
         let (heat, heated, ends) = (&self.heat, &self.heated, self.ends_lose);
-        each_slot(self.threads, cells, &mut self.earlier, &mut self.lost_w, |slot, out, lost_w| {
-            let Some((link, near)) = view.near(slot) else { return };
-            let own = slot * cells..(slot + 1) * cells;
-            let last = &last[own.clone()];
-            let old = Old { start: &enthalpy[own.clone()], start_rate: &rate[own.clone()], last };
-            arch.dispatch(Work { near, row, stage: Some((k, old)), out });
-            *lost_w = surface.as_ref().map_or(0.0, |s| {
-                lose(link, near.state, ends, |c| table.value(s, last[c]), |c, w_m3| out[c] -= k.rate_s * w_m3)
-            });
-            if heated[slot] {
-                out.iter_mut().zip(&heat[own]).for_each(|(o, q)| *o += k.rate_s * q);
-            }
-        });
+        each_slot(
+            self.threads,
+            cells,
+            &mut self.earlier,
+            &mut self.lost_w[..self.used],
+            |slot, out, lost_w| {
+                let Some((link, near)) = view.near(slot) else { return };
+                let own = slot * cells..(slot + 1) * cells;
+                let last = &last[own.clone()];
+                let old = Old { start: &enthalpy[own.clone()], start_rate: &rate[own.clone()], last };
+                arch.dispatch(Work { near, row, stage: Some((k, old)), out });
+                *lost_w = surface.as_ref().map_or(0.0, |s| {
+                    lose(
+                        link,
+                        near.state,
+                        ends,
+                        |c| table.value(s, last[c]),
+                        |c, w_m3| out[c] -= k.rate_s * w_m3,
+                    )
+                });
+                if heated[slot] {
+                    out.iter_mut().zip(&heat[own]).for_each(|(o, q)| *o += k.rate_s * q);
+                }
+            },
+        );
     }
 
     /// Balance of the heat: what is there less what should be, as a share of
