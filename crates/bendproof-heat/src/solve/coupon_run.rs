@@ -65,12 +65,12 @@ pub(crate) struct Run<'a> {
 impl<'a> Run<'a> {
     pub fn new(problem: &'a CouponProblem, params: &'a CouponParams<'a>) -> Result<Self, HeatError> {
         let (y, z) = (problem.across.axis(params.cell_m)?, problem.down.axis(params.cell_m)?);
-        let blocks = (problem.length_m / (params.cell_m * SPAN_MAX as f64) - 1e-6).ceil().max(1.0);
+        let blocks = (problem.length_m / (params.along_m * SPAN_MAX as f64) - 1e-6).ceil().max(1.0);
         let fine_m = problem.length_m / (blocks * SPAN_MAX as f64);
         let slabs_max = slabs_most(problem, params, fine_m);
         let cells = y.cells() * z.cells();
         check_size(problem, params, cells, slabs_max)?;
-        let samples = check_steps(problem, params, fine_m)?;
+        let samples = check_steps(problem, params)?;
         let (makes, rings, of_cell) =
             first_makes(problem, (&y, &z), blocks as usize * SPAN_MAX as usize, fine_m);
         if makes[0].fraction.iter().all(|share| *share == 0.0) {
@@ -159,7 +159,7 @@ impl<'a> Run<'a> {
     }
 
     fn weld_step_s(&self, index: usize) -> f64 {
-        weld_step_s(self.problem, self.params, self.fine_m, index)
+        weld_step_s(self.problem, self.params, index)
     }
 
     /// The grid and the torch of a bead.
@@ -290,7 +290,7 @@ impl<'a> Run<'a> {
 
     /// Doubles cells as the heat has spread.
     fn coarsen(&mut self, since_s: f64, doubled: u32) -> Result<u32, HeatError> {
-        let spread = (SPREAD_M2_S * since_s).sqrt() / (CELLS_PER_SPREAD * self.fine_m);
+        let spread = (SPREAD_M2_S * since_s).sqrt() / (CELLS_PER_SPREAD * self.params.cell_m);
         let doubles = (spread.max(1.0).log2() as u32).min(self.params.doublings);
         if doubles > doubled {
             self.keep_peaks();
@@ -299,11 +299,12 @@ impl<'a> Run<'a> {
             used.sort_unstable();
             used.dedup();
             self.move_to(Merge::new((&self.y, &self.z), coarse(self.params, doubles))?, used)?;
+            let slabs = self.params.cell_m * f64::from(1u32 << doubles) / self.fine_m;
             self.stage.engine.adapt(&Zone {
                 arc: f64::NEG_INFINITY,
                 ahead: 1.0,
                 behind: 1.0,
-                span_least: 1 << doubles,
+                span_least: 1 << slabs.max(1.0).log2() as u32,
             })?;
         }
         Ok(doubles.max(doubled))
@@ -420,9 +421,9 @@ impl<'a> Run<'a> {
 /// Steps between two looks at the energy balance.
 const CHECK_EVERY: usize = 8;
 
-fn weld_step_s(problem: &CouponProblem, params: &CouponParams<'_>, fine_m: f64, index: usize) -> f64 {
+fn weld_step_s(problem: &CouponProblem, params: &CouponParams<'_>, index: usize) -> f64 {
     let travel_m_s = problem.beads[index].arc.travel_m_s;
-    (params.cells_per_step * fine_m / travel_m_s).min(params.weld_step_max_s)
+    (params.cells_per_step * params.cell_m / travel_m_s).min(params.weld_step_max_s)
 }
 
 /// Even cells after some doublings.
@@ -561,9 +562,9 @@ fn check_size(
 }
 
 /// Steps at the most.
-fn check_steps(problem: &CouponProblem, params: &CouponParams<'_>, fine_m: f64) -> Result<usize, HeatError> {
+fn check_steps(problem: &CouponProblem, params: &CouponParams<'_>) -> Result<usize, HeatError> {
     let of_bead = |(index, bead): (usize, &super::coupon::Bead)| {
-        let step_s = weld_step_s(problem, params, fine_m, index);
+        let step_s = weld_step_s(problem, params, index);
         let (from_m, to_m) = problem.run_m(bead);
         let first_s = step_s.min(params.cool_step_max_s);
         let growing = (params.cool_step_max_s / first_s).ln() / STEP_GROWTH.ln() + 3.0;
