@@ -231,6 +231,31 @@ pub struct BeadField {
     pub pool: Pool,
 }
 
+impl CouponField {
+    /// Greatest temperature at a place of the station while a bead was laid and
+    /// in the pause after it, K: between the metal cells around it; `None` where
+    /// there is none, or no such bead. A mirrored section answers on both sides.
+    pub fn peak_k_at(&self, bead: usize, y_m: f64, z_m: f64) -> Option<f64> {
+        let y_m = if self.mirror { y_m.abs() } else { y_m };
+        between((&self.y, &self.z), &self.beads.get(bead)?.peak_k, [y_m, z_m])
+    }
+}
+
+/// Bilinear over the cells around a place that have a value.
+pub(crate) fn between((y, z): (&Axis, &Axis), values: &[f64], [y_m, z_m]: [f64; 2]) -> Option<f64> {
+    let (mut sum, mut weight) = (0.0, 0.0);
+    for (k, wk) in z.around(z_m) {
+        for (i, wi) in y.around(y_m) {
+            let value = values[k * y.cells() + i];
+            if value.is_finite() {
+                sum += wk * wi * value;
+                weight += wk * wi;
+            }
+        }
+    }
+    (weight > 0.0).then(|| sum / weight)
+}
+
 /// Solves a coupon.
 ///
 /// # Errors
@@ -323,8 +348,20 @@ impl CouponProblem {
             along("stop of a bead", to_m)?;
             HeatError::check("length of a bead", (to_m - from_m).abs(), params.along_m, 10.0, "m")?;
         }
-        for [x, _, _] in self.probes.iter().chain(&self.interpass_at) {
+        for (quantity, end_m) in [
+            ("low end across", self.across.ends_m.0),
+            ("high end across", self.across.ends_m.1),
+            ("low end down", self.down.ends_m.0),
+            ("high end down", self.down.ends_m.1),
+        ] {
+            HeatError::check(quantity, end_m, -10.0, 10.0, "m")?;
+        }
+        for [x, y, z] in self.probes.iter().chain(&self.interpass_at) {
             along("probe, along", *x)?;
+            let ((left_m, right_m), (high_m, low_m)) = (self.across.ends_m, self.down.ends_m);
+            let left_m = if self.mirror { -right_m } else { left_m };
+            HeatError::check("probe, across", *y, left_m, right_m, "m")?;
+            HeatError::check("probe, down", *z, high_m, low_m, "m")?;
         }
         along("station", self.station_m())?;
         self.check_rings()
@@ -333,11 +370,10 @@ impl CouponProblem {
     fn check_rings(&self) -> Result<(), HeatError> {
         let laid = self.tacks.iter().map(|t| &t.rings).chain(self.beads.iter().map(|b| &b.rings));
         let corners = self.base.iter().chain(laid.flatten()).flatten().flatten();
-        let places = self.probes.iter().chain(&self.interpass_at).flatten();
-        if corners.chain(places).all(|c| c.is_finite()) {
+        if corners.copied().all(f64::is_finite) {
             return Ok(());
         }
-        Err(HeatError::Geometry("a corner of the section or a probe is not a number".to_owned()))
+        Err(HeatError::Geometry("a corner of the section is not a number".to_owned()))
     }
 
     /// Start and stop of a bead, m.

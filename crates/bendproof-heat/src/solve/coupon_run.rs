@@ -4,8 +4,12 @@ use std::ops::ControlFlow;
 
 use super::HeatError;
 use super::axis::Axis;
-use super::coupon::{BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_BESIDE_M};
-use super::engine::{ARRAYS, Engine, Tally};
+use super::coupon::{BeadField, Cooling, CouponField, CouponParams, CouponProblem, between};
+use super::coupon_plan::{
+    NO_METAL_AT_THE_MEASUREMENT, STEP_GROWTH, bytes, check_size, check_steps, coarse, first_makes,
+    interpass_at, push_even, slabs_most, weld_step_s,
+};
+use super::engine::{Engine, Tally};
 use super::field::Pool;
 use super::merge::{Merge, Width};
 use super::plate::Info;
@@ -13,11 +17,9 @@ use super::region::{Ring, reach};
 use super::slabs::{SPAN_MAX, Zone};
 use super::spot;
 use super::state::State;
-use super::torch::{Ground, Manner, Torch, makes_per_bead, rising};
+use super::torch::{Ground, Manner, Torch, rising};
 use super::trace::Trace;
 
-/// Growth of the step in a pause.
-const STEP_GROWTH: f64 = 1.15;
 /// A weave is followed when a step is below this share of its period (choice).
 const STEP_PER_WEAVE: f64 = 0.125;
 /// Diffusivity by which cells are merged after the arc, m²/s (hot steel, 30 / 5e6).
@@ -60,6 +62,7 @@ pub(crate) struct Run<'a> {
     cells_most: usize,
     steps: usize,
     stages: usize,
+    bytes: usize,
 }
 
 impl<'a> Run<'a> {
@@ -69,8 +72,9 @@ impl<'a> Run<'a> {
         let fine_m = problem.length_m / (blocks * SPAN_MAX as f64);
         let slabs_max = slabs_most(problem, params, fine_m);
         let cells = y.cells() * z.cells();
-        check_size(problem, params, cells, slabs_max)?;
         let samples = check_steps(problem, params)?;
+        let bytes = bytes(problem, cells, slabs_max, samples);
+        check_size(params, bytes)?;
         let (makes, rings, of_cell) =
             first_makes(problem, (&y, &z), blocks as usize * SPAN_MAX as usize, fine_m);
         if makes[0].fraction.iter().all(|share| *share == 0.0) {
@@ -110,8 +114,12 @@ impl<'a> Run<'a> {
             cells_most: 0,
             steps: 0,
             stages: 0,
+            bytes,
         };
         run.record();
+        if run.interpass.time_s.is_empty() {
+            return Err(HeatError::Geometry(NO_METAL_AT_THE_MEASUREMENT.to_owned()));
+        }
         Ok(run)
     }
 
@@ -120,13 +128,12 @@ impl<'a> Run<'a> {
         let bead = &self.problem.beads[index];
         let (start_s, interpass_k) = (self.time_s, self.interpass_k());
         self.peak.iter_mut().for_each(|p| *p = f64::NEG_INFINITY);
-        let (torch, follows) = self.prepare(index)?;
+        let torch = self.prepare(index)?;
         let (from_m, to_m) = self.problem.run_m(bead);
         let sign = (to_m - from_m).signum();
         let over_m = (from_m.min(to_m), from_m.max(to_m));
         let run_s = (to_m - from_m).abs() / bead.arc.travel_m_s;
         let count = (run_s / self.weld_step_s(index)).ceil();
-        debug_assert!(!follows || bead.arc.weave.width_m > 0.0);
         let mut pool = Pool::default();
         for n in 0..count as usize {
             let middle_s = (n as f64 + 0.5) * run_s / count;
@@ -163,7 +170,7 @@ impl<'a> Run<'a> {
     }
 
     /// The grid and the torch of a bead.
-    fn prepare(&mut self, index: usize) -> Result<(Torch, bool), HeatError> {
+    fn prepare(&mut self, index: usize) -> Result<Torch, HeatError> {
         let bead = &self.problem.beads[index];
         let (from_m, to_m) = self.problem.run_m(bead);
         let (low_m, high_m) = (from_m.min(to_m), from_m.max(to_m));
@@ -200,7 +207,7 @@ impl<'a> Run<'a> {
             && self.weld_step_s(index) < STEP_PER_WEAVE * weave.period_s;
         let manner =
             Manner { sign: (to_m - from_m).signum(), follows_weave: follows, mirror: self.problem.mirror };
-        Ok((Torch::new(&self.stage.engine, bead.arc, &places, manner)?, follows))
+        Torch::new(&self.stage.engine, bead.arc, &places, manner)
     }
 
     /// Cells fine about a bead.
@@ -315,7 +322,7 @@ impl<'a> Run<'a> {
         engine.step(until_s - self.time_s);
         self.time_s = until_s;
         self.cells_most = self.cells_most.max(engine.row.len() * engine.cells_per_slab());
-        if engine.steps % CHECK_EVERY == 0 {
+        if engine.steps.is_multiple_of(CHECK_EVERY) {
             engine.check_energy(self.params.energy_error_max, until_s)?;
         }
         self.record();
@@ -327,7 +334,11 @@ impl<'a> Run<'a> {
 
     fn read(&self, [x, y, z]: [f64; 3]) -> Option<f64> {
         let y = if self.problem.mirror { y.abs() } else { y };
-        spot::temperature_k(&self.stage.engine, [x, y, z])
+        let engine = &self.stage.engine;
+        // Merged cells reach into the air; whether there is metal, the finest tell.
+        let make = self.stage.makes[engine.row[spot::slab_at(engine, x)].state];
+        spot::metal_cell((&self.y, &self.z), &self.makes[make].fraction, [y, z])?;
+        spot::temperature_k(engine, [x, y, z])
     }
 
     fn interpass_k(&self) -> f64 {
@@ -348,8 +359,7 @@ impl<'a> Run<'a> {
     /// The slab at the station: its slot, its make here and in the run.
     fn station(&self) -> (usize, usize, usize) {
         let engine = &self.stage.engine;
-        let fine = self.problem.station_m() / self.fine_m;
-        let at = engine.row.partition_point(|s| s.end() as f64 <= fine).min(engine.row.len() - 1);
+        let at = spot::slab_at(engine, self.problem.station_m());
         let slab = engine.row[at];
         (slab.slot, slab.state, self.stage.makes[slab.state])
     }
@@ -378,8 +388,11 @@ impl<'a> Run<'a> {
         bead.peak_k =
             peak_k.map(|(h, share)| if *share > 0.0 { table.temperature_k(*h) } else { f64::NAN }).collect();
         bead.fraction = make.fraction.clone();
-        let melted = bead.peak_k.iter().zip(&make.per_area).filter(|(t, _)| **t >= self.problem.fusion_k);
-        bead.melted_m2 = melted.map(|(_, per_area)| whole / per_area).sum();
+        let melted = (0..make.per_area.len()).filter(|c| make.per_area[*c] > 0.0).map(|c| {
+            let share = melted_share((&self.y, &self.z), &bead.peak_k, c, self.problem.fusion_k);
+            whole * share / make.per_area[c]
+        });
+        bead.melted_m2 = melted.sum();
     }
 
     pub fn finish(mut self) -> Result<(CouponField, Info), HeatError> {
@@ -394,7 +407,7 @@ impl<'a> Run<'a> {
             steps: self.steps + engine.steps,
             stages: self.stages + engine.stages,
             energy_error: engine.energy_error(),
-            bytes: bytes(self.problem, self.y.cells() * self.z.cells(), self.slabs_max),
+            bytes: self.bytes,
             symmetric: self.problem.mirror,
         };
         let mut peak_k = vec![f64::NAN; self.peak.len()];
@@ -418,19 +431,21 @@ impl<'a> Run<'a> {
     }
 }
 
+/// Share of a cell that got hotter than a temperature, by 16 points in it.
+fn melted_share((y, z): (&Axis, &Axis), peak_k: &[f64], cell: usize, fusion_k: f64) -> f64 {
+    const PARTS: usize = 4;
+    let (i, k) = (cell % y.cells(), cell / y.cells());
+    let place = |axis: &Axis, c: usize, part: usize| {
+        axis.edges_m()[c] + (part as f64 + 0.5) / PARTS as f64 * axis.width_m(c)
+    };
+    let points = (0..PARTS * PARTS).map(|p| [place(y, i, p % PARTS), place(z, k, p / PARTS)]);
+    let melted =
+        points.filter(|[y_m, z_m]| between((y, z), peak_k, [*y_m, *z_m]).is_some_and(|t| t >= fusion_k));
+    melted.count() as f64 / (PARTS * PARTS) as f64
+}
+
 /// Steps between two looks at the energy balance.
 const CHECK_EVERY: usize = 8;
-
-fn weld_step_s(problem: &CouponProblem, params: &CouponParams<'_>, index: usize) -> f64 {
-    let travel_m_s = problem.beads[index].arc.travel_m_s;
-    (params.cells_per_step * params.cell_m / travel_m_s).min(params.weld_step_max_s)
-}
-
-/// Even cells after some doublings.
-fn coarse(params: &CouponParams<'_>, doublings: u32) -> (Width, Width) {
-    let width = Width::even(params.cell_m * f64::from(1u32 << doublings));
-    (width, width)
-}
 
 /// A section's values on the finest cells.
 fn spread(
@@ -460,121 +475,4 @@ fn new_stage(
         Engine::new(problem.metal, &problem.losses, merge.axes(), states, fine_m, slabs_max, params.threads)?;
     engine.ends_lose = true;
     Ok(Stage { engine, merge, makes: used })
-}
-
-/// The makes of the section before the first bead, their rings, and the make of
-/// each fine cell along the plate.
-fn first_makes(
-    problem: &CouponProblem,
-    (y, z): (&Axis, &Axis),
-    count: usize,
-    fine_m: f64,
-) -> (Vec<State>, Vec<Vec<Ring>>, Vec<usize>) {
-    let mut keys: Vec<Vec<usize>> = vec![Vec::new()];
-    let of_cell = (0..count)
-        .map(|cell| {
-            let x_m = (cell as f64 + 0.5) * fine_m;
-            let over = |(_, tack): &(usize, &super::coupon::Tack)| {
-                let (a, b) = tack.over_m;
-                x_m > a.min(b) && x_m < a.max(b)
-            };
-            let key: Vec<usize> = problem.tacks.iter().enumerate().filter(over).map(|(i, _)| i).collect();
-            keys.iter().position(|k| *k == key).unwrap_or_else(|| {
-                keys.push(key);
-                keys.len() - 1
-            })
-        })
-        .collect();
-    let rings: Vec<Vec<Ring>> = keys
-        .iter()
-        .map(|key| {
-            let tacks = key.iter().flat_map(|i| problem.tacks[*i].rings.iter().cloned());
-            problem.base.iter().cloned().chain(tacks).collect()
-        })
-        .collect();
-    let makes = rings.iter().map(|rings| State::new(rings, y, z, problem.mirror)).collect();
-    (makes, rings, of_cell)
-}
-
-/// Puts slabs at the end of the row, as wide as one make allows.
-fn push_even(
-    engine: &mut Engine,
-    start: i64,
-    span: i64,
-    of_cell: &[usize],
-    temperature_k: f64,
-) -> Result<(), HeatError> {
-    let own = &of_cell[start as usize..(start + span) as usize];
-    if own.iter().all(|make| *make == own[0]) {
-        return engine.push(start, span, own[0], temperature_k);
-    }
-    push_even(engine, start, span / 2, of_cell, temperature_k)?;
-    push_even(engine, start + span / 2, span / 2, of_cell, temperature_k)
-}
-
-/// Where the interpass temperature is read.
-fn interpass_at(problem: &CouponProblem, base: &State, y: &Axis, z: &Axis) -> Result<[f64; 3], HeatError> {
-    if let Some(at) = problem.interpass_at {
-        return Ok(at);
-    }
-    let middle_m = if problem.mirror { 0.0 } else { problem.beads.first().map_or(0.0, |b| b.arc.y_m) };
-    let column = y.cell_at(middle_m + INTERPASS_BESIDE_M);
-    let top = base.top[column].ok_or_else(|| {
-        HeatError::Geometry(
-            "the plate has no metal where the interpass temperature is measured; name a place".to_owned(),
-        )
-    })?;
-    Ok([0.5 * problem.length_m, middle_m + INTERPASS_BESIDE_M, z.edges_m()[top / y.cells()]])
-}
-
-/// Slabs at the most: the plate in whole blocks, what the thin zones of one bead
-/// and the next add, and what every start and stop may keep from joining.
-fn slabs_most(problem: &CouponProblem, params: &CouponParams<'_>, fine_m: f64) -> usize {
-    let reach_m = |b: &super::coupon::Bead| b.arc.behind_edge_m.max(3.0 * b.arc.sigma_m) + 2.0 * fine_m;
-    let ahead_m = problem.beads.iter().map(reach_m).fold(0.0, f64::max);
-    let thin = ((ahead_m + params.thin_behind_m) / fine_m).ceil() as usize;
-    let zone = thin + 3 * thin / 10 + thin / 4 + 4 * SPAN_MAX as usize;
-    let blocks = (problem.length_m / (SPAN_MAX as f64 * fine_m)).round() as usize;
-    let ends = 2 * (problem.beads.len() + problem.tacks.len());
-    (blocks + 2 * zone + 6 * ends).min(blocks * SPAN_MAX as usize)
-}
-
-/// Memory of both grids between which a field is carried and of all makes, bytes.
-fn bytes(problem: &CouponProblem, cells: usize, slabs_max: usize) -> usize {
-    /// Doubles per cell of a make: shares, areas, faces, tops.
-    const OF_A_MAKE: usize = 7;
-    let makes = (problem.tacks.len() + 1) * (1 + makes_per_bead() * problem.beads.len());
-    8 * cells * (2 * ARRAYS * slabs_max + OF_A_MAKE * makes)
-}
-
-fn check_size(
-    problem: &CouponProblem,
-    params: &CouponParams<'_>,
-    cells: usize,
-    slabs_max: usize,
-) -> Result<(), HeatError> {
-    let bytes = bytes(problem, cells, slabs_max);
-    let counted = bytes / (8 * ARRAYS);
-    if counted > params.cells_max {
-        return Err(HeatError::TooManyCells { cells: counted, bytes, allowed: params.cells_max });
-    }
-    Ok(())
-}
-
-/// Steps at the most.
-fn check_steps(problem: &CouponProblem, params: &CouponParams<'_>) -> Result<usize, HeatError> {
-    let of_bead = |(index, bead): (usize, &super::coupon::Bead)| {
-        let step_s = weld_step_s(problem, params, index);
-        let (from_m, to_m) = problem.run_m(bead);
-        let first_s = step_s.min(params.cool_step_max_s);
-        let growing = (params.cool_step_max_s / first_s).ln() / STEP_GROWTH.ln() + 3.0;
-        (to_m - from_m).abs() / bead.arc.travel_m_s / step_s
-            + growing
-            + bead.then.at_most_s() / params.cool_step_max_s
-    };
-    let steps = problem.beads.iter().enumerate().map(of_bead).sum::<f64>().ceil() + 2.0;
-    if steps <= params.steps_max as f64 {
-        return Ok(steps as usize);
-    }
-    Err(HeatError::TooManySteps { steps: steps as usize, allowed: params.steps_max })
 }

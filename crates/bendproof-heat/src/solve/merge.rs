@@ -56,10 +56,10 @@ impl Side {
             }
         }
         kept.push(edges.len() - 1);
-        if let [.., a, b, c] = kept[..] {
-            if edges[c] - edges[b] < REMNANT * (edges[b] - edges[a]) {
-                kept.remove(kept.len() - 2);
-            }
+        if let [.., a, b, c] = kept[..]
+            && edges[c] - edges[b] < REMNANT * (edges[b] - edges[a])
+        {
+            kept.remove(kept.len() - 2);
         }
         let axis = Axis::new(kept.iter().map(|i| edges[*i]).collect())?;
         let of = (0..fine.cells()).map(|i| kept.partition_point(|k| *k <= i) - 1).collect();

@@ -8,6 +8,7 @@
 mod arc;
 mod axis;
 mod coupon;
+mod coupon_plan;
 mod coupon_run;
 mod ellipsoid;
 mod engine;
@@ -29,7 +30,8 @@ mod trace;
 pub use arc::{Arc, Weave};
 pub use axis::Axis;
 pub use coupon::{
-    Bead, BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_BESIDE_M, Tack, solve_coupon,
+    Bead, BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_BESIDE_M, Tack,
+    solve_coupon,
 };
 pub use engine::{Losses, STEFAN_BOLTZMANN_W_M2_K4};
 pub use error::HeatError;

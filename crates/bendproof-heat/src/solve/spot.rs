@@ -7,12 +7,18 @@
 use super::axis::Axis;
 use super::engine::Engine;
 
-/// Temperature at a point, K; `None` where no metal is within a cell of it.
-pub(crate) fn temperature_k(engine: &Engine, [x_m, y_m, z_m]: [f64; 3]) -> Option<f64> {
+/// The slab that holds a place along the plate, by its place in the row.
+pub(crate) fn slab_at(engine: &Engine, x_m: f64) -> usize {
     let fine = x_m / engine.fine_m;
+    engine.row.partition_point(|s| s.end() as f64 <= fine).min(engine.row.len() - 1)
+}
+
+/// Temperature at a point, K; `None` where there is no metal.
+pub(crate) fn temperature_k(engine: &Engine, [x_m, y_m, z_m]: [f64; 3]) -> Option<f64> {
     let row = &engine.row;
-    let slab = row.partition_point(|s| s.end() as f64 <= fine).min(row.len() - 1);
-    let cell = metal_cell(engine, slab, y_m, z_m)?;
+    let slab = slab_at(engine, x_m);
+    let fraction = &engine.states[row[slab].state].fraction;
+    let cell = metal_cell((&engine.y, &engine.z), fraction, [y_m, z_m])?;
     let (ny, nz) = (engine.y.cells(), engine.z.cells());
     let (i, k) = (cell % ny, cell / ny);
     let own = value(engine, slab, cell)?;
@@ -53,21 +59,24 @@ fn value(engine: &Engine, slab: usize, cell: usize) -> Option<f64> {
     metal.then(|| engine.table.temperature_k(engine.enthalpy[slab.slot * engine.cells_per_slab() + cell]))
 }
 
-/// The metal cell that holds a place of the section, or the nearest beside it.
-fn metal_cell(engine: &Engine, slab: usize, y_m: f64, z_m: f64) -> Option<usize> {
-    let (ny, nz) = (engine.y.cells(), engine.z.cells());
-    let (i, k) = (engine.y.cell_at(y_m), engine.z.cell_at(z_m));
-    let fraction = &engine.states[engine.row[slab].state].fraction;
+/// The metal cell that holds a place of a section, or the nearest within half a
+/// cell: a place on the metal's face may lie in a cell with too little of it.
+pub(crate) fn metal_cell((y, z): (&Axis, &Axis), fraction: &[f64], [y_m, z_m]: [f64; 2]) -> Option<usize> {
+    let (ny, nz) = (y.cells(), z.cells());
+    let (i, k) = (y.cell_at(y_m), z.cell_at(z_m));
     if fraction[k * ny + i] > 0.0 {
         return Some(k * ny + i);
     }
-    let outside = |axis: &Axis, c: usize, at: f64| (axis.edges_m()[c] - at).max(at - axis.edges_m()[c + 1]);
+    let reach_m = 0.5 * y.width_m(i).min(z.width_m(k));
+    let outside =
+        |axis: &Axis, c: usize, at: f64| (axis.edges_m()[c] - at).max(at - axis.edges_m()[c + 1]).max(0.0);
     let mut nearest = None;
     for row in k.saturating_sub(1)..(k + 2).min(nz) {
         for column in i.saturating_sub(1)..(i + 2).min(ny) {
-            let away = outside(&engine.y, column, y_m).max(0.0).hypot(outside(&engine.z, row, z_m).max(0.0));
-            if fraction[row * ny + column] > 0.0 && nearest.is_none_or(|(least, _)| away < least) {
-                nearest = Some((away, row * ny + column));
+            let away_m = outside(y, column, y_m).hypot(outside(z, row, z_m));
+            let metal = fraction[row * ny + column] > 0.0;
+            if metal && away_m <= nearest.map_or(reach_m, |(least_m, _)| least_m) {
+                nearest = Some((away_m, row * ny + column));
             }
         }
     }

@@ -13,7 +13,7 @@ use super::state::State;
 /// cell each at the usual bead and cell).
 const RISE_STEPS: usize = 8;
 /// Phases of a weave: that stand for its mean, or that are followed.
-const WEAVE_PHASES: usize = 32;
+pub(crate) const WEAVE_PHASES: usize = 32;
 /// A slab with less of the arc than this gets none.
 const SHARE_LEAST: f64 = 1e-9;
 /// Reach of the arc's Gaussian ahead of it that slabs must be thin for, in
@@ -110,7 +110,8 @@ impl Torch {
             whole * metal_m2 * arc.travel_m_s * arc.drop_heat_j_m3
         };
         let most_w = grounds.iter().map(drops_w).fold(0.0, f64::max);
-        if !(most_w <= arc.power_w) {
+        let enough = most_w <= arc.power_w;
+        if !enough {
             return Err(HeatError::Geometry(format!(
                 "the drops of this bead carry {most_w:.0} W and the arc brings only {:.0} W; lay less metal or raise the power",
                 arc.power_w
