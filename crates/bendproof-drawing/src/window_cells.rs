@@ -3,7 +3,7 @@
 
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
 use crate::window::{HATCH_FAILS, HATCH_MARGINAL, Sheet};
-use crate::{Frame, Sign, Weight, text_width};
+use crate::{Frame, MapCell, SectionGrid, Sign, Weight, isolines, text_width};
 
 /// Width of the line at margin nought.
 pub(crate) const LINE_WIDTH: f64 = OUTLINE * 1.5;
@@ -11,6 +11,8 @@ pub(crate) const LINE_WIDTH: f64 = OUTLINE * 1.5;
 const DOTTED: f64 = 9.0;
 /// Ends nearer than this are joined when hatching runs on, user units.
 const JOINED: f64 = 0.02;
+/// Clearances beyond this are as good as far away, and infinite ones cannot be drawn.
+const FAR: f64 = 1e3;
 /// Room a name needs beside and above itself.
 const NAME_ROOM: [f64; 2] = [10.0, 15.0];
 /// Most areas that are named: more would be a text, not a map.
@@ -60,7 +62,7 @@ fn edge_v(sheet: &Sheet<'_>, row: usize) -> f64 {
 }
 
 /// Runs of equal cells in each row.
-fn runs(sheet: &Sheet<'_>, is_in: impl Fn(&crate::MapCell) -> bool) -> Vec<Area> {
+fn runs(sheet: &Sheet<'_>, is_in: impl Fn(&MapCell) -> bool) -> Vec<Area> {
     let mut out = Vec::new();
     for (row, cells) in sheet.map.cells.iter().enumerate() {
         let mut from = None;
@@ -150,42 +152,22 @@ fn borders(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
     svg.path(&commands, &Pen::line(frame.theme.ink, OUTLINE));
 }
 
-/// The line on which the clearance has one value: between the middles of four
-/// cells it is taken as bilinear, and cells without a value end it.
+/// The lines on which the clearance has one value; cells without a value end
+/// them.
 fn contour(svg: &mut Svg, sheet: &Sheet<'_>, level: f64, pen: &Pen<'_>) {
-    let cells = &sheet.map.cells;
-    let middle = |row: usize, column: usize| {
-        let (u0, u1) = (edge_u(sheet, column), edge_u(sheet, column + 1));
-        let (v0, v1) = (edge_v(sheet, row), edge_v(sheet, row + 1));
-        [(u0 + u1) / 2.0, (v0 + v1) / 2.0]
+    let rows = sheet.map.cells.len();
+    let height = |row: usize| sheet.edge.y1 - edge_v(sheet, row);
+    let grid = SectionGrid {
+        x_edges_mm: (0..=sheet.columns).map(|c| edge_u(sheet, c)).collect(),
+        y_edges_mm: (0..=rows).map(height).collect(),
     };
-    let mut commands = String::new();
-    for row in 1..cells.len() {
-        for column in 1..sheet.columns {
-            let corners = [(row - 1, column - 1), (row - 1, column), (row, column), (row, column - 1)];
-            let Some(values) =
-                corners.map(|(r, c)| cells[r][c].clearance).into_iter().collect::<Option<Vec<f64>>>()
-            else {
-                continue;
-            };
-            let places = corners.map(|(r, c)| middle(r, c));
-            let crossings: Vec<[f64; 2]> =
-                (0..4).filter_map(|k| crossing(&values, &places, k, level)).collect();
-            for pair in crossings.chunks_exact(2) {
-                commands.push_str(&svg.run_commands(pair, false));
-            }
-        }
+    let value = |c: &MapCell| c.clearance.map_or(f64::NAN, |v| v.clamp(-FAR, FAR)) as f32;
+    let values: Vec<f32> = sheet.map.cells.iter().flatten().map(value).collect();
+    // A sheet that was not refused has a grid of one value a cell.
+    for line in isolines(&grid, &values, level).unwrap_or_default() {
+        let points: Vec<[f64; 2]> = line.points.iter().map(|p| [p[0], sheet.edge.y1 - p[1]]).collect();
+        svg.run(&points, line.closed, pen);
     }
-    svg.path(&commands, pen);
-}
-
-fn crossing(values: &[f64], places: &[[f64; 2]; 4], side: usize, level: f64) -> Option<[f64; 2]> {
-    let (a, b) = (values[side], values[(side + 1) % 4]);
-    let (p, q) = (places[side], places[(side + 1) % 4]);
-    ((a < level) != (b < level)).then(|| {
-        let share = (level - a) / (b - a);
-        [p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share]
-    })
 }
 
 /// What is written into a cell: the failure that comes first where one comes,

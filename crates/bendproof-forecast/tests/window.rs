@@ -222,6 +222,23 @@ fn outside_the_checked_box_a_cell_is_not_known_and_the_map_says_why() {
 }
 
 #[test]
+fn a_cell_is_the_forecast_at_its_middle() {
+    let coupon = whole(1.0 / 8.0, 1.0 / 16.0);
+    let x = axis(Knob::Volts(1), 17.0, 21.0, 7, 1.0);
+    let map = map(&coupon, x, axis(Knob::Travel(1), 8.0, 14.0, 5, IPM));
+    for (r, row) in map.rows.iter().enumerate() {
+        for (c, cell) in row.iter().enumerate() {
+            let moved = map.y.knob.moved(&coupon, map.y.middle_si(r)).unwrap();
+            let moved = x.knob.moved(&moved, x.middle_si(c)).unwrap();
+            let asked = answers(&moved, &LIMITS, Scope::Whole);
+            let first = asked.first().unwrap();
+            assert_eq!((cell.verdict, cell.margin), (asked.verdict(), first.margin));
+            assert_eq!((cell.clearance, cell.first), (first.clearance(), Some((first.failure, first.pass))));
+        }
+    }
+}
+
+#[test]
 fn a_place_that_is_no_joint_is_not_known() {
     let coupon = plate(1.0 / 8.0, 1.0 / 16.0);
     let x = axis(Knob::Mismatch, 0.0, 0.125, 4, IN);

@@ -1,6 +1,6 @@
 //! `bendproof window`: two inputs at once, and which knob to turn.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
@@ -117,7 +117,7 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
 }
 
 /// A finished coupon as a dot; one that is not judged yet is told and left out.
-fn plate(path: &PathBuf) -> Result<Option<PastPlate>, Failure> {
+fn plate(path: &Path) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
     let plate = past_plate(document.get("number").unwrap_or(""), &document);
     if plate.is_none() {
