@@ -6,46 +6,25 @@
 //! ```
 #![allow(clippy::unwrap_used)]
 
+mod spread;
+
 use bendproof_forecast::solved::{RootBead, land_melt, root_problem, root_runs_params};
 use bendproof_heat::solve::solve_pass;
 use bendproof_weld::arc::{bead_area_m2, current_from_wire_feed_a};
 use bendproof_weld::groove::Groove;
-use bendproof_weld::{Backing, Joint};
 use rayon::prelude::*;
-
-const IPM: f64 = 0.0254 / 60.0;
-/// Arc efficiency and deposition efficiency of short-circuit transfer, as the
-/// forecast takes them; power and area are what the runs are spread over.
-const ARC_EFFICIENCY: f64 = 0.85;
-const DEPOSITION_EFFICIENCY: f64 = 0.93;
-
-/// Quantities spread at once.
-const SPREAD: usize = 12;
-
-/// Point `index` of an additive sequence that fills the unit cube evenly: steps
-/// are inverse powers of the root of x^(d+1) = x + 1, which no small multiple
-/// brings back near the start.
-fn spread(index: usize) -> [f64; SPREAD] {
-    let mut root = 1.5_f64;
-    for _ in 0..60 {
-        root = (1.0 + root).powf(1.0 / (SPREAD as f64 + 1.0));
-    }
-    std::array::from_fn(|i| (0.5 + index as f64 * root.powi(-(i as i32 + 1))).fract())
-}
+use spread::{ARC_EFFICIENCY, DEPOSITION_EFFICIENCY, IPM, between, joint, spread};
 
 /// One run as a line; `None` when the bead does not fit the groove.
 fn run(index: usize) -> Option<String> {
-    let u = spread(index);
-    let between = |i: usize, low: f64, high: f64| low + u[i] * (high - low);
-    let joint = Joint {
-        thickness_m: between(0, 6e-3, 19.5e-3),
-        groove_angle_rad: between(1, 50.0, 75.0).to_radians(),
-        root_opening_m: between(2, 1.6e-3, 6.4e-3),
-        root_face_left_m: between(3, 0.0, 3.2e-3),
-        root_face_right_m: between(3, 0.0, 3.2e-3),
-        mismatch_m: 0.0,
-        backing: Backing::Open,
-    };
+    let u: [f64; 12] = spread(index);
+    let between = |i: usize, low: f64, high: f64| between(u[i], low, high);
+    let joint = joint(
+        between(0, 6e-3, 19.5e-3),
+        between(1, 50.0, 75.0),
+        between(2, 1.6e-3, 6.4e-3),
+        between(3, 0.0, 3.2e-3),
+    );
     // Slow travel matters as much as fast: spread evenly in its logarithm.
     let travel_m_s = 3.0 * 4f64.powf(u[4]) * IPM;
     let (wire_m, feed_m_s) = (between(5, 0.8e-3, 1.0e-3), between(6, 140.0, 260.0) * IPM);

@@ -11,7 +11,9 @@ use crate::heat_model::HeatModel;
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::melt_back::{self, MELT_BACK_SCATTER_M};
 use crate::passes::{PassForecast, Resolved, assemble, resolve, stack};
-use crate::root::{CAPILLARY_SOURCE, POOL_BASIS, RETENTION_SOURCE, RootInput, RootState, root_state};
+use crate::root::{
+    CAPILLARY_SOURCE, POOL_BASIS, RETENTION_LIMIT, RETENTION_SOURCE, RootInput, RootState, root_state,
+};
 use crate::section::{Layer, Section, groove_with_mismatch, lay};
 use crate::sensitivity::{Spread, spreads};
 use crate::totals::{Totals, interpass, totals};
@@ -183,7 +185,7 @@ const LOAD_SURE: f64 = 0.17;
 /// 0.8 over (checks/coupons/rolled-pipe-8in.toml), so the model is known to be
 /// harsh there and only says "marginal" that far.
 const FLAT_LOAD_DOUBT: f64 = 0.7;
-/// Retention numbers between 1 - this and 1 + this are undecided (choice).
+/// Margins within this share of the limit are undecided (choice).
 const RETENTION_SURE: f64 = 0.2;
 /// Scatter of the root-height model itself, m (choice: it reads low in vertical).
 const ROOT_HEIGHT_SCATTER_M: f64 = 0.4e-3;
@@ -249,7 +251,13 @@ fn root_forecast(
     };
     let profile_margin = |s: &RootState| profile_margin_m(s, limits);
     let [left, right, profile, load, run] = spreads(x, scatter, |s| {
-        [s.left_m, s.right_m, profile_margin(s), 1.0 - s.load / LOAD_LIMIT, 1.0 - s.retention.unwrap_or(0.0)]
+        [
+            s.left_m,
+            s.right_m,
+            profile_margin(s),
+            1.0 - s.load / LOAD_LIMIT,
+            1.0 - s.retention.unwrap_or(0.0) / RETENTION_LIMIT,
+        ]
     });
     let mut burn_through = load_item(state, load);
     burn_through.verdict = load_verdict(state);
@@ -332,7 +340,14 @@ fn profile_item(state: &RootState, spread: Spread, limits: &Limits) -> Item {
 fn outrun(state: &RootState, spread: Spread) -> Item {
     let source = (RETENTION_SOURCE, POOL_BASIS);
     match state.retention {
-        Some(n) => item(1.0 - n, RETENTION_SURE, Unit::ShareOfLimit, spread, BALANCE_SCATTER, source),
+        Some(n) => item(
+            1.0 - n / RETENTION_LIMIT,
+            RETENTION_SURE,
+            Unit::ShareOfLimit,
+            spread,
+            BALANCE_SCATTER,
+            source,
+        ),
         None => Item {
             driver: NO_FALL.to_owned(),
             ..item(1.0, RETENTION_SURE, Unit::ShareOfLimit, spread, 0.0, source)

@@ -1,8 +1,8 @@
 //! The root pass: do both lands melt to the underside, what shape does the root
 //! take, does it drop out, does the puddle outrun the arc.
 //!
-//! Energy and mass give the metal and its level, [`crate::melt_back_m`] the
-//! land, Young-Laplace the shape, a retention balance the puddle. Known to be
+//! Mass gives the metal and its level, conduction the land and the pool (solved,
+//! or by the fast model fitted to solved runs), Young-Laplace the shape, a retention balance the puddle. Known to be
 //! weak: root height in vertical positions (reads low), the pile-up length, and
 //! everything about starts, stops and arc blow, which are not in it.
 
@@ -13,9 +13,10 @@ use bendproof_weld::groove::Groove;
 use bendproof_weld::pool;
 use bendproof_weld::{Backing, Coupon, Process, Progression, Shape, Transfer};
 
-use crate::melt_back::{self, HEALING_HOLLOW_M, MELTED_K, MeltBack, melt_back_m};
+use crate::melt_back::{self, HEALING_HOLLOW_M, RootBeadHeat, root_melt};
 use crate::passes::Resolved;
 use crate::section::groove_with_mismatch;
+use crate::solved::ARC_BEHIND_EDGE_M;
 
 /// Everything the root depends on; one value can be nudged at a time.
 #[derive(Debug, Clone)]
@@ -76,16 +77,10 @@ pub(crate) struct RootState {
     pub pile_up_m: f64,
 }
 
-/// Share of net power that melts (wire and base together); from memory, 0.35 to 0.55.
-const MELTING_EFFICIENCY: f64 = 0.45;
-/// Heat to melt cold steel, J/m³; from memory.
-const MELTING_HEAT_J_M3: f64 = 10.5e9;
-/// Conductivity of hot steel for the length of the pool, W/(m·K); EN 1993-1-2
-/// gives 27 to 33 above 800 C (seen), 30 is their middle.
-const HOT_CONDUCTIVITY_W_M_K: f64 = 30.0;
-/// Pool volume over (section melted x length): between a wedge (1/3) and a half
-/// ellipsoid (2/3); choice.
-const POOL_SHAPE: f64 = 0.5;
+/// Puddle over (width of the face x level x length of the pool): between a
+/// wedge (1/3) and a half ellipsoid (2/3); choice. Only the metal above the
+/// underside runs, so the liquid of the lands does not count.
+const PUDDLE_SHAPE: f64 = 0.5;
 /// Opening above which part of the arc blows through the gap, m (choice; makes
 /// a wide gap draw the root back, as common practice has it).
 const ARC_THROUGH_FROM_M: f64 = 2.4e-3;
@@ -94,12 +89,18 @@ const ARC_THROUGH_SPAN_M: f64 = 4.0e-3;
 /// Share of the arc's axial force that holds the puddle back: the sine of a
 /// 20 degree drag angle, the steep end of common practice downhill (choice).
 const ARC_HOLD_SHARE: f64 = 0.34;
-/// Retention number at which metal starts to pile up ahead of the arc (choice).
-const PILE_UP_FROM: f64 = 0.75;
+/// Retention number at which the puddle is taken to outrun the arc. Calibrated
+/// on common practice with solved pools: 180 to 210 in/min of 0.035 in wire
+/// downhill stay behind the arc (0.8 to 1.0), 260 in/min at 8 in/min runs ahead
+/// (1.3).
+pub(crate) const RETENTION_LIMIT: f64 = 1.25;
+/// Retention number at which metal starts to pile up ahead of the arc (choice:
+/// beyond every setting that shops run).
+const PILE_UP_FROM: f64 = 1.0;
 /// Pile-up per unit of retention number above that, m (choice: 260 in/min
-/// downhill at 8 in/min then stacks some 2 to 3 mm, which loses the land, as
-/// common practice has it; no measurement).
-const PILE_UP_M: f64 = 18.0e-3;
+/// downhill at 8 in/min then stacks some 3 mm, which loses the land, as common
+/// practice has it; no measurement).
+const PILE_UP_M: f64 = 9.0e-3;
 /// Melt-back lost per metre of metal piled up ahead of the arc: 0.35 to 0.5 mm
 /// per mm in our own conduction runs (derived).
 const LOST_PER_PILE_UP: f64 = 0.45;
@@ -162,6 +163,24 @@ impl RootInput {
         ])
     }
 
+    fn net_power_w(&self) -> f64 {
+        self.arc_efficiency * self.volts * self.current_a()
+    }
+
+    /// Level of the bead above the underside, m; the whole groove when it overflows.
+    fn level_m(&self, groove: &Groove) -> f64 {
+        let (d, feed, travel) = (self.wire_diameter_m, self.wire_feed_m_s, self.travel_m_s);
+        let metal_m2 = arc::bead_area_m2(d, feed, travel, self.deposition_efficiency);
+        groove.fill_height_m(metal_m2).unwrap_or(groove.thickness_m)
+    }
+
+    /// Land heights as the pool meets them, m, left and right. The right member
+    /// stands higher, so the pool must reach that much farther down to find the
+    /// left land's underside: it is judged as a taller land.
+    fn lands_m(&self) -> [f64; 2] {
+        [self.joint.root_face_left_m + self.joint.mismatch_m, self.joint.root_face_right_m]
+    }
+
     fn current_a(&self) -> f64 {
         let law =
             || arc::current_from_wire_feed_a(self.wire_diameter_m, self.extension_m, self.wire_feed_m_s);
@@ -189,51 +208,66 @@ fn stations(coupon: &Coupon, progression: Progression) -> Vec<Station> {
     one(gravity::plate(coupon.fit.position, progression).unwrap_or(flat))
 }
 
-/// The state of the root.
+/// What the arc melts at the root, before the pool's own balances.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Melted {
+    /// Melt-back of each land with the bead laid on the hollow, m.
+    pub on_hollow_m: [f64; 2],
+    /// The same with the bead laid from the underside.
+    pub plain_m: [f64; 2],
+    /// Length of the pool, m.
+    pub pool_length_m: f64,
+}
+
+/// The state of the root by the fast model.
 pub(crate) fn root_state(x: &RootInput) -> RootState {
-    let current_a = x.current_a();
-    let net_power_w = x.arc_efficiency * x.volts * current_a;
-    let metal_m2 =
-        arc::bead_area_m2(x.wire_diameter_m, x.wire_feed_m_s, x.travel_m_s, x.deposition_efficiency);
     let groove = groove_with_mismatch(&x.joint);
-    let fill_m = groove.fill_height_m(metal_m2).unwrap_or(groove.thickness_m);
-    let pool_m3 = pool_volume_m3(x, net_power_w, metal_m2);
+    let level_m = x.level_m(&groove);
+    let ask = |land_m: f64, hollow_m: f64| {
+        root_melt(&RootBeadHeat {
+            net_power_w: x.net_power_w(),
+            start_temperature_k: x.start_temperature_k,
+            travel_m_s: x.travel_m_s,
+            root_opening_m: x.joint.root_opening_m,
+            root_face_m: land_m,
+            groove_angle_rad: x.joint.groove_angle_rad,
+            level_m,
+            hollow_m,
+            behind_edge_m: ARC_BEHIND_EDGE_M,
+        })
+    };
+    let lands_m = x.lands_m();
+    let weave_m = LOST_PER_HALF_WEAVE * 0.5 * x.weave_width_m;
+    let plain = lands_m.map(|land_m| ask(land_m, 0.0));
+    let melted = Melted {
+        on_hollow_m: lands_m.map(|land_m| ask(land_m, x.hollow_m).melt_back_m - weave_m),
+        plain_m: plain.map(|melt| melt.melt_back_m - weave_m),
+        pool_length_m: 0.5 * (plain[0].pool_length_m + plain[1].pool_length_m),
+    };
+    root_state_of(x, &melted)
+}
+
+/// The state of the root from what was melted, however that was found.
+pub(crate) fn root_state_of(x: &RootInput, melted: &Melted) -> RootState {
+    let current_a = x.current_a();
+    let groove = groove_with_mismatch(&x.joint);
+    let fill_m = x.level_m(&groove);
     let face_width_m = groove.width_at_m(fill_m);
+    let puddle_m3 = PUDDLE_SHAPE * face_width_m * fill_m * melted.pool_length_m;
     let retention = x
         .stations
         .iter()
         .filter(|s| s.gravity.along_travel < 0.0)
-        .map(|s| retention(x, s, pool_m3, face_width_m, current_a))
+        .map(|s| retention(x, s, puddle_m3, face_width_m, current_a))
         .reduce(f64::max);
     let pile_up_m = PILE_UP_M * (retention.unwrap_or(0.0) - PILE_UP_FROM).max(0.0);
-    let lost_m = LOST_PER_PILE_UP * pile_up_m + LOST_PER_HALF_WEAVE * 0.5 * x.weave_width_m;
-    let melt = |land_m: f64, hollow_m: f64| {
-        melt_back_m(&MeltBack {
-            net_power_w,
-            start_temperature_k: x.start_temperature_k,
-            travel_m_s: x.travel_m_s,
-            fill_m,
-            root_face_m: land_m,
-            hollow_m,
-        }) - lost_m
-    };
-    // The right member stands higher, so the pool must reach that much farther
-    // down to find the left land's underside: it is judged as a taller land.
-    let left_land_m = x.joint.root_face_left_m + x.joint.mismatch_m;
-    let right_land_m = x.joint.root_face_right_m;
-    let (left_m, right_m) = (melt(left_land_m, x.hollow_m), melt(right_land_m, x.hollow_m));
-    let plain_m = melt(left_land_m.max(right_land_m), 0.0);
-    let width_m = x.joint.root_opening_m + melt(left_land_m, 0.0).max(0.0) + melt(right_land_m, 0.0).max(0.0);
+    let lost_m = LOST_PER_PILE_UP * pile_up_m;
+    let [left_m, right_m] = melted.on_hollow_m.map(|m| m - lost_m);
+    let plain = melted.plain_m.map(|m| m - lost_m);
+    let plain_m = plain[0].min(plain[1]);
+    let width_m = x.joint.root_opening_m + plain[0].max(0.0) + plain[1].max(0.0);
     let shape = shape(x, &groove, fill_m, width_m, current_a);
     RootState { left_m, right_m, plain_m, width_m, fill_m, retention, pile_up_m, ..shape }
-}
-
-/// Liquid volume: metal laid and base melted, over the length of the pool.
-fn pool_volume_m3(x: &RootInput, net_power_w: f64, metal_m2: f64) -> f64 {
-    let melted_m2 = MELTING_EFFICIENCY * net_power_w / x.travel_m_s / MELTING_HEAT_J_M3;
-    let length_m =
-        net_power_w / (std::f64::consts::TAU * HOT_CONDUCTIVITY_W_M_K * (MELTED_K - x.start_temperature_k));
-    POOL_SHAPE * melted_m2.max(metal_m2) * length_m
 }
 
 fn retention(x: &RootInput, s: &Station, volume_m3: f64, face_width_m: f64, current_a: f64) -> f64 {

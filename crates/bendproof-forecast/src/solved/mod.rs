@@ -15,7 +15,9 @@ use crate::passes::{Resolved, resolve, stack};
 use crate::section::{Layer, Section, groove_with_mismatch, lay};
 use crate::totals::interpass;
 
-pub use problem::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, RootBead, root_problem};
+pub use problem::{
+    ARC_BEHIND_EDGE_M, ARC_SIGMA_M, FillBead, GAP_LOST_SHARE, RootBead, fill_problem, root_problem,
+};
 pub use read::{Contact, LandMelt, land_melt};
 
 /// How finely a coupon is solved.
@@ -136,11 +138,11 @@ fn solve_bead(
         number: bead.number,
         pass: bead.pass,
         before_k,
-        contact: read::contact(coupon, section, index, &field),
+        contact: read::contact(&coupon.fit.joint, section, index, &field),
         land: open_root.then(|| land_melt(&coupon.fit.joint, &field)),
         ligament_m: read::ligament_m(&field),
         remelted_share: index.checked_sub(1).map(|below| read::remelted_share(&section.beads[below], &field)),
-        t85_s: read::t85_s(coupon, section, index, &field),
+        t85_s: read::t85_s(&coupon.fit.joint, section, index, &field),
         haz_width_m: read::haz_width_m(coupon, section, index, &field),
         field,
         info,
@@ -168,7 +170,8 @@ const WAKE_S: f64 = 22.0;
 /// Shortest and longest window behind the arc, m.
 const WAKE_RANGE_M: (f64, f64) = (45e-3, 160e-3);
 
-pub(crate) fn pass_params(params: &SolveParams, travel_m_s: f64) -> PassParams<'static> {
+/// How one pass is solved.
+pub fn pass_params(params: &SolveParams, travel_m_s: f64) -> PassParams<'static> {
     PassParams {
         cell_m: params.cell_m,
         behind_m: (WAKE_S * travel_m_s).clamp(WAKE_RANGE_M.0, WAKE_RANGE_M.1),
@@ -182,15 +185,38 @@ pub fn root_runs_params(travel_m_s: f64) -> PassParams<'static> {
     PassParams { behind_m: WAKE_RANGE_M.0, ..pass_params(&SolveParams::STANDARD, travel_m_s) }
 }
 
-pub(crate) fn layers_of_root(groove: &bendproof_weld::groove::Groove, bead: &RootBead) -> Option<Layer> {
+/// The layer of a flat root bead; `None` when it does not fit below the surface.
+pub(crate) fn layer_of_root(groove: &bendproof_weld::groove::Groove, bead: &RootBead) -> Option<Layer> {
     let top_m = groove.fill_height_m(groove.area_up_to_m2(bead.hollow_m) + bead.area_m2)?;
-    Some(Layer {
-        pass: 1,
-        beads: 1,
-        from_m: bead.hollow_m,
-        to_m: top_m,
-        crown_m: 0.0,
-        root_m: 0.0,
-        root_width_m: 0.0,
-    })
+    Some(level_layer(1, bead.hollow_m, top_m))
+}
+
+/// A layer of one bead between two levels, flat above and below.
+pub(crate) fn level_layer(pass: usize, from_m: f64, to_m: f64) -> Layer {
+    Layer { pass, beads: 1, from_m, to_m, crown_m: 0.0, root_m: 0.0, root_width_m: 0.0 }
+}
+
+/// What the fast model of later passes is fitted to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FillReading {
+    /// Least melted depth into the walls, m.
+    pub wall_m: f64,
+    /// Least melted depth into the metal below, m.
+    pub below_m: f64,
+    /// Deepest melted depth anywhere along the contact, m.
+    pub deepest_m: f64,
+    /// Cooling time from 800 to 500 C beside the wall, s; NaN when not reached.
+    pub t85_s: f64,
+}
+
+/// Reads a field of [`fill_problem`].
+pub fn read_fill(joint: &bendproof_weld::Joint, section: &Section, field: &PassField) -> FillReading {
+    let contact = read::contact(joint, section, 1, field);
+    let least = [contact.left_m, contact.right_m].into_iter().flatten().reduce(f64::min);
+    FillReading {
+        wall_m: least.unwrap_or(f64::NAN),
+        below_m: contact.below_m.unwrap_or(f64::NAN),
+        deepest_m: contact.deepest_m,
+        t85_s: read::t85_s(joint, section, 1, field).unwrap_or(f64::NAN),
+    }
 }

@@ -5,11 +5,11 @@
 
 use bendproof_heat::solve::{Arc, CarbonSteel, Lattice, Losses, Metal, PassProblem, Ring, Weave, right_half};
 use bendproof_weld::arc::{DROP_ENTHALPY_J_KG, STEEL_DENSITY_KG_M3};
-use bendproof_weld::groove::Groove;
+use bendproof_weld::groove::{CAP_OVERLAP_M, Groove};
 use bendproof_weld::{Coupon, Dwell, Joint, Transfer};
 
 use crate::passes::Resolved;
-use crate::section::{Point, Section, groove_with_mismatch, lay, section_of};
+use crate::section::{Layer, Point, Section, groove_with_mismatch, lay, section_of};
 
 /// Standard deviation of the arc's heat on the surface in short-circuit
 /// transfer, m. Choice: 1.25 to 2.5 mm move a melt-back by 0.7 mm; 1.75 gave
@@ -78,7 +78,7 @@ impl RootBead {
 /// does not fit below the plate's surface.
 pub fn root_problem(joint: &Joint, bead: &RootBead, before_k: f64, cell_m: f64) -> Option<PassProblem> {
     let groove = groove_with_mismatch(joint);
-    let layer = super::layers_of_root(&groove, bead)?;
+    let layer = super::layer_of_root(&groove, bead)?;
     let section = lay(joint, &[layer]);
     let symmetric = is_symmetric(joint);
     let mut arc = arc_of(bead.net_power_w, bead.travel_m_s, ARC_SIGMA_M);
@@ -87,6 +87,50 @@ pub fn root_problem(joint: &Joint, bead: &RootBead, before_k: f64, cell_m: f64) 
     arc.weave = weave(bead.weave_width_m, Dwell::Even);
     let levels = [layer.from_m, layer.to_m];
     Some(problem(joint, &section, 0, symmetric, &levels, arc, before_k, cell_m))
+}
+
+/// A bead laid level in the middle of a groove that is already filled to a
+/// height: what every pass after the root is to the fast model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FillBead {
+    /// Power that enters the work, W.
+    pub net_power_w: f64,
+    /// Travel, m/s.
+    pub travel_m_s: f64,
+    /// Cross-section of the bead, m².
+    pub area_m2: f64,
+    /// Height of the metal already there above the underside, m.
+    pub from_m: f64,
+    /// Full width of the weave, m.
+    pub weave_width_m: f64,
+    /// Where the weave lingers.
+    pub dwell: Dwell,
+}
+
+/// The heat problem and section of a fill or cap bead; `None` when the bead does
+/// not lie above what is there.
+pub fn fill_problem(
+    joint: &Joint,
+    bead: &FillBead,
+    before_k: f64,
+    cell_m: f64,
+) -> Option<(PassProblem, Section)> {
+    let groove = groove_with_mismatch(joint);
+    let there = super::level_layer(1, 0.0, bead.from_m);
+    let filled_m2 = groove.area_up_to_m2(bead.from_m) + bead.area_m2;
+    let to_m = groove.fill_height_m(filled_m2).unwrap_or(groove.thickness_m);
+    let over_m2 = (filled_m2 - groove.area_m2()).max(0.0);
+    let crown_m = 1.5 * over_m2 / (groove.face_width_m() + CAP_OVERLAP_M);
+    let laid = Layer { crown_m, ..super::level_layer(2, bead.from_m, to_m) };
+    if to_m + crown_m <= bead.from_m {
+        return None;
+    }
+    let section = lay(joint, &[there, laid]);
+    let mut arc = arc_of(bead.net_power_w, bead.travel_m_s, ARC_SIGMA_M);
+    arc.ramp_m = (to_m + crown_m - bead.from_m).max(RAMP_LEAST_M);
+    arc.weave = weave(bead.weave_width_m, bead.dwell);
+    let levels = [bead.from_m, to_m + crown_m];
+    Some((problem(joint, &section, 1, is_symmetric(joint), &levels, arc, before_k, cell_m), section))
 }
 
 /// The heat problem of one bead of the section.

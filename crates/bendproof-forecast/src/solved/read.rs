@@ -144,8 +144,7 @@ fn floor_places(section: &Section, index: usize) -> Vec<Place> {
 }
 
 /// Reads the whole contact of a bead.
-pub(crate) fn contact(coupon: &Coupon, section: &Section, index: usize, field: &PassField) -> Contact {
-    let joint = &coupon.fit.joint;
+pub(crate) fn contact(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Contact {
     let bead = &section.beads[index];
     let (low, high) = range(&bead.outline, 1);
     let (left, right) = range(&bead.outline, 0);
@@ -241,12 +240,12 @@ fn inside(bead: &Bead, [x, y]: [f64; 2]) -> bool {
 
 /// A place just outside the fused zone beside the middle of the bead's wall,
 /// with the way into the plate.
-fn beside(coupon: &Coupon, section: &Section, index: usize, field: &PassField) -> Option<(Place, f64)> {
+fn beside(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Option<(Place, f64)> {
     let (low, high) = range(&section.beads[index].outline, 1);
     let (left, right) = range(&section.beads[index].outline, 0);
     // The wall that the bead stands nearer to.
     let side = if left + right < -1e-3 { -1.0 } else { 1.0 };
-    let places = wall_places(&coupon.fit.joint, side, 1e-3 * low, 1e-3 * high);
+    let places = wall_places(joint, side, 1e-3 * low, 1e-3 * high);
     let middle = places.len() / 2;
     let place = places.into_iter().nth(middle)?;
     let fused = melted_m(field, place.at, place.into)?.max(0.0);
@@ -258,8 +257,8 @@ fn beside(coupon: &Coupon, section: &Section, index: usize, field: &PassField) -
 const HAZ_PLACE_M: f64 = 0.5e-3;
 
 /// Cooling time just outside the fused zone, s.
-pub(crate) fn t85_s(coupon: &Coupon, section: &Section, index: usize, field: &PassField) -> Option<f64> {
-    let (place, fused) = beside(coupon, section, index, field)?;
+pub(crate) fn t85_s(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Option<f64> {
+    let (place, fused) = beside(joint, section, index, field)?;
     let d = fused + HAZ_PLACE_M;
     let cell = field.cell_at(place.at[0] + d * place.into[0], place.at[1] + d * place.into[1])?;
     field.history(cell).t85_s
@@ -274,7 +273,7 @@ pub(crate) fn haz_width_m(
 ) -> Option<f64> {
     let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel)?;
     let ends_k = ae1_k(&steel.composition()?.value);
-    let (place, fused) = beside(coupon, section, index, field)?;
+    let (place, fused) = beside(&coupon.fit.joint, section, index, field)?;
     let at = |d: f64| field.peak_k_at(place.at[0] + d * place.into[0], place.at[1] + d * place.into[1]);
     let mut d = fused;
     while d < fused + REACH_M {
