@@ -26,6 +26,8 @@ mod spot;
 mod state;
 mod torch;
 mod trace;
+#[cfg(test)]
+mod two_passes;
 
 pub use arc::{Arc, Weave};
 pub use axis::Axis;
