@@ -248,7 +248,13 @@ fn draw_axes(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) -> f64 {
     for tick in map.ticks[1].iter().filter(|t| sheet.holds(map.x[0], t.at)) {
         let [_, v] = sheet.at(map.x[0], tick.at);
         svg.line([edge.x0 - TICK, v], [edge.x0, v], &pen);
-        let (up, down) = if tick.also.is_empty() { (4.0, 0.0) } else { (-1.5, 9.5) };
+        // At the lower end both lines stand above the tick, clear of the words
+        // of the other axis.
+        let (up, down) = match tick.also.is_empty() {
+            true => (4.0, 0.0),
+            false if v + 9.5 > edge.y1 => (-11.5, -0.5),
+            false => (-1.5, 9.5),
+        };
         let at = edge.x0 - TICK - 3.0;
         svg.text(at, v + up, &tick.label, &Type { anchor: Anchor::End, ..ink });
         if !tick.also.is_empty() {

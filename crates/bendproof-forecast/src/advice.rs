@@ -16,8 +16,9 @@ use crate::remembered::Remembered;
 /// Step of the central difference, as a share of the step of the hand (choice:
 /// small against the bends of the margins, large against round-off).
 const DIFFERENCE_SHARE: f64 = 0.125;
-/// Changes are looked for in these parts of a step of the hand (choice).
-const TRIED_PER_STEP: u32 = 4;
+/// Changes are looked for in these parts of a step of the hand. Choice: half of
+/// 1/32 in is the finest mark on a rule.
+const TRIED_PER_STEP: u32 = 2;
 /// As far as this many steps of the hand each way (choice: farther is another
 /// joint or another procedure).
 const TRIED_STEPS: u32 = 8;

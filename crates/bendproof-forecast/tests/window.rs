@@ -358,8 +358,8 @@ fn the_recommended_change_is_the_smallest_that_holds() {
     assert!(!change.better.is_empty());
     let (step, _) = change.knob.hand_step();
     assert!((change.to_si - change.from_si - change.steps * step).abs() < 1e-12);
-    // A quarter step less does not hold.
-    let less = change.to_si - 0.25 * step * change.steps.signum();
+    // Half a step less does not hold.
+    let less = change.to_si - 0.5 * step * change.steps.signum();
     let less = change.knob.moved(&coupon, less).unwrap();
     assert_ne!(answers(&less, &LIMITS, Scope::Whole).verdict(), Verdict::Holds);
     // What it is said to cost, it costs.
