@@ -18,6 +18,7 @@ mod pictures;
 mod plates;
 pub mod sheet;
 mod side;
+pub mod solved;
 mod standing;
 mod straps;
 mod trade;
@@ -37,6 +38,9 @@ pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use sheet::Sheet;
 pub use side::Side;
+pub use solved::{
+    MeasuredError, SolvedCoupon, SolvedSheet, read_measured, solve_coupon, solve_text, solved_sheet,
+};
 pub use standing::{Held, RecordError, Use, held, read_record};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,

@@ -1,0 +1,231 @@
+//! Cooling curves at thermocouples nobody had to weld on: by default one in the
+//! heated zone of each bead, else at places the user points at. A measured curve
+//! is laid over, as it is given.
+
+use bendproof_drawing::{
+    COOLING_SERIES_MAX, CoolingChart, CoolingSeries, Frame, TimeAxis, Words, cooling_chart,
+};
+use bendproof_forecast::solved::SolvedBead;
+use bendproof_measure::{celsius_from_kelvin, round_to};
+use serde::Serialize;
+
+use super::pictures::look_of;
+use super::{COMPUTED, SolvedCoupon};
+use crate::pictures::Look;
+
+/// Most places followed at once: one curve each.
+pub const PLACES_MAX: usize = COOLING_SERIES_MAX;
+/// How far outside the fused metal a default thermocouple sits, mm: in the
+/// coarse-grained zone, past the cell that holds the edge. Basis: choice.
+const OUTSIDE_MM: f64 = 0.5;
+/// Step and reach of the search for the edge of fusion, mm.
+const STEP_MM: f64 = 0.05;
+const REACH_MM: f64 = 12.0;
+/// First and last time shown, s after the arc.
+const SPAN_S: [f64; 2] = [-2.0, 22.0];
+/// The plot itself, user units. Basis: choice; readable on a phone.
+const PLOT_PX: [f64; 2] = [380.0, 250.0];
+/// 800 and 500 °C: the band read off a measured curve.
+const BAND_C: [f64; 2] = [800.0, 500.0];
+
+/// A place on the section that is followed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Place {
+    /// Its name on the drawing: `A`, `1`.
+    pub name: String,
+    /// Bead whose pass is followed there.
+    pub bead: usize,
+    /// Millimetres across from the centre line and up from the underside.
+    pub at_mm: [f64; 2],
+}
+
+/// What one place saw.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CurveRow {
+    /// The place.
+    pub place: Place,
+    /// In words: `A, 3.0 mm across, 5.0 mm up, bead 2, fill`.
+    pub words: String,
+    /// Highest temperature, °C · °F, or why there is none.
+    pub peak: String,
+    /// Time from 800 to 500 °C, or `not reached`.
+    pub t85: String,
+    /// The same two of the measured curve; empty without one.
+    pub measured: String,
+    /// Whether metal is there.
+    pub is_metal: bool,
+}
+
+/// Cooling curves with their table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Curves {
+    /// The chart; empty when no place lies in metal.
+    pub svg: String,
+    /// One row per place.
+    pub rows: Vec<CurveRow>,
+}
+
+/// The curves at `places`, or beside every bead when there are none; `measured`
+/// (s, °C) is laid over the first that lies in metal.
+pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], look: Look) -> Curves {
+    let own = if places.is_empty() { beside_beads(solved) } else { places.to_vec() };
+    let mut series = Vec::new();
+    let mut rows = Vec::new();
+    for place in own.into_iter().take(PLACES_MAX) {
+        let followed = follow(solved, &place);
+        let over = if series.is_empty() && followed.is_some() { measured } else { &[] };
+        rows.push(row(solved, &place, followed.as_ref(), over));
+        series.extend(followed.map(|f| CoolingSeries {
+            name: place.name.clone(),
+            t_s: f.t_s,
+            celsius: f.celsius,
+            measured: over.to_vec(),
+        }));
+    }
+    let svg = if series.is_empty() { String::new() } else { chart(solved, series, look) };
+    Curves { svg, rows }
+}
+
+/// The same curves as comma-separated values: place, time, temperature.
+pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
+    let own = if places.is_empty() { beside_beads(solved) } else { places.to_vec() };
+    let mut text = String::from("place,bead,x_mm,y_mm,t_s,T_C\n");
+    for place in own.iter().take(PLACES_MAX) {
+        let Some(f) = follow(solved, place) else { continue };
+        for (t_s, celsius) in f.t_s.iter().zip(&f.celsius) {
+            let [x, y] = place.at_mm;
+            text.push_str(&format!(
+                "{},{},{x:.2},{y:.2},{t_s:.3},{celsius:.1}\n",
+                place.name.replace([',', '"', '\n'], " "),
+                place.bead
+            ));
+        }
+    }
+    text
+}
+
+struct Followed {
+    t_s: Vec<f64>,
+    celsius: Vec<f64>,
+    peak_c: f64,
+    t85_s: Option<f64>,
+}
+
+fn follow(solved: &SolvedCoupon, place: &Place) -> Option<Followed> {
+    let field = &solved.solved.beads.get(place.bead.checked_sub(1)?)?.field;
+    let [x, y] = place.at_mm;
+    if !x.is_finite() || !y.is_finite() {
+        return None;
+    }
+    // The field answers beyond its ends with its last cell; a place off the
+    // plate is no place.
+    let (across, down) = (field.y.edges_m(), field.z.edges_m());
+    let within = |edges: &[f64], at: f64| {
+        edges.first().zip(edges.last()).is_some_and(|(a, b)| (*a..=*b).contains(&at))
+    };
+    let side = if field.mirror { x.abs() } else { x };
+    if !within(across, 1e-3 * side) || !within(down, -1e-3 * y) {
+        return None;
+    }
+    let cell = field.cell_at(1e-3 * x, -1e-3 * y)?;
+    let trace = field.history(cell);
+    let celsius: Vec<f64> = trace.temperature_k.iter().map(|k| celsius_from_kelvin(*k)).collect();
+    (!celsius.is_empty()).then(|| Followed {
+        peak_c: celsius_from_kelvin(trace.peak_k),
+        t85_s: trace.t85_s,
+        t_s: trace.time_s,
+        celsius,
+    })
+}
+
+fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: &[[f64; 2]]) -> CurveRow {
+    let [x, y] = place.at_mm;
+    let words =
+        format!("{} mm across, {} mm up, {}", round_to(x, 1), round_to(y, 1), solved.bead_name(place.bead));
+    let told = |peak_c: f64, t85_s: Option<f64>| {
+        let time = t85_s.map_or("not reached".to_owned(), |t| format!("{} s", round_to(t, 1)));
+        (format!("{} °C · {} °F", round_to(peak_c, 0), round_to(1.8 * peak_c + 32.0, 0)), time)
+    };
+    let (peak, t85) = match followed {
+        Some(f) => told(f.peak_c, f.t85_s),
+        None => ("no metal there during this bead".to_owned(), "–".to_owned()),
+    };
+    let measured = match over.is_empty() {
+        true => String::new(),
+        false => {
+            let (peak, t85) =
+                told(over.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max), measured_t85(over));
+            format!("{peak}, t8/5 {t85}")
+        }
+    };
+    CurveRow { place: place.clone(), words, peak, t85, measured, is_metal: followed.is_some() }
+}
+
+/// Time a measured curve takes from 800 to 500 °C after its highest point.
+fn measured_t85(points: &[[f64; 2]]) -> Option<f64> {
+    let top = (0..points.len()).max_by(|a, b| points[*a][1].total_cmp(&points[*b][1]))?;
+    let falls = |level: f64| {
+        let pair = points[top..].windows(2).filter(|p| p[0][1] >= level && p[1][1] < level).last()?;
+        let share = (pair[0][1] - level) / (pair[0][1] - pair[1][1]);
+        Some(pair[0][0] + share * (pair[1][0] - pair[0][0]))
+    };
+    Some(falls(BAND_C[1])? - falls(BAND_C[0])?)
+}
+
+fn chart(solved: &SolvedCoupon, series: Vec<CoolingSeries>, look: Look) -> String {
+    let (theme, heat) = look_of(look);
+    let words = Words::english();
+    let title = format!("Cooling curves of coupon {}: {COMPUTED}", solved.number);
+    let frame = Frame { id: "cooling", title: &title, desc: "", theme: &theme, words: &words };
+    let last = series.iter().flat_map(|s| s.measured.iter().map(|m| m[0])).fold(SPAN_S[1], f64::max);
+    let chart =
+        CoolingChart { series, axis: TimeAxis::Linear, span_s: Some([SPAN_S[0], last]), size_px: PLOT_PX };
+    cooling_chart(&chart, &heat, &frame)
+}
+
+/// A place in the heated zone beside every bead, named after it; of many beads
+/// the first ones and the last.
+pub(crate) fn beside_beads(solved: &SolvedCoupon) -> Vec<Place> {
+    let all: Vec<Place> = solved.solved.beads.iter().filter_map(|bead| beside(solved, bead)).collect();
+    if all.len() <= PLACES_MAX {
+        return all;
+    }
+    let last = all[all.len() - 1].clone();
+    all.into_iter().take(PLACES_MAX - 1).chain([last]).collect()
+}
+
+/// From the middle of the wall that the bead stands at, square into the plate.
+fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
+    let joint = &solved.coupon.fit.joint;
+    let points = || solved.solved.section.beads[bead.number - 1].outline.iter().flatten();
+    let range =
+        |d: usize| points().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[d]), h.max(p[d])));
+    let ((left, right), (low, high)) = (range(0), range(1));
+    let side = if left + right < -1e-3 { -1.0 } else { 1.0 };
+    let (foot, land) = match side < 0.0 {
+        true => (0.0, 1e3 * joint.root_face_left_m),
+        false => (1e3 * joint.mismatch_m, 1e3 * (joint.root_face_right_m + joint.mismatch_m)),
+    };
+    let top = 1e3 * joint.thickness_m + foot;
+    let up = 0.5 * (low.max(foot) + high.min(top));
+    let bevel = joint.bevel_rad();
+    let wall = side * (0.5e3 * joint.root_opening_m + bevel.tan() * (up - land).max(0.0));
+    // Up from the drawing's underside: into the plate is away and, on a bevel, down.
+    let into = if up > land { [side * bevel.cos(), -bevel.sin()] } else { [side, 0.0] };
+    let at = |d: f64| [wall + d * into[0], up + d * into[1]];
+    let fusion_c = solved.fusion_c();
+    let mut edge = 0.0;
+    while edge < REACH_MM {
+        let [x, y] = at(edge + STEP_MM);
+        let peak_k = bead.field.peak_k_at(1e-3 * x, -1e-3 * y)?;
+        if celsius_from_kelvin(peak_k) < fusion_c {
+            return Some(Place {
+                name: format!("{}", bead.number),
+                bead: bead.number,
+                at_mm: at(edge + OUTSIDE_MM),
+            });
+        }
+        edge += STEP_MM;
+    }
+    None
+}

@@ -1,0 +1,324 @@
+//! The solved section in words and numbers: one row per bead, the answers a
+//! welder asks for first, the notes, and the JSON contract.
+
+use bendproof_forecast::solved::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, SolvedBead};
+use bendproof_measure::{celsius_from_kelvin, inch_fraction, round_to};
+use bendproof_weld::Transfer;
+use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::{COMPUTED, SolvedCoupon};
+
+/// A melted depth nearer to the edge than this is not told from one that stays
+/// solid, m: the error of the grid on a melted edge.
+const GRID_DOUBT_M: f64 = 0.1e-3;
+
+/// The head of a column.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Column {
+    /// What it is.
+    pub label: String,
+    /// Its unit; empty for words.
+    pub unit: String,
+}
+
+/// One bead in the table.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct BeadRow {
+    /// Bead number, 1 first.
+    pub bead: usize,
+    /// `root`, `fill` …
+    pub kind: String,
+    /// One text per column after the first two.
+    pub cells: Vec<String>,
+}
+
+/// Heads of every column after number and kind.
+pub(crate) fn columns() -> Vec<Column> {
+    let all = [
+        ("metal before it", "°C · °F"),
+        ("melts into left", "mm · in"),
+        ("into right", "mm · in"),
+        ("into beads below", "mm · in"),
+        ("thinnest at", "mm across, up"),
+        ("solid metal left below", "mm"),
+        ("bead below remelted", "%"),
+        ("pool long × wide", "mm"),
+        ("pool", "mm³"),
+        ("t8/5", "s"),
+        ("heated zone", "mm"),
+        ("hardness beside it", "HV 10"),
+    ];
+    all.iter().map(|(label, unit)| Column { label: (*label).into(), unit: (*unit).into() }).collect()
+}
+
+/// Every row.
+pub(crate) fn rows(solved: &SolvedCoupon) -> Vec<BeadRow> {
+    solved.solved.beads.iter().map(|bead| row(solved, bead)).collect()
+}
+
+fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
+    let before_c = celsius_from_kelvin(bead.before_k);
+    let contact = &bead.contact;
+    let pool = &bead.field.pool;
+    let thinnest = match contact.least_m() {
+        Some(_) => contact.thinnest_mm.map(|mm| round_to(mm, 1)).join(", "),
+        None => "no contact".to_owned(),
+    };
+    let cells = vec![
+        format!("{} · {}", round_to(before_c, 0), round_to(1.8 * before_c + 32.0, 0)),
+        depth(contact.left_m),
+        depth(contact.right_m),
+        depth(contact.below_m),
+        thinnest,
+        ligament(bead),
+        bead.remelted_share.map_or("–".to_owned(), |s| round_to(100.0 * s, 0)),
+        format!("{} × {}", round_to(1e3 * pool.length_m, 1), round_to(1e3 * pool.width_m, 1)),
+        round_to(1e9 * pool.volume_m3, 0),
+        bead.t85_s.map_or("not known".to_owned(), |t| round_to(t, 1)),
+        bead.haz_width_m.map_or("not known".to_owned(), |w| round_to(1e3 * w, 1)),
+        hardness(solved, bead).map_or_else(|_| "not known".to_owned(), |band| band_words(&band)),
+    ];
+    let kind = solved.coupon.passes.get(bead.pass - 1).map_or("", |p| p.kind.word());
+    BeadRow { bead: bead.number, kind: kind.to_owned(), cells }
+}
+
+fn depth(metres: Option<f64>) -> String {
+    match metres {
+        None => "–".to_owned(),
+        Some(m) if m < 0.0 => "stays solid".to_owned(),
+        Some(m) => format!("{:.1} · {}", 1e3 * m, inches(m)),
+    }
+}
+
+fn ligament(bead: &SolvedBead) -> String {
+    match bead.ligament_m {
+        m if !m.is_finite() => "not known".to_owned(),
+        m if m <= GRID_DOUBT_M => "none".to_owned(),
+        m => round_to(1e3 * m, 1),
+    }
+}
+
+fn hardness(solved: &SolvedCoupon, bead: &SolvedBead) -> Result<HardnessBand, String> {
+    let t85_s = bead.t85_s.ok_or("its cooling from 800 to 500 °C was not followed to the end")?;
+    hardness_band(&solved.analysis, t85_s).map_err(|why| why.to_string())
+}
+
+/// Tens are as fine as formulas that disagree by tens can be read.
+fn tens(hv: f64) -> String {
+    round_to((hv / 10.0).round() * 10.0, 0)
+}
+
+fn band_words(band: &HardnessBand) -> String {
+    format!("{} to {}", tens(band.low_hv), tens(band.high_hv))
+}
+
+/// The nearest fraction on a welder's rule; what is finer than half its finest
+/// mark is said to be.
+fn inches(metres: f64) -> String {
+    match inch_fraction(metres) {
+        none if none == "0" => "< 1/64".to_owned(),
+        fraction => fraction,
+    }
+}
+
+/// `0.9 mm · 1/32 in`.
+pub(crate) fn both(metres: f64) -> String {
+    format!("{:.1} mm · {} in", 1e3 * metres, inches(metres))
+}
+
+/// What became of one land, in words.
+pub(crate) fn land_words(which: &str, melted_m: f64) -> String {
+    if !melted_m.is_finite() {
+        return format!("{which}: not known");
+    }
+    if melted_m < 0.0 {
+        return format!("{which} stays solid at its edge");
+    }
+    format!("{which} melted {} past its edge", both(melted_m))
+}
+
+/// The contact that melted least.
+pub(crate) struct Thinnest {
+    pub at_mm: [f64; 2],
+    pub words: String,
+}
+
+/// The thinnest tie-in of the coupon. The first bead of an open root is left
+/// out: its lands have their own words.
+pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
+    let beads = solved.solved.beads.iter().filter(|b| b.land.is_none());
+    let least = |b: &&SolvedBead| b.contact.least_m().unwrap_or(f64::INFINITY);
+    let bead = beads.min_by(|a, b| least(a).total_cmp(&least(b)))?;
+    let contact = &bead.contact;
+    let depth_m = contact.least_m()?;
+    let is = |side: Option<f64>| side == Some(depth_m);
+    let into = match () {
+        () if is(contact.left_m) && is(contact.right_m) => "both walls",
+        () if is(contact.left_m) => "the left wall",
+        () if is(contact.right_m) => "the right wall",
+        () => "the metal below",
+    };
+    let words = match depth_m < 0.0 {
+        true => format!("bead {} does not melt into {into} here", bead.number),
+        false => format!("thinnest tie-in: bead {} melts {} into {into}", bead.number, both(depth_m)),
+    };
+    Some(Thinnest { at_mm: contact.thinnest_mm, words })
+}
+
+/// What a welder asks first, one sentence each.
+pub(crate) fn answers(solved: &SolvedCoupon) -> Vec<String> {
+    let mut all = Vec::new();
+    let sentence = |words: String| {
+        let mut letters = words.chars();
+        letters
+            .next()
+            .map(|first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+            .unwrap_or_default()
+    };
+    if let Some(land) = solved.solved.beads.iter().find_map(|b| b.land) {
+        for (which, melted_m) in [("left land", land.left_m), ("right land", land.right_m)] {
+            all.push(sentence(land_words(which, melted_m)));
+        }
+    }
+    all.extend(thinnest(solved).map(|thin| sentence(thin.words)));
+    let cooled = solved.solved.beads.iter().filter_map(|b| Some((b.number, b.t85_s?)));
+    if let Some((number, t85_s)) = cooled.min_by(|a, b| a.1.total_cmp(&b.1)) {
+        all.push(format!(
+            "Bead {number} cools fastest: {} s from 800 to 500 °C beside the weld.",
+            round_to(t85_s, 1)
+        ));
+    }
+    all
+}
+
+/// What the numbers rest on and what they leave out.
+pub(crate) fn notes(solved: &SolvedCoupon) -> Vec<String> {
+    let cell = round_to(1e3 * solved.cell_m, 2);
+    let mut all = vec![
+        format!(
+            "Everything here is {COMPUTED}: heat conduction on the section as fitted, {cell} mm cells at the weld. A melted edge is good to 0.1 mm on this grid; how far the model itself is off is not known for your machine until you cut and etch one."
+        ),
+        "The liquid conducts heat well and does not flow: no arc force, no drop-out, no cold lap, no undercut, no porosity. The shape of each bead is laid flat from its volume, not computed.".to_owned(),
+        arc_note(solved),
+        "Each bead starts from the coupon's mean temperature before its pass. Tacks, starts, stops and plate ends are left out.".to_owned(),
+        format!(
+            "Edges of heated zones: {} partly changed, {} fine grain, {} coarse grain, by the analysis of {} and the heating of a weld; grain growth with time and tempering by later beads are left out.",
+            celsius(solved.zones.ac1.value_k),
+            celsius(solved.zones.ac3.value_k),
+            celsius(solved.zones.coarse_grain.value_k),
+            solved.coupon.fit.steel,
+        ),
+        hardness_note(solved),
+    ];
+    if solved.solved.beads.iter().any(|b| b.contact.least_m().is_some_and(|m| m.abs() < GRID_DOUBT_M)) {
+        all.push("A contact within 0.1 mm of staying solid is too near the line to call.".to_owned());
+    }
+    all
+}
+
+fn celsius(kelvin: f64) -> String {
+    format!("{} °C", round_to(celsius_from_kelvin(kelvin), 0))
+}
+
+fn arc_note(solved: &SolvedCoupon) -> String {
+    let short = solved.coupon.settings.transfer == Some(Transfer::ShortCircuit);
+    let width = match short {
+        true => format!("its width ({} mm standard deviation)", round_to(1e3 * ARC_SIGMA_M, 2)),
+        false => "its width, wider than that of short circuit,".to_owned(),
+    };
+    format!(
+        "The arc is a choice, not a measurement: {width}, where it burns ({} mm behind the leading edge) and the heat lost through an open gap ({} %).",
+        round_to(1e3 * ARC_BEHIND_EDGE_M, 1),
+        round_to(100.0 * GAP_LOST_SHARE, 0),
+    )
+}
+
+fn hardness_note(solved: &SolvedCoupon) -> String {
+    let names = Model::ALL.map(Model::name).join(", ");
+    let mut words = format!(
+        "Hardness is the spread of three published formulas ({names}), coefficients recalled; no hardness was measured."
+    );
+    let bands = || solved.solved.beads.iter().map(|b| hardness(solved, b));
+    if bands().flatten().any(|band| band.is_widened) {
+        words.push_str(&format!(
+            " Cooling faster than {} s was not checked; there the band reaches up to full martensite.",
+            round_to(T85_CHECKED_MIN_S, 0)
+        ));
+    }
+    let unknown = bands().find_map(Result::err);
+    unknown.into_iter().for_each(|why| words.push_str(&format!(" Not known where it says so: {why}.")));
+    words
+}
+
+/// The solved coupon for other programs. Fields are only ever added.
+pub fn solved_json(solved: &SolvedCoupon) -> Value {
+    let c = |k: f64| rounded(celsius_from_kelvin(k), 1);
+    json!({
+        "number": solved.number,
+        "title": solved.title,
+        "status": COMPUTED,
+        "cell_mm": rounded(1e3 * solved.cell_m, 3),
+        "fusion_C": rounded(solved.fusion_c(), 1),
+        "zones_C": {
+            "partly_changed": c(solved.zones.ac1.value_k),
+            "fine_grain": c(solved.zones.ac3.value_k),
+            "coarse_grain": c(solved.zones.coarse_grain.value_k),
+        },
+        "beads": solved.solved.beads.iter().map(|b| bead_json(solved, b)).collect::<Vec<_>>(),
+        "answers": answers(solved),
+        "notes": notes(solved),
+    })
+}
+
+fn rounded(value: f64, decimals: i32) -> Option<f64> {
+    let scale = 10_f64.powi(decimals);
+    value.is_finite().then(|| (value * scale).round() / scale)
+}
+
+fn bead_json(solved: &SolvedCoupon, bead: &SolvedBead) -> Value {
+    let mm = |m: f64| rounded(1e3 * m, 2);
+    let contact = &bead.contact;
+    let pool = &bead.field.pool;
+    let hardness = match hardness(solved, bead) {
+        Ok(band) => json!({
+            "low_HV": rounded(band.low_hv, 0),
+            "high_HV": rounded(band.high_hv, 0),
+            "widened": band.is_widened,
+            "formulas": band.models.iter().map(|m| json!({
+                "name": m.model.name(), "HV": rounded(m.hardness_hv, 0),
+                "source": m.model.source(), "basis": m.model.basis().word(),
+            })).collect::<Vec<_>>(),
+        }),
+        Err(why) => json!({ "not_known": why }),
+    };
+    json!({
+        "bead": bead.number,
+        "pass": bead.pass,
+        "kind": solved.coupon.passes.get(bead.pass - 1).map(|p| p.kind.word()),
+        "before_C": rounded(celsius_from_kelvin(bead.before_k), 1),
+        "melted_mm": {
+            "left": contact.left_m.and_then(mm),
+            "right": contact.right_m.and_then(mm),
+            "below": contact.below_m.and_then(mm),
+            "deepest": mm(contact.deepest_m),
+            "thinnest_at": contact.least_m().map(|_| contact.thinnest_mm.map(|v| rounded(v, 2))),
+        },
+        "land_mm": bead.land.map(|l| json!({ "left": mm(l.left_m), "right": mm(l.right_m) })),
+        "ligament_mm": mm(bead.ligament_m),
+        "remelted_share": bead.remelted_share.and_then(|s| rounded(s, 3)),
+        "pool": {
+            "length_mm": mm(pool.length_m),
+            "width_mm": mm(pool.width_m),
+            "volume_mm3": rounded(1e9 * pool.volume_m3, 1),
+            "hottest_C": rounded(celsius_from_kelvin(pool.hottest_k), 0),
+        },
+        "t85_s": bead.t85_s.and_then(|t| rounded(t, 2)),
+        "heated_zone_mm": bead.haz_width_m.and_then(mm),
+        "hardness": hardness,
+        "cells": bead.info.cells,
+        "steps": bead.info.steps,
+        "energy_error": bead.info.energy_error,
+    })
+}
