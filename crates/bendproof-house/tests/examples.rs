@@ -4,6 +4,7 @@
 
 mod support;
 
+use bendproof_files::read_heat;
 use bendproof_traveler::{Today, read_bends, read_forecast, read_record};
 
 /// A day after every date in the examples; the calendar is an argument.
@@ -22,7 +23,8 @@ fn examples(task: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_example_says_at_its_top_how_to_try_it() {
-    let tried: usize = ["forecast", "judge", "standing"].iter().map(|task| examples(task).len()).sum();
+    let tried: usize =
+        ["forecast", "judge", "standing", "heat"].iter().map(|task| examples(task).len()).sum();
     assert_eq!(tried, support::files("examples", ".toml").len());
 }
 
@@ -53,5 +55,17 @@ fn example_records_give_a_standing() {
     for (path, text) in examples("standing") {
         let standing = read_record(&text, today()).unwrap_or_else(|e| panic!("{path}: {e}"));
         assert!(standing.until.is_some() && !standing.because.is_empty(), "{path}");
+    }
+}
+
+/// That they are solved, and how, is held where the program is tested.
+#[test]
+fn example_heat_problems_read_without_a_fault() {
+    let examples = examples("heat");
+    assert!(!examples.is_empty());
+    for (path, text) in examples {
+        let (file, findings) = read_heat(&text);
+        assert_eq!(findings, [], "{path}");
+        assert!(!file.unwrap().probes.is_empty(), "{path}");
     }
 }

@@ -8,12 +8,12 @@ mod support;
 
 use std::fmt::Write;
 
-use bendproof_files::{BENDS, COUPON, FileKind, Need, RECORD, Spec, What, schema_json};
+use bendproof_files::{BENDS, COUPON, FileKind, HEAT, Need, RECORD, Spec, What, schema_json};
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
 use bendproof_traveler::{known, read_forecast};
 
-const KINDS: [&FileKind; 3] = [&COUPON, &BENDS, &RECORD];
+const KINDS: [&FileKind; 4] = [&COUPON, &BENDS, &RECORD, &HEAT];
 
 /// Holds a committed file to its text, or writes it when asked to.
 fn hold(path: &str, text: &str) {
@@ -80,7 +80,11 @@ fn field_table(kind: &FileKind) -> String {
     let mut text = format!("# The {} file\n\n{}\n\n", kind.name, kind.doc);
     text.push_str("Generated from the field catalogue in `crates/bendproof-files`; do not edit.\n");
     let _ = writeln!(text, "The same as a JSON Schema: [{0}.json](../schema/{0}.json).", kind.name);
-    text.push_str("`#` stands for the number of a row: `pass.#.volts` is `volts` in each `[[pass]]`.\n");
+    if kind.specs.iter().any(|s| s.path.contains('*')) {
+        text.push_str("`#` stands for each value of a list, `*` for a name of your own: `probes.*.#` is `s6 = [\"…\", \"…\", \"…\"]` under `[probes]`.\n");
+    } else {
+        text.push_str("`#` stands for the number of a row: `pass.#.volts` is `volts` in each `[[pass]]`.\n");
+    }
     text.push_str("Quantities are texts with their unit; a missing unit is an error, never a guess.\n\n");
     text.push_str("| field | name | what it holds | default | meaning |\n|---|---|---|---|---|\n");
     for spec in kind.specs {

@@ -69,12 +69,14 @@ pub enum Task {
         /// Id of the rule, as findings print it; without it, all ids.
         rule: Option<String>,
     },
+    /// Temperatures in a bare plate under a moving arc, solved.
+    Heat(HeatOptions),
     /// Checks one of our files and says everything that is wrong with it.
     Check {
         /// The file.
         file: PathBuf,
     },
-    /// The JSON Schema of a file kind: coupon, bends or record.
+    /// The JSON Schema of a file kind: coupon, bends, record or heat.
     Schema {
         /// Which kind.
         kind: String,
@@ -109,6 +111,19 @@ pub struct WindowOptions {
     /// Write the map to this file: .svg, .png, .csv or .json.
     #[arg(short, long)]
     pub out: Option<PathBuf>,
+}
+
+/// Which heat problem is solved, and how.
+#[derive(Debug, Args)]
+pub struct HeatOptions {
+    /// The heat file.
+    pub file: PathBuf,
+    /// Threads to work with; the answer does not depend on it.
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub threads: Option<u32>,
+    /// Write the histories of all probes to this file as comma-separated values.
+    #[arg(long)]
+    pub csv: Option<PathBuf>,
 }
 
 /// How the page is opened.

@@ -6,6 +6,7 @@ mod check;
 mod compare;
 mod explain;
 mod forecast;
+mod heat;
 mod judge;
 mod paper;
 mod standing;
@@ -28,6 +29,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Paper { file, out } => paper::run(&file, &out, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),
+        Task::Heat(options) => heat::run(&options, json),
         Task::Check { file } => check::run(&file, json),
         Task::Schema { kind } => check::schema(&kind),
         Task::Bench(options) => bench::run(options),

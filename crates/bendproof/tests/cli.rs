@@ -14,9 +14,9 @@ use support::{Folder, Ran, example_with, program, read, run};
 
 const COUPONS: [&str; 3] =
     ["examples/plate-3g-downhill.toml", "examples/plate-3g-uphill.toml", "examples/pipe-6g.toml"];
-const COMMANDS: [&str; 11] = [
-    "forecast", "compare", "window", "judge", "standing", "paper", "calc", "explain", "check", "schema",
-    "bench",
+const COMMANDS: [&str; 12] = [
+    "forecast", "compare", "window", "judge", "standing", "paper", "calc", "explain", "heat", "check",
+    "schema", "bench",
 ];
 
 #[test]
@@ -424,11 +424,11 @@ fn explain_suggests_the_nearest_rule() {
 
 #[test]
 fn check_knows_the_kind_of_each_example() {
-    for (path, kind) in COUPONS
-        .iter()
-        .map(|path| (*path, "coupon"))
-        .chain([("examples/bends.toml", "bends"), ("examples/record.toml", "record")])
-    {
+    for (path, kind) in COUPONS.iter().map(|path| (*path, "coupon")).chain([
+        ("examples/bends.toml", "bends"),
+        ("examples/record.toml", "record"),
+        ("examples/heat-plate.toml", "heat"),
+    ]) {
         let told = run(&["check", path, "--json"]).ends(0).json();
         assert_eq!(told, serde_json::json!({ "kind": kind, "usable": true, "findings": [] }), "{path}");
         let ran = run(&["check", path]).ends(0);
@@ -455,7 +455,7 @@ fn check_tells_findings_with_their_lines() {
 
 #[test]
 fn schemas_are_those_committed() {
-    for kind in ["coupon", "bends", "record"] {
+    for kind in ["coupon", "bends", "record", "heat"] {
         let ran = run(&["schema", kind]).ends(0);
         let committed = read(&format!("docs/schema/{kind}.json"));
         assert!(ran.out == committed, "docs/schema/{kind}.json is not what the program prints");
@@ -464,7 +464,7 @@ fn schemas_are_those_committed() {
         assert_eq!(schema["additionalProperties"], false);
     }
     let ran = run(&["schema", "cupon"]).ends(2);
-    assert_eq!(ran.err.trim(), "bendproof: `cupon` is no kind of file; write coupon, bends or record");
+    assert_eq!(ran.err.trim(), "bendproof: `cupon` is no kind of file; write coupon, bends, record or heat");
 }
 
 #[test]
