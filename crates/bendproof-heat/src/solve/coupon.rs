@@ -317,6 +317,15 @@ pub fn solve_coupon(
     params: &CouponParams<'_>,
 ) -> Result<(CouponField, Info), HeatError> {
     problem.check(params)?;
+    if params.threads > 1 {
+        // Inside the pool a step hands half of itself over; from outside it would
+        // hand over the whole and sleep.
+        return rayon::scope(|_| run(problem, params));
+    }
+    run(problem, params)
+}
+
+fn run(problem: &CouponProblem, params: &CouponParams<'_>) -> Result<(CouponField, Info), HeatError> {
     let mut run = Run::new(problem, params)?;
     for bead in 0..problem.beads.len() {
         run.weld(bead)?;
