@@ -29,6 +29,8 @@ pub enum Task {
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
+    /// The section as it would etch: every bead solved, with its film and cooling.
+    Etch(EtchOptions),
     /// Two coupons side by side: what differs, and why.
     Compare {
         /// The first coupon file.
@@ -111,6 +113,28 @@ pub struct WindowOptions {
     /// Write the map to this file: .svg, .png, .csv or .json.
     #[arg(short, long)]
     pub out: Option<PathBuf>,
+}
+
+/// What is shown of a solved section.
+#[derive(Debug, Args)]
+pub struct EtchOptions {
+    /// The coupon file.
+    pub file: PathBuf,
+    /// Write the section to this file: .svg, .png, .json, or the cooling curves as .csv.
+    #[arg(short, long)]
+    pub out: Option<PathBuf>,
+    /// The bead that is filmed and followed.
+    #[arg(long, default_value_t = 1)]
+    pub bead: usize,
+    /// Write the film of the bead and the cooling curves to this folder, as SVG.
+    #[arg(long)]
+    pub film: Option<PathBuf>,
+    /// A thermocouple, millimetres across and up: `3.2,5`; may be repeated.
+    #[arg(long, allow_hyphen_values = true)]
+    pub at: Vec<String>,
+    /// A measured curve to lay over the first: lines of `t_s,T_C`.
+    #[arg(long)]
+    pub measured: Option<PathBuf>,
 }
 
 /// Which heat problem is solved, and how.

@@ -4,6 +4,7 @@ mod bench;
 mod calc;
 mod check;
 mod compare;
+mod etch;
 mod explain;
 mod forecast;
 mod heat;
@@ -23,6 +24,7 @@ pub fn run(arguments: Arguments) -> Outcome {
     match arguments.task {
         Task::Forecast { file } => forecast::run(&file, json),
         Task::Window(options) => window::run(&options, json),
+        Task::Etch(options) => etch::run(&options, json),
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file } => standing::run(&file, json),

@@ -177,7 +177,8 @@ fn chart(solved: &SolvedCoupon, series: Vec<CoolingSeries>, look: Look) -> Strin
     let words = Words::english();
     let title = format!("Cooling curves of coupon {}: {COMPUTED}", solved.number);
     let frame = Frame { id: "cooling", title: &title, desc: "", theme: &theme, words: &words };
-    let last = series.iter().flat_map(|s| s.measured.iter().map(|m| m[0])).fold(SPAN_S[1], f64::max);
+    let computed = series.iter().filter_map(|s| s.t_s.last().copied()).fold(0.0, f64::max).min(SPAN_S[1]);
+    let last = series.iter().flat_map(|s| s.measured.iter().map(|m| m[0])).fold(computed, f64::max);
     let chart =
         CoolingChart { series, axis: TimeAxis::Linear, span_s: Some([SPAN_S[0], last]), size_px: PLOT_PX };
     cooling_chart(&chart, &heat, &frame)
@@ -220,7 +221,7 @@ fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
         let peak_k = bead.field.peak_k_at(1e-3 * x, -1e-3 * y)?;
         if celsius_from_kelvin(peak_k) < fusion_c {
             return Some(Place {
-                name: format!("{}", bead.number),
+                name: format!("bead {}", bead.number),
                 bead: bead.number,
                 at_mm: at(edge + OUTSIDE_MM),
             });

@@ -12,6 +12,7 @@ mod film;
 mod measured;
 mod pictures;
 mod table;
+mod view;
 
 use bendproof_files::{COUPON, Document, Severity, read_coupon};
 use bendproof_forecast::solved::{SolveParams, Solved, solve};
@@ -29,6 +30,7 @@ pub use curves::{CurveRow, Curves, PLACES_MAX, Place, cooling_csv, curves};
 pub use film::{FilmFrame, FilmSide, film_frame, film_times};
 pub use measured::{MEASURED_POINTS_MAX, MeasuredError, read_measured};
 pub use table::{BeadRow, Column, solved_json};
+pub use view::{SectionAsk, SectionView, places, section_film, section_view};
 
 /// What stands at every picture.
 pub const COMPUTED: &str = "computed, not measured";

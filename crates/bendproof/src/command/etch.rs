@@ -1,0 +1,160 @@
+//! `bendproof etch`: the section as it would etch, solved bead by bead.
+
+use std::path::Path;
+
+use bendproof_traveler::solved::{
+    COMPUTED, FilmSide, PLACES_MAX, Place, SectionAsk, cooling_csv, curves, film_frame, film_times,
+    places as named, solved_json,
+};
+use bendproof_traveler::{Look, SolvedCoupon, read_measured, solve_text, solved_sheet};
+
+use crate::arguments::EtchOptions;
+use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::{output, picture, source};
+
+pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
+    let format = options.out.as_deref().map(Format::of).transpose()?;
+    let places = options.at.iter().map(|text| point(text)).collect::<Result<Vec<_>, _>>()?;
+    if places.len() > PLACES_MAX {
+        return Err(failure(format!("--at stands {} times, allowed is up to {PLACES_MAX}", places.len())));
+    }
+    let measured = match &options.measured {
+        Some(file) => read_measured(&source::read(file)?)
+            .map_err(|why| failure(format!("{}: {why}", file.display())))?,
+        None => Vec::new(),
+    };
+    let text = source::read(&options.file)?;
+    let solved = match solve_text(&text, Some(source::today())) {
+        Ok(solved) => solved,
+        Err(why) => {
+            if as_json {
+                output::json(&serde_json::json!({ "not_known": why.0 }));
+            }
+            why.0.iter().for_each(|one| eprintln!("{}: not known: {one}", options.file.display()));
+            return Ok(Exit::CouldNot);
+        }
+    };
+    let bead = chosen(&solved, options.bead)?;
+    let places = named(&SectionAsk { bead, places_mm: places, ..SectionAsk::default() }, bead);
+    if let Some(folder) = &options.film {
+        write_film(&solved, bead, &places, folder, &measured)?;
+    }
+    match (&options.out, format) {
+        (Some(out), Some(format)) => {
+            let bytes = bytes(&solved, format, &places)?;
+            picture::write(out, &bytes)?;
+            if as_json {
+                output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
+            } else {
+                output::line(format!("{}: {} bytes, {COMPUTED}", out.display(), bytes.len()));
+            }
+        }
+        _ if as_json => output::json(&solved_json(&solved)),
+        _ => print(&solved, &places, &measured),
+    }
+    Ok(Exit::Fine)
+}
+
+/// What the section is written as.
+#[derive(Debug, Clone, Copy)]
+enum Format {
+    Svg,
+    Png,
+    Json,
+    Csv,
+}
+
+impl Format {
+    fn of(out: &Path) -> Result<Self, Failure> {
+        match picture::ending(out).as_str() {
+            "svg" => Ok(Self::Svg),
+            "png" => Ok(Self::Png),
+            "json" => Ok(Self::Json),
+            "csv" => Ok(Self::Csv),
+            other => Err(failure(format!(
+                "{}: `{other}` is no format of a section; end the name in .svg, .png, .json or .csv",
+                out.display()
+            ))),
+        }
+    }
+}
+
+fn bytes(solved: &SolvedCoupon, format: Format, places: &[Place]) -> Result<Vec<u8>, Failure> {
+    let etch = || solved_sheet(solved, Look::Paper).etch;
+    match format {
+        Format::Svg => Ok(etch().into_bytes()),
+        Format::Png => picture::png(&etch()),
+        Format::Json => serde_json::to_vec_pretty(&solved_json(solved)).map_err(failure),
+        Format::Csv => Ok(cooling_csv(solved, places).into_bytes()),
+    }
+}
+
+fn chosen(solved: &SolvedCoupon, bead: usize) -> Result<usize, Failure> {
+    let beads = solved.beads();
+    match (1..=beads).contains(&bead) {
+        true => Ok(bead),
+        false => Err(failure(format!("bead is {bead}, this plan has 1 to {beads}"))),
+    }
+}
+
+/// `3.2,5`: millimetres across and up.
+fn point(text: &str) -> Result<[f64; 2], Failure> {
+    let number = |t: &str| t.trim().parse::<f64>().ok().filter(|v| v.is_finite());
+    let read = text.split_once(',').and_then(|(x, y)| Some([number(x)?, number(y)?]));
+    read.ok_or_else(|| {
+        failure(format!("--at {text} is no place; write millimetres across and up, as in 3.2,5"))
+    })
+}
+
+/// Writes every frame across the weld, the cut along it and the cooling curves.
+fn write_film(
+    solved: &SolvedCoupon,
+    bead: usize,
+    places: &[Place],
+    folder: &Path,
+    measured: &[[f64; 2]],
+) -> Result<(), Failure> {
+    std::fs::create_dir_all(folder)
+        .map_err(|why| failure(format!("{}: {why}; choose another folder", folder.display())))?;
+    for frame in 0..film_times(solved, bead).len() {
+        let drawn = film_frame(solved, bead, frame, FilmSide::Across, places, Look::Paper);
+        let Some(drawn) = drawn else { continue };
+        let name = format!("bead-{bead:02}-{frame:02}.svg");
+        picture::write(&folder.join(name), drawn.svg.as_bytes())?;
+    }
+    if let Some(along) = film_frame(solved, bead, 0, FilmSide::Along, places, Look::Paper) {
+        picture::write(&folder.join(format!("bead-{bead:02}-along.svg")), along.svg.as_bytes())?;
+    }
+    let chart = curves(solved, places, measured, Look::Paper).svg;
+    picture::write(&folder.join("cooling.svg"), chart.as_bytes())
+}
+
+fn print(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]]) {
+    let sheet = solved_sheet(solved, Look::Paper);
+    output::line(format!("{} {}", sheet.number, sheet.title));
+    output::line(format!("section as it would etch, {}\n", sheet.stamp));
+    sheet.answers.iter().for_each(output::line);
+    output::line("");
+    // Beads stand side by side, so that a terminal of 100 columns holds a root,
+    // a hot pass and the fills.
+    let head = |label: &str, unit: &str| match unit {
+        "" => label.to_owned(),
+        unit => format!("{label}, {unit}"),
+    };
+    let mut rows = vec![vec!["bead".to_owned()]];
+    rows[0].extend(sheet.rows.iter().map(|r| format!("{} {}", r.bead, r.kind)));
+    for (k, column) in sheet.columns.iter().enumerate() {
+        let mut row = vec![head(&column.label, &column.unit)];
+        row.extend(sheet.rows.iter().map(|r| r.cells.get(k).cloned().unwrap_or_default()));
+        rows.push(row);
+    }
+    output::table(&rows);
+    output::line("");
+    let followed = curves(solved, places, measured, Look::Paper).rows;
+    let mut rows = vec![["place", "", "highest", "t8/5", "measured"].map(str::to_owned).to_vec()];
+    rows.extend(followed.into_iter().map(|r| vec![r.place.name, r.words, r.peak, r.t85, r.measured]));
+    output::table(&rows);
+    for note in &sheet.notes {
+        eprintln!("note: {note}");
+    }
+}
