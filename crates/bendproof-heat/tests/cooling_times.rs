@@ -1,5 +1,6 @@
 //! Cooling times of the solver beside those of EN 1011-2, a cross-check only:
 //! the formulas carry fitted coefficients, not the solver's properties.
+#![allow(clippy::unwrap_used)]
 
 use bendproof_heat::cooling::{ShapeFactors, en1011_s};
 use bendproof_heat::moving::MovingHeat;

@@ -7,6 +7,7 @@ use bendproof_heat::solve::{
     Arc, Bead, CarbonSteel, Cooling, CouponField, CouponParams, CouponProblem, HeatError, Lattice, Losses,
     Metal, PassParams, PassProblem, Ring, Tack, Weave, solve_coupon, solve_pass,
 };
+use proptest::prelude::*;
 
 const THICK_M: f64 = 9.5e-3;
 const GAP_M: f64 = 3.2e-3;
@@ -241,6 +242,24 @@ fn both_directions_give_the_same_coupon_in_a_mirror() {
 }
 
 #[test]
+fn a_slow_weave_is_followed_and_a_fast_one_stands_as_its_mean() {
+    // Of a bead down the middle, how much hotter one side got than the other.
+    let uneven_k = |period_s: f64| {
+        let (mut problem, params) = three_beads();
+        problem.tacks.clear();
+        problem.beads = vec![Bead { then: Cooling::Time(5.0), ..root(-1.0) }];
+        problem.beads[0].arc.weave = Weave { width_m: 4e-3, period_s, toe_share: 0.6, middle_share: 0.0 };
+        problem.probes = vec![[40e-3, 4e-3, 8e-3], [40e-3, -4e-3, 8e-3]];
+        let (field, info) = solve_coupon(&problem, &params).unwrap();
+        assert!(info.energy_error < 1e-10, "{info:?}");
+        (field.probes[0].peak_k - field.probes[1].peak_k).abs()
+    };
+    // Steps are 0.1 s: an eighth of 0.8 s.
+    let (followed, mean) = (uneven_k(3.0), uneven_k(0.7));
+    assert!(followed > 20.0 && mean < 0.5, "{followed} K, {mean} K");
+}
+
+#[test]
 fn a_tack_is_metal_before_the_first_bead() {
     let (problem, params) = three_beads();
     let metal = |problem: &CouponProblem| {
@@ -310,7 +329,34 @@ fn bad_input_is_refused() {
     has(refused(&|p| p.tacks[0].over_m.1 = f64::INFINITY), "end of a tack");
     has(refused(&|p| p.across.ends_m.1 = f64::INFINITY), "high end across");
     has(refused(&|p| p.base.clear()), "no metal");
+    has(refused(&|p| p.beads[1].rings.clear()), "bead 2 has no section");
     has(refused(&|p| p.beads[2].then = Cooling::Time(f64::NAN)), "pause after a bead");
     let late = Cooling::Until { temperature_k: 400.0, at_least_s: 50.0, at_most_s: 20.0 };
     has(refused(&|p| p.beads[2].then = late), "least pause after a bead");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(16))]
+    #[test]
+    fn any_starts_stops_and_pauses_keep_the_heat(
+        runs in prop::collection::vec((0.0..60e-3, 0.0..60e-3, 0.0..30.0), 3),
+        tacks in prop::collection::vec((0.0..60e-3, 0.0..60e-3), 0..3),
+        along_m in 0.5e-3..2e-3,
+    ) {
+        let (mut problem, params) = three_beads();
+        problem.length_m = 60e-3;
+        problem.probes.clear();
+        problem.interpass_at = Some([30e-3, 25e-3, 0.0]);
+        problem.tacks = tacks.iter().map(|over_m| Tack { over_m: *over_m, ..problem.tacks[0].clone() }).collect();
+        for (bead, (from_m, to_m, pause_s)) in problem.beads.iter_mut().zip(runs) {
+            let to_m = if f64::abs(to_m - from_m) < 4e-3 { 30e-3 - 0.5 * from_m } else { to_m };
+            bead.run_m = Some((from_m, to_m));
+            bead.arc.travel_m_s = 8e-3;
+            bead.arc.power_w = 4000.0;
+            bead.then = Cooling::Time(pause_s);
+        }
+        let (field, info) = solve_coupon(&problem, &CouponParams { along_m, ..params }).unwrap();
+        prop_assert!(info.energy_error < 1e-10, "{info:?}");
+        prop_assert!(field.peak_k.iter().all(|t| t.is_nan() || (START_K - 1.0..6000.0).contains(t)));
+    }
 }

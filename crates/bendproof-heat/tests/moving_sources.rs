@@ -2,6 +2,7 @@
 //! travelling Gaussian, and Rosenthal's point on thick, finite and thin plate.
 //!
 //! The tabled values come from other code and are kept in `checks/heat/`.
+#![allow(clippy::unwrap_used)]
 
 use bendproof_heat::Conductor;
 use bendproof_heat::moving::{Body, MovingHeat, rise_until_k};
@@ -176,6 +177,25 @@ fn the_double_ellipsoid_on_a_slab_of_the_table() {
     const WITHIN: f64 = 6e-3;
     let behind = tabled("double_ellipsoid_plate", |row| input(row, "xi") < 0.0);
     judge("double ellipsoid, slab", &Plate::new(SAMPLE, 12.7e-3, 30.0), 1e-3, &behind, WITHIN);
+}
+
+/// Conductivity and specific heat that both grow as 1 + βT leave the equation of
+/// T + βT²/2 linear: the constant metal's answer, transformed, is then exact for
+/// a metal that varies. It holds the way back to temperature to the table; the
+/// steel's own variation is held by the inner rungs.
+#[test]
+fn kirchhoff_s_transform_of_the_double_ellipsoid() {
+    const BETA_PER_K: f64 = 5e-4;
+    const WITHIN: f64 = 6e-3;
+    let rows = tabled("double_ellipsoid_kirchhoff", |_| true);
+    let places: Vec<Place> = rows.iter().map(|(at, _)| *at).collect();
+    assert_eq!(places.len(), 2);
+    let linear = Plate::new(SAMPLE, 40e-3, 20.0).rises_k(&places, 1e-3);
+    for ((at, tabled_k), theta_k) in rows.iter().zip(linear) {
+        let got_k = ((1.0 + 2.0 * BETA_PER_K * theta_k).sqrt() - 1.0) / BETA_PER_K;
+        let off = error("Kirchhoff's transform", at, got_k, *tabled_k);
+        assert!(off.abs() <= WITHIN, "{off}");
+    }
 }
 
 /// A surface source heats one layer of cells and its flux falls within it, so

@@ -5,6 +5,7 @@
 //! read, so the solver is held to the exact formula, and the formula to values
 //! of other code. `checks/heat/submerged_arc_measured.csv` waits for the points;
 //! once it holds some, the last test compares them.
+#![allow(clippy::unwrap_used)]
 
 use bendproof_heat::Conductor;
 use bendproof_heat::moving::{Body, MovingHeat, rise_until_k};

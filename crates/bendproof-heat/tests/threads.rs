@@ -1,5 +1,6 @@
 //! The same bits on any number of threads and on repeat, and the same answer
 //! for a plate seen in a mirror.
+#![allow(clippy::unwrap_used)]
 
 use bendproof_heat::moving::MovingHeat;
 use bendproof_heat::solve::{

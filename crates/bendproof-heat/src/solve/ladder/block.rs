@@ -40,11 +40,6 @@ impl Cell {
         self.size().iter().product()
     }
 
-    /// Its place in the engine's arrays.
-    pub fn index(&self) -> usize {
-        self.at
-    }
-
     /// Mean of a function over the cell.
     pub fn mean(&self, f: impl Fn([f64; 3]) -> f64) -> f64 {
         let (centre, size) = (self.centre(), self.size());
