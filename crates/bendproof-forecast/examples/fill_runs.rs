@@ -24,7 +24,11 @@ fn run(index: usize) -> Option<String> {
         joint(between(u[0], 6e-3, 19.5e-3), between(u[1], 50.0, 75.0), between(u[2], 1.6e-3, 5e-3), 1.6e-3);
     let from_m = between(u[3], 2.0e-3, joint.thickness_m);
     let travel_m_s = 2.5 * (16.0 / 2.5_f64).powf(u[4]) * IPM;
-    let power_w = 900.0 * (4500.0 / 900.0_f64).powf(u[5]);
+    // Settings of a shop keep the heat per length in a band, so power follows travel.
+    let power_w = 0.2e6 * (1.6 / 0.2_f64).powf(u[5]) * travel_m_s;
+    if !(1000.0..4500.0).contains(&power_w) {
+        return None;
+    }
     // Metal per joule as short-circuit and spray settings give it.
     let area_m2 = power_w / travel_m_s * between(u[6], 2.2e-11, 5.0e-11);
     let start_k = between(u[7], 280.0, 560.0);

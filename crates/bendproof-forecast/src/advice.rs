@@ -6,12 +6,10 @@
 
 use bendproof_weld::Coupon;
 
-use crate::answers::{Answer, Answers, Scope, answers_with};
-use crate::closed_form::ClosedForm;
+use crate::answers::{Answer, Answers, Scope, answers};
 use crate::forecast::Limits;
 use crate::item::Verdict;
 use crate::knobs::Knob;
-use crate::remembered::Remembered;
 
 /// Step of the central difference, as a share of the step of the hand (choice:
 /// small against the bends of the margins, large against round-off).
@@ -87,8 +85,7 @@ pub struct Advice {
 ///
 /// The fit, the root pass and the pass of the answer that comes first are asked.
 pub fn advice(coupon: &Coupon, limits: &Limits, scope: Scope) -> Advice {
-    let model = Remembered::new(&ClosedForm);
-    let ask = |c: &Coupon| answers_with(c, limits, scope, &model);
+    let ask = |c: &Coupon| answers(c, limits, scope);
     let now = ask(coupon);
     let knobs = knobs(coupon, now.first().map_or(1, |a| a.pass));
     let slopes = knobs.iter().filter_map(|k| slope(coupon, &now, *k, &ask)).collect();

@@ -8,13 +8,12 @@
 use bendproof_weld::{Backing, Coupon};
 
 use crate::forecast::{Limits, crown, forecast_verdict, root_input};
-use crate::heat_model::HeatModel;
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::passes::{Resolved, resolve, stack};
 use crate::root::root_state;
 use crate::section::groove_with_mismatch;
 use crate::totals::interpass;
-use crate::walls::{LIGAMENT_SURE_M, WALL_SURE_M, ligament, wall};
+use crate::walls::{self, LIGAMENT_SURE_M, WALL_SURE_M, ligament, wall};
 
 /// What can go wrong, in the order it is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -161,15 +160,6 @@ impl Answers {
 
 /// The answers of a coupon.
 pub fn answers(coupon: &Coupon, limits: &Limits, scope: Scope) -> Answers {
-    answers_with(coupon, limits, scope, &crate::ClosedForm)
-}
-
-pub(crate) fn answers_with(
-    coupon: &Coupon,
-    limits: &Limits,
-    scope: Scope,
-    model: &impl HeatModel,
-) -> Answers {
     let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
     let input = root_input(coupon, &passes);
     let state = input.as_ref().ok().map(root_state);
@@ -186,10 +176,10 @@ pub(crate) fn answers_with(
     let layers = stack(&groove, &passes, root_m, root_width_m);
     let warm = interpass(coupon, &passes);
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm).skip(1) {
-        let wall = wall(coupon, pass, layer, warm.before_k, model);
+        let wall = wall(pass, walls::fast(coupon, pass, layer, warm.before_k));
         if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            let item = ligament(throat_m, wall.melt.as_ref(), model);
+            let item = ligament(throat_m, &wall.melt);
             list.push(Answer::of(Failure::HotPass, 2, item, [LIGAMENT_SURE_M; 2]));
         }
         list.push(Answer::of(Failure::Walls, layer.pass, wall.tie_in, [WALL_SURE_M; 2]));

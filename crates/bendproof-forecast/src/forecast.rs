@@ -6,18 +6,18 @@ use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, PassKind, Progression};
 
 use crate::answers::{Answer, Failure};
-use crate::closed_form::ClosedForm;
-use crate::heat_model::HeatModel;
 use crate::item::{Item, Unit, Verdict, worst};
-use crate::melt_back::{self, MELT_BACK_SCATTER_M};
+use crate::melt_back::{self, MELT_BACK_SCATTER_M, SOLVED_SCATTER_M};
 use crate::passes::{PassForecast, Resolved, assemble, resolve, stack};
 use crate::root::{
-    CAPILLARY_SOURCE, POOL_BASIS, RETENTION_LIMIT, RETENTION_SOURCE, RootInput, RootState, root_state,
+    CAPILLARY_SOURCE, Melted, POOL_BASIS, RETENTION_LIMIT, RETENTION_SOURCE, RootInput, RootState,
+    root_state, root_state_of,
 };
 use crate::section::{Layer, Section, groove_with_mismatch, lay};
 use crate::sensitivity::{Spread, spreads};
+use crate::solved::Solved;
 use crate::totals::{Totals, interpass, totals};
-use crate::walls::{ligament, wall};
+use crate::walls::{self, ligament, wall};
 
 /// One standard deviation of each input that varies under the hand.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,15 +100,46 @@ pub struct Forecast {
     pub probability: Option<f64>,
 }
 
-/// Forecasts a coupon with the closed-form heat model.
+/// Forecasts a coupon with the fast model.
 pub fn forecast(coupon: &Coupon, scatter: &Scatter, limits: &Limits) -> Forecast {
-    forecast_with(coupon, scatter, limits, &ClosedForm)
+    forecast_with(coupon, scatter, limits, None)
 }
 
-fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, model: &impl HeatModel) -> Forecast {
+/// Forecasts a coupon from its solved beads.
+///
+/// `solved` must be the solution of the same coupon. Uncertainties still travel
+/// through the fast model: a tenth of a second per nudge and bead would be
+/// minutes.
+pub fn forecast_solved(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: &Solved) -> Forecast {
+    forecast_with(coupon, scatter, limits, Some(solved))
+}
+
+/// The root's state: from solved beads where they are given and the root is one
+/// that this covers.
+fn state_of(x: &RootInput, solved: Option<&Solved>) -> RootState {
+    let beads = solved.and_then(|s| Some((s.root_on_hollow?, s.beads.first()?)));
+    match beads.and_then(|(hollow, first)| Some((hollow, first.land?, first))) {
+        Some((hollow, plain, first)) => root_state_of(
+            x,
+            &Melted {
+                on_hollow_m: [hollow.left_m, hollow.right_m],
+                plain_m: [plain.left_m, plain.right_m],
+                pool_length_m: first.field.pool.length_m,
+            },
+        ),
+        None => root_state(x),
+    }
+}
+
+fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Option<&Solved>) -> Forecast {
     let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
     let input = root_input(coupon, &passes);
-    let state = input.as_ref().ok().map(root_state);
+    let state = input.as_ref().ok().map(|x| state_of(x, solved));
+    let judged =
+        input.as_ref().ok().zip(state.as_ref()).map(|(x, state)| {
+            (x, if solved.is_some() { Judged::solved(state) } else { Judged::fast(state) })
+        });
+    let why = input.as_ref().err().map_or("", String::as_str);
     let groove = groove_with_mismatch(&coupon.fit.joint);
     let (root_m, root_width_m) = state.as_ref().map_or((0.0, 0.0), |s| (s.low_m, s.width_m));
     let layers = stack(&groove, &passes, root_m, root_width_m);
@@ -117,28 +148,23 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, model: &im
     let mut forecasts = Vec::with_capacity(passes.len());
     let mut hot_pass = None;
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm) {
-        let mut wall = wall(coupon, pass, layer, warm.before_k, model);
+        let melt = match solved {
+            Some(solved) => walls::solved(coupon, pass, &solved.of_pass(layer.pass)),
+            None => walls::fast(coupon, pass, layer, warm.before_k),
+        };
+        let mut wall = wall(pass, melt);
         if layer.pass == 1 {
-            wall.tie_in = root_tie_in(&input, state.as_ref(), scatter);
+            wall.tie_in = root_tie_in(judged.as_ref(), why, scatter);
         } else if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            hot_pass = Some(ligament(throat_m, wall.melt.as_ref(), model));
+            hot_pass = Some(ligament(throat_m, &wall.melt));
         }
         forecasts.push(assemble(coupon, pass, layer, first_bead, warm, wall));
         first_bead += pass.beads as usize;
     }
-    let root = root_forecast(&input, state.as_ref(), scatter, limits, hot_pass);
+    let root = root_forecast(judged.as_ref(), why, scatter, limits, hot_pass);
     let crown = crown(coupon, &layers, &passes, limits);
-    let verdict = worst(
-        root.items()
-            .into_iter()
-            .chain(root.hot_pass.as_ref())
-            .chain(forecasts.iter().skip(1).map(|p| &p.tie_in))
-            // A code without a limit, or a plan without a cap, leaves the crown
-            // open; that is no doubt about the weld planned so far.
-            .chain((limits.crown_m.is_some() && crown.margin.is_some()).then_some(&crown))
-            .map(|item| item.verdict),
-    );
+    let verdict = overall(&root, &forecasts, &crown, limits);
     let probability = root
         .items()
         .into_iter()
@@ -155,6 +181,37 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, model: &im
         crown,
         verdict,
         probability,
+    }
+}
+
+/// The worst word of all answers.
+fn overall(root: &RootForecast, passes: &[PassForecast], crown: &Item, limits: &Limits) -> Verdict {
+    worst(
+        root.items()
+            .into_iter()
+            .chain(root.hot_pass.as_ref())
+            .chain(passes.iter().skip(1).map(|p| &p.tie_in))
+            // A code without a limit, or a plan without a cap, leaves the crown
+            // open; that is no doubt about the weld planned so far.
+            .chain((limits.crown_m.is_some() && crown.margin.is_some()).then_some(crown))
+            .map(|item| item.verdict),
+    )
+}
+
+/// A root ready to be judged: its state and what the melt behind it is worth.
+struct Judged<'a> {
+    state: &'a RootState,
+    melt_scatter_m: f64,
+    source: &'static str,
+}
+
+impl<'a> Judged<'a> {
+    fn fast(state: &'a RootState) -> Self {
+        Self { state, melt_scatter_m: MELT_BACK_SCATTER_M, source: melt_back::SOURCE }
+    }
+
+    fn solved(state: &'a RootState) -> Self {
+        Self { state, melt_scatter_m: SOLVED_SCATTER_M, source: melt_back::SOLVED_SOURCE }
     }
 }
 
@@ -211,60 +268,43 @@ fn item(
     }
 }
 
-fn root_tie_in(input: &Result<RootInput, String>, state: Option<&RootState>, scatter: &Scatter) -> Item {
-    match (input, state) {
-        (Ok(x), Some(state)) => {
-            let [spread] = spreads(x, scatter, |s| [s.left_m.min(s.right_m)]);
-            edge(state.left_m.min(state.right_m), state, spread)
-        }
-        (Err(why), _) => Item::not_known(Unit::Metre, why.as_str(), melt_back::SOURCE, melt_back::BASIS),
-        _ => Item::not_known(Unit::Metre, "", melt_back::SOURCE, melt_back::BASIS),
-    }
+fn root_tie_in(judged: Option<&(&RootInput, Judged<'_>)>, why: &str, scatter: &Scatter) -> Item {
+    let Some((x, j)) = judged else {
+        return Item::not_known(Unit::Metre, why, melt_back::SOURCE, melt_back::BASIS);
+    };
+    let [spread] = spreads(x, scatter, |s| [s.left_m.min(s.right_m)]);
+    edge(j.state.left_m.min(j.state.right_m), j, spread)
 }
 
-fn edge(melt_m: f64, state: &RootState, spread: Spread) -> Item {
-    let mut edge = item(
-        melt_m,
-        EDGE_SURE_M,
-        Unit::Metre,
-        spread,
-        MELT_BACK_SCATTER_M,
-        (melt_back::SOURCE, melt_back::BASIS),
-    );
-    if state.pile_up_m > MELT_BACK_SCATTER_M {
+fn edge(melt_m: f64, j: &Judged<'_>, spread: Spread) -> Item {
+    let mut edge =
+        item(melt_m, EDGE_SURE_M, Unit::Metre, spread, j.melt_scatter_m, (j.source, melt_back::BASIS));
+    if j.state.pile_up_m > MELT_BACK_SCATTER_M {
         edge.driver = "metal piled up ahead of the arc".to_owned();
     }
     edge
 }
 
 fn root_forecast(
-    input: &Result<RootInput, String>,
-    state: Option<&RootState>,
+    judged: Option<&(&RootInput, Judged<'_>)>,
+    why: &str,
     scatter: &Scatter,
     limits: &Limits,
     hot_pass: Option<Item>,
 ) -> RootForecast {
-    let (x, state) = match (input, state) {
-        (Ok(x), Some(state)) => (x, state),
-        (Err(why), _) => return unknown_root(why, hot_pass),
-        (Ok(_), None) => return unknown_root("the root was not computed", hot_pass),
-    };
+    let Some((x, j)) = judged else { return unknown_root(why, hot_pass) };
+    let state = j.state;
     let profile_margin = |s: &RootState| profile_margin_m(s, limits);
     let [left, right, profile, load, run] = spreads(x, scatter, |s| {
-        [
-            s.left_m,
-            s.right_m,
-            profile_margin(s),
-            1.0 - s.load / LOAD_LIMIT,
-            1.0 - s.retention.unwrap_or(0.0) / RETENTION_LIMIT,
-        ]
+        let outrun = 1.0 - s.retention.unwrap_or(0.0) / RETENTION_LIMIT;
+        [s.left_m, s.right_m, profile_margin(s), 1.0 - s.load / LOAD_LIMIT, outrun]
     });
     let mut burn_through = load_item(state, load);
     burn_through.verdict = load_verdict(state);
     burn_through.driver = at_place(&burn_through.driver, &state.load_place);
     RootForecast {
-        left_edge: edge(state.left_m, state, left),
-        right_edge: edge(state.right_m, state, right),
+        left_edge: edge(state.left_m, j, left),
+        right_edge: edge(state.right_m, j, right),
         profile: profile_item(state, profile, limits),
         burn_through,
         outrun: outrun(state, run),
@@ -475,6 +515,7 @@ pub(crate) mod forecast_verdict {
     /// The root's answers with the band in which each is marginal.
     pub(crate) fn root_answers(state: &RootState, limits: &Limits) -> Vec<Answer> {
         let none = Spread { sigma: 0.0, driver: "" };
+        let j = &Judged::fast(state);
         let profile = profile_item(state, none, limits);
         let profile_fails_m = match profile.driver == HOLLOW || state.low_m >= 0.0 {
             true => CONVEX_SURE_M,
@@ -483,8 +524,8 @@ pub(crate) mod forecast_verdict {
         let load = Item { verdict: load_verdict(state), ..load_item(state, none) };
         let flat = LOAD_SURE + FLAT_LOAD_DOUBT * state.load_flatness;
         vec![
-            Answer::of(Failure::LeftEdge, 1, edge(state.left_m, state, none), [EDGE_SURE_M; 2]),
-            Answer::of(Failure::RightEdge, 1, edge(state.right_m, state, none), [EDGE_SURE_M; 2]),
+            Answer::of(Failure::LeftEdge, 1, edge(state.left_m, j, none), [EDGE_SURE_M; 2]),
+            Answer::of(Failure::RightEdge, 1, edge(state.right_m, j, none), [EDGE_SURE_M; 2]),
             Answer::of(Failure::Profile, 1, profile, [profile_fails_m, CONVEX_SURE_M]),
             Answer::of(Failure::BurnThrough, 1, load, [flat, LOAD_SURE]),
             Answer::of(Failure::Outrun, 1, outrun(state, none), [RETENTION_SURE; 2]),
@@ -506,13 +547,13 @@ pub(crate) mod forecast_verdict {
     }
 
     /// The word of one later pass's walls, counted from 0.
-    pub(crate) fn pass(coupon: &Coupon, index: usize, model: &impl HeatModel) -> Verdict {
+    pub(crate) fn pass(coupon: &Coupon, index: usize) -> Verdict {
         let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
         let layers = stack(&groove_with_mismatch(&coupon.fit.joint), &passes, 0.0, 0.0);
         let warm = interpass(coupon, &passes);
         match (passes.get(index), layers.get(index), warm.get(index)) {
             (Some(pass), Some(layer), Some(warm)) => {
-                wall(coupon, pass, layer, warm.before_k, model).tie_in.verdict
+                wall(pass, walls::fast(coupon, pass, layer, warm.before_k)).tie_in.verdict
             }
             _ => Verdict::NotKnown,
         }

@@ -8,13 +8,11 @@ use std::collections::BTreeMap;
 
 use bendproof_weld::Coupon;
 
-use crate::answers::{Answers, Failure, Scope, answers_with};
-use crate::closed_form::ClosedForm;
+use crate::answers::{Answers, Failure, Scope, answers};
 use crate::forecast::{Limits, Scatter};
 use crate::item::{Unit, Verdict};
 use crate::knobs::Knob;
 use crate::melt_back::CHECKED_BOX;
-use crate::remembered::Remembered;
 
 /// Most cells along one side of a map. Choice: four times what a screen shows
 /// apart, and still seconds of work.
@@ -154,7 +152,7 @@ pub fn window_map(
         checked: [x.knob.checked_si(), y.knob.checked_si()],
         not_known: why.into_iter().collect(),
         value,
-        here: Cell::of(&answers_with(coupon, limits, scope, &ClosedForm)),
+        here: Cell::of(&answers(coupon, limits, scope)),
         scatter: [spread(&x), spread(&y)],
     })
 }
@@ -188,7 +186,6 @@ struct Asked<'a> {
 
 impl Asked<'_> {
     fn row(&self, row: usize, why: &mut BTreeMap<String, usize>) -> Vec<Cell> {
-        let model = Remembered::new(&ClosedForm);
         let moved = self.y.knob.moved(self.coupon, self.y.middle_si(row));
         let cell = |column: usize| {
             let si = self.x.middle_si(column);
@@ -196,7 +193,7 @@ impl Asked<'_> {
                 *why.entry(NO_COUPON.to_owned()).or_default() += 1;
                 return Cell::UNKNOWN;
             };
-            let found = answers_with(&there, self.limits, self.scope, &model);
+            let found = answers(&there, self.limits, self.scope);
             let cell = Cell::of(&found);
             let unknown = found.unknown_root().or_else(|| found.first());
             if let (Verdict::NotKnown, Some(answer)) = (cell.verdict, unknown) {

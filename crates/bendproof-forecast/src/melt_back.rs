@@ -137,16 +137,27 @@ pub const CHECKED_BOX: [BoxSide; 9] = [
     side("start temperature", "K", 1.0, 250.0, 425.0),
 ];
 
-const fn side(name: &'static str, unit: &'static str, si_per_unit: f64, low: f64, high: f64) -> BoxSide {
+pub(crate) const fn side(
+    name: &'static str,
+    unit: &'static str,
+    si_per_unit: f64,
+    low: f64,
+    high: f64,
+) -> BoxSide {
     BoxSide { name, unit, si_per_unit, low, high }
 }
 
 /// The first quantity outside the box, in words; `values_si` in the order of
 /// [`CHECKED_BOX`].
 pub(crate) fn outside_box(values_si: [f64; 9]) -> Option<String> {
+    outside(&CHECKED_BOX, &values_si)
+}
+
+/// The first quantity outside a box, in words.
+pub(crate) fn outside(sides: &[BoxSide], values_si: &[f64]) -> Option<String> {
     // A hair of slack so that 16 V typed as 16 V is inside on every machine.
     const SLACK: f64 = 1e-9;
-    CHECKED_BOX.iter().zip(values_si).find_map(|(side, si)| {
+    sides.iter().zip(values_si).find_map(|(side, si)| {
         let value = si / side.si_per_unit;
         let inside = value >= side.low * (1.0 - SLACK) && value <= side.high * (1.0 + SLACK);
         (!inside).then(|| {

@@ -183,8 +183,12 @@ pub(crate) fn assemble(
         bead_area_m2: pass.bead_area_m2,
         arc_time_s: warm.arc_time_s,
         interpass_k: warm.before_k,
-        t85_s: wall.melt.map(|m| m.t85_s).filter(|_| celsius_from_kelvin(warm.before_k) < 500.0),
-        depth_m: wall.melt.map(|m| m.depth_m),
+        t85_s: wall
+            .melt
+            .as_ref()
+            .map_or(Some(crate::walls::cooling_time_s(coupon, pass, warm.before_k)), |melt| melt.t85_s)
+            .filter(|_| celsius_from_kelvin(warm.before_k) < 500.0),
+        depth_m: wall.melt.as_ref().ok().map(|melt| melt.deepest_m),
         level_m: layer.to_m,
         width_m: groove.width_at_m(layer.to_m),
         crown_m: layer.crown_m,

@@ -1,104 +1,143 @@
 //! Walls and toes of every pass after the root, and the hot pass over a thin root.
 
-use bendproof_weld::{Coupon, Dwell, Joint};
+use bendproof_heat::cooling::{ShapeFactors, en1011_s};
+use bendproof_measure::celsius_from_kelvin;
+use bendproof_weld::Coupon;
+use bendproof_weld::basis::Basis;
 
-use crate::heat_model::{BeadHeat, BeadMelt, HeatModel};
+use crate::fill_melt::{self, FillBeadHeat, WALL_SCATTER_M, fill_melt};
 use crate::item::{Item, Unit, Verdict};
 use crate::passes::Resolved;
 use crate::section::Layer;
+use crate::solved::SolvedBead;
+
+/// What one pass melts, however that was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct WallMelt {
+    /// Least melted depth along walls and metal below, m.
+    pub least_m: f64,
+    /// Deepest melted depth, m.
+    pub deepest_m: f64,
+    /// Unmelted metal under the pool, m, where it was solved.
+    pub ligament_m: Option<f64>,
+    /// One standard deviation of the depths, m.
+    pub scatter_m: f64,
+    /// Cooling time 800 to 500 C, s.
+    pub t85_s: Option<f64>,
+    /// Where the depths come from.
+    pub source: &'static str,
+}
 
 /// What one pass melts into its walls.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Wall {
-    pub melt: Option<BeadMelt>,
+    pub melt: Result<WallMelt, String>,
     pub tie_in: Item,
 }
 
-/// How much farther a pause at the toes melts into the wall, and how much less
-/// a slow middle leaves for it, m (choice; carries common practice).
-const DWELL_AT_TOE_M: f64 = 0.4e-3;
-/// How much wider a bead melts in a groove than on a flat plate, m: the groove
-/// holds the heat together. Our own conduction runs of a hot pass in a V melted
-/// its bevels 0.7 to 0.9 mm farther than the flat-plate form says (derived).
-const GROOVE_GAIN_M: f64 = 0.8e-3;
-/// Margin of which a wall counts as tied in, m (choice: one standard deviation).
-pub(crate) const WALL_SURE_M: f64 = 0.4e-3;
+/// Melted depth at which a wall counts as tied in, m, and below whose negative
+/// it counts as not fused (the grid error of a solved bead, doubled).
+pub(crate) const WALL_SURE_M: f64 = 0.2e-3;
 /// Ligament above which a hot pass is safe, m; below minus this it falls
 /// through (choice from our own conduction runs: 2.5 mm roots are undecided).
 pub(crate) const LIGAMENT_SURE_M: f64 = 0.7e-3;
+/// Scatter of a bead solved on its own, m: grid error of 0.5 mm cells.
+const SOLVED_SCATTER_M: f64 = 0.12e-3;
+/// Where a solved bead's depths come from.
+const SOLVED_SOURCE: &str = "conduction solved on this section (computed, 0.5 mm cells)";
+/// Factor between arc efficiency and the factor k of EN 1011-1 for GMAW: the
+/// cooling-time formula wants arc energy times 0.8, and gets power times 0.85.
+const K_OVER_EFFICIENCY: f64 = 0.8 / 0.85;
 
-/// Melts one pass and judges its walls.
-pub(crate) fn wall(
+/// The fast model's answer for one pass.
+pub(crate) fn fast(
     coupon: &Coupon,
     pass: &Resolved,
     layer: &Layer,
     before_k: f64,
-    model: &impl HeatModel,
-) -> Wall {
-    let melt = model.melt(&BeadHeat {
+) -> Result<WallMelt, String> {
+    let joint = &coupon.fit.joint;
+    let groove = crate::section::groove_with_mismatch(joint);
+    let melt = fill_melt(&FillBeadHeat {
         net_power_w: pass.net_power_w,
-        deposit_power_w: pass.deposit_power_w,
-        travel_m_s: pass.travel_m_s,
-        thickness_m: coupon.fit.joint.thickness_m,
         start_temperature_k: before_k,
-    });
-    let tie_in = match melt {
-        None => Item::not_known(
-            Unit::Metre,
-            "power or travel outside the range of the heat model",
-            model.source(),
-            model.basis(),
-        ),
-        Some(melt) => tie_in(&coupon.fit.joint, pass, layer, &melt, model),
+        travel_m_s: pass.travel_m_s,
+        area_m2: pass.bead_area_m2,
+        // Beads of one pass share the width they are laid in.
+        width_m: groove.width_at_m(layer.from_m) / f64::from(pass.beads),
+        from_m: layer.from_m,
+        thickness_m: joint.thickness_m,
+        groove_angle_rad: joint.groove_angle_rad,
+        weave_width_m: if pass.beads == 1 { pass.weave_width_m } else { 0.0 },
+        dwell: pass.dwell,
+    })?;
+    Ok(WallMelt {
+        least_m: melt.wall_m.min(melt.below_m),
+        deepest_m: melt.deepest_m,
+        ligament_m: None,
+        scatter_m: WALL_SCATTER_M,
+        t85_s: Some(cooling_time_s(coupon, pass, before_k)),
+        source: fill_melt::SOURCE,
+    })
+}
+
+/// EN 1011-2 for a run in a butt groove, s.
+pub(crate) fn cooling_time_s(coupon: &Coupon, pass: &Resolved, before_k: f64) -> f64 {
+    let heat_input_kj_mm = pass.net_power_w / pass.travel_m_s * K_OVER_EFFICIENCY * 1e-6;
+    let thickness_mm = coupon.fit.joint.thickness_m * 1e3;
+    en1011_s(heat_input_kj_mm, celsius_from_kelvin(before_k), thickness_mm, ShapeFactors::BUTT_GROOVE)
+}
+
+/// The solved answer for one pass: the worst of its beads.
+pub(crate) fn solved(coupon: &Coupon, pass: &Resolved, beads: &[&SolvedBead]) -> Result<WallMelt, String> {
+    let Some(first) = beads.first() else { return Err("the pass lays no bead".to_owned()) };
+    let least = |pick: fn(&SolvedBead) -> f64| beads.iter().map(|b| pick(b)).fold(f64::INFINITY, f64::min);
+    Ok(WallMelt {
+        least_m: least(|b| b.contact.least_m().unwrap_or(f64::NAN)),
+        deepest_m: -least(|b| -b.contact.deepest_m),
+        ligament_m: Some(least(|b| b.ligament_m)),
+        scatter_m: SOLVED_SCATTER_M,
+        t85_s: beads
+            .iter()
+            .filter_map(|b| b.t85_s)
+            .reduce(f64::min)
+            .or_else(|| Some(cooling_time_s(coupon, pass, first.before_k))),
+        source: SOLVED_SOURCE,
+    })
+}
+
+/// Judges the walls of one pass.
+pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
+    let tie_in = match &melt {
+        Err(why) => Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
+        Ok(melt) => Item {
+            verdict: Verdict::from_margin(melt.least_m, WALL_SURE_M),
+            margin: Some(melt.least_m),
+            unit: Unit::Metre,
+            driver: if pass.weave_width_m > 0.0 { "weave width" } else { "beads across the groove" }
+                .to_owned(),
+            uncertainty: Some(melt.scatter_m),
+            source: melt.source,
+            basis: Basis::Derived,
+        },
     };
     Wall { melt, tie_in }
 }
 
-/// Melted width against the wall: half the bead's share of the groove.
-fn tie_in(joint: &Joint, pass: &Resolved, layer: &Layer, melt: &BeadMelt, model: &impl HeatModel) -> Item {
-    let groove = crate::section::groove_with_mismatch(joint);
-    // Beads of one pass share the width at the middle of their layer; a layer
-    // above the surface shares the face.
-    let width_m = groove.width_at_m(0.5 * (layer.from_m + layer.to_m));
-    let to_wall_m = 0.5 * width_m / f64::from(pass.beads);
-    let dwell_m = match pass.dwell {
-        _ if pass.weave_width_m <= 0.0 => 0.0,
-        Dwell::Toes => DWELL_AT_TOE_M,
-        Dwell::Middle => -DWELL_AT_TOE_M,
-        Dwell::Even => 0.0,
-    };
-    let beyond_m = melt.half_width_m + GROOVE_GAIN_M + 0.5 * pass.weave_width_m + dwell_m - to_wall_m;
-    // Past the wall, measured square to it.
-    let margin_m = beyond_m * joint.bevel_rad().cos();
-    Item {
-        verdict: Verdict::from_margin(margin_m, WALL_SURE_M),
-        margin: Some(margin_m),
-        unit: Unit::Metre,
-        driver: if pass.weave_width_m > 0.0 { "weave width" } else { "beads across the groove" }.to_owned(),
-        uncertainty: Some(melt.scatter_m),
-        source: model.source(),
-        basis: model.basis(),
-    }
-}
-
 /// What is left of the root under the pass that follows it.
-pub(crate) fn ligament(throat_m: f64, melt: Option<&BeadMelt>, model: &impl HeatModel) -> Item {
-    let Some(melt) = melt else {
-        return Item::not_known(
-            Unit::Metre,
-            "power or travel outside the range of the heat model",
-            model.source(),
-            model.basis(),
-        );
+pub(crate) fn ligament(throat_m: f64, melt: &Result<WallMelt, String>) -> Item {
+    let melt = match melt {
+        Ok(melt) => melt,
+        Err(why) => return Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
     };
-    let margin_m = throat_m - melt.depth_m;
+    let margin_m = melt.ligament_m.unwrap_or(throat_m - melt.deepest_m);
     Item {
         verdict: Verdict::from_margin(margin_m, LIGAMENT_SURE_M),
         margin: Some(margin_m),
         unit: Unit::Metre,
         driver: "thickness of the root".to_owned(),
         uncertainty: Some(melt.scatter_m),
-        source: model.source(),
-        basis: model.basis(),
+        source: melt.source,
+        basis: Basis::Derived,
     }
 }

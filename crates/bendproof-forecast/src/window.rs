@@ -2,7 +2,6 @@
 
 use bendproof_weld::Coupon;
 
-use crate::closed_form::ClosedForm;
 use crate::forecast::{Limits, forecast_verdict};
 use crate::item::Verdict;
 use crate::knobs::Knob;
@@ -36,7 +35,7 @@ pub fn reach(
         let from_si = min_si + width * i as f64;
         let verdict = match (knob.moved(coupon, from_si + 0.5 * width), knob.pass()) {
             (None, _) => Verdict::NotKnown,
-            (Some(moved), Some(p)) if p > 0 => forecast_verdict::pass(&moved, p, &ClosedForm),
+            (Some(moved), Some(p)) if p > 0 => forecast_verdict::pass(&moved, p),
             (Some(moved), _) => forecast_verdict::root(&moved, limits),
         };
         match out.last_mut() {

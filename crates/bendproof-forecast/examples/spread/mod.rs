@@ -4,12 +4,6 @@ use bendproof_weld::{Backing, Joint};
 
 /// Inches per minute, m/s.
 pub const IPM: f64 = 0.0254 / 60.0;
-/// Arc efficiency and deposition efficiency of short-circuit transfer, as the
-/// forecast takes them; power and area are what the runs are spread over.
-pub const ARC_EFFICIENCY: f64 = 0.85;
-/// See [`ARC_EFFICIENCY`].
-pub const DEPOSITION_EFFICIENCY: f64 = 0.93;
-
 /// Point `index` of an additive sequence that fills the unit cube evenly: steps
 /// are inverse powers of the root of x^(d+1) = x + 1, which no small multiple
 /// brings back near the start.

@@ -76,6 +76,13 @@ pub struct SolvedBead {
     pub info: Info,
 }
 
+impl Solved {
+    /// The beads of a pass, 1-based.
+    pub fn of_pass(&self, pass: usize) -> Vec<&SolvedBead> {
+        self.beads.iter().filter(|bead| bead.pass == pass).collect()
+    }
+}
+
 /// Solves a coupon bead by bead.
 ///
 /// # Errors

@@ -52,8 +52,8 @@ const GRADIENT_K_M: f64 = 400e3;
 /// Spacing of the places at which a contact is read, m.
 const SPACING_M: f64 = 0.25e-3;
 /// Contact closer than this to a surface or a corner is not read: the bead
-/// wets it or not by what no conduction knows, m.
-const EDGE_M: f64 = 0.3e-3;
+/// wets it or not by what no conduction knows; one usual cell, m.
+const EDGE_M: f64 = 0.5e-3;
 
 fn fusion_k() -> f64 {
     CarbonSteel::STIRRED.fusion_k()

@@ -1,0 +1,121 @@
+//! The same orderings with every bead solved: common practice, no source.
+
+mod support;
+
+use bendproof_forecast::solved::{SolveParams, Solved, solve};
+use bendproof_forecast::{Verdict, forecast, forecast_solved};
+use bendproof_weld::*;
+use support::*;
+
+fn solved(coupon: &Coupon) -> Solved {
+    solve(coupon, &SolveParams::STANDARD).unwrap()
+}
+
+/// Melt of the weaker land over the hollow, mm.
+fn edge_mm(coupon: &Coupon) -> f64 {
+    let land = solved(coupon).root_on_hollow.unwrap();
+    1e3 * land.left_m.min(land.right_m)
+}
+
+#[test]
+fn downhill_needs_a_wider_opening_and_a_thinner_land_than_uphill() {
+    let tight = |root| plate(3.0 / 32.0, 3.0 / 32.0, root);
+    assert!(edge_mm(&tight(up())) > 0.0);
+    assert!(edge_mm(&tight(down(180.0))) < -0.2);
+    assert!(edge_mm(&plate(5.0 / 32.0, 1.0 / 16.0, down(180.0))) > 0.2);
+}
+
+#[test]
+fn a_thicker_land_or_a_tighter_gap_downhill_loses_the_root() {
+    let land = |inch| edge_mm(&plate(1.0 / 8.0, inch, down(210.0)));
+    let (thin, middle, thick) = (land(1.0 / 16.0), land(3.0 / 32.0), land(1.0 / 8.0));
+    assert!(thin > 0.2 && thin > middle && middle > thick && thick < -0.2, "{thin} {middle} {thick}");
+    let gap = |inch| edge_mm(&plate(inch, 1.0 / 16.0, down(210.0)));
+    assert!(gap(3.0 / 32.0) < thin && thin < gap(5.0 / 32.0));
+}
+
+#[test]
+fn too_much_wire_downhill_builds_up_ahead_and_loses_the_root() {
+    // Conduction alone only gets hotter with more wire; the pile-up ahead of
+    // the arc, from the solved pool's own length, turns the answer.
+    let at = |feed: f64| {
+        let mut root = down(feed);
+        root.travel = Travel::Speed(8.0 * IPM);
+        let coupon = plate(1.0 / 8.0, 1.0 / 16.0, root);
+        forecast_solved(&coupon, &SCATTER, &LIMITS, &solved(&coupon)).root
+    };
+    let (right, much) = (at(200.0), at(260.0));
+    assert_eq!(right.left_edge.verdict, Verdict::Holds);
+    assert_eq!(right.outrun.verdict, Verdict::Holds);
+    assert_eq!(much.left_edge.verdict, Verdict::Fails);
+    assert_ne!(much.outrun.verdict, Verdict::Holds);
+    assert_eq!(much.profile.driver, "root not through: hollow");
+}
+
+#[test]
+fn a_root_ground_too_thin_melts_through_under_the_hot_pass() {
+    let with_throat = |inch: f64| {
+        let mut coupon = plate(5.0 / 32.0, 1.0 / 16.0, down(190.0));
+        coupon.passes[0].ground_to_m = Some(inch * IN);
+        let mut hot = pass(PassKind::Hot, Progression::Downhill, 18.5, 230.0, 9.0);
+        hot.weave_width_m = 2e-3;
+        coupon.passes.push(hot);
+        solved(&coupon).beads[1].ligament_m * 1e3
+    };
+    let (thin, sound) = (with_throat(1.0 / 16.0), with_throat(1.0 / 8.0));
+    assert!(thin < 0.3 && sound > thin + 0.5, "{thin} and {sound} mm left");
+}
+
+#[test]
+fn an_even_joint_is_solved_alike_on_both_sides_and_as_one_half() {
+    // The half section and the whole one share cells on the right side only;
+    // what they melt may differ by the grid's own error.
+    const GRID_MM: f64 = 0.12;
+    let even = plate(1.0 / 8.0, 1.0 / 16.0, down(205.0));
+    let mut uneven = even.clone();
+    uneven.fit.joint.root_face_left_m += 1e-9;
+    let (half, whole) = (solved(&even), solved(&uneven));
+    assert!(half.beads[0].info.symmetric && !whole.beads[0].info.symmetric);
+    let land = |s: &Solved| s.beads[0].land.unwrap();
+    assert!((land(&whole).left_m - land(&whole).right_m).abs() * 1e3 < 0.01);
+    assert!((land(&half).right_m - land(&whole).right_m).abs() * 1e3 < GRID_MM);
+}
+
+#[test]
+fn the_fast_model_agrees_with_the_solver_within_what_it_tells() {
+    // Three of its standard deviations, 0.19 mm each.
+    const THREE_SIGMA_MM: f64 = 0.57;
+    for (opening, land, root) in [
+        (1.0 / 8.0, 1.0 / 16.0, down(205.0)),
+        (3.0 / 32.0, 3.0 / 32.0, up()),
+        (5.0 / 32.0, 1.0 / 16.0, down(230.0)),
+    ] {
+        let coupon = plate(opening, land, root);
+        let fast = forecast(&coupon, &SCATTER, &LIMITS).root.left_edge.margin.unwrap() * 1e3;
+        let slow =
+            forecast_solved(&coupon, &SCATTER, &LIMITS, &solved(&coupon)).root.left_edge.margin.unwrap()
+                * 1e3;
+        assert!((fast - slow).abs() < THREE_SIGMA_MM, "{fast} fast, {slow} solved");
+    }
+}
+
+#[test]
+fn degenerate_joints_get_an_answer_or_a_reason() {
+    let knife = plate(1.0 / 8.0, 0.0, down(205.0));
+    assert!(edge_mm(&knife) > 0.0, "a knife edge melts");
+    let closed = plate(0.0, 1.0 / 8.0, down(205.0));
+    let shut = solve(&closed, &SolveParams::STANDARD);
+    assert!(shut.is_err() || shut.unwrap().root_on_hollow.unwrap().left_m.is_finite());
+    let mut square = plate(1.0 / 8.0, 0.375, down(205.0));
+    square.fit.joint.root_face_left_m = 0.375 * IN;
+    let whole_land = solve(&square, &SolveParams::STANDARD);
+    assert!(whole_land.is_err() || whole_land.unwrap().root_on_hollow.unwrap().left_m < 0.0);
+    let mut stepped = plate(1.0 / 8.0, 1.0 / 16.0, down(205.0));
+    stepped.fit.joint.mismatch_m = 2.5e-3;
+    let uneven = solved(&stepped).root_on_hollow.unwrap();
+    assert!(uneven.left_m.is_finite() && uneven.right_m.is_finite());
+    let mut starved = plate(1.0 / 8.0, 1.0 / 16.0, down(260.0));
+    starved.passes[0].volts = 6.0;
+    let error = solve(&starved, &SolveParams::STANDARD).unwrap_err().to_string();
+    assert!(error.contains("drops") && error.contains("raise the power"), "{error}");
+}
