@@ -349,7 +349,8 @@ proptest! {
         problem.interpass_at = Some([30e-3, 25e-3, 0.0]);
         problem.tacks = tacks.iter().map(|over_m| Tack { over_m: *over_m, ..problem.tacks[0].clone() }).collect();
         for (bead, (from_m, to_m, pause_s)) in problem.beads.iter_mut().zip(runs) {
-            let to_m = if f64::abs(to_m - from_m) < 4e-3 { 30e-3 - 0.5 * from_m } else { to_m };
+            let away_m = if from_m < 30e-3 { 20e-3 } else { -20e-3 };
+            let to_m = if f64::abs(to_m - from_m) < 4e-3 { from_m + away_m } else { to_m };
             bead.run_m = Some((from_m, to_m));
             bead.arc.travel_m_s = 8e-3;
             bead.arc.power_w = 4000.0;
@@ -357,6 +358,7 @@ proptest! {
         }
         let (field, info) = solve_coupon(&problem, &CouponParams { along_m, ..params }).unwrap();
         prop_assert!(info.energy_error < 1e-10, "{info:?}");
-        prop_assert!(field.peak_k.iter().all(|t| t.is_nan() || (START_K - 1.0..6000.0).contains(t)));
+        // Nothing gets colder than the plate was, but for the table's straight pieces.
+        prop_assert!(field.peak_k.iter().all(|t| t.is_nan() || *t > START_K - 0.01));
     }
 }

@@ -382,6 +382,10 @@ impl CouponProblem {
     fn check_rings(&self) -> Result<(), HeatError> {
         let laid = self.tacks.iter().map(|t| &t.rings).chain(self.beads.iter().map(|b| &b.rings));
         let corners = self.base.iter().chain(laid.flatten()).flatten().flatten();
+        let hollow = |bead: &Bead| bead.rings.is_empty() || bead.rings.iter().any(|ring| ring.len() < 3);
+        if let Some(index) = self.beads.iter().position(hollow) {
+            return Err(HeatError::Geometry(format!("bead {} has no section; give it one", index + 1)));
+        }
         if corners.copied().all(f64::is_finite) {
             return Ok(());
         }

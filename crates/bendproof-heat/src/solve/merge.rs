@@ -170,11 +170,29 @@ impl Merge {
                 let metal = |f: &usize| state.per_area[*f] > 0.0;
                 let mean: f64 = fine().filter(metal).map(|f| rise(f) / state.per_area[f]).sum::<f64>()
                     * merged_state.per_area[c];
+                // Scaled back where both slopes together would leave the range of
+                // the cell and its neighbours.
+                let (least, most) = self.range(merged, merged_state, c);
+                let scale = fine().filter(metal).map(|f| rise(f) - mean).fold(1.0, |scale: f64, rise| {
+                    let room = if rise > 0.0 { most - merged[c] } else { least - merged[c] };
+                    if scale * rise.abs() > room.abs() { room / rise } else { scale }
+                });
                 for f in fine() {
-                    out[f] = if metal(&f) { merged[c] + rise(f) - mean } else { 0.0 };
+                    out[f] = if metal(&f) { merged[c] + scale * (rise(f) - mean) } else { 0.0 };
                 }
             }
         }
+    }
+
+    /// Least and greatest of a cell and its metal neighbours.
+    fn range(&self, merged: &[f64], state: &State, c: usize) -> (f64, f64) {
+        let (ny, nz) = (self.y.axis.cells(), self.z.axis.cells());
+        let (i, k) = (c % ny, c / ny);
+        let beside = [(i > 0, 1, false), (i + 1 < ny, 1, true), (k > 0, ny, false), (k + 1 < nz, ny, true)];
+        let near = beside.into_iter().filter(|(inside, _, _)| *inside);
+        near.map(|(_, step, up)| if up { c + step } else { c - step })
+            .filter_map(|other| value(merged, state, other))
+            .fold((merged[c], merged[c]), |(least, most), v| (least.min(v), most.max(v)))
     }
 }
 
