@@ -232,3 +232,69 @@ fn slope(axis: &Axis, cell: usize, value: impl Fn(usize) -> Option<f64>) -> f64 
         (Some(a), None) | (None, Some(a)) => 0.5 * a,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A V of two plates on 0.5 mm cells, and the same merged.
+    fn sections(width: impl Fn(f64) -> Width) -> (Axis, Axis, State, Merge, State) {
+        let y = Axis::even(-20e-3, 20e-3, 0.5e-3).unwrap();
+        let z = Axis::even(0.0, 10e-3, 0.5e-3).unwrap();
+        let plate = |s: f64| vec![[s * 1e-3, 10e-3], [s * 20e-3, 10e-3], [s * 20e-3, 0.0], [s * 6e-3, 0.0]];
+        let fine = State::new(&[plate(-1.0), plate(1.0)], &y, &z, false);
+        let merge = Merge::new((&y, &z), (width(0.0), width(2e-3))).unwrap();
+        let merged = merge.state(&fine, &y, &z);
+        (y, z, fine, merge, merged)
+    }
+
+    fn about(at_m: f64) -> Width {
+        Width { core_m: (at_m - 2e-3, at_m + 2e-3), least_m: 0.5e-3, slope: 0.5 }
+    }
+
+    fn sum_over(per_area: &[f64], values: &[f64]) -> f64 {
+        per_area.iter().zip(values).filter(|(p, _)| **p > 0.0).map(|(p, v)| v / p).sum()
+    }
+
+    #[test]
+    fn a_merged_section_has_the_same_metal_and_the_same_skin() {
+        for width in [about as fn(f64) -> Width, |_| Width::even(2e-3)] {
+            let (_, _, fine, merge, merged) = sections(width);
+            assert!(merge.cells() < fine.fraction.len() / 2);
+            let ones = vec![1.0; fine.fraction.len()];
+            let (a, b) = (sum_over(&fine.per_area, &ones), sum_over(&merged.per_area, &ones));
+            assert!((a / b - 1.0).abs() < 1e-12, "{a} {b}");
+            let skin = |state: &State| state.exposed.iter().map(|e| e.length_m).sum::<f64>();
+            assert!((skin(&fine) / skin(&merged) - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn carrying_keeps_the_heat_a_flat_field_and_an_even_slope() {
+        let (y, z, fine, merge, merged) = sections(|_| Width::even(2e-3));
+        let there_and_back = |f: &dyn Fn(f64, f64) -> f64| {
+            let field: Vec<f64> = (0..fine.fraction.len())
+                .map(|c| f(y.centre_m(c % y.cells()), z.centre_m(c / y.cells())))
+                .collect();
+            let (mut coarse, mut back) = (vec![0.0; merge.cells()], vec![0.0; field.len()]);
+            merge.gather(&field, &fine, &merged, &mut coarse);
+            merge.spread(&coarse, &merged, (&fine, &y, &z), &mut back);
+            let (before, after) = (sum_over(&fine.per_area, &field), sum_over(&fine.per_area, &back));
+            assert!((after / before - 1.0).abs() < 1e-12, "{before} {after}");
+            (field, back)
+        };
+        let metal = |c: &usize| fine.fraction[*c] > 0.0;
+        let (flat, back) = there_and_back(&|_, _| 7.0);
+        assert!((0..flat.len()).filter(metal).all(|c| (flat[c] - back[c]).abs() < 1e-12));
+        let (slope, back) = there_and_back(&|y_m, z_m| 3.0 + 200.0 * y_m - 100.0 * z_m);
+        // Inside the plate; at a free surface the slope is halved.
+        let inside = |c: &usize| {
+            let (y_m, z_m) = (y.centre_m(c % y.cells()), z.centre_m(c / y.cells()));
+            (10e-3..17e-3).contains(&y_m) && (2.5e-3..7.5e-3).contains(&z_m)
+        };
+        let seen: Vec<usize> = (0..slope.len()).filter(metal).filter(inside).collect();
+        assert!(seen.len() > 100 && seen.iter().all(|c| (slope[*c] - back[*c]).abs() < 1e-12));
+        let least = slope.iter().copied().fold(f64::INFINITY, f64::min);
+        assert!((0..slope.len()).filter(metal).all(|c| back[c] > least - 1e-12));
+    }
+}
