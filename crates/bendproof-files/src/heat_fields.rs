@@ -72,7 +72,7 @@ const HEAT_SPECS: &[Spec] = &[
     field("losses.emissivity", "emissivity", quantity("emissivity", Kind::Share, 0.0, 1.0, "scaled steel is near 0.7"), Default("0"), "Emissivity of all six faces."),
     field("losses.ambient", "ambient temperature", temperature("ambient temperature", -60.0, 1200.0, "measure the air"), Optional, "Air and walls; the start temperature when left out."),
 
-    field("run.start_temperature", "start temperature", temperature("start temperature", -50.0, 1400.0, "measure the plate before the arc"), Default("20 C"), "Temperature everywhere before the arc."),
+    field("run.start_temperature", "start temperature", temperature("start temperature", -50.0, 1200.0, "measure the plate before the arc"), Default("20 C"), "Temperature everywhere before the arc."),
     field("run.cool_for", "cooling time", quantity("cooling time", Kind::Time, 0.0, 86_400.0, "write how long to follow the plate after the arc is out"), Required, "Time followed after the arc is out."),
     field("run.cell", "cell", extent("cell", 1e-5, 0.1, "take a quarter of the smallest length of the source"), Optional, "Side of a cell at the weld; write this or the accuracy."),
     field("run.accuracy", "accuracy", quantity("accuracy", Kind::Share, 5e-4, 0.2, "1 % suits most purposes"), Optional, "Cells are halved until the answers are estimated to be this good; 1 % when no cell is written."),

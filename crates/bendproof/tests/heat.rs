@@ -209,7 +209,7 @@ fn an_accuracy_out_of_reach_says_how_far_it_came() {
         " is off by about ",
         "; with half of that the grid needs ",
         "20000 allowed",
-        "ask for less, or write `cell`",
+        "ask for less, write `cell`, or raise `cells_max`",
     ] {
         assert!(ran.err.contains(word), "no `{word}` in {}", ran.err);
     }
@@ -221,7 +221,10 @@ fn a_grid_beyond_the_memory_is_refused_before_it_is_made() {
     let path = folder.write("heat.toml", SMALL.replace("\"2 mm\"", "\"0.01 mm\""));
     let ran = run(&["heat", &path]).ends(2);
     assert!(
-        ran.out.is_empty() && ran.err.contains("the grid needs ") && ran.err.contains(" MiB"),
+        ran.out.is_empty()
+            && ran.err.contains("the grid needs ")
+            && ran.err.contains("allow more with `cells_max`")
+            && ran.err.contains(" MiB"),
         "{}",
         ran.err
     );
@@ -267,6 +270,19 @@ fn a_warning_is_told_with_the_answer() {
     let told = solved(&text, 1);
     let notes = texts(&told, "notes");
     assert!(notes.iter().any(|n| n.starts_with("part of the arc's heat lies below the plate")), "{notes:?}");
+}
+
+/// Nothing evaporates in the solver, so an arc far too strong makes a pool that
+/// no metal would be; the answer says so.
+#[test]
+fn a_pool_hotter_than_boiling_is_doubted() {
+    let steel = SMALL.replace(
+        "model = \"constant\"\nconductivity = \"30 W/m/K\"\nvolumetric_heat = \"5.0e6 J/m^3/K\"",
+        "model = \"carbon-steel-en1993\"",
+    );
+    let is_doubted = |text: &str| texts(&solved(text, 0), "notes").iter().any(|n| n.contains("iron boils"));
+    assert!(!is_doubted(&steel));
+    assert!(is_doubted(&steel.replace("\"900 W\"", "\"90000 W\"")));
 }
 
 #[test]

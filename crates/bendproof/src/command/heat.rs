@@ -38,7 +38,7 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
     }
     let warnings: Vec<&str> = findings.iter().map(|f| f.message.as_str()).collect();
     let answer =
-        report::Answer { file: &read, problem: &problem, solved: &solved, threads, notes: &warnings };
+        report::Answer { file: &read, problem: &problem, solved: &solved, threads, warnings: &warnings };
     if as_json {
         output::json(&report::json(&answer));
     } else {
@@ -65,7 +65,10 @@ fn solve(
         Ok::<_, HeatError>(refine::Level { cell_m, solution, info, wall_s: began.elapsed().as_secs_f64() })
     };
     let solved = match read.grid {
-        HeatGrid::Cell(cell_m) => at_level(0, cell_m).map(refine::Solved::once).map_err(|e| e.to_string()),
+        HeatGrid::Cell(cell_m) => at_level(0, cell_m).map(refine::Solved::once).map_err(|e| match e {
+            HeatError::TooManyCells { .. } => format!("{e} with `cells_max`"),
+            _ => e.to_string(),
+        }),
         HeatGrid::Accuracy(share) => {
             let first_m = refine::first_cell_m(problem);
             refine::until(share, first_m, problem, &names, at_level).map_err(|e| e.to_string())

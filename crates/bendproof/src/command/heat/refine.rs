@@ -91,7 +91,7 @@ impl std::fmt::Display for Unsettled {
                 if let Some((share, name)) = reached {
                     write!(f, ": {name} is off by about {}", percent(*share))?;
                 }
-                write!(f, "; {why}; ask for less, or write `cell`")
+                write!(f, "; {why}; ask for less, write `cell`, or raise `cells_max`")
             }
         }
     }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use bendproof_files::{HeatFile, HeatProbe};
-use bendproof_heat::solve::{PlateProblem, PlateSolution, Trace};
+use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
 use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inch_fraction, round_to};
 use serde_json::{Map, Value, json};
 
@@ -18,6 +18,10 @@ const NOTES: [&str; 2] = [
     "fusion is read at half the run, from the peak temperatures there",
 ];
 
+/// Iron boils here, C (from memory). A probe above it is in a pool that conduction
+/// alone cannot describe.
+const BOILING_C: f64 = 2860.0;
+
 /// A solved problem, ready to be told.
 pub struct Answer<'a> {
     /// The file as read.
@@ -29,12 +33,24 @@ pub struct Answer<'a> {
     /// Threads used.
     pub threads: u32,
     /// What the file was warned of.
-    pub notes: &'a [&'a str],
+    pub warnings: &'a [&'a str],
 }
 
 impl Answer<'_> {
     fn solution(&self) -> &PlateSolution {
         &self.solved.last.solution
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let hottest_k = self.solution().probes.iter().map(|t| t.peak_k).fold(0.0, f64::max);
+        let hottest_c = celsius_from_kelvin(hottest_k);
+        let is_steel = matches!(self.problem.metal, Metal::CarbonSteel(_));
+        let boils = (is_steel && hottest_c > BOILING_C).then(|| {
+            format!(
+                "a probe reaches {hottest_c:.0} C, and iron boils near {BOILING_C:.0} C: the pool there is hotter than a real one"
+            )
+        });
+        NOTES.iter().chain(self.warnings).map(|n| (*n).to_owned()).chain(boils).collect()
     }
 
     /// The balance is a share of the heat brought in; without an arc there is none.
@@ -79,7 +95,7 @@ pub fn json(answer: &Answer<'_>) -> Value {
         "threads": answer.threads,
         "coarser": passed,
         "wall_s": answer.solved.wall_s,
-        "notes": NOTES.iter().chain(answer.notes).collect::<Vec<_>>(),
+        "notes": answer.notes(),
     })
 }
 
@@ -144,7 +160,8 @@ pub fn print(path: &Path, answer: &Answer<'_>) {
     let mib = info.bytes as f64 / f64::from(1 << 20);
     row("took", format!("{:.2} s, {}, {mib:.1} MiB", answer.solved.wall_s, threads));
     output::table(&rows);
-    for note in NOTES {
+    // The warnings were told with their lines before.
+    for note in answer.notes().iter().filter(|n| !answer.warnings.contains(&n.as_str())) {
         eprintln!("note: {note}");
     }
 }
