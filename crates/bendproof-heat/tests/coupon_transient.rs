@@ -336,7 +336,7 @@ fn bad_input_is_refused() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(16))]
+    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn any_starts_stops_and_pauses_keep_the_heat(
         runs in prop::collection::vec((0.0..60e-3, 0.0..60e-3, 0.0..30.0), 3),

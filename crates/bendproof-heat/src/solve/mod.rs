@@ -1,9 +1,10 @@
 //! Conduction solved: transient, nonlinear, on a real section, in three
 //! dimensions.
 //!
-//! [`solve_plate`] runs a bare plate under a double ellipsoid. Conduction only:
-//! the pool's own flow enters as a raised conductivity of the liquid, and
-//! nothing evaporates.
+//! [`solve_plate`] runs a bare plate under a double ellipsoid, [`solve_pass`] one
+//! bead at its quasi-steady state in a window, [`solve_coupon`] every bead of a
+//! coupon in time, with its pauses. Conduction only: the pool's own flow enters
+//! as a raised conductivity of the liquid, and nothing evaporates.
 
 mod arc;
 mod axis;
