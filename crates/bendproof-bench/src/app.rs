@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{coupon, pages, people};
+use crate::{coupon, pages, people, section};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -73,6 +73,10 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/row", post(coupon::row))
         .route("/coupon/{number}/undo", post(coupon::undo))
         .route("/coupon/{number}/file/{kind}", get(coupon::file))
+        .route("/coupon/{number}/section", get(section::show).post(section::show))
+        .route("/coupon/{number}/section.json", get(section::twin))
+        .route("/coupon/{number}/section/film", get(section::film))
+        .route("/coupon/{number}/section/file/{kind}", get(section::file))
         .route("/welders", get(people::welders))
         .route("/welders.json", get(people::welders_json))
         .route("/welder", post(people::add))

@@ -56,6 +56,7 @@ fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bo
             @for fragment in bands(opened, &token) { (fragment.markup) }
             div.save-bar.no-script { button.button type="submit" { (t(Key::Save)) } }
         }
+        (crate::section::form(&opened.sheet.number))
         form #undo method="post" action={ (action) "/undo" } {
             input type="hidden" name="version" value=(opened.version) data-version;
         }

@@ -9,6 +9,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
+pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
 use serde::Serialize;
 
 /// An answer that arrives later. Boxed so that [`Desk`] can be a trait object.
@@ -247,6 +248,42 @@ pub struct Download {
     pub bytes: Vec<u8>,
 }
 
+/// A solved section, or in words why there is none.
+pub type Section = Result<Box<SectionView>, Vec<String>>;
+
+/// A file of the solved section to take away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SectionFile {
+    /// The etched section as a drawing.
+    Svg,
+    /// The same as dots.
+    Png,
+    /// Every number, for other programs.
+    Json,
+    /// The cooling curves, for a spreadsheet.
+    Csv,
+}
+
+impl SectionFile {
+    /// Every kind, in the order the page offers them.
+    pub const ALL: [Self; 4] = [Self::Svg, Self::Png, Self::Json, Self::Csv];
+
+    /// The word in the address.
+    pub fn slug(self) -> &'static str {
+        match self {
+            Self::Svg => "svg",
+            Self::Png => "png",
+            Self::Json => "json",
+            Self::Csv => "csv",
+        }
+    }
+
+    /// The kind for a word in the address.
+    pub fn from_slug(slug: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.slug() == slug)
+    }
+}
+
 /// A thing a new coupon can start from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Template {
@@ -339,6 +376,18 @@ pub trait Desk: Send + Sync + 'static {
     fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String>;
     /// A file of one coupon.
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download>;
+    /// The solved section of a coupon as it stands. Takes seconds the first
+    /// time; one coupon is solved once at a time and kept.
+    fn section<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, Section>;
+    /// One frame of its film.
+    fn film<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, FilmFrame>;
+    /// A file of it.
+    fn section_file<'a>(
+        &'a self,
+        number: &'a str,
+        kind: SectionFile,
+        ask: SectionAsk,
+    ) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

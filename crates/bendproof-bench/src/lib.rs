@@ -22,6 +22,7 @@ mod parts;
 mod patterns;
 mod people;
 mod rule;
+mod section;
 mod straps;
 mod text;
 mod visitor;

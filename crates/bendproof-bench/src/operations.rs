@@ -225,6 +225,7 @@ fn forecast(sheet: &Sheet) -> Markup {
                 ul.lines.forecast { @for item in &sheet.forecast { (forecast_line(item)) } }
             }
         }
+        (crate::section::place(&sheet.number))
         @if !sheet.forecast_notes.is_empty() {
             h3 { (t(Key::ForecastNotes)) }
             ul.notes { @for note in &sheet.forecast_notes { li { (note) } } }

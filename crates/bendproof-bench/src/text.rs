@@ -98,6 +98,11 @@ const SCRIPT_KEYS: &[Key] = &[
     Key::UnitInMin,
     Key::UnitV,
     Key::NoValue,
+    Key::SectionWorking,
+    Key::SectionStale,
+    Key::SectionFailed,
+    Key::SectionPlay,
+    Key::SectionPause,
 ];
 
 catalogue! {
@@ -245,6 +250,50 @@ catalogue! {
     LogNone "Nothing is logged yet. Log each bead as it is welded: the forecast stands beside what was read."
     LogLine "line"
     ForecastNone "No forecast yet: the fit or a pass is missing a value."
+    SectionTitle "Section, as it would etch"
+    SectionPageTitle "Section of coupon {n}, as it would etch"
+    SectionBack "Coupon {n}"
+    SectionOpen "Solve and show the section"
+    SectionCaption "What a sawn, polished and etched slice would show: darker bands are plate the heat changed, lines are edges of fusion, the dotted line is the groove as prepared."
+    SectionTable "What each bead melts"
+    SectionPass "pass"
+    SectionFilm "Film of one pass"
+    SectionBead "Bead"
+    SectionFrame "Time"
+    SectionPlay "Play"
+    SectionPause "Pause"
+    SectionShow "Show"
+    SectionPoint "Point at the section to put a thermocouple there."
+    SectionCurves "Cooling curves"
+    SectionNoMetal "No thermocouple lies in metal during this bead."
+    SectionDefaultPlaces "One thermocouple beside each bead, half a millimetre outside the melted metal. Put your own to follow the bead chosen above."
+    SectionPlaces "Thermocouples"
+    SectionPlace "place"
+    SectionPeak "highest"
+    SectionT85 "800 to 500 °C"
+    SectionMeasured "measured"
+    SectionDrop "Take away"
+    SectionDropNamed "Take away thermocouple {name}"
+    SectionPlaceAdd "A thermocouple, in millimetres"
+    SectionX "across from the centre line"
+    SectionY "up from the underside"
+    SectionPlacePut "Put it there"
+    SectionPlacesFull "{n} thermocouples are the most shown at once; take one away first"
+    SectionPlaceBad "“{typed}” is no place; write two numbers in millimetres, from -75 to 75"
+    SectionMeasuredAdd "Lay a measured curve over it"
+    SectionMeasuredHow "One reading a line: seconds after the arc passed, comma, degrees Celsius. It is laid over the first thermocouple. It is not kept: the shop has no place for curves yet."
+    SectionMeasuredText "Readings, t_s,T_C"
+    SectionMeasuredFile "From a file"
+    SectionMeasuredLay "Lay it over"
+    SectionMeasuredBad "The measured curve cannot be read: {why}"
+    SectionNotes "What this picture leaves out"
+    SectionSvg "Section (SVG)"
+    SectionPng "Section (PNG)"
+    SectionJson "Numbers (JSON)"
+    SectionCsv "Cooling curves (CSV)"
+    SectionWorking "Solving the section bead by bead, {n} s so far"
+    SectionStale "Shows the coupon as last saved"
+    SectionFailed "The section could not be loaded."
     ForecastNotes "What the forecast does not know"
     DrivenBy "driven by {what}"
     VisualTitle "Looked at before cutting"

@@ -17,9 +17,10 @@ use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 10] = [
+const PAGES: [&str; 11] = [
     "/",
     "/coupon/0231",
+    "/coupon/0231/section",
     "/welders",
     "/welder/tomas",
     "/welder/ines",
@@ -339,6 +340,72 @@ async fn files_come_with_safe_names_and_failures_in_words() {
     let full = get(&bench, "/coupon/0231/file/toml").await;
     assert_eq!(full.status, StatusCode::INTERNAL_SERVER_ERROR);
     assert!(full.text.contains("The disk is full"));
+}
+
+#[tokio::test]
+async fn the_sheet_leads_to_its_section_and_leaves_room_for_it() {
+    let page = get(&bench(), "/coupon/0231").await.text;
+    assert!(page.contains("<a href=\"/coupon/0231/section\">"), "without a script there is a way");
+    assert!(page.contains("data-section=\"/coupon/0231/section\" data-held"));
+    // Its boxes belong to a form that does not stand inside the sheet's.
+    let (sheet, rest) = page.split_once("</form>").unwrap();
+    assert!(!sheet.contains("id=\"section-form\"") && rest.contains("id=\"section-form\""));
+}
+
+#[tokio::test]
+async fn a_section_says_that_it_is_computed_and_follows_what_is_asked() {
+    let bench = bench();
+    let page = get(&bench, "/coupon/0231/section?bead=2&frame=3&at=1.5%2C-2&at=3%2C4").await;
+    assert_eq!(page.status, StatusCode::OK);
+    for part in [
+        "computed, not measured",
+        "<option value=\"2\" selected>bead 2, fill</option>",
+        "max=\"4\" step=\"1\" value=\"3\"",
+        "name=\"at\" form=\"section-form\" value=\"1.50,-2.00\"",
+        "/coupon/0231/section/file/csv?bead=2&amp;at=1.50%2C-2.00&amp;at=3.00%2C4.00",
+        "Take away thermocouple B",
+    ] {
+        assert!(page.text.contains(part), "{part} is missing");
+    }
+    let part =
+        post_json(&bench, "/coupon/0231/section", &[("bead", "1"), ("x", "2"), ("y", "3")]).await.json();
+    assert_eq!(part["solved"], true);
+    assert!(part["html"].as_str().unwrap().contains("value=\"2.00,3.00\""));
+    let film = get(&bench, "/coupon/0231/section/film?bead=1&frame=2&at=1%2C1").await.json();
+    assert_eq!((&film["frame"], &film["frames"]), (&2.into(), &5.into()));
+    let file = get(&bench, "/coupon/0231/section/file/csv?bead=2&at=1%2C1").await;
+    assert!(file.header("content-disposition").contains("section-0231.csv"));
+    assert_eq!(file.text, "{\"bead\":2,\"places\":1}");
+}
+
+#[tokio::test]
+async fn a_measured_curve_is_laid_over_or_refused_in_words_and_never_kept() {
+    let bench = bench();
+    let laid =
+        post(&bench, "/coupon/0231/section", &[("at", "1,1"), ("measured", "t_s,T_C\n0,900\n5,500")]).await;
+    assert_eq!(laid.status, StatusCode::OK);
+    assert!(laid.text.contains("2 readings") && !laid.text.contains("role=\"alert\""));
+    let bad = post(
+        &bench,
+        "/coupon/0231/section",
+        &[("measured", "0,900\n<b>5</b>,hot"), ("x", "far"), ("y", "1")],
+    )
+    .await;
+    assert!(bad.text.contains("line 2: `&lt;b&gt;5&lt;/b&gt;,hot` is not two numbers"), "the line is named");
+    assert!(bad.text.contains("far, 1") && !bad.text.contains("<b>5</b>"));
+    assert!(bad.text.contains("It is not kept"));
+    assert!(!get(&bench, "/coupon/0231/section").await.text.contains("hot"));
+}
+
+#[tokio::test]
+async fn a_section_that_is_not_known_says_why() {
+    let bench = bench();
+    let page = get(&bench, "/coupon/0231/section?bead=9").await.text;
+    assert!(page.contains("not known") && page.contains("no section is solved for &lt;SMAW&gt;"));
+    assert!(!page.contains("section-etch"), "no picture stands in for it");
+    for path in ["/coupon/9999/section", "/coupon/9999/section.json", "/coupon/0231/section/file/exe"] {
+        assert_eq!(get(&bench, path).await.status, StatusCode::NOT_FOUND, "{path}");
+    }
 }
 
 #[tokio::test]

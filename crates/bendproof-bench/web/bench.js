@@ -4,6 +4,7 @@
 import { Keeper } from "./save.js";
 import { rules } from "./rule.js";
 import { straps } from "./strap.js";
+import { section } from "./section.js";
 
 /** A pause in typing after which the sheet shows what it would say, in
  *  milliseconds; sooner, every half-typed fraction would be called wrong. */
@@ -61,9 +62,10 @@ function sheet() {
   };
   straps(form, row);
 
-  form.addEventListener("change", (event) => keeper.keep(event.target));
+  // Boxes of the section stand in the sheet but belong to a form of their own.
+  form.addEventListener("change", (event) => { if (event.target.form === form) keeper.keep(event.target); });
   form.addEventListener("input", (event) => {
-    if (event.target.name && event.target.type === "text") keeper.preview(event.target.name, event.target.value, TYPING_REST_MS);
+    if (event.target.form === form && event.target.name && event.target.type === "text") keeper.preview(event.target.name, event.target.value, TYPING_REST_MS);
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -85,3 +87,4 @@ function sheet() {
 look();
 notes();
 sheet();
+section(document.getElementById("sheet"));

@@ -20,6 +20,8 @@ function morph(old, fresh) {
     if (old.nodeValue !== fresh.nodeValue) old.nodeValue = fresh.nodeValue;
     return;
   }
+  // What a script has loaded into a held place is not in the fresh page.
+  if (old.hasAttribute("data-held")) return;
   // What a box shows is no attribute: equal nodes may show different texts.
   if (!isBox(old) && !old.querySelector("input, select") && old.isEqualNode(fresh)) return;
   // Asked first: laying the attributes changes what the box was shown with.

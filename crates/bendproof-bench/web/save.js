@@ -138,6 +138,7 @@ export class Keeper {
   take(body) {
     this.lay(body.fragments);
     for (const box of document.querySelectorAll("[data-version]")) box.value = body.version;
+    this.form.dispatchEvent(new CustomEvent("kept"));
     this.say(fill(words.StateSaved, { n: body.version }), false);
     clearTimeout(this.savedTimer);
     this.savedTimer = setTimeout(() => { if (!this.isBehind) this.say("", false); }, SAVED_SHOWN_MS);
@@ -261,7 +262,10 @@ export class Keeper {
       now.change = null;
       const answer = await this.post("preview", [...(this.sending ?? []), ...this.waiting, change]);
       // A preview that fails costs nothing; the change itself will say so.
-      if (answer.kind === "saved" && this.previewing === now) this.lay(answer.body.fragments);
+      if (answer.kind === "saved" && this.previewing === now) {
+        this.lay(answer.body.fragments);
+        this.form.dispatchEvent(new CustomEvent("previewed"));
+      }
     }
     now.isAsking = false;
   }

@@ -1,7 +1,7 @@
 // Placing an opening by pointing at the convex face.
 
-/** Where on the face a pointer is, in millimetres from its middle, or null. */
-function point(svg, event) {
+/** Where on a drawing a pointer is, in millimetres of its own frame. */
+export function point(svg, event) {
   const box = svg.getBoundingClientRect();
   const view = svg.viewBox.baseVal;
   const scale = Math.min(box.width / view.width, box.height / view.height);
@@ -10,7 +10,13 @@ function point(svg, event) {
   const at = (name) => Number(svg.dataset[name]);
   const x = ((event.clientX - left) / scale - at("x0")) / at("pxPerMm");
   const y = (at("y0") - (event.clientY - top) / scale) / at("pxPerMm");
-  const isOn = Math.abs(x) <= at("halfLength") && Math.abs(y) <= at("halfWidth");
+  return { x, y };
+}
+
+/** The same on a face, or null beside it. */
+function facePoint(svg, event) {
+  const { x, y } = point(svg, event);
+  const isOn = Math.abs(x) <= Number(svg.dataset.halfLength) && Math.abs(y) <= Number(svg.dataset.halfWidth);
   return isOn ? { x, y } : null;
 }
 
@@ -20,7 +26,7 @@ export function straps(form, add) {
     const face = event.target.closest("[data-face]");
     const svg = face?.querySelector("svg");
     if (!svg || !svg.contains(event.target)) return;
-    const at = point(svg, event);
+    const at = facePoint(svg, event);
     if (at) add(face.dataset.row, { "row.x": `${at.x.toFixed(1)} mm`, "row.y": `${at.y.toFixed(1)} mm` });
   });
 }

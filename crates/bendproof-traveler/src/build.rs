@@ -2,7 +2,8 @@
 
 use bendproof_codes::{Code, Demand, Facts, RuleKind};
 use bendproof_files::{COUPON, Document, Finding, Reader, Severity, read_coupon, read_fit};
-use bendproof_forecast::{Forecast, Limits, Scatter, forecast};
+use bendproof_forecast::solved::SolveParams;
+use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::{Quantity, System};
 use bendproof_weld::{Coupon, Process};
 
@@ -12,6 +13,7 @@ use crate::judge::{self, Bends, Overall};
 use crate::known::{Today, known};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
+use crate::solved::{SolvedCoupon, solve_coupon};
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
 use crate::{figures, pictures, standing, straps};
 
@@ -29,7 +31,20 @@ pub(crate) struct Computed {
 /// `plates` are this shop's own finished coupons; `today` is the caller's
 /// calendar. The same arguments give the same sheet.
 pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Today, look: Look) -> Sheet {
-    let computed = compute(document, today);
+    build_with(number, document, plates, today, look, None)
+}
+
+/// Builds the sheet of a document whose beads may have been solved; `solved`
+/// must be the solution of this very document.
+pub fn build_with(
+    number: &str,
+    document: &Document,
+    plates: &[PastPlate],
+    today: Today,
+    look: Look,
+    solved: Option<&SolvedCoupon>,
+) -> Sheet {
+    let computed = compute(document, today, solved);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
@@ -93,8 +108,8 @@ const VISUAL: &[&str] = &[
     "craters",
 ];
 
-/// Reads and forecasts a document.
-pub(crate) fn compute(document: &Document, today: Today) -> Computed {
+/// Reads and forecasts a document, from its solved beads where they are given.
+pub(crate) fn compute(document: &Document, today: Today, solved: Option<&SolvedCoupon>) -> Computed {
     let (read, mut findings) = read_coupon(document, known(today));
     let limits = judge::code_of(document).map(limits_of).unwrap_or_default();
     let (coupon, scatter) = match read {
@@ -104,7 +119,10 @@ pub(crate) fn compute(document: &Document, today: Today) -> Computed {
     // The arc, heat and bead laws here are those of gas metal arc welding.
     let is_covered = coupon.as_ref().is_some_and(|c| c.settings.process == Process::Gmaw);
     let given = coupon.as_ref().zip(scatter.as_ref()).filter(|_| is_covered);
-    let forecast = given.map(|(coupon, scatter)| forecast(coupon, scatter, &limits));
+    let forecast = given.map(|(coupon, scatter)| match solved {
+        Some(solved) => forecast_solved(coupon, scatter, &limits, &solved.solved),
+        None => forecast(coupon, scatter, &limits),
+    });
     if let Some(coupon) = coupon.as_ref().filter(|_| !is_covered) {
         let message = format!(
             "no forecast for {}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
@@ -133,16 +151,41 @@ pub struct ForecastRead {
     /// The coupon, its forecast and the limits it was held to; `None` when the
     /// text cannot be used.
     pub forecast: Option<(Coupon, Forecast, Limits)>,
+    /// The solved beads behind the forecast; `None` for the fast model's.
+    pub solved: Option<SolvedCoupon>,
 }
 
-/// Reads the text of a coupon file and forecasts it.
+/// Reads the text of a coupon file and forecasts it by the fast model.
 pub fn read_forecast(text: &str, today: Today) -> ForecastRead {
+    let (document, findings) = Document::from_toml(&COUPON, text);
+    let computed = compute(&document, today, None);
+    as_read(computed, findings, None)
+}
+
+/// Reads the text of a coupon file and forecasts it from solved beads, in
+/// seconds. A coupon that cannot be solved is forecast by the fast model, and a
+/// finding says why.
+pub fn read_forecast_solved(text: &str, today: Today) -> ForecastRead {
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, today);
+    let computed = compute(&document, today, None);
+    if computed.forecast.is_none() {
+        return as_read(computed, findings, None);
+    }
+    match solve_coupon(&document, today, &SolveParams::STANDARD) {
+        Ok(solved) => as_read(compute(&document, today, Some(&solved)), findings, Some(solved)),
+        Err(why) => {
+            let message = format!("heat not solved, the fast model answers: {why}");
+            findings.push(Finding::warning("pass", message));
+            as_read(computed, findings, None)
+        }
+    }
+}
+
+fn as_read(computed: Computed, mut findings: Vec<Finding>, solved: Option<SolvedCoupon>) -> ForecastRead {
     findings.extend(computed.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
     let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
-    ForecastRead { findings, forecast: forecast.filter(|_| is_sound) }
+    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), solved }
 }
 
 /// The limits of a code that the forecast asks for, in inch practice.
@@ -334,7 +377,7 @@ pub struct Summary {
 
 /// Sums a document up without drawing or sweeping anything.
 pub fn summary(document: &Document, today: Today) -> Summary {
-    let computed = compute(document, today);
+    let computed = compute(document, today, None);
     let coupon = computed.coupon.as_ref();
     let bends = judge::bends(document, coupon);
     let visual = judge::visual(document, coupon);

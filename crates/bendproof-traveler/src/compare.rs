@@ -136,7 +136,7 @@ pub struct CompareRead {
 pub fn read_compare(texts: [&str; 2], today: Today) -> CompareRead {
     let read = texts.map(|text| {
         let (document, mut findings) = Document::from_toml(&COUPON, text);
-        let computed = compute(&document, today);
+        let computed = compute(&document, today, None);
         findings.extend(computed.findings.iter().cloned());
         (document, computed, findings)
     });
@@ -227,7 +227,7 @@ fn same(path: &str, a: &str, b: &str) -> bool {
 fn carried(documents: [&Document; 2], path: &str, today: Today) -> Option<Forecast> {
     let mut moved = documents[0].clone();
     moved.set(path, documents[1].get(path));
-    compute(&moved, today).forecast
+    compute(&moved, today, None).forecast
 }
 
 fn rows(f: &Forecast) -> Vec<(Failure, usize, &Item)> {

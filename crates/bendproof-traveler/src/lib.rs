@@ -26,7 +26,7 @@ mod window;
 mod window_json;
 mod window_text;
 
-pub use build::{ForecastRead, Summary, build, read_forecast, summary};
+pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
 pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,

@@ -95,7 +95,7 @@ pub struct WindowRead {
 /// this shop.
 pub fn read_window(text: &str, today: Today, request: &WindowRequest, plates: &[PastPlate]) -> WindowRead {
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, today);
+    let computed = compute(&document, today, None);
     findings.extend(computed.findings);
     let is_sound = computed.forecast.is_some() && findings.iter().all(|f| f.severity < Severity::Error);
     let given = computed.coupon.zip(computed.scatter).filter(|_| is_sound);

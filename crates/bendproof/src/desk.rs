@@ -6,6 +6,7 @@ mod demo_fill;
 mod lists;
 mod rows;
 mod sheets;
+mod solved;
 mod words;
 
 use std::collections::BTreeMap;
@@ -31,6 +32,8 @@ pub struct ShopDesk {
     rows: Mutex<BTreeMap<String, (i64, CouponRow)>>,
     /// Sheets computed for the screen, with what they were computed from.
     sheets: Mutex<BTreeMap<String, (SheetKey, Arc<Sheet>)>>,
+    /// Solved coupons.
+    shelf: Arc<solved::Shelf>,
 }
 
 /// What a computed sheet depends on besides the program.
@@ -50,6 +53,7 @@ impl ShopDesk {
             plates_changed: AtomicU64::new(0),
             rows: Mutex::new(BTreeMap::new()),
             sheets: Mutex::new(BTreeMap::new()),
+            shelf: Arc::default(),
         }
     }
 }
@@ -154,6 +158,23 @@ impl Desk for ShopDesk {
 
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download> {
         Box::pin(self.downloaded(number, kind))
+    }
+
+    fn section<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, Section> {
+        Box::pin(self.section_of(number, ask))
+    }
+
+    fn film<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, FilmFrame> {
+        Box::pin(self.film_of(number, ask))
+    }
+
+    fn section_file<'a>(
+        &'a self,
+        number: &'a str,
+        kind: SectionFile,
+        ask: SectionAsk,
+    ) -> Answer<'a, Download> {
+        Box::pin(self.section_downloaded(number, kind, ask))
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

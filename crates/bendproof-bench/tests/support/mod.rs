@@ -2,13 +2,14 @@
 //! as long as the process lives. It computes nothing real.
 
 pub mod sample;
+pub mod section;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, Finding, HistoryEntry,
-    NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView, Template, Trouble,
-    UseChoices, WelderDetail, WelderRow,
+    About, Answer, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, FilmFrame, Finding,
+    HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView, Section,
+    SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -425,6 +426,34 @@ impl Desk for FakeDesk {
             content_type: "application/pdf".into(),
             file_name: format!("{number}\"\r\n.{}", kind.slug()),
             bytes: b"%PDF-1.7".to_vec(),
+        }))
+    }
+    fn section<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, Section> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        // A bead that is not in the plan stands for a coupon that cannot be solved.
+        if ask.bead > section::BEADS {
+            return ready(Ok(Err(vec!["no section is solved for <SMAW>".into()])));
+        }
+        ready(Ok(Ok(Box::new(section::view(&ask)))))
+    }
+    fn film<'a>(&'a self, number: &'a str, ask: SectionAsk) -> Answer<'a, FilmFrame> {
+        ready(if number == NUMBER { Ok(section::view(&ask).film) } else { Err(Trouble::Absent) })
+    }
+    fn section_file<'a>(
+        &'a self,
+        number: &'a str,
+        kind: SectionFile,
+        ask: SectionAsk,
+    ) -> Answer<'a, Download> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        ready(Ok(Download {
+            content_type: "application/json".into(),
+            file_name: format!("section-{number}.{}", kind.slug()),
+            bytes: format!("{{\"bead\":{},\"places\":{}}}", ask.bead, ask.places_mm.len()).into_bytes(),
         }))
     }
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

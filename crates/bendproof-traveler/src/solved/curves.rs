@@ -21,6 +21,8 @@ const OUTSIDE_MM: f64 = 0.5;
 /// Step and reach of the search for the edge of fusion, mm.
 const STEP_MM: f64 = 0.05;
 const REACH_MM: f64 = 12.0;
+/// A bead whose outline ends this close to the wall stands at it, mm.
+const TOUCH_MM: f64 = 0.3;
 /// First and last time shown, s after the arc.
 const SPAN_S: [f64; 2] = [-2.0, 22.0];
 /// The plot itself, user units. Basis: choice; readable on a phone.
@@ -102,6 +104,14 @@ pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
         }
     }
     text
+}
+
+/// Cooling time from 800 to 500 °C beside a bead, s: as the solver read it, else
+/// at the bead's own thermocouple; `None` where it stands at no plate or did not
+/// cool that far while it was followed.
+pub(crate) fn t85_s(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<f64> {
+    let place = beside(solved, bead)?;
+    bead.t85_s.or_else(|| follow(solved, &place)?.t85_s)
 }
 
 struct Followed {
@@ -196,7 +206,7 @@ pub(crate) fn beside_beads(solved: &SolvedCoupon) -> Vec<Place> {
 }
 
 /// From the middle of the wall that the bead stands at, square into the plate.
-fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
+pub(crate) fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
     let joint = &solved.coupon.fit.joint;
     let points = || solved.solved.section.beads[bead.number - 1].outline.iter().flatten();
     let range =
@@ -212,6 +222,11 @@ fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
     let bevel = joint.bevel_rad();
     let wall = side * (0.5e3 * joint.root_opening_m + bevel.tan() * (up - land).max(0.0));
     // Up from the drawing's underside: into the plate is away and, on a bevel, down.
+    // A bead between its neighbours stands at no wall.
+    let reaches = if side < 0.0 { left <= wall + TOUCH_MM } else { right >= wall - TOUCH_MM };
+    if !reaches {
+        return None;
+    }
     let into = if up > land { [side * bevel.cos(), -bevel.sin()] } else { [side, 0.0] };
     let at = |d: f64| [wall + d * into[0], up + d * into[1]];
     let fusion_c = solved.fusion_c();

@@ -176,21 +176,39 @@ fn middle_mm(solved: &SolvedCoupon, bead: &SolvedBead) -> [f64; 2] {
     [0.5 * (left + right), points().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max)]
 }
 
-/// True outlines of the metal at a moment; none while the bead is rising, when
-/// its cells bound it.
+/// True outlines of the metal at a moment: the bead as far as it has risen.
 fn outlines(solved: &SolvedCoupon, bead: &SolvedBead, moment: &Moment) -> Vec<Vec<[f64; 2]>> {
     let field = &bead.field;
-    let own = (0..field.fraction.len())
-        .filter(|c| field.fraction[*c] > 0.0 && field.base_fraction[*c] == 0.0)
-        .map(|c| field.slices[moment.slice].temperature_k[c].is_finite());
-    let (there, missing) = own.fold((0, 0), |(t, m), is| if is { (t + 1, m) } else { (t, m + 1) });
-    let laid = match (there, missing) {
-        (0, _) => bead.number - 1,
-        (_, 0) => bead.number,
-        _ => return Vec::new(),
+    let ny = field.y.cells();
+    let own = (0..field.fraction.len()).filter(|c| field.fraction[*c] > field.base_fraction[*c]);
+    let added = own.filter(|c| field.base_fraction[*c] == 0.0);
+    let is_there = |c: &usize| field.slices[moment.slice].temperature_k[*c].is_finite();
+    let (there, missing): (Vec<usize>, Vec<usize>) = added.partition(is_there);
+    let top = |c: &usize| -1e3 * field.z.edges_m()[c / ny];
+    let level = match (there.is_empty(), missing.is_empty()) {
+        (true, _) => f64::NEG_INFINITY,
+        (_, true) => f64::INFINITY,
+        _ => there.iter().map(top).fold(f64::NEG_INFINITY, f64::max),
     };
-    let beads = solved.solved.section.beads[..laid].iter().flat_map(|b| b.outline.iter().cloned());
-    plates(solved).into_iter().chain(beads).collect()
+    let beads = &solved.solved.section.beads;
+    let before = beads[..bead.number - 1].iter().flat_map(|b| b.outline.iter().cloned());
+    let rising = beads[bead.number - 1].outline.iter().map(|ring| below(ring, level));
+    plates(solved).into_iter().chain(before).chain(rising.filter(|ring| ring.len() > 2)).collect()
+}
+
+/// The part of a ring below a level.
+fn below(ring: &[[f64; 2]], level: f64) -> Vec<[f64; 2]> {
+    let mut out = Vec::with_capacity(ring.len() + 2);
+    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        if a[1] <= level {
+            out.push(*a);
+        }
+        if (a[1] <= level) != (b[1] <= level) {
+            let share = (level - a[1]) / (b[1] - a[1]);
+            out.push([a[0] + share * (b[0] - a[0]), level]);
+        }
+    }
+    out
 }
 
 /// The weld cut along its middle: travel to the right, the arc at zero.

@@ -8,6 +8,7 @@ use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::curves::{beside, t85_s};
 use super::{COMPUTED, SolvedCoupon};
 
 /// A melted depth nearer to the edge than this is not told from one that stays
@@ -62,6 +63,8 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
     let before_c = celsius_from_kelvin(bead.before_k);
     let contact = &bead.contact;
     let pool = &bead.field.pool;
+    let stands_at_plate = beside(solved, bead).is_some();
+    let unknown = || if stands_at_plate { "not known" } else { "no plate" }.to_owned();
     let thinnest = match contact.least_m() {
         Some(_) => contact.thinnest_mm.map(|mm| round_to(mm, 1)).join(", "),
         None => "no contact".to_owned(),
@@ -76,9 +79,9 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
         bead.remelted_share.map_or("–".to_owned(), |s| round_to(100.0 * s, 0)),
         format!("{} × {}", round_to(1e3 * pool.length_m, 1), round_to(1e3 * pool.width_m, 1)),
         round_to(1e9 * pool.volume_m3, 0),
-        bead.t85_s.map_or("not known".to_owned(), |t| round_to(t, 1)),
-        bead.haz_width_m.map_or("not known".to_owned(), |w| round_to(1e3 * w, 1)),
-        hardness(solved, bead).map_or_else(|_| "not known".to_owned(), |band| band_words(&band)),
+        t85_s(solved, bead).map_or(unknown(), |t| round_to(t, 1)),
+        heated_zone_m(bead).map_or(unknown(), |w| round_to(1e3 * w, 1)),
+        hardness(solved, bead).map_or(unknown(), |band| band_words(&band)),
     ];
     let kind = solved.coupon.passes.get(bead.pass - 1).map_or("", |p| p.kind.word());
     BeadRow { bead: bead.number, kind: kind.to_owned(), cells }
@@ -100,8 +103,15 @@ fn ligament(bead: &SolvedBead) -> String {
     }
 }
 
+/// Width of the heated zone where the bead was read at a wall.
+fn heated_zone_m(bead: &SolvedBead) -> Option<f64> {
+    let at_wall = bead.contact.left_m.is_some() || bead.contact.right_m.is_some();
+    bead.haz_width_m.filter(|_| at_wall)
+}
+
 fn hardness(solved: &SolvedCoupon, bead: &SolvedBead) -> Result<HardnessBand, String> {
-    let t85_s = bead.t85_s.ok_or("its cooling from 800 to 500 °C was not followed to the end")?;
+    let t85_s = t85_s(solved, bead)
+        .ok_or("the cooling from 800 to 500 °C was not followed to its end beside a plate")?;
     hardness_band(&solved.analysis, t85_s).map_err(|why| why.to_string())
 }
 
@@ -183,7 +193,7 @@ pub(crate) fn answers(solved: &SolvedCoupon) -> Vec<String> {
         }
     }
     all.extend(thinnest(solved).map(|thin| sentence(thin.words)));
-    let cooled = solved.solved.beads.iter().filter_map(|b| Some((b.number, b.t85_s?)));
+    let cooled = solved.solved.beads.iter().filter_map(|b| Some((b.number, t85_s(solved, b)?)));
     if let Some((number, t85_s)) = cooled.min_by(|a, b| a.1.total_cmp(&b.1)) {
         all.push(format!(
             "Bead {number} cools fastest: {} s from 800 to 500 °C beside the weld.",
@@ -211,6 +221,7 @@ pub(crate) fn notes(solved: &SolvedCoupon) -> Vec<String> {
             solved.coupon.fit.steel,
         ),
         hardness_note(solved),
+        "The forecast's lines come from fast models, this section from the full solve. Where the two differ, trust the worse one until a plate of yours is etched.".to_owned(),
     ];
     if solved.solved.beads.iter().any(|b| b.contact.least_m().is_some_and(|m| m.abs() < GRID_DOUBT_M)) {
         all.push("A contact within 0.1 mm of staying solid is too near the line to call.".to_owned());
@@ -314,8 +325,8 @@ fn bead_json(solved: &SolvedCoupon, bead: &SolvedBead) -> Value {
             "volume_mm3": rounded(1e9 * pool.volume_m3, 1),
             "hottest_C": rounded(celsius_from_kelvin(pool.hottest_k), 0),
         },
-        "t85_s": bead.t85_s.and_then(|t| rounded(t, 2)),
-        "heated_zone_mm": bead.haz_width_m.and_then(mm),
+        "t85_s": t85_s(solved, bead).and_then(|t| rounded(t, 2)),
+        "heated_zone_mm": heated_zone_m(bead).and_then(mm),
         "hardness": hardness,
         "cells": bead.info.cells,
         "steps": bead.info.steps,

@@ -9,12 +9,16 @@ use super::{
 };
 use crate::pictures::Look;
 
+/// Time after the arc of the frame shown first, s: the bead has its full height
+/// and much of it is still liquid. Basis: choice.
+const FIRST_SHOWN_S: f64 = 0.4;
+
 /// What is asked for. Numbers out of range are taken to the nearest there is.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SectionAsk {
     /// Bead that is filmed and followed, 1 first; 0 for the first.
     pub bead: usize,
-    /// Frame of its film; `None` for the first one after the arc.
+    /// Frame of its film; `None` for one soon after the arc.
     pub frame: Option<usize>,
     /// Places followed, mm across and up; none follows every bead beside itself.
     pub places_mm: Vec<[f64; 2]>,
@@ -55,7 +59,7 @@ pub fn section_view(solved: &SolvedCoupon, ask: &SectionAsk, look: Look) -> Opti
 pub fn section_film(solved: &SolvedCoupon, ask: &SectionAsk, look: Look) -> Option<FilmFrame> {
     let bead = ask.bead.clamp(1, solved.beads().max(1));
     let times = film_times(solved, bead);
-    let after = || times.iter().position(|t_s| *t_s > 0.0).unwrap_or(0);
+    let after = || times.iter().position(|t_s| *t_s > FIRST_SHOWN_S).unwrap_or(0);
     let frame = ask.frame.unwrap_or_else(after).min(times.len().saturating_sub(1));
     film_frame(solved, bead, frame, FilmSide::Across, &places(ask, bead), look)
 }
