@@ -11,9 +11,10 @@ use super::slabs::SPAN_MAX;
 use super::state::State;
 use super::torch::{WEAVE_PHASES, makes_per_bead};
 
+/// Why no interpass temperature can be read.
 pub(crate) const NO_METAL_AT_THE_MEASUREMENT: &str =
     "there is no metal where the interpass temperature is measured; name a place on the plate";
-/// Growth of the step in a pause.
+/// Growth of the step in a pause (choice, as for a bare plate).
 pub(crate) const STEP_GROWTH: f64 = 1.15;
 
 pub(crate) fn weld_step_s(problem: &CouponProblem, params: &CouponParams<'_>, index: usize) -> f64 {

@@ -22,11 +22,14 @@ use super::trace::Trace;
 
 /// A weave is followed when a step is below this share of its period (choice).
 const STEP_PER_WEAVE: f64 = 0.125;
-/// Diffusivity by which cells are merged after the arc, m²/s (hot steel, 30 / 5e6).
+/// Diffusivity by which cells are merged after the arc, m²/s (derived: hot steel,
+/// 30 / 5e6).
 const SPREAD_M2_S: f64 = 6e-6;
-/// Cells over which heat must have spread before they may double.
+/// Cells over which heat must have spread before they may double (choice; what
+/// it costs stands at [`CouponParams::STANDARD`]).
 const CELLS_PER_SPREAD: f64 = 3.0;
-/// Share of the progress that a pause counts for, the bead before it the rest.
+/// Share of the progress that a pause counts for, the bead before it the rest
+/// (measured: pauses cost less, but must be seen to move).
 const PAUSE_SHARE: f64 = 0.15;
 
 /// A grid with the field on it.
@@ -444,7 +447,8 @@ fn melted_share((y, z): (&Axis, &Axis), peak_k: &[f64], cell: usize, fusion_k: f
     melted.count() as f64 / (PARTS * PARTS) as f64
 }
 
-/// Steps between two looks at the energy balance.
+/// Steps between two looks at the energy balance (choice: a look costs a tenth of
+/// a step).
 const CHECK_EVERY: usize = 8;
 
 /// A section's values on the finest cells.
