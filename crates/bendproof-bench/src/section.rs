@@ -217,8 +217,8 @@ fn picture(sheet: &SolvedSheet) -> Markup {
 
 fn bead_table(sheet: &SolvedSheet) -> Markup {
     html! {
-        div.grid-room tabindex="0" role="region" aria-label=(t(Key::SectionTable)) {
-            table.grid.bead-table {
+        div.table-room tabindex="0" role="region" aria-label=(t(Key::SectionTable)) {
+            table.bead-table {
                 caption.vh { (t(Key::SectionTable)) }
                 thead {
                     tr {
@@ -278,8 +278,8 @@ fn curves_part(view: &SectionView, asked: &Asked) -> Markup {
             }
             div.curve-side {
                 @if !has_places { p.soft { (t(Key::SectionDefaultPlaces)) } }
-                div.grid-room tabindex="0" role="region" aria-label=(t(Key::SectionPlaces)) {
-                    table.grid {
+                div.table-room tabindex="0" role="region" aria-label=(t(Key::SectionPlaces)) {
+                    table.bead-table {
                         caption.vh { (t(Key::SectionPlaces)) }
                         thead { tr {
                             th scope="col" { (t(Key::SectionPlace)) }

@@ -7,6 +7,10 @@ use bendproof_drawing::{Weight, text_width};
 /// Place for a drawing beside an operation's items, points wide and high.
 /// Basis: choice, a third of a Letter sheet's width.
 pub(crate) const PLACE_PT: [f64; 2] = [186.0, 88.0];
+/// Place for a drawing over the whole width, points wide and high. Basis: choice,
+/// a Letter sheet between its margins, and the half of its height that leaves
+/// room for numbers and notes.
+pub(crate) const PAGE_PT: [f64; 2] = [540.0, 330.0];
 /// Smallest label that is printed, points. Basis: practice, small print.
 const LABEL_MIN_PT: f64 = 6.5;
 /// Most margin added on one side for a label, user units. Basis: choice; a label
@@ -23,19 +27,19 @@ pub(crate) struct Printed {
     pub width_pt: f64,
 }
 
-/// Fits a drawing into [`PLACE_PT`]. Labels that would come out smaller than
+/// Fits a drawing into a place, points wide and high. Labels that would come out smaller than
 /// [`LABEL_MIN_PT`] are enlarged to it, and the drawing is given the margin they
 /// then need; where the labels of one kind find no room beside each other, all of
 /// that kind are left out, and the sheet says their numbers beside the drawing.
-pub(crate) fn printed(svg: &str) -> Printed {
+pub(crate) fn printed(svg: &str, place_pt: [f64; 2]) -> Printed {
     let size = [attribute(svg, "width"), attribute(svg, "height")];
     let [Some(width), Some(height)] = size else {
-        return Printed { svg: svg.to_owned(), width_pt: PLACE_PT[0] };
+        return Printed { svg: svg.to_owned(), width_pt: place_pt[0] };
     };
     // The margin makes the drawing smaller and so the labels larger; the second
     // round is within a per cent of the last.
-    let first = Layout::of(svg, [width, height], [0.0; 4]);
-    let layout = Layout::of(svg, [width, height], first.margin);
+    let first = Layout::of(svg, place_pt, [width, height], [0.0; 4]);
+    let layout = Layout::of(svg, place_pt, [width, height], first.margin);
     Printed {
         svg: layout.applied(svg),
         width_pt: (width + layout.margin[0] + layout.margin[2]) * layout.scale,
@@ -53,10 +57,10 @@ struct Layout {
 }
 
 impl Layout {
-    fn of(svg: &str, size: [f64; 2], given: [f64; 4]) -> Self {
+    fn of(svg: &str, place_pt: [f64; 2], size: [f64; 2], given: [f64; 4]) -> Self {
         let [width, height] = size;
         let (wide, high) = (width + given[0] + given[2], height + given[1] + given[3]);
-        let scale = (PLACE_PT[0] / wide).min(PLACE_PT[1] / high).min(1.0);
+        let scale = (place_pt[0] / wide).min(place_pt[1] / high).min(1.0);
         let labels = labels(svg, LABEL_MIN_PT / scale);
         let dropped = crowded(&labels, size);
         let mut margin = given;
@@ -223,7 +227,7 @@ mod tests {
 
     #[test]
     fn a_small_label_grows_to_the_least_that_can_be_read() {
-        let out = printed(&svg(372.0, &text(100.0, "R1")));
+        let out = printed(&svg(372.0, &text(100.0, "R1")), PLACE_PT);
         let scale = PLACE_PT[1] / 200.0;
         assert!((out.width_pt - 372.0 * scale).abs() < 1e-9);
         assert!(out.svg.contains(&format!("font-size=\"{:.2}\"", 6.5 / scale)), "{}", out.svg);
@@ -233,16 +237,16 @@ mod tests {
     #[test]
     fn labels_that_would_run_into_each_other_are_left_out_together() {
         let body = text(100.0, "root bend") + &text(140.0, "face bend") + &text(300.0, "far off");
-        let out = printed(&svg(372.0, &body));
+        let out = printed(&svg(372.0, &body), PLACE_PT);
         assert!(!out.svg.contains("<text"), "{}", out.svg);
         let apart = text(100.0, "root bend") + &text(250.0, "face bend");
-        assert_eq!(printed(&svg(372.0, &apart)).svg.matches("<text").count(), 2);
+        assert_eq!(printed(&svg(372.0, &apart), PLACE_PT).svg.matches("<text").count(), 2);
     }
 
     #[test]
     fn what_is_no_drawing_of_ours_is_left_as_it_is() {
         for source in ["<svg><not closed", "", "<text", "<svg width=\"a\">"] {
-            assert_eq!(printed(source).svg, source);
+            assert_eq!(printed(source, PLACE_PT).svg, source);
         }
     }
 }

@@ -13,16 +13,18 @@ mod findings;
 mod legible;
 mod model;
 mod of_record;
+mod of_section;
 mod of_sheet;
 mod printable;
 mod sheet;
 mod world;
 
 pub use model::{
-    Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, Table, TravelerPaper,
-    WelderRecord, Words,
+    Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, SectionPage, Table,
+    TravelerPaper, WelderRecord, WidePicture, Words,
 };
 pub use of_record::record_of;
+pub use of_section::section_page;
 pub use of_sheet::traveler_of;
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};
 

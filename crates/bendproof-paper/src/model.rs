@@ -39,14 +39,22 @@ pub struct Drawing {
 
 impl Serialize for Drawing {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        use serde::ser::SerializeStruct;
-        let printed = crate::legible::printed(&self.svg);
-        let mut fields = serializer.serialize_struct("Drawing", 3)?;
-        fields.serialize_field("svg", &printed.svg)?;
-        fields.serialize_field("alt", &self.alt)?;
-        fields.serialize_field("width_pt", &printed.width_pt)?;
-        fields.end()
+        serialize_drawing(self, crate::legible::PLACE_PT, serializer)
     }
+}
+
+fn serialize_drawing<S: serde::Serializer>(
+    drawing: &Drawing,
+    place_pt: [f64; 2],
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    use serde::ser::SerializeStruct;
+    let printed = crate::legible::printed(&drawing.svg, place_pt);
+    let mut fields = serializer.serialize_struct("Drawing", 3)?;
+    fields.serialize_field("svg", &printed.svg)?;
+    fields.serialize_field("alt", &drawing.alt)?;
+    fields.serialize_field("width_pt", &printed.width_pt)?;
+    fields.end()
 }
 
 /// One item of an operation.
@@ -155,6 +163,8 @@ pub struct TravelerPaper {
     pub operations: Vec<Operation>,
     /// Safety, printed under the bands.
     pub cautions: Vec<String>,
+    /// The solved section, on a page of its own behind the bands.
+    pub section: Option<SectionPage>,
     /// Foot of each page.
     pub footer: Footer,
     /// Time of issue.
@@ -163,6 +173,33 @@ pub struct TravelerPaper {
     pub page: PageSize,
     /// Words printed by the sheet itself.
     pub words: Words,
+}
+
+/// A solved section as printed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SectionPage {
+    /// Head of the page.
+    pub title: String,
+    /// What kind of picture it is, stamped beside the head.
+    pub stamp: String,
+    /// The picture, over the whole width.
+    pub picture: WidePicture,
+    /// What it shows, most important first.
+    pub answers: Vec<String>,
+    /// One row a bead.
+    pub table: Table,
+    /// What it leaves out.
+    pub notes: Vec<String>,
+}
+
+/// A drawing over the whole width of a page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WidePicture(pub Drawing);
+
+impl Serialize for WidePicture {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serialize_drawing(&self.0, crate::legible::PAGE_PT, serializer)
+    }
 }
 
 /// A name and a value.
@@ -272,6 +309,8 @@ pub struct Words {
     pub ranges: [String; 4],
     /// Heads of the findings: what, measured, limit, clause, verdict.
     pub findings: [String; 5],
+    /// Head of the notes to a solved section.
+    pub left_out: String,
 }
 
 impl Words {
@@ -291,6 +330,7 @@ impl Words {
             sections: ["covers", "tests made", "findings", "not settled"].map(Into::into),
             ranges: ["variable", "tested with", "covers", "because"].map(Into::into),
             findings: ["what", "measured", "limit", "clause", "verdict"].map(Into::into),
+            left_out: "what this picture leaves out".into(),
         }
     }
 }

@@ -53,6 +53,7 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
         stamp: sheet.stamp.clone(),
         operations: operations.into_iter().flatten().collect(),
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
+        section: None,
         footer: footer(sheet),
         issued,
         page,

@@ -117,7 +117,15 @@ fn check(paper: Option<&TravelerPaper>, record: Option<&WelderRecord>) -> Result
             return Err(PaperError::NoWords { operation: operation.number.clone() });
         }
     }
-    let tables = operations.iter().flat_map(|o| &o.tables).chain(record.map_or(&[][..], |r| &r.tests));
+    let section = paper.and_then(|p| p.section.as_ref());
+    if section.is_some_and(|s| s.picture.0.alt.trim().is_empty()) {
+        return Err(PaperError::NoWords { operation: "section".to_owned() });
+    }
+    let tables = operations
+        .iter()
+        .flat_map(|o| &o.tables)
+        .chain(section.map(|s| &s.table))
+        .chain(record.map_or(&[][..], |r| &r.tests));
     for table in tables {
         let marks = usize::from(!table.marks.is_empty());
         if let Some(row) = table.rows.iter().find(|row| row.len() + marks != table.head.len()) {
@@ -229,6 +237,7 @@ mod tests {
                 sign_off: true,
             }],
             cautions: vec!["arc rays".into()],
+            section: None,
             footer: Footer { code: "AWS D1.1:2020".into(), rules: "1".into(), notes: Vec::new() },
             issued: Issued { year: 2026, month: 1, day: 2, hour: 3, minute: 4, second: 5 },
             page: PageSize::Letter,

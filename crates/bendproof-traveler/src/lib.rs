@@ -39,7 +39,8 @@ pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use sheet::Sheet;
 pub use side::Side;
 pub use solved::{
-    MeasuredError, SolvedCoupon, SolvedSheet, read_measured, solve_coupon, solve_text, solved_sheet,
+    MeasuredError, SolvedCoupon, SolvedSheet, read_measured, solve_coupon, solve_text, solved_json,
+    solved_sheet,
 };
 pub use standing::{Held, RecordError, Use, held, read_record};
 pub use window::{

@@ -26,6 +26,10 @@ pub enum Task {
     Forecast {
         /// The coupon file.
         file: PathBuf,
+        /// Answer at once by the models fitted to solved beads, instead of
+        /// solving every bead.
+        #[arg(long)]
+        fast: bool,
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
@@ -58,6 +62,9 @@ pub enum Task {
         /// Where to write the PDF.
         #[arg(short, long)]
         out: PathBuf,
+        /// Leave out the page with the section, which takes seconds to solve.
+        #[arg(long)]
+        fast: bool,
     },
     /// One published formula; without a name, the list of them.
     Calc {

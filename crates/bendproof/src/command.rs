@@ -22,13 +22,13 @@ use crate::exit::Outcome;
 pub fn run(arguments: Arguments) -> Outcome {
     let json = arguments.json;
     match arguments.task {
-        Task::Forecast { file } => forecast::run(&file, json),
+        Task::Forecast { file, fast } => forecast::run(&file, fast, json),
         Task::Window(options) => window::run(&options, json),
         Task::Etch(options) => etch::run(&options, json),
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file } => standing::run(&file, json),
-        Task::Paper { file, out } => paper::run(&file, &out, json),
+        Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),
         Task::Heat(options) => heat::run(&options, json),

@@ -199,6 +199,7 @@ pub fn traveler() -> TravelerPaper {
             "stand clear of the bending jig: it throws pieces".into(),
             "follow your code book, your local rules and a licensed engineer or inspector".into(),
         ],
+        section: None,
         footer: footer(),
         issued: issued(),
         page: PageSize::Letter,

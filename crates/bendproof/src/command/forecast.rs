@@ -4,34 +4,43 @@ use std::path::Path;
 
 use bendproof_files::Document;
 use bendproof_traveler::sheet::{Figure, Mark};
-use bendproof_traveler::{Look, build, json, read_forecast};
+use bendproof_traveler::{
+    Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved, solved_json,
+};
+use serde_json::json;
 
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, as_json: bool) -> Outcome {
+pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     let text = source::read(file)?;
-    let read = read_forecast(&text, Some(source::today()));
+    let today = Some(source::today());
+    let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
     let Some((coupon, forecast, limits)) = read.forecast else {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+            output::json(&json!({ "findings": output::findings_json(&read.findings) }));
         }
         output::findings(file, &read.findings);
         return Ok(Exit::CouldNot);
     };
     output::findings(file, &read.findings);
     if as_json {
-        output::json(&json::forecast(&coupon, &forecast, &limits));
+        let mut value = json::forecast(&coupon, &forecast, &limits);
+        value["heat"] = json!(if read.solved.is_some() { "solved" } else { "fast model" });
+        if let Some(solved) = &read.solved {
+            value["solved"] = solved_json(solved);
+        }
+        output::json(&value);
     } else {
-        print(&text);
+        print(&text, read.solved.as_ref());
     }
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str) {
+fn print(text: &str, solved: Option<&SolvedCoupon>) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
     let number = document.get("number").unwrap_or("").to_owned();
-    let sheet = build(&number, &document, &[], Some(source::today()), Look::Screen);
+    let sheet = build_with(&number, &document, &[], Some(source::today()), Look::Screen, solved);
     output::line(format!("{} {}", sheet.number, sheet.title));
     output::line(format!("{}\n", sheet.subtitle));
     let figures =
@@ -66,6 +75,8 @@ fn print(text: &str) {
     output::line("");
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
+    let heat = if solved.is_some() { "solved on this section" } else { "by the fast model" };
+    eprintln!("note: heat {heat}; computed, not measured");
     for note in &sheet.forecast_notes {
         eprintln!("note: {note}");
     }

@@ -3,14 +3,15 @@
 use std::path::Path;
 
 use bendproof_files::{COUPON, Document, Severity};
-use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of, traveler_pdf};
+use bendproof_forecast::solved::SolveParams;
+use bendproof_paper::{Issued, PageSize, both_pdf, record_of, section_page, traveler_of, traveler_pdf};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{Look, build};
+use bendproof_traveler::{Look, SolvedSheet, build, solve_coupon, solved_sheet};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
 
-pub fn run(file: &Path, out: &Path, as_json: bool) -> Outcome {
+pub fn run(file: &Path, out: &Path, is_fast: bool, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let (document, _) = Document::from_toml(&COUPON, &text);
     let today = Some(source::today());
@@ -19,7 +20,8 @@ pub fn run(file: &Path, out: &Path, as_json: bool) -> Outcome {
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Exit::CouldNot);
     }
-    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today)?;
+    let section = if is_fast { None } else { section(&document, today) };
+    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today, section.as_ref())?;
     std::fs::write(out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
     if as_json {
@@ -30,20 +32,37 @@ pub fn run(file: &Path, out: &Path, as_json: bool) -> Outcome {
     Ok(Exit::Fine)
 }
 
+/// The solved section of a document; when there is none, its page is left out
+/// and the reason told.
+fn section(document: &Document, today: bendproof_traveler::Today) -> Option<SolvedSheet> {
+    match solve_coupon(document, today, &SolveParams::STANDARD) {
+        Ok(solved) => Some(solved_sheet(&solved, Look::Paper)),
+        Err(why) => {
+            eprintln!("look: no page with the section: {why}");
+            None
+        }
+    }
+}
+
 /// The PDF of one document, issued now.
 pub fn pdf(
     number: &str,
     document: &Document,
     today: bendproof_traveler::Today,
+    section: Option<&SolvedSheet>,
 ) -> Result<Vec<u8>, crate::exit::Failure> {
-    sheet_pdf(&build(number, document, &[], today, Look::Paper)).map_err(failure)
+    sheet_pdf(&build(number, document, &[], today, Look::Paper), section).map_err(failure)
 }
 
-/// The traveler of a sheet, with the welder record once the coupon is accepted:
+/// The traveler of a sheet with its solved section behind it, and the welder record once the coupon is accepted:
 /// nobody is to sign a record of a test that was not passed.
-pub fn sheet_pdf(sheet: &bendproof_traveler::Sheet) -> Result<Vec<u8>, bendproof_paper::PaperError> {
+pub fn sheet_pdf(
+    sheet: &bendproof_traveler::Sheet,
+    section: Option<&SolvedSheet>,
+) -> Result<Vec<u8>, bendproof_paper::PaperError> {
     let issued = issued_now();
-    let traveler = traveler_of(sheet, issued, PageSize::Letter);
+    let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
+    traveler.section = section.map(section_page);
     if sheet.verdict_mark != Mark::Holds {
         return traveler_pdf(&traveler);
     }

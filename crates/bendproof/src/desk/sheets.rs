@@ -220,7 +220,8 @@ impl ShopDesk {
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf => {
                 let sheet = self.sheet_of(number, document, Look::Paper).await?;
-                let pdf = computing(move || crate::command::sheet_pdf(&sheet)).await?;
+                let section = self.section_for_paper(number).await?;
+                let pdf = computing(move || crate::command::sheet_pdf(&sheet, section.as_ref())).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
         };
