@@ -7,8 +7,10 @@
 
 use bendproof_weld::{Backing, Coupon};
 
+use crate::fill_melt::WALL_SCATTER_M;
 use crate::forecast::{Limits, crown, forecast_verdict, root_input};
 use crate::item::{Item, Unit, Verdict, worst};
+use crate::melt_back::MELT_BACK_SCATTER_M;
 use crate::passes::{Resolved, resolve, stack};
 use crate::root::root_state;
 use crate::section::groove_with_mismatch;
@@ -60,6 +62,18 @@ impl Failure {
             Failure::HotPass => "hot_pass",
             Failure::Walls => "walls",
             Failure::Crown => "crown",
+        }
+    }
+
+    /// Error of the fast model behind this answer, m, one standard deviation:
+    /// measured on solved beads left out of its fit, near the line, with the grid
+    /// error of a solved bead added in squares. `None` for an answer that rests
+    /// on no fitted heat.
+    pub fn model_error_m(self) -> Option<f64> {
+        match self {
+            Failure::LeftEdge | Failure::RightEdge => Some(MELT_BACK_SCATTER_M),
+            Failure::HotPass | Failure::Walls => Some(WALL_SCATTER_M),
+            Failure::Profile | Failure::BurnThrough | Failure::Outrun | Failure::Crown => None,
         }
     }
 }

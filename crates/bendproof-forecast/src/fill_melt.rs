@@ -126,7 +126,7 @@ const TERMS: usize = 220;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cubic::fitting::{Runs, Target, check_or_renew, fit, held_rms};
+    use crate::fitting::{Runs, Target, check_or_renew, fit, held_rms};
 
     const HEAD: &str = "# Cubic fitted to data/fill_runs.csv, every fifth row held back (basis derived). Renew with\n\
                         # UPDATE=1 cargo test --release -p bendproof-forecast fill_melt\n";

@@ -43,3 +43,6 @@ pub use passes::PassForecast;
 pub use section::{Bead, Point, Section, section_of};
 pub use totals::Totals;
 pub use window::{Reach, reach};
+
+#[cfg(test)]
+mod fitting;

@@ -55,6 +55,13 @@ pub struct Cell {
 }
 
 impl Cell {
+    /// The margin counted in the error of the fast model alone: between -1 and 1
+    /// the word could be wrong by the model, whatever the hand does. `None` where
+    /// the answer that comes first rests on no fitted heat.
+    pub fn in_model_error(&self) -> Option<f64> {
+        Some(self.margin? / self.first?.0.model_error_m()?)
+    }
+
     const UNKNOWN: Cell =
         Cell { verdict: Verdict::NotKnown, first: None, clearance: None, margin: None, unit: Unit::Metre };
 

@@ -177,7 +177,7 @@ pub(crate) fn outside(sides: &[BoxSide], values_si: &[f64]) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cubic::fitting::{Runs, Target, check_or_renew, fit, held_rms};
+    use crate::fitting::{Runs, Target, check_or_renew, fit, held_rms};
 
     const HEAD: &str = "# Cubic fitted to data/root_runs.csv, every fifth row held back (basis derived). Renew with\n\
                         # UPDATE=1 cargo test --release -p bendproof-forecast melt_back\n";

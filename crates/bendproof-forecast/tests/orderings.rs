@@ -3,7 +3,7 @@
 
 mod support;
 
-use bendproof_forecast::{Forecast, Item, Limits, Verdict, forecast};
+use bendproof_forecast::{Forecast, Item, Verdict, forecast};
 use bendproof_weld::*;
 
 use support::*;

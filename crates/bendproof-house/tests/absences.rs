@@ -170,7 +170,8 @@ fn the_list_names_every_crate() {
 
 fn named_in_source(package: &str, names: &[&str]) -> Vec<String> {
     let mut found = Vec::new();
-    for path in support::files(&format!("crates/{package}/src"), ".rs") {
+    let sources = support::files(&format!("crates/{package}/src"), ".rs");
+    for path in sources.into_iter().filter(|path| !support::is_test_file(path)) {
         let code = support::code_only(&support::read(&path));
         for (number, line) in support::without_tests(&code).lines().enumerate() {
             for name in names.iter().filter(|name| line.contains(**name)) {

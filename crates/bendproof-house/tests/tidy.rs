@@ -15,6 +15,9 @@ const FILE_LINES_MAX: usize = 900;
 const FUNCTION_LINES_MAX: usize = 70;
 /// Largest committed file that is no font, picture or lock file, bytes. Basis: choice.
 const FILE_BYTES_MAX: u64 = 256 * 1024;
+/// The same for solved runs: thousands of them stand behind each fast model, and
+/// its test fits them again. Basis: choice.
+const RUNS_BYTES_MAX: u64 = 640 * 1024;
 /// The readme's picture stands before this line, so that it shows unscrolled.
 const PICTURE_LINE_MAX: usize = 40;
 /// The readme's first command stands before this line.
@@ -140,7 +143,10 @@ fn no_large_file_creeps_in() {
     let large: Vec<(String, u64)> = text_files()
         .into_iter()
         .map(|path| (path.clone(), root().join(&path).metadata().unwrap().len()))
-        .filter(|(_, bytes)| *bytes > FILE_BYTES_MAX)
+        .filter(|(path, bytes)| {
+            let runs = path.starts_with("data/") && path.ends_with("_runs.csv");
+            *bytes > if runs { RUNS_BYTES_MAX } else { FILE_BYTES_MAX }
+        })
         .collect();
     none(&large);
 }

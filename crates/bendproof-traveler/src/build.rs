@@ -13,8 +13,8 @@ use crate::judge::{self, Bends, Overall};
 use crate::known::{Today, known};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
-use crate::solved::{SolvedCoupon, solve_coupon};
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
+use crate::solved::{SolvedCoupon, solve_coupon};
 use crate::{figures, pictures, standing, straps};
 
 /// Everything read from a document before it is put into words.

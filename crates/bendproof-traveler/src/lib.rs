@@ -24,7 +24,9 @@ mod straps;
 mod trade;
 mod window;
 mod window_json;
+mod window_side;
 mod window_text;
+mod window_view;
 
 pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
 pub use compare::{
@@ -47,4 +49,9 @@ pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,
 };
+pub use window_side::window_changes;
 pub use window_text::{window_csv, window_lines};
+pub use window_view::{
+    ChanceView, ChangeView, KnobLine, SideView, WindowAsk, WindowChoice, WindowLine, WindowPlace, WindowView,
+    window_chance, window_of, window_place, window_view, window_written,
+};

@@ -9,9 +9,10 @@ use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, MapKey, Sign};
 use bendproof_files::{COUPON, Document, Finding, Severity};
 use bendproof_forecast::{
-    Advice, Axis, Cell, Chance, Failure, Limits, MapError, Scatter, Scope, Verdict, WindowMap, advice,
+    Advice, Axis, Cell, Chance, Failure, Knob, Limits, MapError, Scatter, Scope, Verdict, WindowMap, advice,
     chance_along, window_map,
 };
+use bendproof_measure::round_to;
 use bendproof_weld::Coupon;
 
 use crate::build::compute;
@@ -19,15 +20,16 @@ use crate::known::Today;
 use crate::pictures::sign;
 use crate::plates::{self, PastPlate, PlatePoint};
 use crate::sheet::Provenance;
-use crate::side::Side;
+use crate::side::{Side, path_of};
 use crate::trade;
 
 /// Draws behind the chance (choice: half a part in a hundred of standard error).
 pub const CHANCE_DRAWS: u32 = 10_000;
 /// Seed of those draws (choice; any other gives the same within that error).
 pub const CHANCE_SEED: u64 = 1;
-/// Margins at which lines are drawn, in doubts, besides nought.
-const CONTOURS: [f64; 4] = [-2.0, -1.0, 1.0, 2.0];
+/// Margins at which lines are drawn, in doubts, besides nought. One doubt is
+/// where the hatching ends, and the model's own band lies near it.
+const CONTOURS: [f64; 2] = [-2.0, 2.0];
 /// Size of the map by itself, user units (choice: fits a printed half page).
 const SIZE_PX: [f64; 2] = [480.0, 330.0];
 
@@ -137,15 +139,15 @@ pub(crate) fn mapped(
         number: coupon.id.clone(),
         request: *request,
         map: window_map(coupon, limits, scatter, request.scope, x, y)?,
-        trade: [trade_of(coupon, &request.x), trade_of(coupon, &request.y)],
+        trade: [trade_of(coupon, request.x.knob), trade_of(coupon, request.y.knob)],
         plates: plates::points(near, &request.x.path(), &request.y.path()),
         is_even: joint.root_face_left_m == joint.root_face_right_m && joint.mismatch_m == 0.0,
     })
 }
 
-fn trade_of(coupon: &Coupon, side: &Side) -> Option<TradeSide> {
-    let pass = coupon.passes.get(side.knob.pass().unwrap_or(0));
-    let range = trade::range(&side.path(), pass.map(|p| p.kind), pass.map(|p| p.progression))?;
+pub(crate) fn trade_of(coupon: &Coupon, knob: Knob) -> Option<TradeSide> {
+    let pass = coupon.passes.get(knob.pass().unwrap_or(0));
+    let range = trade::range(&path_of(knob), pass.map(|p| p.kind), pass.map(|p| p.progression))?;
     Some(TradeSide { range_si: [range.low_si, range.high_si], provenance: range.provenance.clone() })
 }
 
@@ -178,9 +180,8 @@ pub(crate) fn answer_name(failure: Failure, pass: usize) -> String {
     }
 }
 
-/// The drawing of a window; `size_px` is that of the map itself, and the small
-/// one goes without its legend.
-pub(crate) fn drawn(window: &Mapped, size_px: Option<[f64; 2]>) -> draw::WindowMap {
+/// The drawing of a window; `size_px` is that of the map itself.
+pub(crate) fn drawn(window: &Mapped, size_px: [f64; 2], has_legend: bool) -> draw::WindowMap {
     let Mapped { map, request, .. } = window;
     let (x, y) = (&request.x, &request.y);
     let ticks = |side: &Side| {
@@ -220,18 +221,19 @@ pub(crate) fn drawn(window: &Mapped, size_px: Option<[f64; 2]>) -> draw::WindowM
         dots: window.plates.iter().map(|p| (x.shown(p.at_si[0]), y.shown(p.at_si[1]), p.held)).collect(),
         value: map.value.map(|[a, b]| [x.shown(a), y.shown(b)]),
         scatter: ring,
-        legend: if size_px.is_none() {
-            legend(window, trade.is_some(), checked.is_some())
-        } else {
-            Vec::new()
-        },
-        size_px: size_px.unwrap_or(SIZE_PX),
+        legend: if has_legend { legend(window, trade.is_some(), checked.is_some()) } else { Vec::new() },
+        size_px,
     }
 }
 
 fn drawn_cell(cell: &Cell) -> draw::MapCell {
     let first = cell.first.and_then(|(f, _)| Failure::ALL.iter().position(|known| *known == f));
-    draw::MapCell { sign: sign(cell.verdict), first, clearance: cell.clearance }
+    draw::MapCell {
+        sign: sign(cell.verdict),
+        first,
+        clearance: cell.clearance,
+        in_model_error: cell.in_model_error(),
+    }
 }
 
 /// Only what is on the map is explained.
@@ -258,7 +260,10 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
         out.push((MapKey::Line, "the line itself".to_owned()));
     }
     if CONTOURS.into_iter().any(crossed) {
-        out.push((MapKey::Contour, "1 and 2 times the doubt off it".to_owned()));
+        out.push((MapKey::Contour, "2 times the doubt off it".to_owned()));
+    }
+    if let Some(error) = model_error(map) {
+        out.push((MapKey::ModelError, format!("the model's own error, {error}")));
     }
     let held = window.plates.iter().filter(|p| p.held).count();
     for (there, key, text) in [
@@ -276,9 +281,18 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
     out
 }
 
+/// The error of the fast model that this map shows, in words: `±0.2 mm`; none
+/// where nothing on it rests on fitted heat.
+pub(crate) fn model_error(map: &WindowMap) -> Option<String> {
+    let errors = || map.rows.iter().flatten().filter_map(|c| c.first?.0.model_error_m());
+    let (low, high) = (errors().reduce(f64::min)?, errors().reduce(f64::max)?);
+    let [low, high] = [low, high].map(|m| round_to(m * 1e3, 2));
+    Some(if low == high { format!("±{low} mm") } else { format!("±{low} to {high} mm") })
+}
+
 /// The window as SVG with its legend, in the colours of `frame`.
 pub fn window_svg(window: &Window, frame: &Frame<'_>) -> String {
-    draw::window_map(&drawn(&window.mapped, None), frame)
+    draw::window_map(&drawn(&window.mapped, SIZE_PX, true), frame)
 }
 
 /// The sentence under a map for those who do not see it.

@@ -44,7 +44,7 @@ pub struct Solved {
     /// One entry per bead, in the order laid.
     pub beads: Vec<SolvedBead>,
     /// The root bead laid on a hollow, for the question whether it heals
-    /// through; `None` with backing.
+    /// through; `None` without a pass.
     pub root_on_hollow: Option<LandMelt>,
 }
 
@@ -59,7 +59,7 @@ pub struct SolvedBead {
     pub before_k: f64,
     /// Melted depth along its contact with plates and beads below.
     pub contact: Contact,
-    /// Melt of both lands at the underside; only for the first bead of an open root.
+    /// Melt of both lands at the underside; only for the first bead.
     pub land: Option<LandMelt>,
     /// Unmelted metal left under the pool at its thinnest, m.
     pub ligament_m: f64,
@@ -87,8 +87,14 @@ impl Solved {
 ///
 /// # Errors
 /// [`HeatError`] names the bead's problem: drops that carry more than the arc
-/// brings, a section without metal, too many beads.
+/// brings, a backing strip, a section without metal, too many beads.
 pub fn solve(coupon: &Coupon, params: &SolveParams) -> Result<Solved, HeatError> {
+    if coupon.fit.joint.backing != Backing::Open {
+        return Err(HeatError::Geometry(
+            "a backing strip and the heat it takes are not in the heat problem; only open roots are solved"
+                .to_owned(),
+        ));
+    }
     let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
     let state = crate::forecast::root_input(coupon, &passes).ok().map(|x| crate::root::root_state(&x));
     let (root_m, root_width_m) = state.map_or((0.0, 0.0), |s| (s.low_m.max(0.0), s.width_m));
@@ -112,10 +118,8 @@ pub fn solve(coupon: &Coupon, params: &SolveParams) -> Result<Solved, HeatError>
     // temperature, so all cores can work.
     let beads = in_parallel(section.beads.len(), one)?;
     let root_on_hollow = match passes.first() {
-        Some(pass) if coupon.fit.joint.backing == Backing::Open => {
-            Some(solve_hollow(coupon, pass, before_k[0], params)?)
-        }
-        _ => None,
+        Some(pass) => Some(solve_hollow(coupon, pass, before_k[0], params)?),
+        None => None,
     };
     Ok(Solved { section, beads, root_on_hollow })
 }
@@ -125,7 +129,7 @@ fn in_parallel<T: Send>(
     one: impl Fn(usize) -> Result<T, HeatError> + Sync + Send,
 ) -> Result<Vec<T>, HeatError> {
     use rayon::prelude::*;
-    (0..count).into_par_iter().map(|index| one(index)).collect()
+    (0..count).into_par_iter().map(one).collect()
 }
 
 fn solve_bead(
@@ -140,13 +144,12 @@ fn solve_bead(
     let pass = &passes[bead.pass - 1];
     let problem = problem::bead_problem(coupon, pass, section, index, before_k, params.cell_m);
     let (field, info) = solve_pass(&problem, &pass_params(params, pass.travel_m_s))?;
-    let open_root = index == 0 && coupon.fit.joint.backing == Backing::Open;
     Ok(SolvedBead {
         number: bead.number,
         pass: bead.pass,
         before_k,
         contact: read::contact(&coupon.fit.joint, section, index, &field),
-        land: open_root.then(|| land_melt(&coupon.fit.joint, &field)),
+        land: (index == 0).then(|| land_melt(&coupon.fit.joint, &field)),
         ligament_m: read::ligament_m(&field),
         remelted_share: index.checked_sub(1).map(|below| read::remelted_share(&section.beads[below], &field)),
         t85_s: read::t85_s(&coupon.fit.joint, section, index, &field),

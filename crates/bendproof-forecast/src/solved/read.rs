@@ -109,10 +109,7 @@ fn wall_places(joint: &Joint, side: f64, from_m: f64, to_m: f64) -> Vec<Place> {
     let top_m = to_m.min(joint.thickness_m + if side > 0.0 { joint.mismatch_m } else { 0.0 }) - EDGE_M;
     let bottom_m = from_m.max(foot_m) + EDGE_M;
     let count = ((top_m - bottom_m) / SPACING_M).floor();
-    if !(count >= 0.0) {
-        return Vec::new();
-    }
-    (0..=count as usize)
+    (0..steps_of(count))
         .map(|i| {
             let up = bottom_m + SPACING_M * i as f64;
             let y = side * (0.5 * joint.root_opening_m + bevel.tan() * (up - land_m).max(0.0));
@@ -120,6 +117,12 @@ fn wall_places(joint: &Joint, side: f64, from_m: f64, to_m: f64) -> Vec<Place> {
             Place { at: [y, -up], into }
         })
         .collect()
+}
+
+/// Places at both ends and between for a whole count of spacings; none for a
+/// contact shorter than nothing.
+fn steps_of(count: f64) -> usize {
+    if count >= 0.0 { count as usize + 1 } else { 0 }
 }
 
 /// The places of a bead on the beads below it.
@@ -135,12 +138,8 @@ fn floor_places(section: &Section, index: usize) -> Vec<Place> {
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, r), p| (l.min(p[0]), r.max(p[0])));
     let (left_m, right_m) = (1e-3 * left + EDGE_M, 1e-3 * right - EDGE_M);
     let count = ((right_m - left_m) / SPACING_M).floor();
-    if index == 0 || !(count >= 0.0) {
-        return Vec::new();
-    }
-    (0..=count as usize)
-        .map(|i| Place { at: [left_m + SPACING_M * i as f64, -1e-3 * low], into: [0.0, 1.0] })
-        .collect()
+    let steps = if index == 0 { 0 } else { steps_of(count) };
+    (0..steps).map(|i| Place { at: [left_m + SPACING_M * i as f64, -1e-3 * low], into: [0.0, 1.0] }).collect()
 }
 
 /// Reads the whole contact of a bead.

@@ -91,6 +91,9 @@ pub(crate) struct Engine {
     /// Whether the ends of the row face the air.
     pub ends_lose: bool,
     surface: Option<Pieces>,
+    /// Steepest loss over enthalpy, m/s; it bounds the step with the diffusivity.
+    surface_m_s: f64,
+    diffusivity_m2_s: f64,
     links: Vec<Option<Link>>,
     free: Vec<usize>,
     /// Slots below this one have been in use; none is from it on.
@@ -122,9 +125,12 @@ impl Engine {
         let table = metal.table()?;
         let cells = y.cells() * z.cells();
         let loses = losses.convection_w_m2_k > 0.0 || losses.emissivity > 0.0;
+        let surface = loses.then(|| table.pieces_of(|t| losses.flux_w_m2(t)));
         let all = || vec![0.0; cells * slabs_max];
         Ok(Self {
-            surface: loses.then(|| table.pieces_of(|t| losses.flux_w_m2(t))),
+            surface_m_s: surface.as_ref().map_or(0.0, Pieces::steepest),
+            diffusivity_m2_s: table.diffusivity_max_m2_s(),
+            surface,
             metal,
             states,
             row: Vec::with_capacity(slabs_max),
@@ -362,8 +368,12 @@ impl Engine {
     pub fn explicit_step_s(&self) -> f64 {
         let span = self.row.iter().map(|slab| slab.span).min().unwrap_or(SPAN_MAX) as f64;
         let along = 2.0 / (span * self.fine_m).powi(2);
-        let section = self.row.iter().map(|slab| self.states[slab.state].stiffness).fold(0.0, f64::max);
-        1.0 / (self.table.diffusivity_max_m2_s() * (section + along))
+        let most = |pick: fn(&State) -> f64| {
+            self.row.iter().map(|slab| pick(&self.states[slab.state])).fold(0.0, f64::max)
+        };
+        let ends = if self.ends_lose { 2.0 / (span * self.fine_m) } else { 0.0 };
+        let loses = 0.5 * self.surface_m_s * (most(|s| s.exposure) + ends);
+        1.0 / (self.diffusivity_m2_s * (most(|s| s.stiffness) + along) + loses)
     }
 
     /// One step of `dt_s`.

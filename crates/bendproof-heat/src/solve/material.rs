@@ -120,16 +120,17 @@ impl CarbonSteel {
     }
 
     fn check(&self) -> Result<(), HeatError> {
-        let above_zero = [
-            ("density", self.density_kg_m3, "kg/m³"),
-            ("conductivity of the hot solid", self.conductivity_hot_w_m_k, "W/(m·K)"),
-            ("conductivity of the liquid", self.conductivity_liquid_w_m_k, "W/(m·K)"),
-            ("specific heat of the hot solid", self.specific_heat_hot_j_kg_k, "J/(kg·K)"),
+        // Ends far outside any metal; beyond them a run would only take forever.
+        let bounded = [
+            ("density", self.density_kg_m3, (100.0, 3e4), "kg/m³"),
+            ("conductivity of the hot solid", self.conductivity_hot_w_m_k, (0.1, 1e4), "W/(m·K)"),
+            ("conductivity of the liquid", self.conductivity_liquid_w_m_k, (0.1, 1e4), "W/(m·K)"),
+            ("specific heat of the hot solid", self.specific_heat_hot_j_kg_k, (10.0, 1e5), "J/(kg·K)"),
+            ("latent heat", self.latent_heat_j_kg, (0.0, 1e7), "J/kg"),
         ];
-        for (quantity, value, unit) in above_zero {
-            HeatError::check(quantity, value, f64::MIN_POSITIVE, f64::MAX, unit)?;
+        for (quantity, value, (low, high), unit) in bounded {
+            HeatError::check(quantity, value, low, high, unit)?;
         }
-        HeatError::check("latent heat", self.latent_heat_j_kg, 0.0, f64::MAX, "J/kg")?;
         HeatError::check("solidus", self.solidus_c, 900.0, TABLE_HIGH_C, "C")?;
         // A melting range of a kelvin is still resolved by the table.
         HeatError::check("liquidus", self.liquidus_c, self.solidus_c + 1.0, TABLE_HIGH_C, "C")
@@ -238,6 +239,11 @@ impl Pieces {
         Self(pieces)
     }
 
+    /// Steepest piece, in size.
+    pub fn steepest(&self) -> f64 {
+        self.0.iter().fold(0.0, |most, [_, slope]| most.max(slope.abs()))
+    }
+
     #[inline(always)]
     fn at(&self, step: usize, x: f64) -> f64 {
         let [intercept, slope] = self.0[step];
@@ -281,7 +287,7 @@ impl Table {
 
     /// Greatest diffusivity anywhere on the table, m²/s: what bounds a step.
     pub fn diffusivity_max_m2_s(&self) -> f64 {
-        self.potential.0.iter().fold(0.0, |most, [_, slope]| most.max(*slope))
+        self.potential.steepest()
     }
 
     /// Fills `potential` from `enthalpy`, cell by cell; equal lengths.

@@ -33,9 +33,10 @@ impl Width {
     }
 }
 
-/// Slack of a width, far above the rounding of an edge.
+/// Slack of a width, as a share; far above the rounding of an edge.
 const ROUNDING: f64 = 1e-6;
-/// A last cell narrower than this share of its neighbour joins it.
+/// A last cell narrower than this share of its neighbour joins it (choice: it
+/// would bound the step).
 const REMNANT: f64 = 0.6;
 
 /// One direction: the merged cells, and which of them each fine cell is in.
@@ -131,6 +132,7 @@ impl Merge {
                 .filter(|c| free_m[*c] > 0.0)
                 .map(|cell| Exposed { cell, length_m: free_m[cell] })
                 .collect(),
+            exposure: (0..cells).filter(metal).map(|c| free_m[c] / area_m2[c]).fold(0.0, f64::max),
             top: (0..ny).map(|i| (i..cells).step_by(ny).find(metal)).collect(),
             stiffness: (0..cells).filter(metal).map(stiffness).fold(0.0, f64::max),
             over_y,

@@ -27,8 +27,6 @@ mod spot;
 mod state;
 mod torch;
 mod trace;
-#[cfg(test)]
-mod two_passes;
 
 pub use arc::{Arc, Weave};
 pub use axis::Axis;
@@ -47,3 +45,5 @@ pub use trace::Trace;
 
 #[cfg(test)]
 mod ladder;
+#[cfg(test)]
+mod two_passes;

@@ -197,7 +197,8 @@ impl PlateProblem {
         HeatError::check("plate width", self.width_m, 1e-3, 10.0, "m")?;
         HeatError::check("plate thickness", self.thickness_m, 1e-4, 1.0, "m")?;
         HeatError::check("start temperature", self.start_temperature_k, 213.15, 1700.0, "K")?;
-        HeatError::check("cooling time", self.cool_for_s, 0.0, 1e6, "s")?;
+        let least_s = if self.source.is_some() { 0.0 } else { 1e-6 };
+        HeatError::check("cooling time", self.cool_for_s, least_s, 1e6, "s")?;
         let cell_max_m = 0.5 * self.thickness_m.min(self.width_m).min(self.length_m);
         HeatError::check("cell", params.cell_m, 1e-5, cell_max_m, "m")?;
         HeatError::check("cells per step", params.cells_per_step, 0.05, 2.0, "cells")?;
@@ -212,7 +213,10 @@ impl PlateProblem {
                 ("rear of the source", source.rear_m),
             ];
             for (quantity, value) in lengths {
-                HeatError::check(quantity, value, 1e-5, 1.0, "m")?;
+                // Narrower than a cell it is no source but a spike; without
+                // depth it is a surface source, which the top cells hold.
+                let least_m = if quantity.starts_with("depth") { 1e-6 } else { params.cell_m };
+                HeatError::check(quantity, value, least_m, 1.0, "m")?;
             }
             HeatError::check("start of the run", self.path.from_x_m, 0.0, self.length_m, "m")?;
             HeatError::check("end of the run", self.path.to_x_m, self.path.from_x_m, self.length_m, "m")?;

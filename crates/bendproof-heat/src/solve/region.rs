@@ -8,7 +8,7 @@ use super::axis::Axis;
 /// A point of the section, m: y across, z down.
 pub type Point = [f64; 2];
 
-/// A closed ring of metal; a hole is a ring the other way round.
+/// A closed ring of metal, either way round; rings hold no holes.
 pub type Ring = Vec<Point>;
 
 /// Metal on the cells of a section, cells row by row from the lowest z.
@@ -157,10 +157,6 @@ fn beside(rings: &[Ring], at: f64, direction: usize, cells: &Axis) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn square(y: f64, z: f64, size: f64) -> Ring {
-        vec![[y, z], [y + size, z], [y + size, z + size], [y, z + size]]
-    }
 
     #[test]
     fn the_cells_hold_the_area_of_the_ring() {

@@ -34,6 +34,9 @@ pub(crate) struct State {
     /// Greatest sum of a cell's section conductances over its area, 1/m²; it
     /// bounds the step.
     pub stiffness: f64,
+    /// Greatest free surface of a cell over its area, 1/m; losses bound the step
+    /// by it.
+    pub exposure: f64,
 }
 
 impl State {
@@ -50,6 +53,7 @@ impl State {
             exposed: Vec::new(),
             top: (0..ny).map(|i| (i..cells).step_by(ny).find(|c| cut.fraction[*c] > 0.0)).collect(),
             stiffness: 0.0,
+            exposure: 0.0,
             fraction: cut.fraction.clone(),
         };
         for cell in 0..cells {
@@ -111,6 +115,7 @@ impl State {
         free_m += across.hypot(down);
         if free_m > FREE_LEAST * y.width_m(i).min(z.width_m(k)) {
             self.exposed.push(Exposed { cell, length_m: free_m });
+            self.exposure = self.exposure.max(free_m * per_area);
         }
         self.stiffness = self.stiffness.max(sum * per_area);
     }

@@ -105,14 +105,14 @@ mod tests {
         let mut trace = Trace::default();
         for i in 0..=200 {
             let t = f64::from(i) * 0.1;
-            trace.push(t, 1400.0 - 20.0 * (t - 3.14).powi(2));
+            trace.push(t, 1400.0 - 20.0 * (t - 3.1).powi(2));
         }
         trace.close();
         assert!((trace.peak_k - 1400.0).abs() < 1e-9);
-        let at = |level: f64| 3.14 + ((1400.0 - level) / 20.0).sqrt();
+        let at = |level: f64| 3.1 + ((1400.0 - level) / 20.0).sqrt();
         // A chord of 0.1 s under a parabola of curvature 40 K/s² misses by 0.05 K.
         assert!((trace.t85_s.unwrap() - (at(773.15) - at(1073.15))).abs() < 1e-3);
-        assert!((trace.at_s(5.55).unwrap() - (1400.0 - 20.0 * (5.55f64 - 3.14).powi(2))).abs() < 1e-9);
+        assert!((trace.at_s(5.55).unwrap() - (1400.0 - 20.0 * (5.55f64 - 3.1).powi(2))).abs() < 1e-9);
         assert_eq!(trace.at_s(21.0), None);
     }
 

@@ -46,7 +46,24 @@ pub fn rust_files() -> Vec<String> {
 
 /// Whether a file holds tests or benchmarks only.
 pub fn is_test_file(path: &str) -> bool {
-    ["/tests/", "/benches/", "/examples/"].iter().any(|folder| path.contains(folder))
+    ["/tests/", "/benches/", "/examples/"].iter().any(|folder| path.contains(folder)) || is_test_module(path)
+}
+
+/// Whether a file below `src` is a module that its parent, or a parent of that,
+/// declares for tests only.
+fn is_test_module(path: &str) -> bool {
+    let Some((before, inside)) = path.split_once("/src/") else { return false };
+    let mut folder = format!("{before}/src");
+    for part in inside.trim_end_matches(".rs").split('/') {
+        let declared = format!("{TEST_MODULE}{part};");
+        let parents = ["/mod.rs", "/lib.rs", "/main.rs", ".rs"].map(|end| format!("{folder}{end}"));
+        let says = |parent: &String| root().join(parent).is_file() && read(parent).contains(&declared);
+        if parents.iter().any(says) {
+            return true;
+        }
+        folder = format!("{folder}/{part}");
+    }
+    false
 }
 
 /// Rust text with comments, strings and character literals blanked out. Lines
