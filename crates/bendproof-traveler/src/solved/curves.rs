@@ -26,7 +26,7 @@ const TOUCH_MM: f64 = 0.3;
 /// First and last time shown, s after the arc.
 const SPAN_S: [f64; 2] = [-2.0, 22.0];
 /// The plot itself, user units. Basis: choice; readable on a phone.
-const PLOT_PX: [f64; 2] = [380.0, 250.0];
+const PLOT_PX: [f64; 2] = [310.0, 220.0];
 /// 800 and 500 °C: the band read off a measured curve.
 const BAND_C: [f64; 2] = [800.0, 500.0];
 
@@ -46,7 +46,7 @@ pub struct Place {
 pub struct CurveRow {
     /// The place.
     pub place: Place,
-    /// In words: `A, 3.0 mm across, 5.0 mm up, bead 2, fill`.
+    /// In words: `3 mm right, 5 mm up, bead 2, fill`.
     pub words: String,
     /// Highest temperature, °C · °F, or why there is none.
     pub peak: String,
@@ -70,7 +70,8 @@ pub struct Curves {
 /// The curves at `places`, or beside every bead when there are none; `measured`
 /// (s, °C) is laid over the first that lies in metal.
 pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], look: Look) -> Curves {
-    let own = if places.is_empty() { beside_beads(solved) } else { places.to_vec() };
+    let is_default = places.is_empty();
+    let own = if is_default { beside_beads(solved) } else { places.to_vec() };
     let mut series = Vec::new();
     let mut rows = Vec::new();
     for place in own.into_iter().take(PLACES_MAX) {
@@ -78,7 +79,7 @@ pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], lo
         let over = if series.is_empty() && followed.is_some() { measured } else { &[] };
         rows.push(row(solved, &place, followed.as_ref(), over));
         series.extend(followed.map(|f| CoolingSeries {
-            name: place.name.clone(),
+            name: if is_default { format!("bead {}", place.bead) } else { place.name.clone() },
             t_s: f.t_s,
             celsius: f.celsius,
             measured: over.to_vec(),
@@ -149,9 +150,7 @@ fn follow(solved: &SolvedCoupon, place: &Place) -> Option<Followed> {
 }
 
 fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: &[[f64; 2]]) -> CurveRow {
-    let [x, y] = place.at_mm;
-    let words =
-        format!("{} mm across, {} mm up, {}", round_to(x, 1), round_to(y, 1), solved.bead_name(place.bead));
+    let words = format!("{}, {}", place_words(place.at_mm), solved.bead_name(place.bead));
     let told = |peak_c: f64, t85_s: Option<f64>| {
         let time = t85_s.map_or("not reached".to_owned(), |t| format!("{} s", round_to(t, 1)));
         (format!("{} °C · {} °F", round_to(peak_c, 0), round_to(1.8 * peak_c + 32.0, 0)), time)
@@ -169,6 +168,16 @@ fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: 
         }
     };
     CurveRow { place: place.clone(), words, peak, t85, measured, is_metal: followed.is_some() }
+}
+
+/// `3.3 mm left, 0.6 mm up`.
+fn place_words([x, y]: [f64; 2]) -> String {
+    let side = match round_to(x.abs(), 1) {
+        middle if middle == "0" => "in the middle".to_owned(),
+        across if x < 0.0 => format!("{across} mm left"),
+        across => format!("{across} mm right"),
+    };
+    format!("{side}, {} mm up", round_to(y, 1))
 }
 
 /// Time a measured curve takes from 800 to 500 °C after its highest point.
@@ -236,7 +245,7 @@ pub(crate) fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> 
         let peak_k = bead.field.peak_k_at(1e-3 * x, -1e-3 * y)?;
         if celsius_from_kelvin(peak_k) < fusion_c {
             return Some(Place {
-                name: format!("bead {}", bead.number),
+                name: bead.number.to_string(),
                 bead: bead.number,
                 at_mm: at(edge + OUTSIDE_MM),
             });

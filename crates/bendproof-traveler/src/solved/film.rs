@@ -25,8 +25,8 @@ const LEVELS_C: [f64; 6] = [100.0, 200.0, 350.0, 500.0, 800.0, 1100.0];
 /// An isotherm inside the liquid, °C.
 const LIQUID_C: f64 = 1900.0;
 /// Width of a picture across the weld and along it, user units. Basis: choice.
-const ACROSS_PX: f64 = 480.0;
-const ALONG_PX: f64 = 480.0;
+const ACROSS_PX: f64 = 380.0;
+const ALONG_PX: f64 = 380.0;
 /// Plate shown behind the arc and ahead of it along the weld, mm.
 const ALONG_MM: [f64; 2] = [45.0, 10.0];
 

@@ -39,15 +39,15 @@ pub struct BeadRow {
 pub(crate) fn columns() -> Vec<Column> {
     let all = [
         ("metal before it", "°C · °F"),
-        ("melts into left", "mm · in"),
-        ("into right", "mm · in"),
+        ("melts into left wall", "mm · in"),
+        ("into right wall", "mm · in"),
         ("into beads below", "mm · in"),
         ("thinnest at", "mm across, up"),
         ("solid metal left below", "mm"),
         ("bead below remelted", "%"),
         ("pool long × wide", "mm"),
         ("pool", "mm³"),
-        ("t8/5", "s"),
+        ("800 to 500 °C", "s"),
         ("heated zone", "mm"),
         ("hardness beside it", "HV 10"),
     ];
@@ -221,7 +221,7 @@ pub(crate) fn notes(solved: &SolvedCoupon) -> Vec<String> {
             solved.coupon.fit.steel,
         ),
         hardness_note(solved),
-        "The forecast's lines come from fast models, this section from the full solve. Where the two differ, trust the worse one until a plate of yours is etched.".to_owned(),
+        "A line of the forecast that rests on the fast model can differ from this section, which is the full solve; neither is a measurement.".to_owned(),
     ];
     if solved.solved.beads.iter().any(|b| b.contact.least_m().is_some_and(|m| m.abs() < GRID_DOUBT_M)) {
         all.push("A contact within 0.1 mm of staying solid is too near the line to call.".to_owned());

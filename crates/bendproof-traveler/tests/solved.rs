@@ -1,0 +1,170 @@
+//! The solved section of the example coupons: pictures that can be drawn,
+//! numbers that agree with each other, and reasons where there are none.
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
+
+use std::sync::LazyLock;
+
+use bendproof_files::{COUPON, Document};
+use bendproof_forecast::solved::SolveParams;
+use bendproof_traveler::solved::{
+    COMPUTED, FilmSide, PLACES_MAX, Place, SectionAsk, cooling_csv, curves, film_frame, film_times, places,
+    section_view, solved_json,
+};
+use bendproof_traveler::{Look, SolvedCoupon, solve_coupon, solved_sheet};
+
+const EXAMPLES: [(&str, &str); 3] = [
+    ("plate downhill", include_str!("../../../examples/plate-3g-downhill.toml")),
+    ("plate uphill", include_str!("../../../examples/plate-3g-uphill.toml")),
+    ("pipe", include_str!("../../../examples/pipe-6g.toml")),
+];
+
+fn document(text: &str) -> Document {
+    Document::from_toml(&COUPON, text).0
+}
+
+fn solve(text: &str) -> Result<SolvedCoupon, bendproof_traveler::solved::NotSolved> {
+    solve_coupon(&document(text), None, &SolveParams::COARSE)
+}
+
+/// The downhill plate, solved once for all tests.
+static PLATE: LazyLock<SolvedCoupon> = LazyLock::new(|| solve(EXAMPLES[0].1).expect("solved"));
+
+#[test]
+fn every_example_etches_with_its_numbers() {
+    for (name, text) in EXAMPLES {
+        let solved = solve(text).expect(name);
+        for look in [Look::Screen, Look::Paper] {
+            let sheet = solved_sheet(&solved, look);
+            assert_eq!(sheet.stamp, COMPUTED);
+            for svg in [&sheet.etch, &sheet.etch_narrow].into_iter().filter(|svg| !svg.is_empty()) {
+                assert!(svg.contains("etched"), "{name}: no section");
+                assert!(svg.contains("past its edge"), "{name}: the lands have no remark");
+                assert!(svg.contains(COMPUTED), "{name}: the picture must say what it is");
+                assert!(svg.matches("data-bead=").count() >= solved.beads() - 1, "{name}: a bead is missing");
+            }
+            assert_eq!(sheet.rows.len(), solved.beads());
+            assert!(sheet.rows.iter().all(|row| row.cells.len() == sheet.columns.len()), "{name}");
+            assert!(sheet.answers.iter().any(|a| a.contains("land")), "{name}: {:?}", sheet.answers);
+            assert!(sheet.notes[0].contains(COMPUTED));
+        }
+    }
+}
+
+#[test]
+fn the_same_coupon_gives_the_same_section() {
+    let again = solve(EXAMPLES[0].1).unwrap();
+    assert_eq!(solved_sheet(&PLATE, Look::Paper), solved_sheet(&again, Look::Paper));
+    assert_eq!(solved_json(&PLATE), solved_json(&again));
+}
+
+#[test]
+fn the_document_agrees_with_the_table() {
+    let json = solved_json(&PLATE);
+    let sheet = solved_sheet(&PLATE, Look::Paper);
+    assert_eq!(json["status"], COMPUTED);
+    let beads = json["beads"].as_array().unwrap();
+    assert_eq!(beads.len(), sheet.rows.len());
+    for (bead, row) in beads.iter().zip(&sheet.rows) {
+        assert_eq!(bead["bead"], row.bead);
+        assert_eq!(bead["kind"], row.kind.as_str());
+        let left = bead["melted_mm"]["left"].as_f64();
+        match row.cells[1].as_str() {
+            "–" => assert!(left.is_none()),
+            "stays solid" => assert!(left.unwrap() < 0.0),
+            text => assert!(text.starts_with(&format!("{:.1}", left.unwrap())), "{text} {left:?}"),
+        }
+        // A hardness is a band or a reason, never one number.
+        let hardness = &bead["hardness"];
+        let is_band = hardness["low_HV"].as_f64() < hardness["high_HV"].as_f64();
+        assert!(is_band || hardness["not_known"].is_string(), "{hardness}");
+    }
+    assert!(beads[0]["land_mm"]["left"].is_number() && beads[1]["land_mm"].is_null());
+    assert!(beads[0]["ligament_mm"].as_f64().unwrap() < 0.1, "an open root melts through here");
+}
+
+#[test]
+fn the_film_runs_forward_and_every_frame_can_be_drawn() {
+    let times = film_times(&PLATE, 2);
+    assert!(times.len() > 12 && times.windows(2).all(|pair| pair[0] < pair[1]), "{times:?}");
+    assert!(times[0] < 0.0 && *times.last().unwrap() > 8.0);
+    for frame in 0..times.len() {
+        let drawn = film_frame(&PLATE, 2, frame, FilmSide::Across, &[], Look::Screen).unwrap();
+        assert_eq!((drawn.frame, drawn.frames), (frame, times.len()));
+        assert!(drawn.svg.contains("data-px-per-mm") && drawn.svg.contains("field"));
+        assert!(drawn.svg.contains(&drawn.words), "{}", drawn.words);
+    }
+    let along = film_frame(&PLATE, 2, 0, FilmSide::Along, &[], Look::Screen).unwrap();
+    assert!(along.svg.contains("along the weld"));
+    assert!(film_frame(&PLATE, 2, times.len(), FilmSide::Across, &[], Look::Screen).is_none());
+    assert!(film_frame(&PLATE, 0, 0, FilmSide::Across, &[], Look::Screen).is_none());
+    assert!(film_frame(&PLATE, 99, 0, FilmSide::Across, &[], Look::Screen).is_none());
+    assert!(film_times(&PLATE, 99).is_empty());
+}
+
+#[test]
+fn thermocouples_beside_the_beads_were_hot_and_never_molten() {
+    let found = curves(&PLATE, &[], &[], Look::Screen);
+    assert!(!found.svg.is_empty() && found.rows.len() <= PLACES_MAX);
+    for row in &found.rows {
+        let peak: f64 = row.peak.split(' ').next().unwrap().parse().unwrap();
+        assert!((700.0..1495.0).contains(&peak), "{row:?}");
+        assert!(row.is_metal);
+    }
+    let csv = cooling_csv(&PLATE, &[]);
+    assert!(csv.starts_with("place,bead,x_mm,y_mm,t_s,T_C\n") && csv.lines().count() > 100);
+}
+
+#[test]
+fn a_place_in_the_air_or_off_the_plate_is_said_to_be_none() {
+    let at = |x: f64, y: f64| Place { name: "A".into(), bead: 1, at_mm: [x, y] };
+    for place in [at(0.0, 30.0), at(0.0, 9.0), at(900.0, 3.0), at(f64::NAN, 1.0)] {
+        let found = curves(&PLATE, std::slice::from_ref(&place), &[], Look::Screen);
+        assert!(!found.rows[0].is_metal && found.svg.is_empty(), "{place:?}");
+        assert!(found.rows[0].peak.contains("no metal"));
+    }
+    let found = curves(&PLATE, &[at(6.0, 5.0)], &[], Look::Screen);
+    assert!(found.rows[0].is_metal && found.rows[0].words.starts_with("6 mm right, 5 mm up"));
+}
+
+#[test]
+fn a_measured_curve_lies_over_the_first_place_with_its_own_time() {
+    let measured = [[0.0, 20.0], [1.0, 1200.0], [5.0, 800.0], [12.0, 500.0], [13.0, 480.0]];
+    let found = curves(&PLATE, &[], &measured, Look::Screen);
+    assert_eq!(found.rows[0].measured, "1200 °C · 2192 °F, t8/5 7 s");
+    assert!(found.rows[1].measured.is_empty());
+    assert!(found.svg.contains("measured"));
+}
+
+#[test]
+fn a_view_takes_what_is_out_of_range_to_what_there_is() {
+    let ask = SectionAsk {
+        bead: 99,
+        frame: Some(999),
+        places_mm: vec![[1.0, 1.0]; PLACES_MAX + 5],
+        measured: Vec::new(),
+    };
+    let view = section_view(&PLATE, &ask, Look::Screen).unwrap();
+    assert_eq!(view.film.bead, PLATE.beads());
+    assert_eq!(view.film.frame, view.film.frames - 1);
+    assert_eq!(view.curves.rows.len(), PLACES_MAX);
+    assert_eq!(view.beads.len(), PLATE.beads());
+    assert_eq!(places(&ask, 1)[1].name, "B");
+    let first = section_view(&PLATE, &SectionAsk::default(), Look::Screen).unwrap();
+    assert!(first.film.bead == 1 && first.film.t_s > 0.0);
+}
+
+#[test]
+fn what_cannot_be_solved_says_why() {
+    let changed = |path: &str, text: &str| {
+        let mut document = document(EXAMPLES[0].1);
+        document.set(path, Some(text));
+        solve_coupon(&document, None, &SolveParams::COARSE).unwrap_err().to_string()
+    };
+    assert!(changed("fit.backing", "steel").contains("steel backing"), "{}", changed("fit.backing", "steel"));
+    assert!(changed("settings.process", "FCAW-G").contains("FCAW-G"));
+    assert!(changed("fit.thickness", "much").contains("thickness"));
+    assert!(solve("").unwrap_err().to_string().len() > 10);
+    let refused =
+        solve_coupon(&document(EXAMPLES[0].1), None, &SolveParams { beads_max: 2, ..SolveParams::COARSE });
+    assert!(refused.unwrap_err().to_string().contains("more than the 2"));
+}
