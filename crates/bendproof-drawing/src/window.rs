@@ -34,6 +34,9 @@ pub struct MapCell {
     pub first: Option<usize>,
     /// Margin in its own doubt: 1 holds, -1 fails. None where it is not known.
     pub clearance: Option<f64>,
+    /// Margin in the error of the model: between -1 and 1 the word could be wrong
+    /// by the model alone. None where no model's error was measured.
+    pub in_model_error: Option<f64>,
 }
 
 /// A tick: where, what is written, and the same in the other system.
@@ -68,6 +71,8 @@ pub enum MapKey {
     Line,
     /// The lines of equal margin.
     Contour,
+    /// The edges of the band in which the model alone could be wrong.
+    ModelError,
 }
 
 /// A map of forecasts over two settings.
@@ -302,5 +307,6 @@ fn sample(svg: &mut Svg, key: MapKey, area: Area, frame: &Frame<'_>) {
         MapKey::Lost => dot(svg, middle, false, frame),
         MapKey::Line => svg.line(from, to, &Pen::line(theme.ink, window_cells::LINE_WIDTH)),
         MapKey::Contour => svg.line(from, to, &Pen::line(theme.ink, FINE)),
+        MapKey::ModelError => svg.line(from, to, &window_cells::model_pen(theme)),
     }
 }

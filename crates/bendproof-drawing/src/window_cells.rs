@@ -3,10 +3,12 @@
 
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
 use crate::window::{HATCH_FAILS, HATCH_MARGINAL, Sheet};
-use crate::{Frame, MapCell, SectionGrid, Sign, Weight, isolines, text_width};
+use crate::{Frame, MapCell, SectionGrid, Sign, Theme, Weight, isolines, text_width};
 
 /// Width of the line at margin nought.
 pub(crate) const LINE_WIDTH: f64 = OUTLINE * 1.5;
+/// Dashes of the lines around what the model alone could have wrong.
+const DASH_MODEL: &str = "2 3.2";
 /// Distance of the dotted lines over what is not known.
 const DOTTED: f64 = 9.0;
 /// Ends nearer than this are joined when hatching runs on, user units.
@@ -35,10 +37,18 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
     borders(svg, sheet, frame);
     let drawn: Vec<f64> = sheet.map.contours.iter().copied().filter(|l| *l != 0.0).collect();
     for level in drawn {
-        contour(svg, sheet, level, &Pen::line(theme.ink, FINE));
+        contour(svg, sheet, |c| c.clearance, level, &Pen::line(theme.ink, FINE));
     }
-    contour(svg, sheet, 0.0, &Pen::line(theme.ink, LINE_WIDTH));
+    for level in [-1.0, 1.0] {
+        contour(svg, sheet, |c| c.in_model_error, level, &model_pen(theme));
+    }
+    contour(svg, sheet, |c| c.clearance, 0.0, &Pen::line(theme.ink, LINE_WIDTH));
     names(svg, sheet, frame);
+}
+
+/// The pen of the model's own band, on the map and in its legend.
+pub(crate) fn model_pen(theme: &Theme) -> Pen<'_> {
+    Pen::line(theme.ink, OUTLINE).dashed(DASH_MODEL)
 }
 
 /// One area filled with the sign's own pattern, for the legend.
@@ -152,17 +162,23 @@ fn borders(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
     svg.path(&commands, &Pen::line(frame.theme.ink, OUTLINE));
 }
 
-/// The lines on which the clearance has one value; cells without a value end
-/// them.
-fn contour(svg: &mut Svg, sheet: &Sheet<'_>, level: f64, pen: &Pen<'_>) {
+/// The lines on which a value of the cells has one level; cells without a value
+/// end them.
+fn contour(
+    svg: &mut Svg,
+    sheet: &Sheet<'_>,
+    value: impl Fn(&MapCell) -> Option<f64>,
+    level: f64,
+    pen: &Pen<'_>,
+) {
     let rows = sheet.map.cells.len();
     let height = |row: usize| sheet.edge.y1 - edge_v(sheet, row);
     let grid = SectionGrid {
         x_edges_mm: (0..=sheet.columns).map(|c| edge_u(sheet, c)).collect(),
         y_edges_mm: (0..=rows).map(height).collect(),
     };
-    let value = |c: &MapCell| c.clearance.map_or(f64::NAN, |v| v.clamp(-FAR, FAR)) as f32;
-    let values: Vec<f32> = sheet.map.cells.iter().flatten().map(value).collect();
+    let held = |c: &MapCell| value(c).map_or(f64::NAN, |v| v.clamp(-FAR, FAR)) as f32;
+    let values: Vec<f32> = sheet.map.cells.iter().flatten().map(held).collect();
     // A sheet that was not refused has a grid of one value a cell.
     for line in isolines(&grid, &values, level).unwrap_or_default() {
         let points: Vec<[f64; 2]> = line.points.iter().map(|p| [p[0], sheet.edge.y1 - p[1]]).collect();

@@ -84,7 +84,8 @@ fn strap_face(x_mm: f64) -> draw::StrapFace {
 }
 
 fn window() -> draw::WindowMap {
-    let cell = |sign, first, clearance| draw::MapCell { sign, first, clearance };
+    let cell =
+        |sign, first, clearance| draw::MapCell { sign, first, clearance, in_model_error: clearance };
     let row = |left: f64| {
         (0..20)
             .map(|k| match f64::from(k) / 4.0 - left {
@@ -293,6 +294,29 @@ fn the_line_of_the_map_runs_where_the_margin_is_nought() {
     let paths = tree.descendants().filter(|n| n.attribute("stroke-width") == Some("1.95"));
     let found: Vec<[f64; 2]> = paths.filter_map(|n| n.attribute("d")).flat_map(points).collect();
     assert!(found.len() >= 18 && found.iter().all(|p| (p[0] - expected).abs() < WRITTEN), "{found:?}");
+}
+
+#[test]
+fn the_band_of_the_model_is_dashed_on_both_sides_of_the_line() {
+    let mut map = window();
+    map.contours.clear();
+    map.cells = (0..10).map(|_| map.cells[0].clone()).collect();
+    // The model's error is half the doubt: the band is half as wide.
+    map.cells.iter_mut().flatten().for_each(|c| c.in_model_error = c.clearance.map(|v| 2.0 * v));
+    let dashed = |map: &draw::WindowMap| -> Vec<f64> {
+        let svg = with_frame("t", "a", |frame| draw::window_map(map, frame));
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        let [u0, u1] = ["data-u-min", "data-u-max"].map(|n| number(tree.root_element(), n));
+        let paths = tree.descendants().filter(|n| n.attribute("stroke-dasharray") == Some("2 3.2"));
+        let found = paths.filter_map(|n| n.attribute("d")).flat_map(points);
+        found.map(|p| (p[0] - u0) / (u1 - u0) * 20.0 - 0.5).collect()
+    };
+    let found = dashed(&map);
+    // Clearance is k/4 - 2: a half below and above nought at k = 6 and 10.
+    let near = |k: f64| found.iter().filter(|x| (**x - k).abs() < 0.01).count();
+    assert!(near(6.0) >= 9 && near(10.0) >= 9 && near(6.0) + near(10.0) == found.len(), "{found:?}");
+    map.cells.iter_mut().flatten().for_each(|c| c.in_model_error = None);
+    assert!(dashed(&map).is_empty(), "a band is drawn where no error was measured");
 }
 
 #[test]

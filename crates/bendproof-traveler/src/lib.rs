@@ -49,7 +49,6 @@ pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,
 };
-pub use window_side::window_changes;
 pub use window_text::{window_csv, window_lines};
 pub use window_view::{
     ChanceView, ChangeView, KnobLine, SideView, WindowAsk, WindowChoice, WindowLine, WindowPlace, WindowView,

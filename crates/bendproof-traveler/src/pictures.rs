@@ -267,7 +267,7 @@ fn window(
         scope: Scope::Root,
     };
     match mapped(coupon, scatter, limits, &request, near) {
-        Ok(window) => draw::window_map(&drawn(&window, Some(MAP_SIZE_PX)), frame),
+        Ok(window) => draw::window_map(&drawn(&window, MAP_SIZE_PX, false), frame),
         // Two fixed sides always make a map.
         Err(_) => String::new(),
     }

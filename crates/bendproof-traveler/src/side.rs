@@ -78,7 +78,7 @@ impl Side {
     }
 
     /// The unit the side is read in.
-    fn unit(&self) -> &'static str {
+    pub(crate) fn unit(&self) -> &'static str {
         unit_of(kind_of(self.knob), self.system).0
     }
 
@@ -170,7 +170,7 @@ pub(crate) fn value_text(knob: Knob, si: f64) -> String {
     }
 }
 
-fn kind_of(knob: Knob) -> Kind {
+pub(crate) fn kind_of(knob: Knob) -> Kind {
     bound_of(&path_of(knob)).map_or(Kind::Number, |bound| bound.kind)
 }
 

@@ -1,10 +1,16 @@
 //! The settings window in the JSON contract. Fields are only ever added.
 
-use bendproof_forecast::{Answer, Axis, Cell, Chance, Change, Effect, STRETCH_M, Scope, Slope, Unit};
+use bendproof_forecast::{
+    Answer, Axis, Cell, Chance, Change, Effect, Failure, STRETCH_M, Scope, Slope, Unit,
+};
 use serde_json::{Value, json};
 
 use crate::side::{Side, label_of, path_of};
 use crate::window::{Mapped, Window};
+
+/// What the model's error was measured against.
+pub(crate) const MODEL_ERROR_OF: &str =
+    "one standard deviation against solved beads left out of the fit, with their grid error";
 
 /// A settings window: sides, frames, cells row by row, knobs and chance.
 pub fn window(w: &Window) -> Value {
@@ -38,7 +44,13 @@ pub fn window(w: &Window) -> Value {
             "first": grid(&|c| json!(c.first.map(|(f, _)| f.key()))),
             "pass": grid(&|c| json!(c.first.map(|(_, p)| p))),
             "clearance": grid(&|c| json!(c.clearance)),
+            "margin": grid(&|c| json!(scaled(c.margin, c.unit))),
+            "model_error_mm": grid(&|c| json!(model_error_mm(c))),
         },
+        "model_error_mm": Failure::ALL.iter().map(|f| {
+            (f.key().to_owned(), json!(f.model_error_m().map(|m| m * 1e3)))
+        }).collect::<serde_json::Map<_, _>>(),
+        "model_error_of": MODEL_ERROR_OF,
         "not_known": map.not_known.iter().map(|(why, n)| json!({ "why": why, "cells": n })).collect::<Value>(),
         "plates": plates.iter().map(|p| json!({
             "number": p.number, "at_si": p.at_si, "held": p.held,
@@ -81,7 +93,13 @@ fn cell(c: &Cell) -> Value {
         "margin": scaled(c.margin, c.unit),
         "unit": unit(c.unit),
         "clearance": c.clearance,
+        "model_error_mm": model_error_mm(c),
     })
+}
+
+/// Error of the fast model behind what comes first in a cell, mm.
+pub(crate) fn model_error_mm(c: &Cell) -> Option<f64> {
+    c.first.and_then(|(f, _)| f.model_error_m()).map(|m| m * 1e3)
 }
 
 fn answer(a: &Answer) -> Value {

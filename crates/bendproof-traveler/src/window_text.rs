@@ -5,7 +5,8 @@ use bendproof_forecast::{Answer, Cell, Chance, Change, Effect, Slope, Unit, Verd
 use bendproof_measure::round_to;
 
 use crate::side::{label_of, value_text};
-use crate::window::{Mapped, Window, answer_name, letter, short_name, window_title};
+use crate::window::{Mapped, Window, answer_name, letter, model_error, short_name, window_title};
+use crate::window_json::model_error_mm;
 
 /// The window in lines: the map, what its letters mean, what to turn, the chance.
 pub fn window_lines(window: &Window) -> Vec<String> {
@@ -84,6 +85,7 @@ fn letter_lines(window: &Mapped) -> Vec<String> {
     let words: Vec<String> = met.iter().map(|(c, meaning)| format!("{c} {meaning}")).collect();
     let mut out =
         vec![format!("{}; capitals fail, small letters are near the line; + as set", words.join(", "))];
+    out.extend(model_line(window));
     out.extend(window.map.not_known.iter().map(|(why, cells)| format!("? in {cells} cells: {why}")));
     for (trade, side) in window.trade.iter().zip([&window.request.x, &window.request.y]) {
         if let Some(trade) = trade {
@@ -92,6 +94,18 @@ fn letter_lines(window: &Mapped) -> Vec<String> {
         }
     }
     out
+}
+
+/// Where the word could be wrong by the model alone; none where no answer on the
+/// map rests on fitted heat.
+pub(crate) fn model_line(window: &Mapped) -> Option<String> {
+    let error = model_error(&window.map)?;
+    let in_band = |c: &&Cell| c.in_model_error().is_some_and(|v| v.abs() < 1.0);
+    let cells = window.map.rows.iter().flatten().filter(in_band).count();
+    let all = window.map.x.cells * window.map.y.cells;
+    Some(format!(
+        "the model alone could be wrong in {cells} of {all} cells: {error} against solved beads it never saw"
+    ))
 }
 
 /// A margin in its unit, with a sign where it is a change.
@@ -104,7 +118,7 @@ pub(crate) fn margin_text(margin: f64, unit: Unit, is_change: bool) -> String {
     format!("{sign}{value} {word}")
 }
 
-fn answer_text(answer: &Answer) -> String {
+pub(crate) fn answer_text(answer: &Answer) -> String {
     let word = answer.verdict.word().replace('_', " ");
     match answer.margin {
         Some(margin) => format!("{word}, {}", margin_text(margin, answer.unit, false)),
@@ -174,19 +188,21 @@ fn effect_lines(change: &Change) -> Vec<String> {
     better.chain(change.worse.iter().map(|e| line("worse", e))).collect()
 }
 
+/// `42 to 43 in 100`, or one number where both are alike.
+pub(crate) fn percent_text(ends: [f64; 2]) -> String {
+    let [low, high] = ends.map(|p| format!("{:.0}", p * 100.0));
+    if low == high { format!("{low} in 100") } else { format!("{low} to {high} in 100") }
+}
+
 fn chance_line(chance: &Result<Chance, String>) -> String {
     let chance = match chance {
         Ok(chance) => chance,
         Err(why) => return format!("chance that the root holds: not known; {why}"),
     };
-    let percent = |ends: [f64; 2]| {
-        let [low, high] = ends.map(|p| format!("{:.0}", p * 100.0));
-        if low == high { format!("{low} in 100") } else { format!("{low} to {high} in 100") }
-    };
     let mut out = format!(
         "the root holds at a place {}, along the whole joint {} ({} draws, {} stretches of 1 in drawn apart)",
-        percent(chance.place),
-        percent(chance.along),
+        percent_text(chance.place),
+        percent_text(chance.along),
         chance.draws,
         chance.stretches
     );
@@ -198,11 +214,15 @@ fn chance_line(chance: &Result<Chance, String>) -> String {
 }
 
 /// One line a cell: x and y in SI, word, what comes first, its pass, margin,
-/// its unit, clearance.
+/// its unit, clearance, and the error of the model behind it where one was
+/// measured.
 pub fn window_csv(window: &Window) -> String {
     let Mapped { map, request, .. } = &window.mapped;
-    let mut out =
-        format!("{}_si,{}_si,verdict,first,pass,margin,unit,clearance\n", request.x.path(), request.y.path());
+    let mut out = format!(
+        "{}_si,{}_si,verdict,first,pass,margin,unit,clearance,model_error_mm\n",
+        request.x.path(),
+        request.y.path()
+    );
     for (row, cells) in map.rows.iter().enumerate() {
         for (column, cell) in cells.iter().enumerate() {
             out.push_str(&csv_line(map.x.middle_si(column), map.y.middle_si(row), cell));
@@ -223,11 +243,12 @@ fn csv_line(x: f64, y: f64, cell: &Cell) -> String {
         Unit::ShareOfLimit => (cell.margin, "share of limit left"),
     };
     format!(
-        "{},{},{},{first},{pass},{},{unit},{}\n",
+        "{},{},{},{first},{pass},{},{unit},{},{}\n",
         round_to(x, 9),
         round_to(y, 9),
         cell.verdict.word(),
         number(margin),
-        number(cell.clearance)
+        number(cell.clearance),
+        number(model_error_mm(cell))
     )
 }
