@@ -141,7 +141,7 @@ pub(crate) fn steel_rule(svg: &mut Svg, left: f64, top: f64, px: f64, frame: &Fr
     let length_mm = RULE_LENGTHS_MM.iter().find(fits).copied().unwrap_or(RULE_LENGTHS_MM[5]);
     let (width, upper) = (length_mm * px, top + 14.0);
     let lower = upper + 15.0;
-    svg.group("rule", &[], "");
+    svg.group("steel-rule", &[], "");
     let body = Area { x0: left, y0: upper, x1: left + width, y1: lower };
     svg.rect(body, 0.0, &Pen::line(theme.ink_soft, FINE).with_fill(theme.shade));
     let face = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle);
