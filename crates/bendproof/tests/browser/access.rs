@@ -38,12 +38,18 @@ fn words(list: &Value) -> Vec<String> {
     list.as_array().unwrap().iter().map(|one| one.as_str().unwrap().to_owned()).collect()
 }
 
+/// Waits until a sheet has loaded its section, where it has a place for one.
+fn whole(tab: &Tab) {
+    tab.wait("!document.querySelector('#section-panel') || document.querySelector('.section-etch, .section-unknown') !== null");
+}
+
 /// Checks pages in both looks at every width, opened and folded.
 fn check(tab: &Tab, bench: &Bench, paths: &[&str]) {
     let mut wrong = Vec::new();
     for path in paths {
         tab.size(1380, 900);
         tab.go(&bench.at(path));
+        whole(tab);
         // Folded parts are part of the page too.
         tab.eval("document.querySelectorAll('details:not(.ask)').forEach((d) => { d.open = true; })");
         for scheme in ["light", "dark"] {
@@ -84,7 +90,7 @@ fn the_sheet_and_the_patterns_are_accessible() {
     let browser = Browser::start();
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
-    check(&tab, &bench, &["coupon/0314", "patterns"]);
+    check(&tab, &bench, &["coupon/0314", "coupon/0314/section", "coupon/0313/section", "patterns"]);
 
     // The checker itself: a box without a name is found.
     tab.eval("document.querySelector('main').append(document.createElement('input'))");
@@ -121,6 +127,7 @@ fn the_keyboard_alone_reaches_everything() {
     saved(&tab, 3);
     // A fresh page, so that the first press of Tab begins at its top.
     tab.go(&bench.at(&format!("coupon/{number}")));
+    whole(&tab);
 
     let mut unseen = Vec::new();
     let mut stops = 0;

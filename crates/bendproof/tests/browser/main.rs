@@ -12,5 +12,6 @@ mod bench;
 mod cdp;
 mod job;
 mod keeping;
+mod section;
 mod sources;
 mod tab;
