@@ -84,8 +84,7 @@ fn strap_face(x_mm: f64) -> draw::StrapFace {
 }
 
 fn window() -> draw::WindowMap {
-    let cell =
-        |sign, first, clearance| draw::MapCell { sign, first, clearance, in_model_error: clearance };
+    let cell = |sign, first, clearance| draw::MapCell { sign, first, clearance, in_model_error: clearance };
     let row = |left: f64| {
         (0..20)
             .map(|k| match f64::from(k) / 4.0 - left {
