@@ -113,10 +113,10 @@ fn what_cannot_be_etched_says_why() {
         assert!(ran.err.contains(words), "{words}: {}", ran.err);
         ran
     };
-    let backed = folder.write(
-        "backed.toml",
-        example_with(DOWNHILL, "position = \"3G\"", "position = \"3G\"\nbacking = \"steel\""),
-    );
+    let backed =
+        folder.write("backed.toml", example_with(DOWNHILL, "backing = \"open\"", "backing = \"steel\""));
+    let twice = folder.write("twice.toml", example_with(DOWNHILL, "[fit]", "[fit]\nsteel = \"A36\""));
+    says(&["etch", &twice], "not known");
     let ran = says(&["etch", &backed, "--json"], "not known: no section is solved on steel backing");
     assert!(ran.json()["not_known"][0].as_str().unwrap().contains("steel backing"));
     says(&["etch", DOWNHILL, "--bead", "99"], "bead is 99, this plan has 1 to 7");

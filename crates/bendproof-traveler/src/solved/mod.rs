@@ -121,7 +121,12 @@ fn check(coupon: &Coupon) -> Result<(), NotSolved> {
 /// # Errors
 /// As [`solve_coupon`]; faults of the text itself count as reasons.
 pub fn solve_text(text: &str, today: Today) -> Result<SolvedCoupon, NotSolved> {
-    let (document, _) = Document::from_toml(&COUPON, text);
+    let (document, findings) = Document::from_toml(&COUPON, text);
+    let faults: Vec<String> =
+        findings.into_iter().filter(|f| f.severity == Severity::Error).map(|f| f.message).collect();
+    if !faults.is_empty() {
+        return Err(NotSolved(faults));
+    }
     solve_coupon(&document, today, &SolveParams::STANDARD)
 }
 
