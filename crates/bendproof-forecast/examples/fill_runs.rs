@@ -3,7 +3,7 @@
 //! model of walls is fitted.
 //!
 //! ```sh
-//! cargo run --release -p bendproof-forecast --example fill_runs -- 4000 > data/fill_runs.csv
+//! cargo run --release -p bendproof-forecast --example fill_runs -- 9500 > data/fill_runs.csv
 //! ```
 #![allow(clippy::unwrap_used)]
 

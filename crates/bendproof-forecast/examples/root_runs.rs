@@ -2,7 +2,7 @@
 //! checked box, from which the fast model of the root is fitted.
 //!
 //! ```sh
-//! cargo run --release -p bendproof-forecast --example root_runs -- 1500 > data/root_runs.csv
+//! cargo run --release -p bendproof-forecast --example root_runs -- 5000 > data/root_runs.csv
 //! ```
 #![allow(clippy::unwrap_used)]
 

@@ -1,9 +1,10 @@
-//! Heat conduction under a moving arc: closed forms, each published formula on
-//! its own with its source, and the section that melts.
+//! Heat conduction under a moving arc: solved on the true section in [`solve`],
+//! and as closed forms, each published formula on its own with its source.
 //!
-//! Constant properties and insulated faces throughout; no groove, no melting
-//! heat, no convection in the pool. Results are rises above the start
-//! temperature unless the name says otherwise. Reads no file and knows no weld.
+//! The closed forms have constant properties and insulated faces, no groove and
+//! no melting heat; their results are rises above the start temperature unless
+//! the name says otherwise. Nothing here knows a joint, a position or a code,
+//! and no file is read.
 
 pub mod bessel;
 pub mod christensen;

@@ -81,7 +81,7 @@ fn rule(ruled: Ruled<'_>) -> Control {
             provenance: from("common practice, no source", "practice"),
         }),
         physics: ruled.physics,
-        physics_note: from("melted land against land thickness, closed-form heat; invented here", "derived"),
+        physics_note: from("melted land against land thickness, heat solved; invented here", "derived"),
         plates: ruled.plates.iter().enumerate().map(dot).collect(),
         plates_note: match ruled.plates.len() {
             0 => "none near this point".into(),

@@ -45,5 +45,3 @@ pub use trace::Trace;
 
 #[cfg(test)]
 mod ladder;
-#[cfg(test)]
-mod two_passes;

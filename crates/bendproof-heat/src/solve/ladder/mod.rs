@@ -6,7 +6,8 @@
 //! must fall ([`order`]), and closed solutions ([`instant`], [`front`]). The
 //! outer rungs stand in this crate's `tests`: moving sources, reference
 //! problems, cooling times, threads, any numbers at all. The third reference
-//! problem, metal that appears in a groove, stands beside the engine.
+//! problem, metal that appears in a groove ([`two_passes`]), needs the engine
+//! itself.
 
 mod block;
 mod energy;
@@ -18,3 +19,4 @@ mod order;
 mod section;
 mod symmetry;
 mod table;
+mod two_passes;

@@ -4,15 +4,15 @@
 //! Its heat is spread evenly over the bead being laid and comes and goes in time
 //! like a normal density, so the engine is driven here without an arc.
 
-use super::axis::Axis;
-use super::engine::{Engine, Losses};
-use super::material::{CarbonSteel, Metal};
-use super::region::Ring;
-use super::spot;
-use super::state::State;
-use super::trace::Trace;
+use crate::solve::axis::Axis;
+use crate::solve::engine::{Engine, Losses};
+use crate::solve::material::{CarbonSteel, Metal};
+use crate::solve::region::Ring;
+use crate::solve::spot;
+use crate::solve::state::State;
+use crate::solve::trace::Trace;
 
-const REFERENCE: &str = include_str!("../../../../checks/heat/p3_reference.csv");
+const REFERENCE: &str = include_str!("../../../../../checks/heat/p3_reference.csv");
 const THICK_M: f64 = 12.7e-3;
 const WIDE_M: f64 = 75e-3;
 const LAND_M: f64 = 2e-3;
