@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{coupon, pages, people, section};
+use crate::{coupon, pages, people, section, window};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -77,6 +77,13 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/section.json", get(section::twin))
         .route("/coupon/{number}/section/film", get(section::film))
         .route("/coupon/{number}/section/file/{kind}", get(section::file))
+        .route("/coupon/{number}/window", get(window::show))
+        .route("/coupon/{number}/window.json", get(window::twin))
+        .route("/coupon/{number}/window/place", get(window::place))
+        .route("/coupon/{number}/window/chance", get(window::chance))
+        .route("/coupon/{number}/window/set", post(window::set))
+        .route("/coupon/{number}/window/undo", post(window::undo))
+        .route("/coupon/{number}/window/file/{kind}", get(window::file))
         .route("/welders", get(people::welders))
         .route("/welders.json", get(people::welders_json))
         .route("/welder", post(people::add))

@@ -148,7 +148,7 @@ pub(crate) async fn undo(
     answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome).await
 }
 
-async fn answer(
+pub(crate) async fn answer(
     bench: &Bench,
     visitor: &Visitor,
     wants_json: bool,

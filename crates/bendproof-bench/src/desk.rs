@@ -8,9 +8,14 @@ use std::future::Future;
 use std::pin::Pin;
 use std::sync::Arc;
 
+mod window;
+
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
 pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
+pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
+
+pub use window::{WindowFile, WindowOpened};
 
 /// An answer that arrives later. Boxed so that [`Desk`] can be a trait object.
 pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, Trouble>> + Send + 'a>>;
@@ -388,6 +393,30 @@ pub trait Desk: Send + Sync + 'static {
         kind: SectionFile,
         ask: SectionAsk,
     ) -> Answer<'a, Download>;
+    /// The settings window of a coupon as it stands.
+    fn window<'a>(&'a self, number: &'a str, ask: WindowAsk) -> Answer<'a, WindowOpened>;
+    /// The words at a place of it, in the units of its sides, or in words why
+    /// there are none. Nothing is kept.
+    fn window_place<'a>(
+        &'a self,
+        number: &'a str,
+        ask: WindowAsk,
+        at: [f64; 2],
+    ) -> Answer<'a, Result<WindowPlace, Vec<String>>>;
+    /// Keep what was set on the window, with what hangs on it. `version` and
+    /// `token` as in [`Desk::change`].
+    fn window_set<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome>;
+    /// The chance that the root holds along the joint, or why there is none.
+    fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>>;
+    /// A file of the window.
+    fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

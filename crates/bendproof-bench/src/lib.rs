@@ -26,6 +26,7 @@ mod section;
 mod straps;
 mod text;
 mod visitor;
+mod window;
 
 pub use app::{BODY_KIB_MAX, Settings, router, serve};
 pub use desk::Desk;

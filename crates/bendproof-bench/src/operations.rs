@@ -220,7 +220,7 @@ fn log(sheet: &Sheet) -> Markup {
 fn forecast(sheet: &Sheet) -> Markup {
     html! {
         div.with-drawing.with-window {
-            (drawing(&sheet.drawings.window))
+            (crate::window::small(&sheet.number, &sheet.drawings.window))
             @if sheet.forecast.is_empty() { p.soft { (t(Key::ForecastNone)) } } @else {
                 ul.lines.forecast { @for item in &sheet.forecast { (forecast_line(item)) } }
             }

@@ -103,6 +103,8 @@ const SCRIPT_KEYS: &[Key] = &[
     Key::SectionFailed,
     Key::SectionPlay,
     Key::SectionPause,
+    Key::WindowFailed,
+    Key::WindowThere,
 ];
 
 catalogue! {
@@ -294,6 +296,44 @@ catalogue! {
     SectionWorking "Solving the section bead by bead, {n} s so far"
     SectionStale "Shows the coupon as last saved"
     SectionFailed "The section could not be loaded."
+    WindowOpen "Turn two settings on the map"
+    WindowPageTitle "Settings window of coupon {n}"
+    WindowAcross "Across"
+    WindowUp "Upwards"
+    WindowScope "Asked"
+    WindowWhole "the whole plan"
+    WindowRoot "the root alone"
+    WindowDraw "Draw the map"
+    WindowPoint "The place set: {x} across, {y} upwards"
+    WindowPointRole "point, moves in two directions"
+    WindowHow "Drag the point, or move it with the arrow keys; with Shift it goes a whole step. The words beside the map follow. Letting go, or Enter, writes both values to the coupon; Escape goes back."
+    WindowHere "As set"
+    WindowThere "There"
+    WindowFirst "comes first"
+    WindowSet "Set both"
+    WindowTurn "What to turn"
+    WindowTurnTo "Turn {what}"
+    WindowBetter "Better by it"
+    WindowWorse "Worse by it"
+    WindowNothing "nothing worth telling"
+    WindowKnobs "What each knob does"
+    WindowKnobsOf "One step of each moves what comes first by so much. First comes {what}."
+    WindowKnob "knob"
+    WindowStands "stands at"
+    WindowStep "one step"
+    WindowMoves "moves it by"
+    WindowPush "helps to the right, harms to the left"
+    WindowChance "The chance that the root holds"
+    WindowDrawing "Drawing coupons under your scatter…"
+    WindowPlaceHolds "at one place"
+    WindowJointHolds "along the whole joint"
+    WindowLost "Lost first by {what}."
+    WindowNotes "How far to believe the map"
+    WindowSvg "Map (SVG)"
+    WindowPng "Map (PNG)"
+    WindowCsv "Cells (CSV)"
+    WindowJson "Numbers (JSON)"
+    WindowFailed "The window could not be loaded."
     ForecastNotes "What the forecast does not know"
     DrivenBy "driven by {what}"
     VisualTitle "Looked at before cutting"

@@ -17,10 +17,11 @@ use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 11] = [
+const PAGES: [&str; 12] = [
     "/",
     "/coupon/0231",
     "/coupon/0231/section",
+    "/coupon/0231/window",
     "/welders",
     "/welder/tomas",
     "/welder/ines",

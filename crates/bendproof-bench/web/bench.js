@@ -5,6 +5,7 @@ import { Keeper } from "./save.js";
 import { rules } from "./rule.js";
 import { straps } from "./strap.js";
 import { section } from "./section.js";
+import { settingsWindow } from "./window.js";
 
 /** A pause in typing after which the sheet shows what it would say, in
  *  milliseconds; sooner, every half-typed fraction would be called wrong. */
@@ -88,3 +89,4 @@ look();
 notes();
 sheet();
 section(document.getElementById("sheet"));
+settingsWindow();

@@ -31,6 +31,9 @@ const CELLS: (usize, usize) = (60, 60);
 const WIDE_PX: [f64; 2] = [560.0, 400.0];
 const NARROW_PX: [f64; 2] = [280.0, 280.0];
 
+/// A place this near to the value set, in the side's unit, is the value set.
+const UNMOVED: f64 = 1e-9;
+
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct WindowAsk {
@@ -331,7 +334,12 @@ pub fn window_place(
 ) -> Result<WindowPlace, Vec<String>> {
     let given = Given::read(document, today)?;
     let asked = Asked::read(document, &given.coupon, ask);
-    let [x, y] = [0, 1].map(|k| settled(&asked.sides[k], at[k]));
+    // A side the hand did not move keeps its text, however finely it was written.
+    let held = |k: usize| {
+        let side = side_view(document, &given.coupon, &asked.sides[k]);
+        ((side.value - at[k]).abs() < UNMOVED).then_some((side.value, side.text))
+    };
+    let [x, y] = [0, 1].map(|k| held(k).unwrap_or_else(|| settled(&asked.sides[k], at[k])));
     let (at, texts) = ([x.0, y.0], [x.1, y.1]);
     let named: Vec<(String, Option<String>)> =
         [0, 1].map(|k| (asked.sides[k].path(), Some(texts[k].clone()))).into();
@@ -530,10 +538,9 @@ fn notes(mut notes: Vec<String>, window: &Window) -> Vec<String> {
         if let Some(TradeSide { range_si, provenance }) = trade {
             let [low, high] = range_si.map(|si| value_text(side.knob, si));
             notes.push(format!(
-                "The trade's frame: {} {low} to {high} ({}, {}).",
+                "The trade's frame: {} {low} to {high} ({}).",
                 label_of(side.knob),
-                provenance.source,
-                provenance.basis
+                provenance.source
             ));
         }
     }

@@ -7,6 +7,7 @@ mod lists;
 mod rows;
 mod sheets;
 mod solved;
+mod window;
 mod words;
 
 use std::collections::BTreeMap;
@@ -175,6 +176,38 @@ impl Desk for ShopDesk {
         ask: SectionAsk,
     ) -> Answer<'a, Download> {
         Box::pin(self.section_downloaded(number, kind, ask))
+    }
+
+    fn window<'a>(&'a self, number: &'a str, ask: WindowAsk) -> Answer<'a, WindowOpened> {
+        Box::pin(self.window_opened(number, ask))
+    }
+
+    fn window_place<'a>(
+        &'a self,
+        number: &'a str,
+        ask: WindowAsk,
+        at: [f64; 2],
+    ) -> Answer<'a, Result<WindowPlace, Vec<String>>> {
+        Box::pin(self.window_pointed(number, ask, at))
+    }
+
+    fn window_set<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome> {
+        Box::pin(self.window_kept(number, version, changes, who, token))
+    }
+
+    fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {
+        Box::pin(self.window_chances(number))
+    }
+
+    fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download> {
+        Box::pin(self.window_downloaded(number, kind, ask))
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

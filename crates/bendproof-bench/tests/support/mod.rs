@@ -3,13 +3,15 @@
 
 pub mod sample;
 pub mod section;
+pub mod window;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, FilmFrame, Finding,
-    HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView, Section,
-    SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
+    About, Answer, ChanceView, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, FilmFrame,
+    Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView,
+    Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk,
+    WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -454,6 +456,54 @@ impl Desk for FakeDesk {
             content_type: "application/json".into(),
             file_name: format!("section-{number}.{}", kind.slug()),
             bytes: format!("{{\"bead\":{},\"places\":{}}}", ask.bead, ask.places_mm.len()).into_bytes(),
+        }))
+    }
+    fn window<'a>(&'a self, number: &'a str, ask: WindowAsk) -> Answer<'a, WindowOpened> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let state = self.lock();
+        // An input that is not there stands for a coupon without a forecast.
+        let is_known = !ask.x.starts_with("pass.");
+        ready(Ok(WindowOpened {
+            version: state.version,
+            can_undo: !state.before.is_empty(),
+            window: match is_known {
+                true => Ok(Box::new(window::view(&state.sheet, &ask))),
+                false => Err(vec!["no forecast for <SMAW>".into()]),
+            },
+        }))
+    }
+    fn window_place<'a>(
+        &'a self,
+        number: &'a str,
+        _ask: WindowAsk,
+        at: [f64; 2],
+    ) -> Answer<'a, Result<WindowPlace, Vec<String>>> {
+        let texts = at.map(|v| format!("{v} in"));
+        ready(if number == NUMBER { Ok(Ok(window::place(at, texts))) } else { Err(Trouble::Absent) })
+    }
+    fn window_set<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        changes: Vec<Change>,
+        who: &'a str,
+        token: &'a str,
+    ) -> Answer<'a, Outcome> {
+        self.change(number, version, changes, who, token)
+    }
+    fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {
+        ready(if number == NUMBER { Ok(Ok(window::chance())) } else { Err(Trouble::Absent) })
+    }
+    fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        ready(Ok(Download {
+            content_type: "application/json".into(),
+            file_name: format!("window-{number}.{}", kind.slug()),
+            bytes: format!("{{\"x\":\"{}\",\"root\":{}}}", ask.x, ask.root_only).into_bytes(),
         }))
     }
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

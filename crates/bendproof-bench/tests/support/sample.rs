@@ -409,7 +409,7 @@ fn drawings() -> Drawings {
         fit: groove_fit(&fit, 14.0, &frame("fit-drawing", "The fit, in section")),
         section: section(&fit, &frame("section-drawing", "The beads, in section")),
         straps: String::new(),
-        window: String::new(),
+        window: super::window::drawn("window"),
     }
 }
 
