@@ -63,6 +63,8 @@ function sheet() {
   };
   straps(form, row);
 
+  // The sheet's own numbers rest on the solved section as soon as there is one.
+  form.addEventListener("solved", () => keeper.renew());
   // Boxes of the section stand in the sheet but belong to a form of their own.
   form.addEventListener("change", (event) => { if (event.target.form === form) keeper.keep(event.target); });
   form.addEventListener("input", (event) => {

@@ -254,6 +254,14 @@ export class Keeper {
     now.timer = setTimeout(() => this.ask(now), restMs);
   }
 
+  /** Lay the sheet anew as it is kept, when nothing typed waits: its numbers
+   *  have become better ones. */
+  async renew() {
+    if (this.isBehind) return;
+    const answer = await this.post("preview", []);
+    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body.fragments);
+  }
+
   async ask(now) {
     now.timer = 0;
     now.isAsking = true;

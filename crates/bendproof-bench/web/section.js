@@ -21,7 +21,7 @@ export function section(sheet) {
   state.className = "section-state";
   state.setAttribute("role", "status");
   panel.before(state);
-  const one = new Section(panel, form, state);
+  const one = new Section(panel, form, state, () => sheet?.dispatchEvent(new CustomEvent("solved")));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     one.load(event.submitter?.name ? [[event.submitter.name, event.submitter.value]] : []);
@@ -40,7 +40,8 @@ export function section(sheet) {
 }
 
 class Section {
-  constructor(panel, form, state) {
+  constructor(panel, form, state, afterLoad) {
+    this.afterLoad = afterLoad;
     this.panel = panel;
     this.form = form;
     this.state = state;
@@ -71,7 +72,9 @@ class Section {
     // A later wish has its own answer.
     if (mine !== this.asked) return;
     this.say(html === null ? words.SectionFailed : "");
-    if (html !== null) this.lay(html);
+    if (html === null) return;
+    this.lay(html);
+    this.afterLoad();
   }
 
   async ask(more) {

@@ -43,6 +43,7 @@ struct SheetKey {
     version: i64,
     plates_changed: u64,
     day: jiff::civil::Date,
+    is_solved: bool,
 }
 
 impl ShopDesk {

@@ -8,7 +8,7 @@ use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{PageSize, record_of, record_pdf};
 use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
-use bendproof_traveler::{Look, PastPlate, Sheet, build, json, known, past_plate, read_forecast};
+use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, past_plate, read_forecast};
 
 use super::words::{history_entries, now_ms};
 use super::{SheetKey, ShopDesk, computing, locked, trouble};
@@ -90,7 +90,14 @@ impl ShopDesk {
     ) -> Result<Sheet, Trouble> {
         let plates = self.plates().await?;
         let number = number.to_owned();
-        computing(move || build(&number, &document, &plates, Some(today()), look)).await
+        // Once the section is solved the sheet rests on it; until then, and
+        // while a hand moves, the fast model answers.
+        let kept = self.shelf.found(&document);
+        computing(move || {
+            let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
+            build_with(&number, &document, &plates, Some(today()), look, solved)
+        })
+        .await
     }
 
     /// The sheet of a kept version, computed once for everyone who looks at it.
@@ -101,7 +108,8 @@ impl ShopDesk {
         document: Document,
     ) -> Result<Arc<Sheet>, Trouble> {
         let plates_changed = self.plates_changed.load(Ordering::Relaxed);
-        let key = SheetKey { version, plates_changed, day: today() };
+        let is_solved = self.shelf.found(&document).is_some();
+        let key = SheetKey { version, plates_changed, day: today(), is_solved };
         let kept = locked(&self.sheets).get(number).filter(|(k, _)| *k == key).map(|(_, s)| Arc::clone(s));
         if let Some(sheet) = kept {
             return Ok(sheet);

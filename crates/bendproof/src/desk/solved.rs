@@ -23,7 +23,7 @@ const SOLVED_KEPT: usize = 6;
 /// beside the picture.
 const HEAT_PATHS: [&str; 5] = ["fit.", "settings.", "pass.", "number", "title"];
 
-type Kept = Arc<Result<SolvedCoupon, NotSolved>>;
+pub(super) type Kept = Arc<Result<SolvedCoupon, NotSolved>>;
 
 /// What was solved, newest last, and whose turn it is.
 #[derive(Default)]
@@ -49,6 +49,11 @@ impl Shelf {
         let solved = Arc::clone(&found.1);
         kept.push(found);
         Some(solved)
+    }
+
+    /// What was solved for a document, if it was; waits for nothing.
+    pub(super) fn found(&self, document: &Document) -> Option<Kept> {
+        self.find(&key_of(document))
     }
 
     fn keep(&self, key: String, solved: &Kept) {
