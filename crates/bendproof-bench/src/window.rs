@@ -26,7 +26,7 @@ use crate::text::{Key, fill, t};
 use crate::visitor::{Visitor, percent_encode};
 
 /// Half the width of the bar beside a knob, drawing units.
-const PUSH_HALF: f64 = 50.0;
+const PUSH_HALF: f64 = 100.0;
 /// Doubts that make a full bar where no knob moves more (choice: below that no
 /// bar may look large).
 const PUSH_FULL_LEAST: f64 = 0.5;
@@ -240,7 +240,7 @@ fn window_part(
         div.window-pair {
             (figure(view))
             div.window-side {
-                div #window-here aria-live="polite" { (place_part(&view.here, Key::WindowHere)) }
+                div #window-here { (place_part(&view.here, Key::WindowHere)) }
                 (set_form(number, &ask, opened, view, token))
                 (undo_form(number, &ask, opened))
             }
@@ -447,7 +447,7 @@ fn push(share: Option<f64>, full: f64) -> Markup {
     let wide = PUSH_HALF * (share / full).clamp(-1.0, 1.0);
     let (from, width) = (wide.min(0.0), wide.abs());
     html! {
-        svg.push viewBox="-52 0 104 14" aria-hidden="true" focusable="false" {
+        svg.push viewBox="-102 0 204 14" aria-hidden="true" focusable="false" {
             rect.(if share < 0.0 { "harms" } else { "helps" }) x=(format!("{from:.1}")) y="3" width=(format!("{width:.1}")) height="8" {}
             line x1="0" y1="0" x2="0" y2="14" {}
         }
@@ -525,8 +525,8 @@ mod tests {
     #[test]
     fn a_bar_points_to_the_side_the_step_pushes_to_and_never_leaves_its_box() {
         let drawn = |share| push(Some(share), 2.0).into_string();
-        assert!(drawn(1.0).contains("helps\" x=\"0.0\"") && drawn(1.0).contains("width=\"25.0\""));
-        assert!(drawn(-40.0).contains("harms\" x=\"-50.0\"") && drawn(-40.0).contains("width=\"50.0\""));
+        assert!(drawn(1.0).contains("helps\" x=\"0.0\"") && drawn(1.0).contains("width=\"50.0\""));
+        assert!(drawn(-40.0).contains("harms\" x=\"-100.0\"") && drawn(-40.0).contains("width=\"100.0\""));
         assert!(push(None, 2.0).into_string().is_empty());
     }
 }

@@ -150,7 +150,7 @@ class SettingsWindow {
 
   /** The point goes there and the words follow. Nothing is kept. */
   go(at) {
-    this.moving ??= { from: this.at, byKeys: false };
+    this.moving ??= { from: this.at, byKeys: false, shown: this.shown() };
     this.at = at;
     this.point.dataset.moving = "";
     this.put(at);
@@ -198,10 +198,25 @@ class SettingsWindow {
     return this.panel.querySelector("#window-set").elements.namedItem(path);
   }
 
+  /** What stands beside the point, so that Escape can bring it back. */
+  shown() {
+    return {
+      html: this.panel.querySelector("#window-here").innerHTML,
+      place: { texts: this.sides.map((side) => this.box(side.path).value), words: this.point.getAttribute("aria-valuetext") },
+    };
+  }
+
   back() {
     clearTimeout(this.rest);
     if (!this.moving) return;
-    this.load(this.query(), { refocus: "window-point" });
+    const { from, shown } = this.moving;
+    this.moving = null;
+    this.wish = null;
+    this.at = from;
+    this.put(from);
+    this.tell(shown);
+    this.point.setAttribute("aria-valuenow", String(from[0]));
+    delete this.point.dataset.moving;
   }
 
   async letGo() {
@@ -239,10 +254,11 @@ class SettingsWindow {
 
   lay(body, refocus) {
     const held = refocus ?? (this.panel.contains(document.activeElement) ? document.activeElement.id : "");
-    // What was drawn before stands until the new chance has been drawn.
+    // What goes takes the focus with it, which is no letting go.
+    this.moving = null;
     this.panel.innerHTML = body.html;
     this.found();
-    if (held) document.getElementById(held)?.focus({ preventScroll: true });
+    if (held) (document.getElementById(held) ?? this.point)?.focus({ preventScroll: true });
   }
 
   submitted(event) {

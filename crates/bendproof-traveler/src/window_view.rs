@@ -19,8 +19,8 @@ use crate::plates::PastPlate;
 use crate::sheet::Mark;
 use crate::side::{Side, label_of, path_of, value_text};
 use crate::window::{
-    CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRequest, answer_name, drawn, model_error, trade_of,
-    window, window_description, window_title,
+    CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRequest, answer_name, drawn, trade_of, window,
+    window_description, window_title,
 };
 use crate::window_side::{settled, side_around, steps, window_changes, written};
 use crate::window_text::{answer_text, change_text, margin_text, model_line, percent_text};
@@ -33,6 +33,9 @@ const NARROW_PX: [f64; 2] = [280.0, 280.0];
 
 /// A place this near to the value set, in the side's unit, is the value set.
 const UNMOVED: f64 = 1e-9;
+
+/// Whose words the map speaks.
+const FAST_NOTE: &str = "The map and its words are those of the fast model; the sheet's own rest on solved beads once its section is solved, and may differ inside that band.";
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -528,8 +531,9 @@ fn change_view(document: &Document, window: &Window) -> Option<ChangeView> {
 
 fn notes(mut notes: Vec<String>, window: &Window) -> Vec<String> {
     let map = &window.mapped.map;
-    if model_error(map).is_some() {
-        notes.extend(model_line(&window.mapped).map(sentence));
+    if let Some(line) = model_line(&window.mapped) {
+        notes.push(sentence(line));
+        notes.push(FAST_NOTE.to_owned());
     }
     let all = map.x.cells * map.y.cells;
     notes.extend(map.not_known.iter().map(|(why, n)| format!("Not known in {n} of {all} cells: {why}.")));
