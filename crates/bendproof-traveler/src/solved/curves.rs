@@ -184,7 +184,7 @@ fn place_words([x, y]: [f64; 2]) -> String {
 fn measured_t85(points: &[[f64; 2]]) -> Option<f64> {
     let top = (0..points.len()).max_by(|a, b| points[*a][1].total_cmp(&points[*b][1]))?;
     let falls = |level: f64| {
-        let pair = points[top..].windows(2).filter(|p| p[0][1] >= level && p[1][1] < level).last()?;
+        let pair = points[top..].windows(2).rfind(|p| p[0][1] >= level && p[1][1] < level)?;
         let share = (pair[0][1] - level) / (pair[0][1] - pair[1][1]);
         Some(pair[0][0] + share * (pair[1][0] - pair[0][0]))
     };
