@@ -15,3 +15,4 @@ mod keeping;
 mod section;
 mod sources;
 mod tab;
+mod window;

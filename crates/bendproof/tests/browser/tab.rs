@@ -230,10 +230,12 @@ impl Tab {
         let code = match key {
             "Tab" => 9,
             "Enter" => 13,
+            "Escape" => 27,
             "End" => 35,
             "Home" => 36,
             "ArrowLeft" => 37,
             "ArrowRight" => 39,
+            "ArrowDown" => 40,
             "a" => 65,
             other => panic!("no key code for {other}"),
         };
