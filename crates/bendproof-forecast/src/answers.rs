@@ -191,12 +191,13 @@ pub fn answers(coupon: &Coupon, limits: &Limits, scope: Scope) -> Answers {
     let warm = interpass(coupon, &passes);
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm).skip(1) {
         let wall = wall(pass, walls::fast(coupon, pass, layer, warm.before_k));
+        let sure_m = wall.melt.as_ref().map_or(WALL_SURE_M, |melt| melt.sure_m);
         if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
             let item = ligament(throat_m, &wall.melt);
             list.push(Answer::of(Failure::HotPass, 2, item, [LIGAMENT_SURE_M; 2]));
         }
-        list.push(Answer::of(Failure::Walls, layer.pass, wall.tie_in, [WALL_SURE_M; 2]));
+        list.push(Answer::of(Failure::Walls, layer.pass, wall.tie_in, [sure_m; 2]));
     }
     let crown = crown(coupon, &layers, &passes, limits);
     // A plan without a cap, or a code without a limit, leaves the crown open;

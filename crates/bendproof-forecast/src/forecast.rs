@@ -153,11 +153,15 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
             None => walls::fast(coupon, pass, layer, warm.before_k),
         };
         let mut wall = wall(pass, melt);
+        let [least_m, deepest_m] = walls::input_sigma_m(coupon, pass, layer, warm.before_k, scatter);
+        wall.tie_in.uncertainty = wall.tie_in.uncertainty.map(|model_m| model_m.hypot(least_m));
         if layer.pass == 1 {
             wall.tie_in = root_tie_in(judged.as_ref(), why, scatter);
         } else if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            hot_pass = Some(ligament(throat_m, &wall.melt));
+            let mut item = ligament(throat_m, &wall.melt);
+            item.uncertainty = item.uncertainty.map(|model_m| model_m.hypot(deepest_m));
+            hot_pass = Some(item);
         }
         forecasts.push(assemble(coupon, pass, layer, first_bead, warm, wall));
         first_bead += pass.beads as usize;

@@ -2,13 +2,15 @@
 
 use bendproof_heat::cooling::{ShapeFactors, en1011_s};
 use bendproof_measure::celsius_from_kelvin;
-use bendproof_weld::Coupon;
 use bendproof_weld::basis::Basis;
+use bendproof_weld::{Coupon, arc};
 
 use crate::fill_melt::{self, FillBeadHeat, WALL_SCATTER_M, fill_melt};
+use crate::forecast::Scatter;
 use crate::item::{Item, Unit, Verdict};
 use crate::passes::Resolved;
 use crate::section::Layer;
+use crate::sensitivity::{METER_SHARE, sigma_of};
 use crate::solved::SolvedBead;
 
 /// What one pass melts, however that was found.
@@ -22,6 +24,8 @@ pub(crate) struct WallMelt {
     pub ligament_m: Option<f64>,
     /// One standard deviation of the depths, m.
     pub scatter_m: f64,
+    /// Depth from which the contact counts as tied in, m.
+    pub sure_m: f64,
     /// Cooling time 800 to 500 C, s.
     pub t85_s: Option<f64>,
     /// Where the depths come from.
@@ -38,6 +42,13 @@ pub(crate) struct Wall {
 /// Melted depth at which a wall counts as tied in, m, and below whose negative
 /// it counts as not fused (the grid error of a solved bead, doubled).
 pub(crate) const WALL_SURE_M: f64 = 0.2e-3;
+/// Scatter of the fast model where beads lie side by side, m: it takes each for
+/// a bead in the middle of its share of the groove, and was 0.4 to 0.6 mm off
+/// beside solved ones (derived, three example coupons).
+const BESIDE_SCATTER_M: f64 = 0.5e-3;
+/// Rise of a layer along the wall below which no wall is read, m: the ends that
+/// a solved contact leaves out, and one reading between them.
+const WALL_LEAST_M: f64 = 1.25e-3;
 /// Ligament above which a hot pass is safe, m; below minus this it falls
 /// through (choice from our own conduction runs: 2.5 mm roots are undecided).
 pub(crate) const LIGAMENT_SURE_M: f64 = 0.7e-3;
@@ -71,14 +82,58 @@ pub(crate) fn fast(
         weave_width_m: if pass.beads == 1 { pass.weave_width_m } else { 0.0 },
         dwell: pass.dwell,
     })?;
+    // A layer that hardly rises along the wall has no wall of its own.
+    let least_m =
+        if layer.to_m - layer.from_m > WALL_LEAST_M { melt.wall_m.min(melt.below_m) } else { melt.below_m };
+    let (scatter_m, sure_m) =
+        if pass.beads == 1 { (WALL_SCATTER_M, WALL_SURE_M) } else { (BESIDE_SCATTER_M, BESIDE_SCATTER_M) };
     Ok(WallMelt {
-        least_m: melt.wall_m.min(melt.below_m),
+        least_m,
         deepest_m: melt.deepest_m,
         ligament_m: None,
-        scatter_m: WALL_SCATTER_M,
+        scatter_m,
+        sure_m,
         t85_s: Some(cooling_time_s(coupon, pass, before_k)),
         source: fill_melt::SOURCE,
     })
+}
+
+/// One standard deviation that the inputs' scatter gives the least and the
+/// deepest melted depth of a pass, m, by the fast model; zero outside its box,
+/// where it knows nothing.
+pub(crate) fn input_sigma_m(
+    coupon: &Coupon,
+    pass: &Resolved,
+    layer: &Layer,
+    before_k: f64,
+    scatter: &Scatter,
+) -> [f64; 2] {
+    let settings = &coupon.settings;
+    let current = if pass.current_is_read { METER_SHARE } else { arc::CURRENT_UNCERTAINTY_SHARE };
+    let efficiency = arc::arc_efficiency(settings.process, settings.transfer);
+    let power_share =
+        current.hypot(scatter.volts / pass.volts).hypot(sigma_of(&efficiency) / efficiency.value);
+    let ask = |power: f64, travel: f64, metal: f64| {
+        let moved = Resolved {
+            net_power_w: pass.net_power_w * power,
+            travel_m_s: pass.travel_m_s * travel,
+            bead_area_m2: pass.bead_area_m2 * metal / travel,
+            ..*pass
+        };
+        fast(coupon, &moved, layer, before_k).ok().map(|melt| [melt.least_m, melt.deepest_m])
+    };
+    let pairs = [
+        (ask(1.0 + power_share, 1.0, 1.0), ask(1.0 - power_share, 1.0, 1.0)),
+        (ask(1.0, 1.0 + scatter.travel_share, 1.0), ask(1.0, 1.0 - scatter.travel_share, 1.0)),
+        (ask(1.0, 1.0, 1.0 + scatter.wire_feed_share), ask(1.0, 1.0, 1.0 - scatter.wire_feed_share)),
+    ];
+    let mut squares = [0.0; 2];
+    for (up, down) in pairs.into_iter().filter_map(|(up, down)| up.zip(down)) {
+        for i in 0..2 {
+            squares[i] += (0.5 * (up[i] - down[i])).powi(2);
+        }
+    }
+    squares.map(f64::sqrt)
 }
 
 /// EN 1011-2 for a run in a butt groove, s.
@@ -97,6 +152,7 @@ pub(crate) fn solved(coupon: &Coupon, pass: &Resolved, beads: &[&SolvedBead]) ->
         deepest_m: -least(|b| -b.contact.deepest_m),
         ligament_m: Some(least(|b| b.ligament_m)),
         scatter_m: SOLVED_SCATTER_M,
+        sure_m: WALL_SURE_M,
         t85_s: beads
             .iter()
             .filter_map(|b| b.t85_s)
@@ -111,7 +167,7 @@ pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
     let tie_in = match &melt {
         Err(why) => Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
         Ok(melt) => Item {
-            verdict: Verdict::from_margin(melt.least_m, WALL_SURE_M),
+            verdict: Verdict::from_margin(melt.least_m, melt.sure_m),
             margin: Some(melt.least_m),
             unit: Unit::Metre,
             driver: if pass.weave_width_m > 0.0 { "weave width" } else { "beads across the groove" }

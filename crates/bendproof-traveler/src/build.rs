@@ -151,6 +151,8 @@ pub struct ForecastRead {
     /// The coupon, its forecast and the limits it was held to; `None` when the
     /// text cannot be used.
     pub forecast: Option<(Coupon, Forecast, Limits)>,
+    /// Why the beads were not solved, where that was asked; no fault of the file.
+    pub unsolved: Option<String>,
     /// The solved beads behind the forecast; `None` for the fast model's.
     pub solved: Option<SolvedCoupon>,
 }
@@ -163,21 +165,17 @@ pub fn read_forecast(text: &str, today: Today) -> ForecastRead {
 }
 
 /// Reads the text of a coupon file and forecasts it from solved beads, in
-/// seconds. A coupon that cannot be solved is forecast by the fast model, and a
-/// finding says why.
+/// seconds. A coupon that cannot be solved is forecast by the fast model, and
+/// `unsolved` says why.
 pub fn read_forecast_solved(text: &str, today: Today) -> ForecastRead {
-    let (document, mut findings) = Document::from_toml(&COUPON, text);
+    let (document, findings) = Document::from_toml(&COUPON, text);
     let computed = compute(&document, today, None);
     if computed.forecast.is_none() {
         return as_read(computed, findings, None);
     }
     match solve_coupon(&document, today, &SolveParams::STANDARD) {
         Ok(solved) => as_read(compute(&document, today, Some(&solved)), findings, Some(solved)),
-        Err(why) => {
-            let message = format!("heat not solved, the fast model answers: {why}");
-            findings.push(Finding::warning("pass", message));
-            as_read(computed, findings, None)
-        }
+        Err(why) => ForecastRead { unsolved: Some(why.to_string()), ..as_read(computed, findings, None) },
     }
 }
 
@@ -185,7 +183,7 @@ fn as_read(computed: Computed, mut findings: Vec<Finding>, solved: Option<Solved
     findings.extend(computed.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
     let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
-    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), solved }
+    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, solved }
 }
 
 /// The limits of a code that the forecast asks for, in inch practice.

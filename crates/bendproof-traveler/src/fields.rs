@@ -200,7 +200,9 @@ fn laid_over(spans: &[Span], from: f64, to: f64, mark: crate::sheet::Mark) -> Ve
 
 fn physics_note(row: Option<usize>) -> Provenance {
     let source = match row {
-        Some(row) if row > 0 => "walls and toes of this pass: fast model of solved beads in a part-filled groove",
+        Some(row) if row > 0 => {
+            "walls and toes of this pass: fast model of solved beads in a part-filled groove"
+        }
         _ => "worst of both root edges, root shape, burn-through and outrun; everything else as planned",
     };
     Provenance { source: source.to_owned(), basis: "derived".to_owned(), rule: None }

@@ -1,5 +1,6 @@
 //! Times a job many times and prints least, middle and greatest, with the
 //! machine it ran on.
+#![allow(dead_code, reason = "each benchmark uses a part")]
 
 use std::time::{Duration, Instant};
 
@@ -40,11 +41,22 @@ impl Times {
 /// A duration in the unit a reader expects.
 pub fn say(time: Duration) -> String {
     let us = time.as_secs_f64() * 1e6;
-    if us < 1e3 { format!("{us:.1} µs") } else { format!("{:.2} ms", us * 1e-3) }
+    match us {
+        _ if us < 1e3 => format!("{us:.1} µs"),
+        _ if us < 1e6 => format!("{:.2} ms", us * 1e-3),
+        _ => format!("{:.2} s", us * 1e-6),
+    }
 }
 
 /// Prints the machine and the command, and a table's head.
-pub fn head(bench: &str, columns: &[&str]) {
+pub fn head(bench: &str, names: &[&str]) {
+    machine(bench);
+    println!();
+    columns(names);
+}
+
+/// Prints the machine and the command.
+pub fn machine(bench: &str) {
     let read = |path: &str| std::fs::read_to_string(path).unwrap_or_default();
     let processors = read("/proc/cpuinfo");
     let model = processors.lines().find_map(|l| l.strip_prefix("model name")?.split(": ").nth(1));
@@ -54,11 +66,15 @@ pub fn head(bench: &str, columns: &[&str]) {
         .find_map(|l| l.strip_prefix("MemTotal:")?.split_whitespace().next()?.parse::<f64>().ok());
     println!("Command: `cargo bench --workspace --profile release --bench {bench}`.");
     println!(
-        "Machine: {}, {cores} cores, {:.0} GiB, {}.\n",
+        "Machine: {}, {cores} cores, {:.0} GiB, {}.",
         model.unwrap_or("processor not named"),
         kib.unwrap_or(0.0) / 1024.0 / 1024.0,
         std::env::consts::OS
     );
-    println!("| {} |", columns.join(" | "));
-    println!("|{}", "---|".repeat(columns.len()));
+}
+
+/// Prints a table's head.
+pub fn columns(names: &[&str]) {
+    println!("| {} |", names.join(" | "));
+    println!("|{}", "---|".repeat(names.len()));
 }

@@ -34,6 +34,9 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     } else {
         print(&text, read.solved.as_ref());
     }
+    if let Some(why) = &read.unsolved {
+        eprintln!("note: heat not solved: {why}");
+    }
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 

@@ -1,0 +1,63 @@
+//! The fast model: one forecast, the settings window, draws of a coupon.
+
+use std::time::Duration;
+
+use bendproof_forecast::solved::{SolveParams, solve};
+use bendproof_forecast::{Axis, Knob, Limits, Scope, chance_along, forecast, forecast_solved, window_map};
+
+use crate::support::{Times, say};
+use crate::{EXAMPLES, Outcome, example, table};
+
+const INCH_M: f64 = 0.0254;
+/// Face reinforcement, melt-through and concavity of AWS D1.1:2020 6.10.1.1.
+const LIMITS: Limits = Limits {
+    crown_m: Some(INCH_M / 8.0),
+    melt_through_m: Some(INCH_M / 8.0),
+    concavity_m: Some(INCH_M / 16.0),
+};
+const CELLS: usize = 200;
+const DRAWS: u32 = 10_000;
+
+/// Times of the fast model on the first example.
+pub fn answers() -> Outcome {
+    table("The fast model", &["job", "runs", "least", "middle", "greatest", "a solved coupon over it"]);
+    let (coupon, scatter) = example(EXAMPLES[0].1)?;
+    let x = Axis { knob: Knob::RootOpening, low_si: INCH_M / 16.0, high_si: INCH_M / 4.0, cells: CELLS };
+    let y = Axis { knob: Knob::RootFace, low_si: 0.0, high_si: INCH_M / 8.0, cells: CELLS };
+    let map = |scope| window_map(&coupon, &LIMITS, &scatter, scope, x, y);
+    // Times would mean nothing if the answers were refusals.
+    map(Scope::Root)?;
+    chance_along(&coupon, &LIMITS, &scatter, 1, 1)?;
+    let solved = solve(&coupon, &SolveParams::STANDARD)?;
+    let solving = Times::take(2, || solve(&coupon, &SolveParams::STANDARD));
+    let draws = || chance_along(&coupon, &LIMITS, &scatter, DRAWS, 1);
+    let jobs = [
+        ("coupon solved bead by bead".to_owned(), solving),
+        ("forecast".to_owned(), Times::take(500, || forecast(&coupon, &scatter, &LIMITS))),
+        (
+            "forecast from a coupon already solved".to_owned(),
+            Times::take(200, || forecast_solved(&coupon, &scatter, &LIMITS, &solved)),
+        ),
+        (format!("window of {CELLS} x {CELLS}, root"), Times::take(3, || map(Scope::Root))),
+        (format!("window of {CELLS} x {CELLS}, whole plan"), Times::take(2, || map(Scope::Whole))),
+        (format!("{DRAWS} draws of the whole joint"), Times::take(3, draws)),
+    ];
+    let whole_s = jobs[0].1.at(0.5).as_secs_f64();
+    for (name, times) in &jobs {
+        let [least, middle, greatest] = [0.0, 0.5, 1.0].map(|share| times.at(share));
+        println!(
+            "| {name} | {} | {} | {} | {} | {} |",
+            times.count(),
+            say(least),
+            say(middle),
+            say(greatest),
+            over(whole_s, middle)
+        );
+    }
+    Ok(())
+}
+
+fn over(whole_s: f64, time: Duration) -> String {
+    let ratio = whole_s / time.as_secs_f64();
+    if ratio < 100.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
+}
