@@ -314,8 +314,10 @@ fn calc_answers_every_formula_to_the_contract() {
         for argument in list(formula, "arguments") {
             // An analysis is left to its default of zero by some and refused as
             // no steel by others; a steel pleases both.
-            let of_steel = ["c", "si", "mn"].iter().any(|element| argument["name"] == *element);
-            if argument["required"] == true || of_steel || (needs_one && argument["name"] == "strain") {
+            let steel = [("c", "0.18"), ("si", "0.25"), ("mn", "1.0")];
+            if let Some((element, share)) = steel.iter().find(|(element, _)| argument["name"] == *element) {
+                asked.push(format!("{element}={share}"));
+            } else if argument["required"] == true || (needs_one && argument["name"] == "strain") {
                 let text = |key: &str| argument[key].as_str().unwrap().to_owned();
                 // The example gas is one that does not spray.
                 let example = if name == "spray_threshold" && argument["name"] == "gas" {
