@@ -38,9 +38,10 @@ const EXAMPLES: [(&str, &str); 3] = [
 ];
 
 type Outcome = Result<(), Box<dyn Error>>;
+type Part = fn() -> Outcome;
 
 fn main() -> Outcome {
-    let parts: [(&str, fn() -> Outcome); 6] = [
+    let parts: [(&str, Part); 6] = [
         ("plates", plates::reference_problems),
         ("cost", cost),
         ("passes", coupons::one_pass),
