@@ -57,7 +57,7 @@ pub(crate) const SOURCE: &str =
     "fast model of solved beads in a part-filled groove (data/fill_runs.csv, computed)";
 
 /// The box in which the beads were solved. Outside it: not known.
-pub const FILL_BOX: [BoxSide; 7] = [
+pub const FILL_BOX: [BoxSide; 8] = [
     side("net arc power", "W", 1.0, 1000.0, 4500.0),
     side("travel", "in/min", 0.0254 / 60.0, 2.5, 16.0),
     side("net heat input", "kJ/mm", 1e6, 0.2, 1.6),
@@ -65,6 +65,7 @@ pub const FILL_BOX: [BoxSide; 7] = [
     side("thickness", "mm", 1e-3, 6.0, 19.5),
     side("groove angle", "deg", std::f64::consts::PI / 180.0, 50.0, 75.0),
     side("groove width at the bead", "mm", 1e-3, 1.6, 22.0),
+    side("weave width", "mm", 1e-3, 0.0, 14.5),
 ];
 /// Longest time at the toes or the middle that the fit tells apart, as a width
 /// of weave, mm: beyond it a pause changes no more.
@@ -110,6 +111,7 @@ pub fn fill_melt(q: &FillBeadHeat) -> Result<FillMelt, String> {
         q.thickness_m,
         q.groove_angle_rad,
         q.width_m,
+        q.weave_width_m,
     ];
     if let Some(why) = outside(&FILL_BOX, &values) {
         return Err(why);

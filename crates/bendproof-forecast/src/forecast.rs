@@ -149,7 +149,7 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
     let mut hot_pass = None;
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm) {
         let melt = match solved {
-            Some(solved) => walls::solved(coupon, pass, &solved.of_pass(layer.pass)),
+            Some(solved) => walls::solved(&solved.of_pass(layer.pass)),
             None => walls::fast(coupon, pass, layer, warm.before_k),
         };
         let mut wall = wall(pass, melt);
@@ -159,7 +159,11 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
             wall.tie_in = root_tie_in(judged.as_ref(), why, scatter);
         } else if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            let mut item = ligament(throat_m, &wall.melt);
+            // What lies under it is the root: nothing is known of a root that is not.
+            let mut item = match judged {
+                Some(_) => ligament(throat_m, &wall.melt),
+                None => Item::not_known(Unit::Metre, why, melt_back::SOURCE, melt_back::BASIS),
+            };
             item.uncertainty = item.uncertainty.map(|model_m| model_m.hypot(deepest_m));
             hot_pass = Some(item);
         }

@@ -125,7 +125,7 @@ pub struct BoxSide {
 }
 
 /// The box in which the runs were made. Outside it: not known.
-pub const CHECKED_BOX: [BoxSide; 9] = [
+pub const CHECKED_BOX: [BoxSide; 10] = [
     side("root opening", "mm", 1e-3, 1.6, 6.4),
     side("root face", "mm", 1e-3, 0.0, 3.2),
     side("thickness", "mm", 1e-3, 6.0, 19.5),
@@ -135,6 +135,7 @@ pub const CHECKED_BOX: [BoxSide; 9] = [
     side("travel", "in/min", 0.0254 / 60.0, 3.0, 12.0),
     side("volts", "V", 1.0, 16.0, 19.0),
     side("start temperature", "K", 1.0, 250.0, 425.0),
+    side("net arc power", "W", 1.0, 950.0, 3300.0),
 ];
 
 pub(crate) const fn side(
@@ -149,7 +150,7 @@ pub(crate) const fn side(
 
 /// The first quantity outside the box, in words; `values_si` in the order of
 /// [`CHECKED_BOX`].
-pub(crate) fn outside_box(values_si: [f64; 9]) -> Option<String> {
+pub(crate) fn outside_box(values_si: [f64; 10]) -> Option<String> {
     outside(&CHECKED_BOX, &values_si)
 }
 
@@ -245,7 +246,7 @@ mod tests {
 
     #[test]
     fn a_quantity_outside_the_box_is_named() {
-        let inside = [3e-3, 1.6e-3, 9.5e-3, 1.047, 0.889e-3, 0.09, 0.0038, 17.5, 294.0];
+        let inside = [3e-3, 1.6e-3, 9.5e-3, 1.047, 0.889e-3, 0.09, 0.0038, 17.5, 294.0, 1700.0];
         assert_eq!(outside_box(inside), None);
         let mut wide = inside;
         wide[0] = 8e-3;

@@ -91,9 +91,9 @@ const ARC_THROUGH_SPAN_M: f64 = 4.0e-3;
 const ARC_HOLD_SHARE: f64 = 0.34;
 /// Retention number at which the puddle is taken to outrun the arc. Calibrated
 /// on common practice with solved pools: 180 to 210 in/min of 0.035 in wire
-/// downhill stay behind the arc (0.8 to 1.0), 260 in/min at 8 in/min runs ahead
-/// (1.3).
-pub(crate) const RETENTION_LIMIT: f64 = 1.25;
+/// downhill stay behind the arc (0.8 to 1.05), 260 in/min at 8 in/min runs ahead
+/// (1.33 to 1.42).
+pub(crate) const RETENTION_LIMIT: f64 = 1.35;
 /// Retention number at which metal starts to pile up ahead of the arc (choice:
 /// beyond every setting that shops run).
 const PILE_UP_FROM: f64 = 1.0;
@@ -160,6 +160,7 @@ impl RootInput {
             self.travel_m_s,
             self.volts,
             self.start_temperature_k,
+            self.net_power_w(),
         ])
     }
 

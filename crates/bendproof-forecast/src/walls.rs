@@ -20,7 +20,8 @@ pub(crate) struct WallMelt {
     pub least_m: f64,
     /// Deepest melted depth, m.
     pub deepest_m: f64,
-    /// Unmelted metal under the pool, m, where it was solved.
+    /// Unmelted metal under the pool, m, where it was solved; negative where
+    /// liquid reached the underside.
     pub ligament_m: Option<f64>,
     /// One standard deviation of the depths, m.
     pub scatter_m: f64,
@@ -144,20 +145,19 @@ pub(crate) fn cooling_time_s(coupon: &Coupon, pass: &Resolved, before_k: f64) ->
 }
 
 /// The solved answer for one pass: the worst of its beads.
-pub(crate) fn solved(coupon: &Coupon, pass: &Resolved, beads: &[&SolvedBead]) -> Result<WallMelt, String> {
-    let Some(first) = beads.first() else { return Err("the pass lays no bead".to_owned()) };
+pub(crate) fn solved(beads: &[&SolvedBead]) -> Result<WallMelt, String> {
     let least = |pick: fn(&SolvedBead) -> f64| beads.iter().map(|b| pick(b)).fold(f64::INFINITY, f64::min);
+    let depths = beads.iter().map(|b| b.contact.least_m()).collect::<Option<Vec<f64>>>();
+    let Some(least_m) = depths.and_then(|d| d.into_iter().reduce(f64::min)) else {
+        return Err("a bead of this pass lies on nothing that could be read".to_owned());
+    };
     Ok(WallMelt {
-        least_m: least(|b| b.contact.least_m().unwrap_or(f64::NAN)),
+        least_m,
         deepest_m: -least(|b| -b.contact.deepest_m),
         ligament_m: Some(least(|b| b.ligament_m)),
         scatter_m: SOLVED_SCATTER_M,
         sure_m: WALL_SURE_M,
-        t85_s: beads
-            .iter()
-            .filter_map(|b| b.t85_s)
-            .reduce(f64::min)
-            .or_else(|| Some(cooling_time_s(coupon, pass, first.before_k))),
+        t85_s: beads.iter().filter_map(|b| b.t85_s).reduce(f64::min),
         source: SOLVED_SOURCE,
     })
 }

@@ -47,7 +47,13 @@ fn too_much_wire_downhill_builds_up_ahead_and_loses_the_root() {
     };
     let (right, much) = (at(200.0), at(260.0));
     assert_eq!(right.left_edge.verdict, Verdict::Holds);
-    assert_eq!(right.outrun.verdict, Verdict::Holds);
+    assert_eq!(
+        right.outrun.verdict,
+        Verdict::Holds,
+        "{:?} {:?}",
+        right.outrun.margin,
+        right.left_edge.margin
+    );
     assert_eq!(much.left_edge.verdict, Verdict::Fails);
     assert_ne!(much.outrun.verdict, Verdict::Holds);
     assert_eq!(much.profile.driver, "root not through: hollow");
@@ -119,4 +125,38 @@ fn degenerate_joints_get_an_answer_or_a_reason() {
     starved.passes[0].volts = 6.0;
     let error = solve(&starved, &SolveParams::STANDARD).unwrap_err().to_string();
     assert!(error.contains("drops") && error.contains("raise the power"), "{error}");
+}
+
+#[test]
+fn the_cooling_time_does_not_depend_on_how_far_the_arc_came() {
+    // A plate remembers where the arc was lit; a reading that reached back there
+    // would come out short. Half as far again may move it by this share.
+    const SHARE: f64 = 0.06;
+    let mut coupon = plate(1.0 / 8.0, 1.0 / 16.0, down(205.0));
+    let mut hot = pass(PassKind::Hot, Progression::Downhill, 19.0, 230.0, 11.0);
+    hot.weave_width_m = 1.5e-3;
+    coupon.passes.push(hot);
+    let at = |travel_share: f64| {
+        let params = SolveParams { travel_share, ..SolveParams::STANDARD };
+        let beads = solve(&coupon, &params).unwrap().beads;
+        beads.iter().map(|bead| bead.t85_s.unwrap()).collect::<Vec<f64>>()
+    };
+    for (standard, longer) in at(1.0).into_iter().zip(at(1.5)) {
+        assert!((longer / standard - 1.0).abs() < SHARE, "{standard} s, {longer} s from farther");
+    }
+}
+
+#[test]
+fn a_hot_pass_that_melts_the_root_through_fails() {
+    let mut coupon = plate(5.0 / 32.0, 1.0 / 16.0, down(190.0));
+    coupon.passes[0].ground_to_m = Some(IN / 16.0);
+    coupon.passes.push(pass(PassKind::Hot, Progression::Downhill, 21.0, 260.0, 5.0));
+    let forecast = forecast_solved(&coupon, &SCATTER, &LIMITS, &solved(&coupon));
+    let hot = forecast.root.hot_pass.unwrap();
+    assert_eq!(hot.verdict, Verdict::Fails, "{:?}", hot.margin);
+    // Grinding comes after the arc, so it leaves the root's own fusion alone.
+    let mut sound = coupon.clone();
+    sound.passes[0].ground_to_m = None;
+    let land = |c: &Coupon| solved(c).beads[0].land.unwrap().left_m;
+    assert!((land(&coupon) - land(&sound)).abs() < 1e-6);
 }

@@ -8,6 +8,8 @@
 mod problem;
 mod read;
 
+use std::borrow::Cow;
+
 use bendproof_heat::solve::{HeatError, Info, PassField, PassParams, solve_pass};
 use bendproof_weld::{Backing, Coupon};
 
@@ -27,13 +29,16 @@ pub struct SolveParams {
     pub cell_m: f64,
     /// Most beads; a plan with more is refused.
     pub beads_max: usize,
+    /// Travel of the arc before a bead is read, over what its wake needs; 1 or
+    /// more. More only tells how steady the field is.
+    pub travel_share: f64,
 }
 
 impl SolveParams {
     /// Half a millimetre, which leaves 0.1 mm of error in a melted edge.
-    pub const STANDARD: Self = Self { cell_m: 0.5e-3, beads_max: 60 };
+    pub const STANDARD: Self = Self { cell_m: 0.5e-3, beads_max: 60, travel_share: 1.0 };
     /// A millimetre: for a first look, 0.2 mm of error.
-    pub const COARSE: Self = Self { cell_m: 1.0e-3, beads_max: 60 };
+    pub const COARSE: Self = Self { cell_m: 1.0e-3, beads_max: 60, travel_share: 1.0 };
 }
 
 /// A coupon with every bead solved.
@@ -113,7 +118,10 @@ pub fn solve(coupon: &Coupon, params: &SolveParams) -> Result<Solved, HeatError>
         .iter()
         .map(|bead| warm.get(bead.pass - 1).map_or(coupon.fit.start_temperature_k, |w| w.before_k))
         .collect();
-    let one = |index: usize| solve_bead(coupon, &passes, &section, index, before_k[index], params);
+    let one = |index: usize| {
+        let section = as_laid(coupon, &passes, &section, index, (root_m, root_width_m));
+        solve_bead(coupon, &passes, &section, index, before_k[index], params)
+    };
     // Beads do not wait for each other: each starts from the coupon's mean
     // temperature, so all cores can work.
     let beads = in_parallel(section.beads.len(), one)?;
@@ -122,6 +130,24 @@ pub fn solve(coupon: &Coupon, params: &SolveParams) -> Result<Solved, HeatError>
         None => None,
     };
     Ok(Solved { section, beads, root_on_hollow })
+}
+
+/// The section while a bead is laid: its own pass is not ground yet.
+fn as_laid<'a>(
+    coupon: &Coupon,
+    passes: &[Resolved],
+    section: &'a Section,
+    index: usize,
+    (root_m, root_width_m): (f64, f64),
+) -> Cow<'a, Section> {
+    let own = section.beads[index].pass - 1;
+    if passes[own].ground_to_m.is_none() {
+        return Cow::Borrowed(section);
+    }
+    let mut whole = passes.to_vec();
+    whole[own].ground_to_m = None;
+    let layers = stack(&groove_with_mismatch(&coupon.fit.joint), &whole, root_m, root_width_m);
+    Cow::Owned(lay(&coupon.fit.joint, &layers))
 }
 
 fn in_parallel<T: Send>(
@@ -177,22 +203,34 @@ fn solve_hollow(
 /// Seconds of cooling that the window behind the arc must hold (choice: a bead
 /// of the shop passes 500 C within it).
 const WAKE_S: f64 = 22.0;
+/// Travel beyond the length of the window, m: the wake then holds nothing of
+/// the place where the arc was lit.
+const START_UP_M: f64 = 10e-3;
 /// Shortest and longest window behind the arc, m.
 const WAKE_RANGE_M: (f64, f64) = (45e-3, 160e-3);
 
 /// How one pass is solved.
 pub fn pass_params(params: &SolveParams, travel_m_s: f64) -> PassParams<'static> {
+    let behind_m = (WAKE_S * travel_m_s).clamp(WAKE_RANGE_M.0, WAKE_RANGE_M.1);
     PassParams {
         cell_m: params.cell_m,
-        behind_m: (WAKE_S * travel_m_s).clamp(WAKE_RANGE_M.0, WAKE_RANGE_M.1),
+        behind_m,
+        travel_m: params.travel_share * (behind_m + START_UP_M),
         ..PassParams::STANDARD
     }
 }
 
+/// Travel of a run behind the fast model, m: melting is steady by then.
+const RUNS_TRAVEL_M: f64 = 40e-3;
+
 /// How the runs behind the fast model are solved: the window only has to hold
 /// the pool and its surroundings.
 pub fn root_runs_params(travel_m_s: f64) -> PassParams<'static> {
-    PassParams { behind_m: WAKE_RANGE_M.0, ..pass_params(&SolveParams::STANDARD, travel_m_s) }
+    PassParams {
+        behind_m: WAKE_RANGE_M.0,
+        travel_m: RUNS_TRAVEL_M,
+        ..pass_params(&SolveParams::STANDARD, travel_m_s)
+    }
 }
 
 /// The layer of a flat root bead; `None` when it does not fit below the surface.

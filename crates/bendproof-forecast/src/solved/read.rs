@@ -54,6 +54,8 @@ const SPACING_M: f64 = 0.25e-3;
 /// Contact closer than this to a surface or a corner is not read: the bead
 /// wets it or not by what no conduction knows; one usual cell, m.
 const EDGE_M: f64 = 0.5e-3;
+/// A wall shorter than this is no wall, m: bead and plate meet in a line.
+const SHORT_M: f64 = 0.3e-3;
 
 fn fusion_k() -> f64 {
     CarbonSteel::STIRRED.fusion_k()
@@ -62,7 +64,14 @@ fn fusion_k() -> f64 {
 /// How far from a point along a direction the metal melted, m: the last fused
 /// place, or how much is missing when the point itself stayed solid.
 fn melted_m(field: &PassField, from: [f64; 2], way: [f64; 2]) -> Option<f64> {
-    let at = |d: f64| field.peak_k_at(from[0] + d * way[0], from[1] + d * way[1]);
+    let (y_ends, z_ends) = (field.y.edges_m(), field.z.edges_m());
+    let reach = [y_ends[y_ends.len() - 1], z_ends[z_ends.len() - 1]];
+    // Beyond the last face there is no metal to have melted.
+    let at = |d: f64| {
+        let place = [from[0] + d * way[0], from[1] + d * way[1]];
+        let is_inside = place[0].abs() <= reach[0] && place[1] <= reach[1];
+        is_inside.then(|| field.peak_k_at(place[0], place[1])).flatten()
+    };
     let first = at(0.0)?;
     if first < fusion_k() {
         return Some((first - fusion_k()) / GRADIENT_K_M);
@@ -108,6 +117,12 @@ fn wall_places(joint: &Joint, side: f64, from_m: f64, to_m: f64) -> Vec<Place> {
     let bevel = joint.bevel_rad();
     let top_m = to_m.min(joint.thickness_m + if side > 0.0 { joint.mismatch_m } else { 0.0 }) - EDGE_M;
     let bottom_m = from_m.max(foot_m) + EDGE_M;
+    // A wall too short to leave out both its ends is read in its middle.
+    let (bottom_m, top_m) = match top_m - bottom_m {
+        rest if rest >= 0.0 => (bottom_m, top_m),
+        rest if rest > SHORT_M - 2.0 * EDGE_M => (0.5 * (bottom_m + top_m), 0.5 * (bottom_m + top_m)),
+        _ => (bottom_m, top_m),
+    };
     let count = ((top_m - bottom_m) / SPACING_M).floor();
     (0..steps_of(count))
         .map(|i| {
@@ -183,27 +198,31 @@ pub(crate) fn contact(joint: &Joint, section: &Section, index: usize, field: &Pa
 }
 
 /// Unmelted metal between the pool and the underside at its thinnest, m, over
-/// all columns with metal at the bottom.
+/// all columns with metal at the bottom; where liquid reached the underside,
+/// half the width over which it did, negative.
 pub(crate) fn ligament_m(field: &PassField) -> f64 {
     let (ny, nz) = (field.y.cells(), field.z.cells());
+    let is_molten = |cell: usize| field.peak_k[cell] >= fusion_k();
     let column = |i: usize| -> Option<f64> {
-        let mut solid = 0.0;
-        let mut metal = false;
-        for k in (0..nz).rev() {
-            let t = field.peak_k[k * ny + i];
-            if !t.is_finite() {
-                continue;
+        let cells = (0..nz).rev().map(|k| k * ny + i).filter(|c| field.peak_k[*c].is_finite());
+        let mut solid = None;
+        for cell in cells {
+            let height = field.z.width_m(cell / ny) * field.fraction[cell];
+            if is_molten(cell) {
+                return Some(solid.unwrap_or(0.0));
             }
-            metal = true;
-            if t >= fusion_k() {
-                return Some(solid);
-            }
-            solid += field.z.width_m(k) * field.fraction[k * ny + i];
+            solid = Some(solid.unwrap_or(0.0) + height);
         }
         // A column that never melted leaves its whole height.
-        metal.then_some(solid)
+        solid
     };
-    (0..ny).filter_map(column).fold(f64::INFINITY, f64::min)
+    let least = (0..ny).filter_map(column).fold(f64::INFINITY, f64::min);
+    if least > 0.0 {
+        return least;
+    }
+    let through = (0..ny).filter(|i| column(*i) == Some(0.0)).map(|i| field.y.width_m(i)).sum::<f64>();
+    // A half section holds half the width already.
+    if field.mirror { -through } else { -0.5 * through }
 }
 
 /// Share of an earlier bead's metal that melted again.
@@ -247,6 +266,11 @@ fn beside(joint: &Joint, section: &Section, index: usize, field: &PassField) -> 
     let places = wall_places(joint, side, 1e-3 * low, 1e-3 * high);
     let middle = places.len() / 2;
     let place = places.into_iter().nth(middle)?;
+    // A bead between others has no wall of its own to be read beside.
+    let reaches = 1e3 * place.at[0] > left - 0.5 && 1e3 * place.at[0] < right + 0.5;
+    if !reaches {
+        return None;
+    }
     let fused = melted_m(field, place.at, place.into)?.max(0.0);
     Some((place, fused))
 }

@@ -99,7 +99,7 @@ impl PlateParams<'_> {
     }
 }
 
-/// Most cells by default: [`ARRAYS`] doubles each in 512 MiB.
+/// Most cells by default: seven doubles each in 512 MiB.
 pub const CELLS_MAX: usize = (512 << 20) / (8 * ARRAYS);
 /// Most steps by default (choice: minutes of work at the default cell bound).
 pub const STEPS_MAX: usize = 200_000;

@@ -149,6 +149,21 @@ pub(crate) fn land_words(which: &str, melted_m: f64) -> String {
     format!("{which} melted {} past its edge", both(melted_m))
 }
 
+/// What the root is judged by, in words: the picture lays the bead down to the
+/// underside, the verdict asks whether it gets there.
+fn hollow_words(melted_m: f64) -> String {
+    let judged = if !melted_m.is_finite() {
+        "is not known".to_owned()
+    } else if melted_m < 0.0 {
+        format!("is {:.1} mm short", -1e3 * melted_m)
+    } else {
+        format!("is {:.1} mm past", 1e3 * melted_m)
+    };
+    format!(
+        "The root is judged with metal that has not reached the underside yet: its weaker land then {judged}, before metal piled up ahead of the arc takes its share."
+    )
+}
+
 /// The contact that melted least.
 pub(crate) struct Thinnest {
     pub at_mm: [f64; 2],
@@ -191,6 +206,9 @@ pub(crate) fn answers(solved: &SolvedCoupon) -> Vec<String> {
         for (which, melted_m) in [("left land", land.left_m), ("right land", land.right_m)] {
             all.push(sentence(land_words(which, melted_m)));
         }
+        all.extend(
+            solved.solved.root_on_hollow.map(|judged| hollow_words(judged.left_m.min(judged.right_m))),
+        );
     }
     all.extend(thinnest(solved).map(|thin| sentence(thin.words)));
     let cooled = solved.solved.beads.iter().filter_map(|b| Some((b.number, t85_s(solved, b)?)));
