@@ -10,7 +10,7 @@ use bendproof_weld::{Backing, Coupon};
 use crate::fill_melt::WALL_SCATTER_M;
 use crate::forecast::{Limits, crown, forecast_verdict, root_input};
 use crate::item::{Item, Unit, Verdict, worst};
-use crate::melt_back::{self, MELT_BACK_SCATTER_M};
+use crate::melt_back::MELT_BACK_SCATTER_M;
 use crate::passes::{Resolved, resolve, stack};
 use crate::root::root_state;
 use crate::section::groove_with_mismatch;
@@ -194,10 +194,8 @@ pub fn answers(coupon: &Coupon, limits: &Limits, scope: Scope) -> Answers {
         let sure_m = wall.melt.as_ref().map_or(WALL_SURE_M, |melt| melt.sure_m);
         if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            let item = match &input {
-                Ok(_) => ligament(throat_m, &wall.melt),
-                Err(why) => Item::not_known(Unit::Metre, why.as_str(), melt_back::SOURCE, melt_back::BASIS),
-            };
+            let known = input.as_ref().map(|_| ()).map_err(String::as_str);
+            let item = ligament(known, throat_m, &wall.melt);
             list.push(Answer::of(Failure::HotPass, 2, item, [LIGAMENT_SURE_M; 2]));
         }
         list.push(Answer::of(Failure::Walls, layer.pass, wall.tie_in, [sure_m; 2]));

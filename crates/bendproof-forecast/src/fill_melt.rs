@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 use bendproof_weld::Dwell;
 
 use crate::cubic::Cubic;
-use crate::melt_back::{BoxSide, MELTED_K, outside, side};
+use crate::melt_back::{BoxSide, cold_power_w, outside, side};
 
 /// What decides how far a bead melts into a groove.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,13 +70,10 @@ pub const FILL_BOX: [BoxSide; 8] = [
 /// Longest time at the toes or the middle that the fit tells apart, as a width
 /// of weave, mm: beyond it a pause changes no more.
 const LINGER_MM: f64 = 3.0;
-/// Start temperature to which powers are brought, K: 20 C.
-const REFERENCE_START_K: f64 = 293.15;
 
 static MODEL: LazyLock<Cubic> = LazyLock::new(|| Cubic::read(include_str!("../../../data/fill_model.csv")));
 
 fn features(q: &FillBeadHeat) -> [f64; 9] {
-    let warm = (MELTED_K - REFERENCE_START_K) / (MELTED_K - q.start_temperature_k);
     let weave_mm = 1e3 * q.weave_width_m;
     let lingers = match q.dwell {
         Dwell::Even => 0.0,
@@ -84,7 +81,7 @@ fn features(q: &FillBeadHeat) -> [f64; 9] {
         Dwell::Middle => -1.0,
     };
     [
-        (q.net_power_w * warm).ln(),
+        cold_power_w(q.net_power_w, q.start_temperature_k).ln(),
         (1e3 * q.travel_m_s).ln(),
         1e3 * q.width_m,
         // Metal per joule, with mm² and J/mm.

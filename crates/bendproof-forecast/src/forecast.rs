@@ -7,7 +7,7 @@ use bendproof_weld::{Backing, PassKind, Progression};
 
 use crate::answers::{Answer, Failure};
 use crate::item::{Item, Unit, Verdict, worst};
-use crate::melt_back::{self, MELT_BACK_SCATTER_M, SOLVED_SCATTER_M};
+use crate::melt_back::{self, LAND_DOUBT_M, MELT_BACK_SCATTER_M, SOLVED_SCATTER_M};
 use crate::passes::{PassForecast, Resolved, assemble, resolve, stack};
 use crate::root::{
     CAPILLARY_SOURCE, Melted, POOL_BASIS, RETENTION_LIMIT, RETENTION_SOURCE, RootInput, RootState,
@@ -153,19 +153,15 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
             None => walls::fast(coupon, pass, layer, warm.before_k),
         };
         let mut wall = wall(pass, melt);
-        let [least_m, deepest_m] = walls::input_sigma_m(coupon, pass, layer, warm.before_k, scatter);
-        wall.tie_in.uncertainty = wall.tie_in.uncertainty.map(|model_m| model_m.hypot(least_m));
+        let inputs = walls::input_spread(coupon, pass, layer, warm.before_k, scatter);
+        wall.tie_in = wall.tie_in.spread_by(inputs.map(|[least, _]| least));
         if layer.pass == 1 {
             wall.tie_in = root_tie_in(judged.as_ref(), why, scatter);
         } else if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            // What lies under it is the root: nothing is known of a root that is not.
-            let mut item = match judged {
-                Some(_) => ligament(throat_m, &wall.melt),
-                None => Item::not_known(Unit::Metre, why, melt_back::SOURCE, melt_back::BASIS),
-            };
-            item.uncertainty = item.uncertainty.map(|model_m| model_m.hypot(deepest_m));
-            hot_pass = Some(item);
+            let known = input.as_ref().map(|_| ()).map_err(String::as_str);
+            let item = ligament(known, throat_m, &wall.melt);
+            hot_pass = Some(item.spread_by(inputs.map(|[_, deepest]| deepest)));
         }
         forecasts.push(assemble(coupon, pass, layer, first_bead, warm, wall));
         first_bead += pass.beads as usize;
@@ -215,11 +211,11 @@ struct Judged<'a> {
 
 impl<'a> Judged<'a> {
     fn fast(state: &'a RootState) -> Self {
-        Self { state, melt_scatter_m: MELT_BACK_SCATTER_M, source: melt_back::SOURCE }
+        Self { state, melt_scatter_m: MELT_BACK_SCATTER_M.hypot(LAND_DOUBT_M), source: melt_back::SOURCE }
     }
 
     fn solved(state: &'a RootState) -> Self {
-        Self { state, melt_scatter_m: SOLVED_SCATTER_M, source: melt_back::SOLVED_SOURCE }
+        Self { state, melt_scatter_m: SOLVED_SCATTER_M.hypot(LAND_DOUBT_M), source: melt_back::SOLVED_SOURCE }
     }
 }
 

@@ -38,7 +38,7 @@ pub use forecast::{Forecast, HOLLOW, Limits, NO_FALL, RootForecast, Scatter, for
 pub use item::{Item, Unit, Verdict};
 pub use knobs::Knob;
 pub use map::{Axis, Cell, MAP_CELLS_MAX, MapError, WindowMap, window_map};
-pub use melt_back::{CHECKED_BOX, RootBeadHeat, RootMelt, root_melt};
+pub use melt_back::{BoxSide, CHECKED_BOX, HEALING_HOLLOW_M, RootBeadHeat, RootMelt, root_melt};
 pub use passes::PassForecast;
 pub use section::{Bead, Point, Section, section_of};
 pub use totals::Totals;

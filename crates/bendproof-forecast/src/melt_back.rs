@@ -43,8 +43,6 @@ pub struct RootMelt {
     pub melt_back_m: f64,
     /// Length of the pool, m.
     pub pool_length_m: f64,
-    /// Liquid metal at one moment, m³.
-    pub pool_m3: f64,
 }
 
 /// Start temperature to which powers are brought, K: 20 C.
@@ -57,11 +55,17 @@ pub(crate) const MELTED_K: f64 = 1768.15;
 /// m (0.16 mm, held by a test), with the grid error of a solved bead (0.1 mm)
 /// added in squares.
 pub(crate) const MELT_BACK_SCATTER_M: f64 = 0.19e-3;
+/// What the heat model itself may have wrong in a melt-back, m. Choice: a third
+/// of a millimetre of arc width moves it by 0.45 mm over the hollow, but the
+/// hollow was chosen together with that width so that 28 of 30 joints of the
+/// trade come right, the other two within 0.1 mm of the line; half of 0.45 is
+/// taken, beside the hollow's own scatter.
+pub(crate) const LAND_DOUBT_M: f64 = 0.2e-3;
 /// Scatter of a bead solved on its own, m: the grid error of 0.5 mm cells.
 pub(crate) const SOLVED_SCATTER_M: f64 = 0.12e-3;
 /// The hollow at which the sign of the melt-back matches the trade's verdicts
-/// in 29 of 30 joints, m. Picked after seeing them; range 0.6 to 0.8.
-pub(crate) const HEALING_HOLLOW_M: f64 = 0.7e-3;
+/// in 28 of 30 joints, m. Picked after seeing them; range 0.6 to 0.8.
+pub const HEALING_HOLLOW_M: f64 = 0.7e-3;
 /// One standard deviation of the healing hollow, m (choice: half the range).
 pub(crate) const HEALING_HOLLOW_SCATTER_M: f64 = 0.1e-3;
 
@@ -74,15 +78,19 @@ pub(crate) const SOLVED_SOURCE: &str = "conduction solved on this section (compu
 /// Its worth: computed, never measured.
 pub(crate) const BASIS: Basis = Basis::Derived;
 
+/// Power that would melt as much on a cold plate, W: a warm one needs less heat
+/// to melt, so the power is scaled by the share of the temperature rise that is
+/// left.
+pub(crate) fn cold_power_w(net_power_w: f64, start_temperature_k: f64) -> f64 {
+    net_power_w * (MELTED_K - REFERENCE_START_K) / (MELTED_K - start_temperature_k)
+}
+
 static MODEL: LazyLock<Cubic> = LazyLock::new(|| Cubic::read(include_str!("../../../data/root_model.csv")));
 
 /// The features of the fast model, in its own units.
 fn features(q: &RootBeadHeat) -> [f64; 8] {
-    // A warm plate needs less heat to melt: the power is scaled by the share of
-    // the temperature rise that is left.
-    let warm = (MELTED_K - REFERENCE_START_K) / (MELTED_K - q.start_temperature_k);
     [
-        (q.net_power_w * warm).ln(),
+        cold_power_w(q.net_power_w, q.start_temperature_k).ln(),
         (1e3 * q.travel_m_s).ln(),
         1e3 * q.root_opening_m,
         1e3 * q.root_face_m,
@@ -102,7 +110,6 @@ pub fn root_melt(q: &RootBeadHeat) -> RootMelt {
     RootMelt {
         melt_back_m: 1e-3 * MODEL.output("melt_back_mm", &terms),
         pool_length_m: 1e-3 * MODEL.output("ln_pool_length_mm", &terms).exp(),
-        pool_m3: 1e-9 * MODEL.output("ln_pool_mm3", &terms).exp(),
     }
 }
 
@@ -217,8 +224,7 @@ mod tests {
                 // Near the line between fused and not counts twice.
                 weights: melt.iter().map(|m| if (-0.8..1.5).contains(m) { 1.0 } else { 0.5 }).collect(),
             },
-            Target { name: "ln_pool_length_mm", values: ln("pool_length_mm"), weights: even.clone() },
-            Target { name: "ln_pool_mm3", values: ln("pool_mm3"), weights: even },
+            Target { name: "ln_pool_length_mm", values: ln("pool_length_mm"), weights: even },
         ]
     }
 
@@ -239,9 +245,9 @@ mod tests {
         assert!((0.13..0.165).contains(&rms), "{rms} mm near the line");
         let told = MELT_BACK_SCATTER_M * 1e3;
         assert!((rms.hypot(0.1) - told).abs() < 0.01, "{} told, {} found", told, rms.hypot(0.1));
-        let volume: Vec<f64> = runs.get("pool_mm3").iter().map(|v| v.max(0.1).ln()).collect();
-        let rms = held_rms(COMMITTED, "ln_pool_mm3", &features, &volume, &runs.held, |_| true);
-        assert!(rms < 0.1, "pool volume to {} %", 100.0 * rms);
+        let length: Vec<f64> = runs.get("pool_length_mm").iter().map(|l| l.max(0.1).ln()).collect();
+        let rms = held_rms(COMMITTED, "ln_pool_length_mm", &features, &length, &runs.held, |_| true);
+        assert!(rms < 0.06, "pool length to {} %", 100.0 * rms);
     }
 
     #[test]

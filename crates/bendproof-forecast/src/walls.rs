@@ -8,9 +8,10 @@ use bendproof_weld::{Coupon, arc};
 use crate::fill_melt::{self, FillBeadHeat, WALL_SCATTER_M, fill_melt};
 use crate::forecast::Scatter;
 use crate::item::{Item, Unit, Verdict};
+use crate::melt_back::{self, SOLVED_SCATTER_M};
 use crate::passes::Resolved;
 use crate::section::Layer;
-use crate::sensitivity::{METER_SHARE, sigma_of};
+use crate::sensitivity::{METER_SHARE, Spread, sigma_of};
 use crate::solved::SolvedBead;
 
 /// What one pass melts, however that was found.
@@ -53,8 +54,10 @@ const WALL_LEAST_M: f64 = 1.25e-3;
 /// Ligament above which a hot pass is safe, m; below minus this it falls
 /// through (choice from our own conduction runs: 2.5 mm roots are undecided).
 pub(crate) const LIGAMENT_SURE_M: f64 = 0.7e-3;
-/// Scatter of a bead solved on its own, m: grid error of 0.5 mm cells.
-const SOLVED_SCATTER_M: f64 = 0.12e-3;
+/// What the heat model itself may have wrong in the depth of a contact, m.
+/// Choice: a third of a millimetre of arc width moves walls by 0.05 mm and a
+/// ligament by 0.15; the bead's flat shape is not counted.
+const CONTACT_DOUBT_M: f64 = 0.1e-3;
 /// Where a solved bead's depths come from.
 const SOLVED_SOURCE: &str = "conduction solved on this section (computed, 0.5 mm cells)";
 /// Factor between arc efficiency and the factor k of EN 1011-1 for GMAW: the
@@ -99,42 +102,61 @@ pub(crate) fn fast(
     })
 }
 
-/// One standard deviation that the inputs' scatter gives the least and the
-/// deepest melted depth of a pass, m, by the fast model; zero outside its box,
-/// where it knows nothing.
-pub(crate) fn input_sigma_m(
+/// What the inputs' scatter does to the least and to the deepest melted depth of
+/// a pass, by the fast model: one standard deviation, m, and the input in the
+/// welder's hand that moves it most. `None` outside the model's box, where it
+/// knows nothing.
+pub(crate) fn input_spread(
     coupon: &Coupon,
     pass: &Resolved,
     layer: &Layer,
     before_k: f64,
     scatter: &Scatter,
-) -> [f64; 2] {
+) -> Option<[Spread; 2]> {
     let settings = &coupon.settings;
     let current = if pass.current_is_read { METER_SHARE } else { arc::CURRENT_UNCERTAINTY_SHARE };
     let efficiency = arc::arc_efficiency(settings.process, settings.transfer);
-    let power_share =
-        current.hypot(scatter.volts / pass.volts).hypot(sigma_of(&efficiency) / efficiency.value);
-    let ask = |power: f64, travel: f64, metal: f64| {
+    let machine = current.hypot(sigma_of(&efficiency) / efficiency.value);
+    // Factors on power, travel and metal, one standard deviation up.
+    let nudges = [
+        ("", [machine, 0.0, 0.0]),
+        ("volts", [scatter.volts / pass.volts, 0.0, 0.0]),
+        ("travel", [0.0, scatter.travel_share, 0.0]),
+        ("wire feed", [0.0, 0.0, scatter.wire_feed_share]),
+    ];
+    let ask = |[power, travel, metal]: [f64; 3]| {
         let moved = Resolved {
-            net_power_w: pass.net_power_w * power,
-            travel_m_s: pass.travel_m_s * travel,
-            bead_area_m2: pass.bead_area_m2 * metal / travel,
+            net_power_w: pass.net_power_w * (1.0 + power),
+            travel_m_s: pass.travel_m_s * (1.0 + travel),
+            bead_area_m2: pass.bead_area_m2 * (1.0 + metal) / (1.0 + travel),
             ..*pass
         };
         fast(coupon, &moved, layer, before_k).ok().map(|melt| [melt.least_m, melt.deepest_m])
     };
-    let pairs = [
-        (ask(1.0 + power_share, 1.0, 1.0), ask(1.0 - power_share, 1.0, 1.0)),
-        (ask(1.0, 1.0 + scatter.travel_share, 1.0), ask(1.0, 1.0 - scatter.travel_share, 1.0)),
-        (ask(1.0, 1.0, 1.0 + scatter.wire_feed_share), ask(1.0, 1.0, 1.0 - scatter.wire_feed_share)),
-    ];
     let mut squares = [0.0; 2];
-    for (up, down) in pairs.into_iter().filter_map(|(up, down)| up.zip(down)) {
+    let mut largest = [(0.0, "volts"); 2];
+    for (name, up) in nudges {
+        let (high, low) = (ask(up)?, ask(up.map(|share| -share))?);
         for i in 0..2 {
-            squares[i] += (0.5 * (up[i] - down[i])).powi(2);
+            let share = 0.5 * (high[i] - low[i]).abs();
+            squares[i] += share * share;
+            if !name.is_empty() && share > largest[i].0 {
+                largest[i] = (share, name);
+            }
         }
     }
-    squares.map(f64::sqrt)
+    Some(std::array::from_fn(|i| Spread { sigma: f64::sqrt(squares[i]), driver: largest[i].1 }))
+}
+
+impl Item {
+    /// With the inputs' spread added to the model's own.
+    pub(crate) fn spread_by(mut self, inputs: Option<Spread>) -> Self {
+        if let (Some(inputs), Some(model)) = (inputs, self.uncertainty) {
+            self.uncertainty = Some(model.hypot(inputs.sigma));
+            inputs.driver.clone_into(&mut self.driver);
+        }
+        self
+    }
 }
 
 /// EN 1011-2 for a run in a butt groove, s.
@@ -172,7 +194,7 @@ pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
             unit: Unit::Metre,
             driver: if pass.weave_width_m > 0.0 { "weave width" } else { "beads across the groove" }
                 .to_owned(),
-            uncertainty: Some(melt.scatter_m),
+            uncertainty: Some(melt.scatter_m.hypot(CONTACT_DOUBT_M)),
             source: melt.source,
             basis: Basis::Derived,
         },
@@ -180,8 +202,12 @@ pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
     Wall { melt, tie_in }
 }
 
-/// What is left of the root under the pass that follows it.
-pub(crate) fn ligament(throat_m: f64, melt: &Result<WallMelt, String>) -> Item {
+/// What is left of the root under the pass that follows it. Nothing is known of
+/// it over a root that is not known itself; `root` says why.
+pub(crate) fn ligament(root: Result<(), &str>, throat_m: f64, melt: &Result<WallMelt, String>) -> Item {
+    if let Err(why) = root {
+        return Item::not_known(Unit::Metre, why, melt_back::SOURCE, melt_back::BASIS);
+    }
     let melt = match melt {
         Ok(melt) => melt,
         Err(why) => return Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
@@ -192,7 +218,7 @@ pub(crate) fn ligament(throat_m: f64, melt: &Result<WallMelt, String>) -> Item {
         margin: Some(margin_m),
         unit: Unit::Metre,
         driver: "thickness of the root".to_owned(),
-        uncertainty: Some(melt.scatter_m),
+        uncertainty: Some(melt.scatter_m.hypot(CONTACT_DOUBT_M)),
         source: melt.source,
         basis: Basis::Derived,
     }

@@ -3,75 +3,21 @@
 //! along the joint follows from its parts.
 #![allow(clippy::unwrap_used)]
 
+mod support;
+
 use bendproof_forecast::*;
 use bendproof_weld::*;
+use support::{IN, IPM, LIMITS, SCATTER, down};
 
-const IN: f64 = 0.0254;
-const IPM: f64 = IN / 60.0;
-
-const SCATTER: Scatter = Scatter {
-    root_opening_m: IN / 64.0,
-    root_face_m: IN / 64.0,
-    travel_share: 0.10,
-    wire_feed_share: 0.03,
-    volts: 0.3,
-};
-const LIMITS: Limits =
-    Limits { crown_m: Some(IN / 8.0), melt_through_m: Some(IN / 8.0), concavity_m: Some(IN / 16.0) };
 const DRAWS: u32 = 2_000;
 
 fn pass(kind: PassKind, volts: f64, feed_ipm: f64, travel_ipm: f64, beads: u32) -> Pass {
-    Pass {
-        kind,
-        beads,
-        progression: Progression::Downhill,
-        volts,
-        wire_feed_m_s: feed_ipm * IPM,
-        travel: Travel::Speed(travel_ipm * IPM),
-        amps_read: None,
-        technique: Technique::Stringer,
-        weave_width_m: 0.0,
-        dwell: Dwell::Even,
-        ground_to_m: None,
-    }
+    Pass { beads, ..support::pass(kind, Progression::Downhill, volts, feed_ipm, travel_ipm) }
 }
 
-/// A 3/8 in open-root plate, vertical, root downhill at 210 in/min; opening and
-/// land in inches.
+/// The plate of these tests: root downhill at 210 in/min; opening and land in inches.
 fn plate(opening_in: f64, land_in: f64) -> Coupon {
-    let root = pass(PassKind::Root, 17.5, 210.0, 9.0, 1);
-    Coupon {
-        id: "t".to_owned(),
-        fit: Fit {
-            shape: Shape::Plate { length_m: 7.0 * IN },
-            joint: Joint {
-                thickness_m: 0.375 * IN,
-                groove_angle_rad: 60f64.to_radians(),
-                root_opening_m: opening_in * IN,
-                root_face_left_m: land_in * IN,
-                root_face_right_m: land_in * IN,
-                mismatch_m: 0.0,
-                backing: Backing::Open,
-            },
-            position: Position::G3,
-            steel: "A36".to_owned(),
-            start_temperature_k: 294.0,
-        },
-        settings: Settings {
-            process: Process::Gmaw,
-            transfer: Some(Transfer::ShortCircuit),
-            wire: "ER70S-6".to_owned(),
-            wire_diameter_m: 0.035 * IN,
-            gas: Gas::Ar75Co25,
-            gas_flow_m3_s: 2.36e-4,
-            extension_m: 8e-3,
-            deposition_efficiency: 0.93,
-            interpass_max_k: 450.0,
-            prices: Prices::default(),
-        },
-        passes: vec![root],
-        log: Log::default(),
-    }
+    support::plate(opening_in, land_in, down(210.0))
 }
 
 fn whole(opening_in: f64, land_in: f64) -> Coupon {
