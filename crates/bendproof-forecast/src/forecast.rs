@@ -454,6 +454,11 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
             "The pipe wall is taken as flat plate; its curvature is not in the heat or the pool.".to_owned(),
         );
     }
+    if coupon.fit.start_temperature_k > coupon.settings.interpass_max_k {
+        notes.push(
+            "The preheat lies above the interpass limit: the passes are taken at the preheat.".to_owned(),
+        );
+    }
     notes.extend(volts_note(coupon, passes));
     for pass in passes {
         if short && pass.expected_transfer != Some(bendproof_weld::Transfer::ShortCircuit) {

@@ -51,12 +51,14 @@ const AIR_K: f64 = 293.15;
 const GAS_EXTRA_S: f64 = 2.0;
 
 /// Follows the metal's mean temperature through the passes: each bead warms the
-/// coupon, the pause cools it, and the welder waits until the limit is met.
+/// coupon, the pause cools it, and the welder waits until the limit is met. A
+/// preheat is held through every pause; a limit below it is met at the preheat.
 pub(crate) fn interpass(coupon: &Coupon, passes: &[Resolved]) -> Vec<Interpass> {
     let heat = lumped_heat(coupon);
     let length_m = coupon.fit.joint_length_m();
-    let limit_k = coupon.settings.interpass_max_k.max(AIR_K + 5.0);
-    let mut before_k = coupon.fit.start_temperature_k;
+    let start_k = coupon.fit.start_temperature_k;
+    let limit_k = coupon.settings.interpass_max_k.max(AIR_K + 5.0).max(start_k);
+    let mut before_k = start_k;
     let mut out = Vec::with_capacity(passes.len());
     for pass in passes {
         let bead_s = length_m / pass.travel_m_s;
@@ -65,7 +67,7 @@ pub(crate) fn interpass(coupon: &Coupon, passes: &[Resolved]) -> Vec<Interpass> 
         for _ in 0..pass.beads {
             let hot_k = before_k + pass.net_power_w * bead_s / heat.capacity_j_k;
             let wait_s = heat.seconds_to_cool(hot_k, limit_k).max(CLEANING_S);
-            before_k = heat.after(hot_k, wait_s);
+            before_k = heat.after(hot_k, wait_s).max(start_k);
             pause_s += wait_s;
         }
         out.push(Interpass { before_k: first_k, arc_time_s: bead_s * f64::from(pass.beads), pause_s });

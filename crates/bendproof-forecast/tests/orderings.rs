@@ -200,3 +200,14 @@ fn a_fixed_pipe_is_judged_at_its_worst_place() {
     assert!(root.profile.driver.contains("6 o'clock"), "{}", root.profile.driver);
     assert!(root.burn_through.driver.contains("12 o'clock"), "{}", root.burn_through.driver);
 }
+
+#[test]
+fn a_preheat_is_held_between_passes() {
+    let mut coupon = plate(1.0 / 8.0, 1.0 / 16.0, down(205.0));
+    coupon.fit.start_temperature_k = 400.0;
+    coupon.settings.interpass_max_k = 380.0;
+    coupon.passes.push(pass(PassKind::Hot, Progression::Downhill, 19.0, 230.0, 11.0));
+    let forecast = run(&coupon);
+    assert!(forecast.passes.iter().all(|p| p.interpass_k >= 400.0));
+    assert!(forecast.notes.iter().any(|n| n.contains("above the interpass limit")), "{:?}", forecast.notes);
+}
