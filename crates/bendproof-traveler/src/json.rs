@@ -9,6 +9,8 @@ use serde_json::{Value, json};
 pub use crate::compare_text::compare;
 pub use crate::window_json::window;
 
+use crate::build::ForecastRead;
+use crate::solved::solved_json;
 use crate::trade;
 
 /// Verdicts of a set of bends: `{"code","verdict","straps":[…],"set":[…]}`.
@@ -163,8 +165,20 @@ pub fn coverage(c: &Coverage) -> Value {
     })
 }
 
+/// A coupon file as forecast, with where its heat comes from and the solved
+/// beads if there are any; `None` when the text could not be used.
+pub fn forecast_read(read: &ForecastRead) -> Option<Value> {
+    let (coupon, f, limits) = read.forecast.as_ref()?;
+    let mut value = forecast(coupon, f, limits);
+    value["heat"] = json!(if read.solved.is_some() { "solved" } else { "fast model" });
+    if let Some(solved) = &read.solved {
+        value["solved"] = solved_json(solved);
+    }
+    Some(value)
+}
+
 /// The forecast of a coupon.
-pub fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
+fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
     json!({
         "number": coupon.id,
         "verdict": f.verdict.word(),

@@ -4,9 +4,7 @@ use std::path::Path;
 
 use bendproof_files::Document;
 use bendproof_traveler::sheet::{Figure, Mark};
-use bendproof_traveler::{
-    Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved, solved_json,
-};
+use bendproof_traveler::{Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved};
 use serde_json::json;
 
 use crate::exit::{Exit, Outcome};
@@ -16,23 +14,16 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let today = Some(source::today());
     let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
-    let Some((coupon, forecast, limits)) = read.forecast else {
+    output::findings(file, &read.findings);
+    let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
             output::json(&json!({ "findings": output::findings_json(&read.findings) }));
         }
-        output::findings(file, &read.findings);
         return Ok(Exit::CouldNot);
     };
-    output::findings(file, &read.findings);
-    if as_json {
-        let mut value = json::forecast(&coupon, &forecast, &limits);
-        value["heat"] = json!(if read.solved.is_some() { "solved" } else { "fast model" });
-        if let Some(solved) = &read.solved {
-            value["solved"] = solved_json(solved);
-        }
-        output::json(&value);
-    } else {
-        print(&text, read.solved.as_ref());
+    match json::forecast_read(&read) {
+        Some(value) if as_json => output::json(&value),
+        _ => print(&text, read.solved.as_ref()),
     }
     if let Some(why) = &read.unsolved {
         eprintln!("note: heat not solved: {why}");

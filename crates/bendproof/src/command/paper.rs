@@ -6,7 +6,7 @@ use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::{Issued, PageSize, both_pdf, record_of, section_page, traveler_of, traveler_pdf};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{Look, SolvedSheet, build, solve_coupon, solved_sheet};
+use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, build_with, solve_coupon, solved_sheet};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
@@ -20,8 +20,8 @@ pub fn run(file: &Path, out: &Path, is_fast: bool, as_json: bool) -> Outcome {
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Exit::CouldNot);
     }
-    let section = if is_fast { None } else { section(&document, today) };
-    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today, section.as_ref())?;
+    let solved = if is_fast { None } else { solved(&document, today) };
+    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today, solved.as_ref())?;
     std::fs::write(out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
     if as_json {
@@ -32,11 +32,11 @@ pub fn run(file: &Path, out: &Path, is_fast: bool, as_json: bool) -> Outcome {
     Ok(Exit::Fine)
 }
 
-/// The solved section of a document; when there is none, its page is left out
-/// and the reason told.
-fn section(document: &Document, today: bendproof_traveler::Today) -> Option<SolvedSheet> {
+/// The solved beads of a document; when there are none, the page of its section
+/// is left out and the reason told.
+fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<SolvedCoupon> {
     match solve_coupon(document, today, &SolveParams::STANDARD) {
-        Ok(solved) => Some(solved_sheet(&solved, Look::Paper)),
+        Ok(solved) => Some(solved),
         Err(why) => {
             eprintln!("look: no page with the section: {why}");
             None
@@ -44,14 +44,16 @@ fn section(document: &Document, today: bendproof_traveler::Today) -> Option<Solv
     }
 }
 
-/// The PDF of one document, issued now.
+/// The PDF of one document, issued now; sheet and section rest on the same beads.
 pub fn pdf(
     number: &str,
     document: &Document,
     today: bendproof_traveler::Today,
-    section: Option<&SolvedSheet>,
+    solved: Option<&SolvedCoupon>,
 ) -> Result<Vec<u8>, crate::exit::Failure> {
-    sheet_pdf(&build(number, document, &[], today, Look::Paper), section).map_err(failure)
+    let sheet = build_with(number, document, &[], today, Look::Paper, solved);
+    let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
+    sheet_pdf(&sheet, section.as_ref()).map_err(failure)
 }
 
 /// The traveler of a sheet with its solved section behind it, and the welder record once the coupon is accepted:

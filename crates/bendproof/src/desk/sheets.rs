@@ -227,8 +227,9 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf => {
-                let sheet = self.sheet_of(number, document, Look::Paper).await?;
+                // Solved first, so that the sheet rests on the beads of its section.
                 let section = self.section_for_paper(number).await?;
+                let sheet = self.sheet_of(number, document, Look::Paper).await?;
                 let pdf = computing(move || crate::command::sheet_pdf(&sheet, section.as_ref())).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
@@ -278,9 +279,7 @@ pub(super) fn can_undo(events: &[Event]) -> bool {
 
 fn forecast_json(document: &Document) -> Vec<u8> {
     let read = read_forecast(&document.to_toml(&COUPON), Some(today()));
-    let value = match &read.forecast {
-        Some((coupon, forecast, limits)) => json::forecast(coupon, forecast, limits),
-        None => serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }),
-    };
+    let value = json::forecast_read(&read)
+        .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()
 }
