@@ -11,6 +11,7 @@ use crate::catalogue::Code;
 use crate::fact::{Fact, Facts, Known};
 use crate::finding::{Finding, find, ignored, unknown};
 use crate::rule::{Demand, Rule};
+use crate::shop::is_shops;
 use crate::specimens::{Coupon, set_finding, thickness_finding};
 use crate::words::{Basis, Cause, Place, RuleKind, StrapKind, Verdict, Zone};
 
@@ -114,7 +115,8 @@ pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
     check(test)?;
     let straps: Vec<StrapReport> =
         test.straps.iter().map(|s| judge_strap(code, s, test.coupon.as_ref())).collect();
-    let set: Vec<Finding> = test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps)).collect();
+    let mut set: Vec<Finding> = test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps)).collect();
+    set.extend(judge_set(code, &test.straps));
     let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
     Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })
 }
@@ -182,6 +184,27 @@ fn strap_facts(strap: &Strap) -> Facts {
     facts
 }
 
+/// What the code says of the straps together, by the worst counted opening of
+/// each one looked at.
+fn judge_set(code: &Code, straps: &[Strap]) -> Vec<Finding> {
+    let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
+    let of_set = |rule: &&Rule| {
+        let Demand::StrapsOver { limit, .. } = &rule.demand else { return None };
+        let past = |o: &Quantity| o.si - limit.in_system(o.system).si;
+        let worst = |strap: &Strap| {
+            let mut counted = vec![Quantity { si: 0.0, ..strap.thickness }];
+            for opening in strap.openings.as_ref()? {
+                judge_opening(code, &rules, &strap_facts(strap), opening, &mut counted);
+            }
+            counted.into_iter().max_by(|a, b| past(a).total_cmp(&past(b)))
+        };
+        let mut facts = Facts::default();
+        facts.set("longest_openings", Fact::Measures(straps.iter().filter_map(worst).collect()));
+        find(rule, &facts)
+    };
+    rules.iter().filter_map(of_set).collect()
+}
+
 fn judge_opening(
     code: &Code,
     rules: &[&Rule],
@@ -207,8 +230,12 @@ fn judge_opening(
     }
     counted.push(opening.length);
     let limits = rules.iter().filter(|r| matches!(r.demand, Demand::AtMost { fact: "length", .. }));
-    let findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
-    if findings.is_empty() { vec![no_rule(code, opening)] } else { findings }
+    let mut findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
+    // A shop's own rule that is content does not make the code speak.
+    if findings.iter().all(|f| is_shops(&f.rule)) {
+        findings.push(no_rule(code, opening));
+    }
+    findings
 }
 
 /// An opening whose cause nobody stated is judged as if it had each cause in

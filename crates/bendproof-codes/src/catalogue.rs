@@ -4,15 +4,21 @@
 
 use std::sync::OnceLock;
 
-use crate::load::{LoadError, load};
+use crate::edition::LeftOut;
+use crate::load::{LoadError, load_edition};
 use crate::rule::Rule;
 use crate::words::RuleKind;
 
-/// The committed code files.
-const FILES: [&str; 3] = [
+/// The committed code files. An edition stands after the one it is based on.
+const FILES: &[&str] = &[
     include_str!("../../../codes/aws-d1.1-2020.toml"),
+    include_str!("../../../codes/aws-d1.1-2015.toml"),
+    include_str!("../../../codes/aws-d1.1-2025.toml"),
     include_str!("../../../codes/asme-ix-2023.toml"),
+    include_str!("../../../codes/asme-ix-2017.toml"),
+    include_str!("../../../codes/asme-ix-2010.toml"),
     include_str!("../../../codes/api-1104-2013.toml"),
+    include_str!("../../../codes/49-cfr-192-appendix-c.toml"),
 ];
 
 /// One edition of one code.
@@ -28,11 +34,28 @@ pub struct Code {
     pub aliases: Vec<String>,
     /// What of it was seen and what was not.
     pub note: String,
+    /// Said of an edition whose text nobody here has seen; every clause of it
+    /// carries the same words.
+    pub unverified: Option<String>,
+    /// The edition this one is written as the differences from.
+    pub based_on: Option<String>,
+    /// Rules of that edition which this one does not have.
+    pub without: Vec<LeftOut>,
     /// Its rules, in the order of the file.
     pub rules: Vec<Rule>,
 }
 
 impl Code {
+    /// The rule of this id, spelled exactly.
+    pub fn rule(&self, id: &str) -> Option<&Rule> {
+        self.rules.iter().find(|rule| rule.id == id)
+    }
+
+    /// The edition that stands whole: itself, or what it is based on.
+    fn root(&self) -> &str {
+        self.based_on.as_deref().unwrap_or(&self.id)
+    }
+
     pub(crate) fn of_kind(&self, kind: RuleKind) -> impl Iterator<Item = &Rule> {
         self.rules.iter().filter(move |r| r.kind == kind)
     }
@@ -70,7 +93,13 @@ pub enum CatalogueError {
 /// [`CatalogueError::Load`] when the data carried does not load.
 pub fn codes() -> Result<&'static [Code], CatalogueError> {
     static CODES: OnceLock<Result<Vec<Code>, LoadError>> = OnceLock::new();
-    let loaded = CODES.get_or_init(|| FILES.iter().map(|text| load(text)).collect());
+    let loaded = CODES.get_or_init(|| {
+        let mut loaded = Vec::new();
+        for text in FILES {
+            loaded.push(load_edition(text, &loaded)?);
+        }
+        Ok(loaded)
+    });
     loaded.as_deref().map_err(|e| CatalogueError::Load(e.clone()))
 }
 
@@ -97,7 +126,8 @@ pub fn code(name: &str) -> Result<&'static Code, CatalogueError> {
     })
 }
 
-/// One rule with its code.
+/// One rule with its code; where several editions have the rule, the edition
+/// that stands whole.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Explained {
     /// The code it belongs to.
@@ -106,7 +136,57 @@ pub struct Explained {
     pub rule: &'static Rule,
 }
 
-/// Everything known about the rule with this id.
+/// How one edition has a rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    /// The edition.
+    pub code: &'static Code,
+    /// The rule as it stands there; absent where the edition leaves it out.
+    pub rule: Option<&'static Rule>,
+    /// What is otherwise than in the rule explained, one line each: clause,
+    /// conditions, limits, basis, or why it was left out.
+    pub differs: Vec<String>,
+}
+
+impl Explained {
+    /// Every edition of this code that has or leaves out the rule, itself first.
+    ///
+    /// # Errors
+    /// [`CatalogueError::Load`] when the data carried does not load.
+    pub fn editions(&self) -> Result<Vec<Held>, CatalogueError> {
+        let mut held = vec![Held { code: self.code, rule: Some(self.rule), differs: Vec::new() }];
+        for code in codes()?.iter().filter(|c| c.id != self.code.id && c.root() == self.code.root()) {
+            let rule = code.rule(&self.rule.id);
+            let left_out = || code.without.iter().find(|left| left.rules.contains(&self.rule.id));
+            let differs = match (rule, left_out()) {
+                (Some(rule), _) => differences(self.rule, rule),
+                (None, Some(left)) => vec![format!("left out: {}", left.why)],
+                (None, None) => continue,
+            };
+            held.push(Held { code, rule, differs });
+        }
+        Ok(held)
+    }
+}
+
+/// What `other` has otherwise than `rule`, one line each.
+fn differences(rule: &Rule, other: &Rule) -> Vec<String> {
+    let conditions = |rule: &Rule| {
+        let all: Vec<String> = rule.when.iter().map(|c| c.text()).collect();
+        if all.is_empty() { "always".to_owned() } else { all.join(" and ") }
+    };
+    let sides = [
+        ("clause", rule.clause.clone(), other.clause.clone()),
+        ("when", conditions(rule), conditions(other)),
+        ("limit", rule.limits_text().join("; "), other.limits_text().join("; ")),
+        ("basis", rule.basis.to_string(), other.basis.to_string()),
+    ];
+    let differ = sides.into_iter().filter(|(_, here, there)| here != there);
+    differ.map(|(what, _, there)| format!("{what}: {there}")).collect()
+}
+
+/// Everything known about the rule with this id. Editions of one code share
+/// ids; [`Explained::editions`] tells how each has the rule.
 ///
 /// # Errors
 /// [`CatalogueError::UnknownRule`] with the nearest id.

@@ -102,6 +102,10 @@ impl Rule {
                 format!("counted: openings over {} and at most {}", over.text(), up_to.text()),
                 format!("their sum at most {}, else {breach}", at_most.text()),
             ],
+            Demand::StrapsOver { limit, at_most, of, breach } => vec![format!(
+                "of {of} straps at most {at_most} with an opening over {}, else {breach}",
+                limit.text()
+            )],
             Demand::Flag { fact, wanted, breach } => {
                 vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
             }

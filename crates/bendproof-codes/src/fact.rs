@@ -95,6 +95,8 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("zone", Sort::Word, "weld, haz or base; not_stated when nobody said"),
     ("length", Sort::Length, "longest dimension of an opening"),
     ("openings", Sort::Lengths, "all openings of one strap that are not ignored"),
+    ("burn_through", Sort::Flag, "the root is burned through"),
+    ("longest_openings", Sort::Lengths, "longest counted opening of each strap looked at; zero for a strap without one"),
     ("inspected", Sort::Flag, "the bent surface was looked at"),
     ("wall", Sort::Length, "pipe wall; for a full-thickness strap without one, the strap's thickness"),
     ("crack", Sort::Flag, "a crack is visible"),
@@ -162,6 +164,16 @@ impl Facts {
     /// One fact, when known.
     pub fn get(&self, name: &str) -> Option<&Fact> {
         self.0.get(name)
+    }
+
+    /// These facts with one more, or with another value for one; `None` when no
+    /// rule could ask for such a name.
+    #[must_use]
+    pub fn with(&self, name: &str, fact: Fact) -> Option<Self> {
+        let (name, _) = vocabulary(name)?;
+        let mut more = self.clone();
+        more.set(name, fact);
+        Some(more)
     }
 
     /// Names and values, in order of name.

@@ -82,11 +82,12 @@ fn bare(rule: &Rule) -> Finding {
     }
 }
 
-fn breach_of(demand: &Demand) -> Option<Verdict> {
+pub(crate) fn breach_of(demand: &Demand) -> Option<Verdict> {
     match demand {
         Demand::AtMost { breach, .. }
         | Demand::AtLeast { breach, .. }
         | Demand::Sum { breach, .. }
+        | Demand::StrapsOver { breach, .. }
         | Demand::Flag { breach, .. } => Some(*breach),
         _ => None,
     }

@@ -7,31 +7,37 @@
 //! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`] and [`covers`]: what a passed test covers;
-//! - [`codes`], [`code`] and [`explain`]: the data itself.
+//! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
+//! - [`tighten`]: a code with a shop's own stricter limits.
 
 mod bend;
+mod boundary;
 mod catalogue;
 mod covers;
 mod describe;
+mod edition;
 mod extent;
 mod fact;
 mod finding;
 mod load;
 mod load_demand;
 mod rule;
+mod shop;
 mod specimens;
 mod standing;
 mod visual;
 mod words;
 
 pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
-pub use catalogue::{CatalogueError, Code, Explained, code, codes, explain};
+pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
+pub use edition::LeftOut;
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
 pub use finding::Finding;
-pub use load::{LoadError, load};
+pub use load::{LoadError, load, load_edition};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
+pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
 pub use specimens::{
     Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,
     jig, specimens,

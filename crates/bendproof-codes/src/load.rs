@@ -1,16 +1,18 @@
 //! Reads one code file into rules and refuses what is not whole: a rule without
-//! a passing and a failing case, an id used twice, a reference to a rule that
-//! does not exist, a fact or word nobody knows.
+//! a passing and a failing case, or without a case on its limit, an id used
+//! twice, a reference to a rule that does not exist, a fact or word nobody knows.
 //!
 //! Reads text only; where the text lies is the caller's affair.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use bendproof_measure::{Kind, parse_number};
 use serde::Deserialize;
 use toml::{Table, Value};
 
+use crate::boundary;
 use crate::catalogue::{Code, nearest};
+use crate::edition::{Differences, LeftOut, Read};
 use crate::extent::{Extent, Pair};
 use crate::fact::{Facts, Sort, VOCABULARY, number, vocabulary};
 use crate::rule::{Case, Condition, Rule, Test};
@@ -29,6 +31,26 @@ pub enum LoadError {
         rule: String,
         /// `pass` or `fail`.
         claim: &'static str,
+    },
+    /// A rule holds a size and no case of it sits exactly on one.
+    #[error("rule `{rule}` has no case on its limit; add one with {wanted}")]
+    BoundaryMissing {
+        /// The rule.
+        rule: String,
+        /// The fact and the size wanted.
+        wanted: String,
+    },
+    /// An edition is written as the differences from one that is not loaded.
+    #[error(
+        "`{code}` is based on `{base}`, which does not stand whole before it; the nearest is `{nearest}`"
+    )]
+    BaseMissing {
+        /// The edition.
+        code: String,
+        /// What it names.
+        base: String,
+        /// The nearest code loaded so far; empty when there is none.
+        nearest: String,
     },
     /// Two rules have one id.
     #[error("rule id `{0}` is used twice; ids are never reused")]
@@ -63,6 +85,18 @@ struct RawCode {
     edition: String,
     aliases: Vec<String>,
     note: String,
+    unverified: Option<String>,
+    based_on: Option<String>,
+    /// Basis of rules carried over unread; used with `based_on` only.
+    #[serde(default)]
+    carried_basis: String,
+    #[serde(default)]
+    clauses: BTreeMap<String, String>,
+    #[serde(default)]
+    read: Vec<Read>,
+    #[serde(default)]
+    without: Vec<LeftOut>,
+    #[serde(default)]
     rule: Vec<RawRule>,
 }
 
@@ -74,6 +108,7 @@ struct RawRule {
     finding: String,
     status: String,
     since: String,
+    until: Option<String>,
     clause: String,
     kind: String,
     #[serde(default)]
@@ -92,26 +127,89 @@ struct RawRule {
     not_applicable: Vec<Table>,
 }
 
-/// Reads one code file.
+/// Reads one code file that stands by itself.
 ///
 /// # Errors
 /// [`LoadError`] names the rule and the part that is wrong.
 pub fn load(text: &str) -> Result<Code, LoadError> {
-    let raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
-    let edition = raw.edition;
-    let rules: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| rule(r, &edition)).collect();
-    let rules = rules?;
-    ids_are_sound(&rules)?;
-    Ok(Code { id: raw.id, title: raw.title, edition, aliases: raw.aliases, note: raw.note, rules })
+    load_edition(text, &[])
 }
 
-fn ids_are_sound(rules: &[Rule]) -> Result<(), LoadError> {
-    let mut ids = BTreeSet::new();
-    for rule in rules {
-        if !ids.insert(rule.id.as_str()) {
-            return Err(LoadError::IdTwice(rule.id.clone()));
+/// Reads one code file that may be `based_on` one of the codes already read.
+///
+/// # Errors
+/// [`LoadError`] names the rule and the part that is wrong.
+pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
+    let raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
+    let own: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| whole(r, &raw.edition)).collect();
+    let own = own?;
+    let mut rules = match &raw.based_on {
+        None => own,
+        Some(base) => {
+            ids_are_unique(&own)?;
+            let differences = Differences {
+                base: base_named(&raw.id, base, earlier)?,
+                edition: &raw.edition,
+                carried_basis: &raw.carried_basis,
+                clauses: &raw.clauses,
+                read: &raw.read,
+                without: &raw.without,
+            };
+            differences.carry(own)?
         }
+    };
+    ids_are_unique(&rules)?;
+    references_live(&rules)?;
+    // What is not verified is said wherever a clause is cited, in every finding.
+    if let Some(why) = &raw.unverified {
+        rules.iter_mut().for_each(|rule| rule.clause = format!("{}, {why}", rule.clause));
     }
+    Ok(Code {
+        id: raw.id,
+        title: raw.title,
+        edition: raw.edition,
+        aliases: raw.aliases,
+        note: raw.note,
+        unverified: raw.unverified,
+        based_on: raw.based_on,
+        without: raw.without,
+        rules,
+    })
+}
+
+fn base_named<'a>(code: &str, base: &str, earlier: &'a [Code]) -> Result<&'a Code, LoadError> {
+    let whole = |known: &&Code| known.id == base && known.based_on.is_none();
+    earlier.iter().find(whole).ok_or_else(|| LoadError::BaseMissing {
+        code: code.to_owned(),
+        base: base.to_owned(),
+        nearest: nearest(base, earlier.iter().map(|c| c.id.as_str())).unwrap_or_default(),
+    })
+}
+
+/// Reads one `[[rule]]` table that stands outside a code file.
+pub(crate) fn own_rule(value: Value, edition: &str) -> Result<Rule, LoadError> {
+    whole(value.try_into().map_err(|e| LoadError::Text(e.to_string()))?, edition)
+}
+
+/// A rule with cases of both kinds and on its limit.
+fn whole(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
+    let rule = rule(raw, edition)?;
+    match boundary::missing(&rule) {
+        Some(wanted) => Err(LoadError::BoundaryMissing { rule: rule.id, wanted }),
+        None => Ok(rule),
+    }
+}
+
+fn ids_are_unique(rules: &[Rule]) -> Result<(), LoadError> {
+    let mut ids = BTreeSet::new();
+    match rules.iter().find(|rule| !ids.insert(rule.id.as_str())) {
+        Some(rule) => Err(LoadError::IdTwice(rule.id.clone())),
+        None => Ok(()),
+    }
+}
+
+fn references_live(rules: &[Rule]) -> Result<(), LoadError> {
+    let ids: BTreeSet<&str> = rules.iter().map(|rule| rule.id.as_str()).collect();
     for rule in rules {
         if let Some(dead) = rule.see.iter().find(|to| !ids.contains(to.as_str())) {
             let nearest = nearest(dead, ids.iter().copied()).unwrap_or_default();
@@ -154,6 +252,7 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
         title: raw.title,
         finding: raw.finding,
         since: raw.since,
+        until: raw.until,
         clause: raw.clause,
         edition: edition.to_owned(),
         source: raw.source,

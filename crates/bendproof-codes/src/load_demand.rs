@@ -17,6 +17,7 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
     match is {
         "at_most" | "at_least" => read.limit(is),
         "sum" => read.sum(),
+        "straps_over" => read.straps_over(),
         "flag" => read.flag(),
         "ignore" => read.bare(Demand::Ignore),
         "refuse" => read.bare(Demand::Refuse),
@@ -143,6 +144,17 @@ impl Reader<'_> {
         })
     }
 
+    fn straps_over(&self) -> Result<Demand, String> {
+        self.only(&["limit", "at_most", "of", "breach"])?;
+        let count = |key: &str| whole(self.get(key)?).ok_or_else(|| format!("`{key}` is a whole number"));
+        Ok(Demand::StrapsOver {
+            limit: pair(self.get("limit")?)?,
+            at_most: count("at_most")?,
+            of: count("of")?,
+            breach: self.breach()?,
+        })
+    }
+
     fn flag(&self) -> Result<Demand, String> {
         self.only(&["fact", "wanted", "breach"])?;
         let (fact, sort) = fact_named(self.text("fact")?)?;
@@ -200,16 +212,17 @@ fn pipe_row(value: &Value) -> Result<PipeRow, String> {
     })
 }
 
+fn whole(value: &Value) -> Option<u32> {
+    value.as_integer().and_then(|n| u32::try_from(n).ok())
+}
+
 fn count_set(value: &Value) -> Result<Counts, String> {
     let table = value.as_table().ok_or("a set is a table")?;
     allow_keys(table, &["face", "root", "side", "tension", "nick_break"])?;
     let count = |key: &str| -> Result<u32, String> {
         match table.get(key) {
             None => Ok(0),
-            Some(v) => v
-                .as_integer()
-                .and_then(|n| u32::try_from(n).ok())
-                .ok_or_else(|| format!("`{key}` is a whole number")),
+            Some(v) => whole(v).ok_or_else(|| format!("`{key}` is a whole number")),
         }
     };
     Ok(Counts {

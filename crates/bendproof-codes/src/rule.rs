@@ -25,6 +25,8 @@ pub struct Rule {
     pub status: Status,
     /// The code's edition that first had it, or the earliest one known here.
     pub since: String,
+    /// The last edition known to have it, where a later one differs.
+    pub until: Option<String>,
     /// Clause, table or figure.
     pub clause: String,
     /// Edition of the code this record is for.
@@ -162,6 +164,17 @@ pub enum Demand {
         /// Limit of the sum.
         at_most: Pair,
         /// Verdict on breach.
+        breach: Verdict,
+    },
+    /// Of a set of straps no more than so many have an opening over the limit.
+    StrapsOver {
+        /// Openings of this length and less do not count against a strap.
+        limit: Pair,
+        /// How many straps may have a longer one.
+        at_most: u32,
+        /// How many straps make the set; fewer decide only against it.
+        of: u32,
+        /// Verdict when more have one.
         breach: Verdict,
     },
     /// The flag has this value.
@@ -349,6 +362,10 @@ impl Demand {
                 let (sum, limit) = counted_sum(openings, over, up_to, at_most);
                 (!is_over(&sum, limit.si)).into()
             }
+            Demand::StrapsOver { limit, at_most, of, .. } => match facts.get("longest_openings") {
+                Some(Fact::Measures(longest)) => straps_over(longest, limit, *at_most, *of),
+                _ => Known::Missing("longest_openings"),
+            },
             Demand::Flag { fact, wanted, .. } => match facts.get(fact) {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
                 _ => Known::Missing(fact),
@@ -481,6 +498,19 @@ fn at_least(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
     match facts.quantity(fact) {
         Some(measured) => limit.undercut_by(&measured, facts).not(),
         None => Known::Missing(fact),
+    }
+}
+
+/// Too many cracked straps decide at once; few enough decide only with the set
+/// complete.
+fn straps_over(longest: &[Quantity], limit: &Pair, at_most: u32, of: u32) -> Known {
+    let over = longest.iter().filter(|l| is_over(l, limit.in_system(l.system).si)).count();
+    if over > at_most as usize {
+        Known::No
+    } else if longest.len() < of as usize {
+        Known::Missing("rest_of_the_set")
+    } else {
+        Known::Yes
     }
 }
 

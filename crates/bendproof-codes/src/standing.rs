@@ -440,7 +440,8 @@ fn summarise(out: &mut Standing) {
                     Facet::Transfer => &mut out.transfer_modes,
                     Facet::Progression => &mut out.progressions,
                     Facet::Backing => &mut out.backing,
-                    _ => &mut out.fillers,
+                    Facet::Filler => &mut out.fillers,
+                    _ => continue,
                 };
                 merge(list, words);
             }

@@ -10,6 +10,7 @@ use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
 use crate::finding::{Finding, find, unknown};
 use crate::rule::Demand;
+use crate::shop::is_shops;
 use crate::words::{RuleKind, Verdict};
 
 /// Readings of one test weld; `None` is not measured.
@@ -77,7 +78,10 @@ pub fn judge_visual(code: &Code, readings: &VisualReadings) -> VisualReport {
             None => findings.extend(find(rule, &facts)),
         }
     }
-    let verdict = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);
+    // A shop's own rule that is content does not make the code speak.
+    let codes = findings.iter().filter(|f| !is_shops(&f.rule)).map(|f| f.verdict).max();
+    let shops = findings.iter().filter(|f| is_shops(&f.rule)).map(|f| f.verdict).max();
+    let verdict = codes.unwrap_or(Verdict::NotCovered).max(shops.unwrap_or(Verdict::Accept));
     let not_judged = facts.iter().map(|(name, _)| name).filter(|name| !is_asked(code, name)).collect();
     VisualReport { code: code.id.clone(), verdict, findings, not_measured, not_judged }
 }

@@ -1,0 +1,370 @@
+//! A shop's own rule file: limits of a code made stricter, and rules of the
+//! shop's own beside the code's.
+//!
+//! Nothing here can loosen a code. A wider limit is refused, and a rule of the
+//! shop's own may refuse, doubt or limit but never grants coverage.
+
+use std::collections::BTreeSet;
+
+use bendproof_measure::Kind;
+use serde::Deserialize;
+use toml::{Table, Value};
+
+use crate::catalogue::{Code, nearest};
+use crate::extent::{Extent, Pair};
+use crate::finding::breach_of;
+use crate::load::{LoadError, own_rule, pair};
+use crate::rule::{Answer, Demand, Rule};
+use crate::words::{Basis, Claim, RuleKind, Verdict};
+
+/// How the id of every rule of a shop's own begins.
+pub const SHOP_PREFIX: &str = "shop-";
+
+/// Why a shop's rule file is not taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ShopRuleError {
+    /// Not TOML, or keys missing or unknown.
+    #[error("the shop's rule file cannot be read: {0}")]
+    Text(String),
+    /// The code has no such rule.
+    #[error("{code} has no rule `{rule}` to tighten; the nearest is `{nearest}`")]
+    UnknownRule {
+        /// The code.
+        code: String,
+        /// The id in the file.
+        rule: String,
+        /// The nearest id.
+        nearest: String,
+    },
+    /// A rule is tightened twice.
+    #[error("rule `{0}` is tightened twice; write one entry with the stricter limit")]
+    Twice(String),
+    /// The shop's value is not stricter than the code's.
+    #[error(
+        "rule `{rule}`: {value} does not tighten the code's {code_value}; give an inch and a metric value \
+         that are each no looser and not both the same, or leave the entry out"
+    )]
+    NotTighter {
+        /// The rule.
+        rule: String,
+        /// The shop's value.
+        value: String,
+        /// The code's value.
+        code_value: String,
+    },
+    /// The rule has no limit that this key tightens.
+    #[error("rule `{rule}` says \"{says}\"; {next}")]
+    NoSuchLimit {
+        /// The rule.
+        rule: String,
+        /// What the rule demands.
+        says: String,
+        /// What to write instead.
+        next: &'static str,
+    },
+    /// Part of an entry is missing or makes no sense.
+    #[error("rule `{rule}`, {part}: {why}")]
+    Part {
+        /// The rule.
+        rule: String,
+        /// The key.
+        part: &'static str,
+        /// What is wrong.
+        why: String,
+    },
+    /// A rule of the shop's own does not load.
+    #[error(transparent)]
+    Rule(#[from] LoadError),
+    /// A rule of the shop's own is not named as one.
+    #[error("rule `{0}` is the shop's own; begin its id with `shop-`")]
+    Unprefixed(String),
+    /// A rule of the shop's own would grant something, or do nothing.
+    #[error(
+        "rule `{rule}` of kind {kind} says \"{says}\"; a shop's own rule may only set a limit or ask yes or no \
+         (bend, visual), or refuse or doubt (standing, specimens, continuity)"
+    )]
+    MayNot {
+        /// The rule.
+        rule: String,
+        /// Its kind.
+        kind: RuleKind,
+        /// What it demands.
+        says: String,
+    },
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ShopFile {
+    shop: String,
+    #[serde(default)]
+    tighten: Vec<Entry>,
+    #[serde(default)]
+    rule: Vec<Value>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Entry {
+    rule: String,
+    reason: String,
+    decided_by: String,
+    at_most: Option<Table>,
+    at_least: Option<Table>,
+    months: Option<i32>,
+}
+
+/// The code with a shop's stricter limits and the shop's own rules.
+///
+/// `[[tighten]]` names a rule and gives the new pair as `at_most` (a greatest
+/// size, a sum, the top of a range) or `at_least` (a least size, the bottom of a
+/// range), or fewer `months`; each says why and who decided. A limit that
+/// follows another size, as half the wall, goes on doing so and the shop's is
+/// one more. A tightened rule keeps its id and its clause says that the shop
+/// tightened it; its basis is `choice`, and it keeps the worked cases that still
+/// hold.
+///
+/// # Errors
+/// [`ShopRuleError`] names the rule, the value, the code's value and what to
+/// write instead.
+///
+/// # Examples
+/// ```
+/// use bendproof_codes::{code, tighten};
+///
+/// let d11 = code("aws-d1.1").unwrap();
+/// let ours = tighten(d11, r#"
+///     shop = "Harbour test bay"
+///     [[tighten]]
+///     rule = "d11-bend-single-opening"
+///     at_most = { inch = "1/16", mm = 1.5 }
+///     reason = "our customer asks for it"
+///     decided_by = "R. Keel, 2026-03-01"
+/// "#).unwrap();
+/// let rule = ours.rule("d11-bend-single-opening").unwrap();
+/// assert_eq!(rule.limits_text(), ["length at most 1/16 in [1.5 mm], else reject"]);
+/// assert!(rule.clause.contains("tightened by the shop: our customer asks for it"));
+///
+/// let looser = tighten(d11, r#"
+///     shop = "Harbour test bay"
+///     [[tighten]]
+///     rule = "d11-bend-single-opening"
+///     at_most = { inch = "1/4", mm = 6 }
+///     reason = "we would like that"
+///     decided_by = "nobody"
+/// "#);
+/// assert!(looser.unwrap_err().to_string().contains("does not tighten the code's 1/8 in [3 mm]"));
+/// ```
+pub fn tighten(code: &Code, text: &str) -> Result<Code, ShopRuleError> {
+    let file: ShopFile = toml::from_str(text).map_err(|e| ShopRuleError::Text(e.to_string()))?;
+    let mut ours = code.clone();
+    let mut done = BTreeSet::new();
+    for entry in &file.tighten {
+        if !done.insert(entry.rule.as_str()) {
+            return Err(ShopRuleError::Twice(entry.rule.clone()));
+        }
+        let Some(rule) = ours.rules.iter_mut().find(|r| r.id == entry.rule) else {
+            let nearest = nearest(&entry.rule, code.rules.iter().map(|r| r.id.as_str())).unwrap_or_default();
+            return Err(ShopRuleError::UnknownRule {
+                code: code.id.clone(),
+                rule: entry.rule.clone(),
+                nearest,
+            });
+        };
+        *rule = tightened(rule, entry)?;
+    }
+    for value in file.rule {
+        let rule = shops_own(own_rule(value, &code.edition)?)?;
+        if ours.rule(&rule.id).is_some() {
+            return Err(LoadError::IdTwice(rule.id).into());
+        }
+        ours.rules.push(rule);
+    }
+    ours.note = format!("{} With the stricter limits and own rules of {}.", code.note, file.shop);
+    Ok(ours)
+}
+
+fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
+    let part = |part, why: &str| ShopRuleError::Part { rule: rule.id.clone(), part, why: why.to_owned() };
+    for (name, text) in [("reason", &entry.reason), ("decided_by", &entry.decided_by)] {
+        if text.trim().is_empty() {
+            return Err(part(name, "is empty; the record shows it, so say it"));
+        }
+    }
+    let size = |table: &Table, name| pair(&Value::Table(table.clone())).map_err(|why| part(name, &why));
+    let demand = match (&entry.at_most, &entry.at_least, entry.months) {
+        (Some(most), None, None) => with_most(rule, size(most, "at_most")?)?,
+        (None, Some(least), None) => with_least(rule, size(least, "at_least")?)?,
+        (None, None, Some(months)) => with_months(rule, months)?,
+        _ => return Err(part("limit", "give one of at_most, at_least and months")),
+    };
+    let codes = rule.limits_text().join("; ");
+    let mut ours = Rule {
+        demand,
+        clause: format!("{}, tightened by the shop: {}", rule.clause, entry.reason),
+        source: format!(
+            "{}; the code says \"{codes}\", tightened by decision of {}",
+            rule.source, entry.decided_by
+        ),
+        finding: format!("{}; the shop's limit, where the code says \"{codes}\"", rule.finding),
+        basis: Basis::Choice,
+        ..rule.clone()
+    };
+    let cases = std::mem::take(&mut ours.cases);
+    ours.cases = cases.into_iter().filter(|case| ours.ask(&case.facts) == claimed(case.claim)).collect();
+    Ok(ours)
+}
+
+fn claimed(claim: Claim) -> Answer {
+    match claim {
+        Claim::Pass => Answer::Pass,
+        Claim::Fail => Answer::Fail,
+        Claim::NotApplicable => Answer::NotApplicable,
+    }
+}
+
+fn with_most(rule: &Rule, most: Pair) -> Result<Demand, ShopRuleError> {
+    let mut demand = rule.demand.clone();
+    match &mut demand {
+        Demand::AtMost { limit, .. } | Demand::Range { max: limit, .. } => {
+            stricter(rule, limit, most, Side::Top)?;
+            *limit = joined(limit, most, Side::Top);
+        }
+        Demand::Sum { at_most: limit, .. } | Demand::StrapsOver { limit, .. } => {
+            stricter(rule, &Extent::Pair(*limit), most, Side::Top)?;
+            *limit = most;
+        }
+        _ => return Err(no_such_limit(rule)),
+    }
+    Ok(demand)
+}
+
+fn with_least(rule: &Rule, least: Pair) -> Result<Demand, ShopRuleError> {
+    let mut demand = rule.demand.clone();
+    match &mut demand {
+        Demand::AtLeast { limit, .. } | Demand::Range { min: limit, .. } => {
+            stricter(rule, limit, least, Side::Bottom)?;
+            *limit = joined(limit, least, Side::Bottom);
+            Ok(demand)
+        }
+        _ => Err(no_such_limit(rule)),
+    }
+}
+
+fn with_months(rule: &Rule, fewer: i32) -> Result<Demand, ShopRuleError> {
+    let mut demand = rule.demand.clone();
+    match &mut demand {
+        Demand::Months(months) | Demand::MonthsShort(months) => {
+            if fewer >= *months || fewer < 1 {
+                let (value, code_value) = (format!("{fewer} months"), format!("{months} months"));
+                return Err(ShopRuleError::NotTighter { rule: rule.id.clone(), value, code_value });
+            }
+            *months = fewer;
+            Ok(demand)
+        }
+        _ => Err(no_such_limit(rule)),
+    }
+}
+
+fn no_such_limit(rule: &Rule) -> ShopRuleError {
+    let next = match rule.demand {
+        Demand::AtMost { .. } | Demand::Sum { .. } | Demand::StrapsOver { .. } => "tighten it with `at_most`",
+        Demand::AtLeast { .. } => "tighten it with `at_least`",
+        Demand::Range { .. } => "tighten it with `at_most` or `at_least`",
+        Demand::Months(_) | Demand::MonthsShort(_) => "tighten it with `months`",
+        _ => "it holds no limit a shop can tighten; write a rule of the shop's own, id `shop-...`",
+    };
+    ShopRuleError::NoSuchLimit { rule: rule.id.clone(), says: rule.limits_text().join("; "), next }
+}
+
+/// The end of a size that is moved inwards.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Top,
+    Bottom,
+}
+
+/// Refuses a value that is looser in either system, or the same in both.
+fn stricter(rule: &Rule, limit: &Extent, ours: Pair, side: Side) -> Result<(), ShopRuleError> {
+    if ours.kind != kind_of(limit).unwrap_or(Kind::Length) {
+        let why = format!("{} is not a size like the code's {}", ours.text(), limit.text());
+        return Err(ShopRuleError::Part { rule: rule.id.clone(), part: "limit", why });
+    }
+    let Some(theirs) = printed(limit, side) else { return Ok(()) };
+    let (inward, same) = match side {
+        Side::Top => (
+            ours.inch_si <= theirs.inch_si && ours.metric_si <= theirs.metric_si,
+            ours.inch_si >= theirs.inch_si && ours.metric_si >= theirs.metric_si,
+        ),
+        Side::Bottom => (
+            ours.inch_si >= theirs.inch_si && ours.metric_si >= theirs.metric_si,
+            ours.inch_si <= theirs.inch_si && ours.metric_si <= theirs.metric_si,
+        ),
+    };
+    if inward && !same {
+        return Ok(());
+    }
+    let (value, code_value) = (ours.text(), limit.text());
+    Err(ShopRuleError::NotTighter { rule: rule.id.clone(), value, code_value })
+}
+
+/// The printed pair that bounds a size whatever else it follows, or `None`
+/// where it follows other sizes alone.
+fn printed(limit: &Extent, side: Side) -> Option<Pair> {
+    let narrowest = |parts: &[Extent], pick: fn(f64, f64) -> f64| {
+        parts.iter().filter_map(|part| printed(part, side)).reduce(|a, b| Pair {
+            inch_si: pick(a.inch_si, b.inch_si),
+            metric_si: pick(a.metric_si, b.metric_si),
+            kind: a.kind,
+        })
+    };
+    match (limit, side) {
+        (Extent::Pair(pair), _) => Some(*pair),
+        (Extent::Smaller(parts), Side::Top) => narrowest(parts, f64::min),
+        (Extent::Larger(parts), Side::Bottom) => narrowest(parts, f64::max),
+        _ => None,
+    }
+}
+
+fn kind_of(limit: &Extent) -> Option<Kind> {
+    match limit {
+        Extent::Pair(pair) => Some(pair.kind),
+        Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().find_map(kind_of),
+        Extent::Times { .. } | Extent::Unlimited => None,
+    }
+}
+
+/// The shop's value in place of a plain one, or beside one that follows others.
+fn joined(limit: &Extent, ours: Pair, side: Side) -> Extent {
+    let both = || vec![limit.clone(), Extent::Pair(ours)];
+    match (limit, side) {
+        (Extent::Pair(_) | Extent::Unlimited, _) => Extent::Pair(ours),
+        (_, Side::Top) => Extent::Smaller(both()),
+        (_, Side::Bottom) => Extent::Larger(both()),
+    }
+}
+
+fn shops_own(rule: Rule) -> Result<Rule, ShopRuleError> {
+    if !is_shops(&rule.id) {
+        return Err(ShopRuleError::Unprefixed(rule.id));
+    }
+    let judges = match (rule.kind, &rule.demand) {
+        (RuleKind::Bend, Demand::AtMost { fact, .. }) => *fact == "length",
+        (RuleKind::Bend, Demand::Sum { .. }) => true,
+        (RuleKind::Visual, Demand::AtMost { .. } | Demand::AtLeast { .. } | Demand::Flag { .. }) => true,
+        (RuleKind::Standing | RuleKind::Specimens, Demand::Refuse | Demand::Doubt { .. }) => true,
+        (RuleKind::Continuity, Demand::Doubt { .. }) => true,
+        _ => false,
+    };
+    if !judges || breach_of(&rule.demand) == Some(Verdict::Accept) {
+        let says = rule.limits_text().join("; ");
+        return Err(ShopRuleError::MayNot { rule: rule.id, kind: rule.kind, says });
+    }
+    Ok(Rule { clause: format!("the shop's own, {}", rule.clause), basis: Basis::Choice, ..rule })
+}
+
+/// Whether a rule is a shop's own. What such a rule is content with, the code
+/// has not thereby spoken of.
+pub(crate) fn is_shops(id: &str) -> bool {
+    id.starts_with(SHOP_PREFIX)
+}

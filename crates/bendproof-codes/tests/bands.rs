@@ -1,0 +1,217 @@
+//! The bands of one table meet: along every thickness and diameter exactly one
+//! row answers, or the code says why none does.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::*;
+use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+
+/// Every sixteenth of an inch and every millimetre and a half to 2-1/2 in and
+/// 60 mm, which lies beyond the last band of every table here, and each printed
+/// end with its neighbours on both sides.
+fn sizes(code: &Code, facts: &[&str]) -> Vec<Quantity> {
+    let mut list: Vec<Quantity> = Vec::new();
+    for n in 1..=40_u32 {
+        list.push(length(f64::from(n) * 0.0254 / 16.0, System::Inch));
+        list.push(length(f64::from(n) * 1.5e-3, System::Metric));
+    }
+    for (fact, size) in code.rules.iter().flat_map(|rule| &rule.when).flat_map(ends) {
+        if let Extent::Pair(pair) = size
+            && facts.contains(&fact)
+        {
+            for system in [System::Inch, System::Metric] {
+                let at = pair.in_system(system).si;
+                list.extend([at - 1e-5, at, at + 1e-5].map(|si| length(si, system)));
+            }
+        }
+    }
+    list.retain(|size| size.si > 0.0);
+    list.sort_by(|a, b| {
+        (a.system == System::Inch).cmp(&(b.system == System::Inch)).then(a.si.total_cmp(&b.si))
+    });
+    list.dedup();
+    list
+}
+
+/// Codes with bands of their own: those that stand whole, and editions whose
+/// tables differ from their base's.
+fn banded() -> Vec<&'static Code> {
+    let tables = |code: &'static Code| {
+        let rows = code.rules.iter().filter(|r| {
+            r.kind == RuleKind::Specimens || matches!(r.demand, Demand::Range { .. } | Demand::Refuse)
+        });
+        rows.map(|r| (&r.when, &r.demand)).collect::<Vec<_>>()
+    };
+    let own = |code: &&Code| match &code.based_on {
+        Some(base) => tables(code_named(&code.id)) != tables(code_named(base)),
+        None => true,
+    };
+    codes().unwrap().iter().filter(own).collect()
+}
+
+fn code_named(id: &str) -> &'static Code {
+    code(id).unwrap()
+}
+
+fn length(si: f64, system: System) -> Quantity {
+    Quantity { si, kind: Kind::Length, system }
+}
+
+fn ends(condition: &Condition) -> Vec<(&'static str, &Extent)> {
+    match &condition.test {
+        Test::Size { over, at_least, at_most, under } => {
+            let all = [over, at_least, at_most, under].into_iter().flatten();
+            all.map(|end| (condition.fact, end)).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// Pipe sizes on both sides of every diameter the tables name.
+const PIPES_IN: [f64; 6] = [0.84, 2.875, 4.0, 4.5, 6.625, 16.0];
+
+fn pipes(shape: TestShape) -> Vec<Option<Quantity>> {
+    match shape {
+        TestShape::Plate => vec![None],
+        TestShape::Pipe => PIPES_IN.map(|d| Some(length(d * 0.0254, System::Inch))).to_vec(),
+    }
+}
+
+fn positions(shape: TestShape) -> Vec<Position> {
+    let foreign = |p: &Position| match shape {
+        TestShape::Plate => ["5G", "6G", "6GR"].contains(&p.word()),
+        TestShape::Pipe => ["3G", "4G"].contains(&p.word()),
+    };
+    Position::ALL.iter().copied().filter(|p| !foreign(p)).collect()
+}
+
+#[test]
+fn one_specimen_row_answers_for_every_thickness_or_the_plan_says_why_none_does() {
+    let (mut asked, mut answered) = (0, 0);
+    for code in banded() {
+        let sizes = sizes(code, &["thickness", "deposit"]);
+        for shape in [TestShape::Plate, TestShape::Pipe] {
+            for purpose in [Purpose::Welder, Purpose::Procedure] {
+                for position in positions(shape) {
+                    for outside_diameter in pipes(shape) {
+                        for &thickness in &sizes {
+                            let coupon = Coupon {
+                                purpose,
+                                shape,
+                                position,
+                                thickness,
+                                outside_diameter,
+                                nominal_size: None,
+                                yield_strength: None,
+                                elongation_percent: None,
+                            };
+                            let plan = specimens(code, &coupon);
+                            asked += 1;
+                            answered += plan.because.len();
+                            let said = !plan.doubts.is_empty();
+                            let one = plan.because.len() == 1 && !plan.sets.is_empty();
+                            assert!(
+                                one || said && plan.because.len() < 2,
+                                "{} {coupon:?}: {plan:?}",
+                                code.id
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+    // Doubt alone would pass the test above; most coupons have a row.
+    assert!(answered * 3 > asked, "{answered} of {asked}");
+}
+
+fn passed(shape: TestShape, position: Position, thickness: Quantity, od: Option<Quantity>) -> PassedTest {
+    PassedTest {
+        welder: "A. Welder".to_owned(),
+        process: Process::Gmaw,
+        transfer: Some(Transfer::Spray),
+        positions: vec![position],
+        shape,
+        thickness,
+        deposit: None,
+        layers: Some(3),
+        outside_diameter: od,
+        nominal_size: None,
+        progressions: vec![Progression::Uphill],
+        backing: Backing::Steel,
+        filler: Some("F6".to_owned()),
+        procedure_test: false,
+        finished: "2026-03-01".parse().unwrap(),
+        uses: Vec::new(),
+    }
+}
+
+/// How many ranges of the facet a standing cites for groove welds.
+fn ranges(code: &Code, standing: &Standing, facet: Facet) -> usize {
+    let is_range = |cited: &&Cited| match &code.rule(&cited.rule).unwrap().demand {
+        Demand::Range { facet: of, joints, .. } => {
+            *of == facet && (joints.is_empty() || joints.iter().any(|j| j != "fillet"))
+        }
+        _ => false,
+    };
+    standing.because.iter().filter(is_range).count()
+}
+
+#[test]
+fn one_thickness_row_answers_for_every_test_or_the_standing_says_why_none_does() {
+    let (mut asked, mut answered) = (0, 0);
+    for code in banded() {
+        let sizes = sizes(code, &["thickness", "deposit"]);
+        for shape in [TestShape::Plate, TestShape::Pipe] {
+            for position in positions(shape) {
+                for od in pipes(shape) {
+                    for &thickness in &sizes {
+                        let test = passed(shape, position, thickness, od);
+                        let standing = standing(code, &test).unwrap();
+                        let rows = ranges(code, &standing, Facet::Thickness);
+                        let about =
+                            |d: &Doubt| matches!(d.facet, Some(Facet::Thickness | Facet::Position) | None);
+                        let said = standing.refused.is_some() || standing.doubts.iter().any(about);
+                        asked += 1;
+                        answered += rows;
+                        assert!(rows == 1 || rows == 0 && said, "{} {test:?}: {standing:?}", code.id);
+                    }
+                }
+            }
+        }
+    }
+    assert!(answered * 3 > asked * 2, "{answered} of {asked}");
+}
+
+#[test]
+fn one_diameter_row_answers_for_every_pipe_or_the_standing_says_why_none_does() {
+    for code in banded() {
+        let sizes = sizes(code, &["pipe_size", "outside_diameter"]);
+        for position in positions(TestShape::Pipe) {
+            for &od in &sizes {
+                let wall = length(od.si / 8.0, od.system);
+                let test = passed(TestShape::Pipe, position, wall, Some(od));
+                let standing = standing(code, &test).unwrap();
+                let rows = ranges(code, &standing, Facet::Diameter);
+                let about = |d: &Doubt| matches!(d.facet, Some(Facet::Diameter | Facet::Position) | None);
+                let said = standing.refused.is_some() || standing.doubts.iter().any(about);
+                let fillet = position.word().ends_with('F');
+                assert!(rows == 1 || rows == 0 && (said || fillet), "{} {test:?}: {standing:?}", code.id);
+            }
+        }
+    }
+}
+
+/// Within one code the strap and jig rows divide the same way: never two.
+#[test]
+fn no_two_rows_give_one_strap_or_one_jig() {
+    for code in codes().unwrap() {
+        for kind in [RuleKind::Strap, RuleKind::Jig] {
+            let rules: Vec<&Rule> = code.rules.iter().filter(|r| r.kind == kind).collect();
+            for case in rules.iter().flat_map(|r| &r.cases) {
+                let apply = rules.iter().filter(|r| r.applies(&case.facts) == Known::Yes);
+                assert!(apply.count() <= 1, "{}: {}", code.id, case.name);
+            }
+        }
+    }
+}

@@ -1,0 +1,366 @@
+//! Every printed pair of every rule, asked on both sides of both of its values:
+//! a reading at the inch value is on the inch side of it, a reading at the
+//! millimetre value on the metric side, and neither is converted into the other.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::*;
+use bendproof_measure::{Kind, Quantity, System};
+
+/// One printed pair with a rule cut down to nothing but it.
+struct Site {
+    place: String,
+    pair: Pair,
+    rule: Rule,
+    /// Facts besides the reading itself.
+    facts: Facts,
+    /// The reading's fact, and how many readings of the size make the facts.
+    fact: &'static str,
+    readings: Option<usize>,
+    /// What the rule says of a reading exactly on the value.
+    on: Answer,
+    /// Where it says something else: just over, or just under.
+    beyond: Side,
+}
+
+#[derive(Clone, Copy)]
+enum Side {
+    Over,
+    Under,
+}
+
+/// A hundredth of a millimetre, or of a MPa: finer than anything is read and
+/// far coarser than float rounding.
+fn step(pair: &Pair) -> f64 {
+    if pair.kind == Kind::Length { 1e-5 } else { 1e4 }
+}
+
+impl Site {
+    fn ask(&self, si: f64, system: System) -> Answer {
+        let reading = Quantity { si, kind: self.pair.kind, system };
+        let fact = match self.readings {
+            Some(n) => Fact::Measures(vec![reading; n]),
+            None => Fact::Measure(reading),
+        };
+        self.rule.ask(&self.facts.with(self.fact, fact).unwrap())
+    }
+
+    fn within(&self, si: f64) -> f64 {
+        2.0 * si - self.beyond(si)
+    }
+
+    fn beyond(&self, si: f64) -> f64 {
+        match self.beyond {
+            Side::Over => si + step(&self.pair),
+            Side::Under => si - step(&self.pair),
+        }
+    }
+}
+
+fn word(facts: &Facts, name: &str, word: &str) -> Facts {
+    facts.with(name, Fact::Word(word.to_owned())).unwrap()
+}
+
+/// The rule with one condition or demand alone.
+fn alone(rule: &Rule, when: Vec<Condition>, demand: Demand) -> Rule {
+    Rule { when, demand, ..rule.clone() }
+}
+
+/// The printed pairs inside a size, each with facts that make it the one that
+/// governs: what the other parts follow is made huge or tiny.
+fn governing(size: &Extent, facts: &Facts) -> Vec<(Pair, Facts)> {
+    let pushed = |parts: &[Extent], si: f64| {
+        let mut facts = facts.clone();
+        for part in parts {
+            if let Extent::Times { of, .. } = part {
+                let huge = Quantity { si, kind: Kind::Length, system: System::Metric };
+                facts = facts.with(of, Fact::Measure(huge)).unwrap();
+            }
+        }
+        parts.iter().flat_map(|part| governing(part, &facts)).collect()
+    };
+    match size {
+        Extent::Pair(pair) => vec![(*pair, facts.clone())],
+        Extent::Smaller(parts) => pushed(parts, 1e3),
+        Extent::Larger(parts) => pushed(parts, 1e-9),
+        Extent::Times { .. } | Extent::Unlimited => Vec::new(),
+    }
+}
+
+fn end(place: &str, rule: Rule, fact: &'static str, size: &Extent, on: Answer, beyond: Side) -> Vec<Site> {
+    let site = |(pair, facts)| Site {
+        place: format!("{} {place}", rule.id),
+        pair,
+        rule: rule.clone(),
+        facts,
+        fact,
+        readings: None,
+        on,
+        beyond,
+    };
+    governing(size, &Facts::default()).into_iter().map(site).collect()
+}
+
+fn conditions(rule: &Rule) -> Vec<Site> {
+    let mut sites = Vec::new();
+    for condition in &rule.when {
+        let Test::Size { over, at_least, at_most, under } = &condition.test else { continue };
+        let only = |over: &Option<Extent>,
+                    at_least: &Option<Extent>,
+                    at_most: &Option<Extent>,
+                    under: &Option<Extent>| {
+            let (over, at_least) = (over.clone(), at_least.clone());
+            Test::Size { over, at_least, at_most: at_most.clone(), under: under.clone() }
+        };
+        for (place, size, test, holds, beyond) in [
+            ("when over", over, only(over, &None, &None, &None), false, Side::Over),
+            ("when at least", at_least, only(&None, at_least, &None, &None), true, Side::Under),
+            ("when at most", at_most, only(&None, &None, at_most, &None), true, Side::Over),
+            ("when under", under, only(&None, &None, &None, under), false, Side::Under),
+        ] {
+            let Some(size) = size else { continue };
+            // A doubt says "fail" where its condition holds and "pass" where not.
+            let doubt = Demand::Doubt { facet: None, joints: Vec::new() };
+            let rule = alone(rule, vec![Condition { fact: condition.fact, test }], doubt);
+            let on = if holds { Answer::Fail } else { Answer::Pass };
+            sites.extend(end(place, rule, condition.fact, size, on, beyond));
+        }
+    }
+    sites
+}
+
+/// Readings that are counted and add to more than the limit.
+fn enough(of: &Pair, at_most: &Pair) -> usize {
+    (at_most.inch_si.max(at_most.metric_si) / of.inch_si.min(of.metric_si)) as usize + 2
+}
+
+fn sum(rule: &Rule, over: &Pair, up_to: &Pair, at_most: &Pair) -> Vec<Site> {
+    let bare = alone(rule, Vec::new(), rule.demand.clone());
+    let site = |place: &str, pair: Pair, rule: Rule, n, on, beyond| Site {
+        place: format!("{} {place}", rule.id),
+        pair,
+        rule,
+        facts: Facts::default(),
+        fact: "openings",
+        readings: Some(n),
+        on,
+        beyond,
+    };
+    // One opening of the whole sum, in a rule that counts openings so long.
+    let long = Pair { inch_si: 1.0, metric_si: 1.0, kind: at_most.kind };
+    let Demand::Sum { breach, .. } = rule.demand else { return Vec::new() };
+    let whole = Demand::Sum { over: *over, up_to: long, at_most: *at_most, breach };
+    vec![
+        site("counted over", *over, bare.clone(), enough(over, at_most), Answer::Pass, Side::Over),
+        site("counted up to", *up_to, bare, enough(up_to, at_most), Answer::Fail, Side::Over),
+        site("sum", *at_most, alone(rule, Vec::new(), whole), 1, Answer::Pass, Side::Over),
+    ]
+}
+
+fn pipe_row(rule: &Rule, row: &PipeRow) -> Option<Site> {
+    let demand =
+        Demand::Positions { plate_groove: Vec::new(), fillet: Vec::new(), pipe_groove: vec![row.clone()] };
+    let mut facts = word(&Facts::default(), "ask_joint", "pipe_groove");
+    facts = word(&facts, "ask_position", row.words.first()?);
+    if let Some(backing) = row.backing.first() {
+        facts = word(&facts, "ask_backing", backing);
+    }
+    let (on, beyond) =
+        if row.from_excluded { (Answer::Fail, Side::Over) } else { (Answer::Pass, Side::Under) };
+    Some(Site {
+        place: format!("{} pipe row", rule.id),
+        pair: row.from?,
+        rule: alone(rule, Vec::new(), demand),
+        facts,
+        fact: "ask_diameter",
+        readings: None,
+        on,
+        beyond,
+    })
+}
+
+fn demanded(rule: &Rule) -> Vec<Site> {
+    let bare = || alone(rule, Vec::new(), rule.demand.clone());
+    let top = |place: &str, fact, size: &Extent| end(place, bare(), fact, size, Answer::Pass, Side::Over);
+    let bottom = |place: &str, fact, size: &Extent| end(place, bare(), fact, size, Answer::Pass, Side::Under);
+    match &rule.demand {
+        Demand::AtMost { fact, limit, .. } => top("at most", fact, limit),
+        Demand::AtLeast { fact, limit, .. } => bottom("at least", fact, limit),
+        Demand::Sum { over, up_to, at_most, .. } => sum(rule, over, up_to, at_most),
+        Demand::StrapsOver { limit, of, .. } => vec![Site {
+            place: format!("{} straps over", rule.id),
+            pair: *limit,
+            rule: bare(),
+            facts: Facts::default(),
+            fact: "longest_openings",
+            readings: Some(*of as usize),
+            on: Answer::Pass,
+            beyond: Side::Over,
+        }],
+        Demand::Range { facet, min, max, min_excluded, max_excluded, .. } => {
+            let asked = match facet {
+                Facet::Thickness => "ask_thickness",
+                Facet::Diameter => "ask_diameter",
+                other => panic!("{other} has no sizes"),
+            };
+            // One end at a time; the other is opened.
+            let zero = Extent::Pair(Pair { inch_si: 0.0, metric_si: 0.0, kind: Kind::Length });
+            let range = |min: &Extent, max: &Extent| Demand::Range {
+                facet: *facet,
+                min: min.clone(),
+                max: max.clone(),
+                min_excluded: *min_excluded,
+                max_excluded: *max_excluded,
+                joints: Vec::new(),
+            };
+            let low = alone(rule, Vec::new(), range(min, &Extent::Unlimited));
+            let high = alone(rule, Vec::new(), range(&zero, max));
+            let on = |excluded: bool| if excluded { Answer::Fail } else { Answer::Pass };
+            let beyond_low = if *min_excluded { Side::Over } else { Side::Under };
+            let beyond_high = if *max_excluded { Side::Under } else { Side::Over };
+            let mut sites = end("range from", low, asked, min, on(*min_excluded), beyond_low);
+            sites.extend(end("range to", high, asked, max, on(*max_excluded), beyond_high));
+            sites
+        }
+        Demand::Positions { pipe_groove, .. } => {
+            pipe_groove.iter().filter_map(|row| pipe_row(rule, row)).collect()
+        }
+        Demand::Strap { width, length, thickness, edge_radius } => {
+            // Each size alone: the others are opened so that they always hold.
+            let open = Extent::Pair(Pair { inch_si: 0.0, metric_si: 0.0, kind: Kind::Length });
+            let only = |length: &Extent, thickness: &Extent, edge_radius: &Extent| {
+                let (width, length) = (width.clone(), length.clone());
+                let (thickness, edge_radius) = (thickness.clone(), edge_radius.clone());
+                alone(rule, Vec::new(), Demand::Strap { width, length, thickness, edge_radius })
+            };
+            let free = Extent::Unlimited;
+            let some = |facts: &Facts, name: &str| {
+                let any = Quantity { si: 1e-3, kind: Kind::Length, system: System::Metric };
+                facts.with(name, Fact::Measure(any)).unwrap()
+            };
+            let mut sites =
+                end("length", only(length, &free, &free), "strap_length", length, Answer::Pass, Side::Under);
+            sites.extend(end(
+                "thickness",
+                only(&open, thickness, &free),
+                "strap_thickness",
+                thickness,
+                Answer::Pass,
+                Side::Over,
+            ));
+            sites.extend(end(
+                "edge",
+                only(&open, &free, edge_radius),
+                "edge_radius",
+                edge_radius,
+                Answer::Pass,
+                Side::Over,
+            ));
+            for site in &mut sites {
+                for name in ["strap_length", "strap_thickness", "edge_radius"] {
+                    site.facts = some(&site.facts, name);
+                }
+            }
+            sites
+        }
+        Demand::Jig { a, .. } => top("former", "former", a),
+        _ => Vec::new(),
+    }
+}
+
+fn is_open(pair: &Pair) -> bool {
+    pair.inch_si <= 0.0 && pair.metric_si <= 0.0
+}
+
+/// Every pair a fact is compared with, in every rule of every code.
+fn sites() -> Vec<Site> {
+    let rules = codes().unwrap().iter().flat_map(|code| &code.rules);
+    let all = rules.flat_map(|rule| conditions(rule).into_iter().chain(demanded(rule)));
+    all.filter(|site| !is_open(&site.pair)).collect()
+}
+
+/// Pairs asked, and of them those whose two values differ by a step: 520 and 480
+/// were counted when this was written. A floor, so that the test cannot come to
+/// pass by finding nothing.
+const PAIRS_LEAST: usize = 520;
+const DIFFERING_LEAST: usize = 480;
+
+fn pairs_in(size: &Extent) -> Vec<Pair> {
+    match size {
+        Extent::Pair(pair) => vec![*pair],
+        Extent::Times { plus, .. } => plus.iter().copied().collect(),
+        Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().flat_map(pairs_in).collect(),
+        Extent::Unlimited => Vec::new(),
+    }
+}
+
+/// Sizes that are told and not compared with a fact: a strap's nominal width and
+/// where it lies, the jig's radius and gap.
+fn told(rule: &Rule) -> Vec<Pair> {
+    match &rule.demand {
+        Demand::Strap { width, .. } => pairs_in(width),
+        Demand::Jig { b, c, d, .. } => [b, c, d].into_iter().flat_map(pairs_in).collect(),
+        Demand::Layout { discard, .. } => discard.iter().copied().collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Every pair the rules hold is either asked here or only told: a demand of a
+/// new shape that nobody taught to this test makes it fail.
+#[test]
+fn no_pair_is_passed_over() {
+    let rules = || codes().unwrap().iter().flat_map(|code| &code.rules);
+    let held: usize = rules()
+        .map(|rule| {
+            let text = format!("{:?} {:?}", rule.when, rule.demand);
+            text.matches("inch_si: ").count() - text.matches("inch_si: 0.0, metric_si: 0.0,").count()
+        })
+        .sum();
+    assert_eq!(sites().len() + rules().flat_map(told).count(), held);
+}
+
+#[test]
+fn sizes_that_are_only_told_have_both_values() {
+    let told: Vec<Pair> = codes().unwrap().iter().flat_map(|code| &code.rules).flat_map(told).collect();
+    assert!(told.iter().all(|pair| pair.inch_si > 0.0 && pair.metric_si > 0.0));
+    assert!(told.len() >= 80, "{}", told.len());
+}
+
+#[test]
+fn each_pair_divides_where_it_is_printed_in_both_systems() {
+    let sites = sites();
+    for site in &sites {
+        for system in [System::Inch, System::Metric] {
+            let limit = site.pair.in_system(system).si;
+            let place = format!("{} {}", site.place, site.pair.text());
+            assert_eq!(site.ask(limit, system), site.on, "{place} in {system:?}, exactly on it");
+            let beyond = site.ask(site.beyond(limit), system);
+            assert!(matches!(beyond, Answer::Pass | Answer::Fail), "{place} in {system:?}: {beyond:?}");
+            assert_ne!(beyond, site.on, "{place} in {system:?}, just beyond it");
+        }
+    }
+    assert!(sites.len() >= PAIRS_LEAST, "{}", sites.len());
+}
+
+/// A reading is held to the value of its own system: at the other system's value
+/// it is judged by how that value lies to its own.
+#[test]
+fn no_pair_is_converted_into_its_other_system() {
+    let mut differing = 0;
+    for site in sites() {
+        let (inch, metric) = (site.pair.inch_si, site.pair.metric_si);
+        if (inch - metric).abs() < step(&site.pair) {
+            continue;
+        }
+        differing += 1;
+        for (system, own, other) in [(System::Inch, inch, metric), (System::Metric, metric, inch)] {
+            let is_beyond = match site.beyond {
+                Side::Over => other > own,
+                Side::Under => other < own,
+            };
+            let place = format!("{} {} in {system:?}", site.place, site.pair.text());
+            let near = if is_beyond { site.beyond(own) } else { site.within(own) };
+            assert_eq!(site.ask(other, system), site.ask(near, system), "{place}");
+        }
+    }
+    assert!(differing >= DIFFERING_LEAST, "{differing}");
+}
