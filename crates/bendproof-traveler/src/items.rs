@@ -68,7 +68,7 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
         out[4].uncertainty = String::new();
     }
     if let Some(hot) = &root.hot_pass {
-        out.push(item(hot, &word("root.hot_pass", "root under hot pass", "left solid", "melted through")));
+        out.push(item(hot, &word("root.hot_pass", "root under hot pass", "left solid", "to each side melted through")));
     }
     if let Some(thinnest) = thinnest_wall(&forecast.passes) {
         let label = format!("walls, thinnest at pass {}", thinnest.number);
@@ -77,10 +77,11 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
         wall.label = label;
         out.push(wall);
     }
-    let mut crown =
-        item(&forecast.crown, &word("crown", "crown", "inside the limit", "over, or below flush"));
-    if let Some(last) = forecast.passes.last() {
-        let high = format!("{} mm high", round_to(last.crown_m * 1e3, 1));
+    let crown_m = forecast.passes.last().map(|last| last.crown_m);
+    let bad = if crown_m.is_some_and(|m| m < 0.0) { "below flush" } else { "over the limit" };
+    let mut crown = item(&forecast.crown, &word("crown", "crown", "inside the limit", bad));
+    if let Some(crown_m) = crown_m.filter(|m| *m >= 0.0) {
+        let high = format!("{} mm high", round_to(crown_m * 1e3, 1));
         crown.value = match forecast.crown.verdict {
             Verdict::NotKnown if forecast.crown.margin.is_some() => format!("{high}, no limit in this code"),
             Verdict::NotKnown => crown.value,

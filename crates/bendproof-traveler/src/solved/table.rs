@@ -98,6 +98,8 @@ fn depth(metres: Option<f64>) -> String {
 fn ligament(bead: &SolvedBead) -> String {
     match bead.ligament_m {
         m if !m.is_finite() => "not known".to_owned(),
+        // Where liquid reached the underside the number is minus half its width there.
+        m if m < -GRID_DOUBT_M => format!("melted through over {}", round_to(-2e3 * m, 1)),
         m if m <= GRID_DOUBT_M => "none".to_owned(),
         m => round_to(1e3 * m, 1),
     }
