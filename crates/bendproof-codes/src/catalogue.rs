@@ -5,14 +5,16 @@
 use std::sync::OnceLock;
 
 use crate::load::{LoadError, load};
+use crate::names::Names;
 use crate::rule::Rule;
 use crate::words::RuleKind;
 
 /// The committed code files.
-const FILES: [&str; 3] = [
+const FILES: [&str; 4] = [
     include_str!("../../../codes/aws-d1.1-2020.toml"),
     include_str!("../../../codes/asme-ix-2023.toml"),
     include_str!("../../../codes/api-1104-2013.toml"),
+    include_str!("../../../codes/iso-9606-1-2017.toml"),
 ];
 
 /// One edition of one code.
@@ -28,6 +30,11 @@ pub struct Code {
     pub aliases: Vec<String>,
     /// What of it was seen and what was not.
     pub note: String,
+    /// What it calls positions, processes and weld details.
+    pub names: &'static Names,
+    /// How it writes a passed test in one line, with its parts in braces;
+    /// absent where it has no such line.
+    pub designation: Option<String>,
     /// Its rules, in the order of the file.
     pub rules: Vec<Rule>,
 }

@@ -63,7 +63,14 @@ struct RawCode {
     edition: String,
     aliases: Vec<String>,
     note: String,
+    #[serde(default = "trade_names")]
+    names: String,
+    designation: Option<String>,
     rule: Vec<RawRule>,
+}
+
+fn trade_names() -> String {
+    "trade".to_owned()
 }
 
 #[derive(Deserialize)]
@@ -102,7 +109,16 @@ pub fn load(text: &str) -> Result<Code, LoadError> {
     let rules: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| rule(r, &edition)).collect();
     let rules = rules?;
     ids_are_sound(&rules)?;
-    Ok(Code { id: raw.id, title: raw.title, edition, aliases: raw.aliases, note: raw.note, rules })
+    Ok(Code {
+        id: raw.id,
+        title: raw.title,
+        edition,
+        aliases: raw.aliases,
+        note: raw.note,
+        names: crate::names::named(&raw.names).map_err(LoadError::Text)?,
+        designation: raw.designation,
+        rules,
+    })
 }
 
 fn ids_are_sound(rules: &[Rule]) -> Result<(), LoadError> {
@@ -253,9 +269,15 @@ pub(crate) fn extent(value: &Value) -> Result<Extent, String> {
     pair(value).map(Extent::Pair)
 }
 
-/// Reads `{ inch = "1/8", mm = 3 }` or `{ ksi = 50, mpa = 345 }`.
+/// Reads `{ inch = "1/8", mm = 3 }` or `{ ksi = 50, mpa = 345 }`, and
+/// `{ mm_only = 3 }` where the code prints millimetres alone.
 pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
     let table = value.as_table().ok_or("a pair is a table")?;
+    if let Some(mm) = table.get("mm_only") {
+        allow_keys(table, &["mm_only"])?;
+        let si = number(mm).ok_or("`mm_only` is not a number")? * 1e-3;
+        return Ok(Pair { inch_si: si, metric_si: si, kind: Kind::Length });
+    }
     let length = [("inch", "in"), ("mm", "mm")];
     let stress = [("ksi", "ksi"), ("mpa", "MPa")];
     let (names, kind) =

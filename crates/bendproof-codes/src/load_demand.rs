@@ -20,15 +20,20 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "flag" => read.flag(),
         "ignore" => read.bare(Demand::Ignore),
         "refuse" => read.bare(Demand::Refuse),
+        "says" => read.bare(Demand::Says),
         "doubt" => {
             read.only(&["facet", "joints"])?;
             let facet = table.contains_key("facet").then(|| read.facet()).transpose()?;
-            let joints = table.get("joints").map(strings).transpose()?.unwrap_or_default();
-            Ok(Demand::Doubt { facet, joints })
+            Ok(Demand::Doubt { facet, joints: read.list("joints")? })
         }
         "words" => {
-            read.only(&["facet", "words"])?;
-            Ok(Demand::Words { facet: read.facet()?, words: read.strings("words")? })
+            read.only(&["facet", "words", "joints", "backing"])?;
+            Ok(Demand::Words {
+                facet: read.facet()?,
+                words: read.strings("words")?,
+                joints: read.list("joints")?,
+                backing: read.list("backing")?,
+            })
         }
         "same" => {
             read.only(&["facet"])?;
@@ -37,7 +42,7 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "positions" => read.positions(),
         "range" => {
             read.only(&["facet", "min", "over", "max", "under", "joints"])?;
-            let joints = table.get("joints").map(strings).transpose()?.unwrap_or_default();
+            let joints = read.list("joints")?;
             let (min_excluded, max_excluded) = (table.contains_key("over"), table.contains_key("under"));
             Ok(Demand::Range {
                 facet: read.facet()?,
@@ -50,10 +55,13 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         }
         "months" | "months_short" => {
             read.only(&["months"])?;
-            let months =
-                table.get("months").and_then(Value::as_integer).ok_or("`months` is a whole number")?;
             let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
-            i32::try_from(months).map(demand).map_err(|_| "`months` is too large".to_owned())
+            read.months().map(demand)
+        }
+        "ends" => {
+            read.only(&["months", "renewable"])?;
+            let renewable = read.get("renewable")?.as_bool().ok_or("`renewable` is true or false")?;
+            Ok(Demand::Ends { months: read.months()?, renewable })
         }
         "counts" => read.counts(),
         "strap" => {
@@ -108,6 +116,16 @@ impl Reader<'_> {
         strings(self.get(key)?).map_err(|why| format!("`{key}`: {why}"))
     }
 
+    /// A list that may be left out.
+    fn list(&self, key: &str) -> Result<Vec<String>, String> {
+        self.table.get(key).map_or(Ok(Vec::new()), |_| self.strings(key))
+    }
+
+    fn months(&self) -> Result<i32, String> {
+        let months = self.get("months")?.as_integer().ok_or("`months` is a whole number")?;
+        i32::try_from(months).map_err(|_| "`months` is too large".to_owned())
+    }
+
     fn facet(&self) -> Result<Facet, String> {
         word(self.text("facet")?, Facet::from_word, Facet::WORDS)
     }
@@ -154,14 +172,19 @@ impl Reader<'_> {
     }
 
     fn positions(&self) -> Result<Demand, String> {
-        self.only(&["plate_groove", "fillet", "pipe_groove"])?;
-        let rows = self.get("pipe_groove")?.as_array().ok_or("`pipe_groove` is a list of rows")?;
-        let pipe_groove: Result<Vec<PipeRow>, String> = rows.iter().map(pipe_row).collect();
+        self.only(&["plate_groove", "fillet", "pipe_groove", "pipe_fillet"])?;
+        let has_pipe_fillet = self.table.contains_key("pipe_fillet");
         Ok(Demand::Positions {
             plate_groove: self.strings("plate_groove")?,
             fillet: self.strings("fillet")?,
-            pipe_groove: pipe_groove?,
+            pipe_groove: self.rows("pipe_groove")?,
+            pipe_fillet: has_pipe_fillet.then(|| self.rows("pipe_fillet")).transpose()?,
         })
+    }
+
+    fn rows(&self, key: &str) -> Result<Vec<PipeRow>, String> {
+        let rows = self.get(key)?.as_array().ok_or_else(|| format!("`{key}` is a list of rows"))?;
+        rows.iter().map(pipe_row).collect()
     }
 
     fn counts(&self) -> Result<Demand, String> {
@@ -189,7 +212,7 @@ impl Reader<'_> {
 
 fn pipe_row(value: &Value) -> Result<PipeRow, String> {
     let table = value.as_table().ok_or("a row is a table")?;
-    allow_keys(table, &["words", "from", "over", "backing"])?;
+    allow_keys(table, &["words", "from", "over", "backing", "rotated"])?;
     let from_excluded = table.contains_key("over");
     let from = table.get("from").or(table.get("over")).map(pair).transpose()?;
     Ok(PipeRow {
@@ -197,6 +220,7 @@ fn pipe_row(value: &Value) -> Result<PipeRow, String> {
         from,
         from_excluded,
         backing: table.get("backing").map(strings).transpose()?.unwrap_or_default(),
+        rotated: table.get("rotated").and_then(Value::as_bool).unwrap_or_default(),
     })
 }
 

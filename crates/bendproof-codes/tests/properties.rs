@@ -20,6 +20,11 @@ fn any_code() -> impl Strategy<Value = &'static Code> {
     (0..codes().unwrap().len()).prop_map(|n| &codes().unwrap()[n])
 }
 
+/// ISO 9606-1 leaves bends to other documents.
+fn code_with_bends() -> impl Strategy<Value = &'static Code> {
+    any_code().prop_filter("bends", |code| code.rules.iter().any(|r| r.kind == RuleKind::Bend))
+}
+
 fn opening() -> impl Strategy<Value = Opening> {
     let (places, causes, zones) = (Place::ALL, Cause::ALL, Zone::ALL);
     (1_u32..40, any::<bool>(), 0..places.len(), 0..causes.len(), 0..zones.len()).prop_map(
@@ -49,7 +54,7 @@ fn verdict(code: &Code, strap: Strap) -> Verdict {
 proptest! {
     #[test]
     fn a_longer_opening_never_turns_reject_into_accept(
-        code in any_code(),
+        code in code_with_bends(),
         kind in 0_usize..3,
         mut openings in prop::collection::vec(opening(), 1..6),
         which in any::<prop::sample::Index>(),
@@ -63,7 +68,7 @@ proptest! {
 
     #[test]
     fn one_more_opening_never_improves_a_strap(
-        code in any_code(),
+        code in code_with_bends(),
         kind in 0_usize..3,
         mut openings in prop::collection::vec(opening(), 0..5),
         more in opening(),
@@ -74,7 +79,7 @@ proptest! {
     }
 
     #[test]
-    fn every_opening_is_spoken_of_by_a_rule(code in any_code(), kind in 0_usize..3, opening in opening()) {
+    fn every_opening_is_spoken_of_by_a_rule(code in code_with_bends(), kind in 0_usize..3, opening in opening()) {
         let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None };
         let report = judge(code, &test).unwrap();
         prop_assert!(report.straps[0].findings.iter().all(|f| explain(&f.rule).is_ok()));
@@ -86,6 +91,8 @@ proptest! {
         // 3/8 in is 24 sixty-fourths; the metric bands start at 10 mm.
         let thickness = reading(if inch { steps } else { steps.max(100) }, inch);
         prop_assume!(code.id != "api-1104-2013");
+        // Twelve millimetres and over in fewer than three layers is a doubt there.
+        prop_assume!(code.id != "iso-9606-1-2017" || layers >= 3);
         let test = PassedTest { thickness, layers: Some(layers), ..plate() };
         prop_assert_eq!(granting(code, &test, "-thickness-").len(), 1);
     }
@@ -100,6 +107,7 @@ proptest! {
             layers: Some(layers),
             ..plate()
         };
+        prop_assume!(code.id != "iso-9606-1-2017" || layers >= 3);
         let walls = granting(code, &test, "-thickness-").len() + granting(code, &test, "-wall-").len();
         prop_assert_eq!(walls, 1);
         prop_assert_eq!(granting(code, &test, "-diameter-").len(), 1);
@@ -160,6 +168,7 @@ proptest! {
             progression: Some(Progression::Uphill),
             filler: Some("F6".to_owned()),
             day: None,
+            details: JointDetails::default(),
         };
         let listed = standing.positions.plate_groove.iter().any(|p| p == position.word());
         prop_assert_eq!(covers(&standing, &joint).answer == CoverAnswer::Covered, listed);
@@ -181,6 +190,7 @@ fn plate() -> PassedTest {
         progressions: vec![Progression::Uphill],
         backing: Backing::Steel,
         filler: Some("F6".to_owned()),
+        details: TestDetails::default(),
         procedure_test: false,
         finished: "2026-03-01".parse().unwrap(),
         uses: Vec::new(),
