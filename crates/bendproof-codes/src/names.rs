@@ -25,6 +25,8 @@ pub struct Names {
     pub holds_progression: bool,
     /// Fillers are counted in groups FM1 to FM6, not by F-number.
     pub fm_groups: bool,
+    /// The codes print millimetres alone.
+    pub metric_only: bool,
     /// Symbols of test positions.
     #[serde(default)]
     pub test: Vec<TestName>,

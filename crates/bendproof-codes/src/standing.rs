@@ -29,6 +29,8 @@ pub struct Covered {
     pub min_excluded: bool,
     /// The greatest itself is outside.
     pub max_excluded: bool,
+    /// The code prints millimetres alone; both systems hold one length.
+    pub metric_only: bool,
 }
 
 /// Positions covered, as the code names them: F, H, V, OH, or symbols.
@@ -262,7 +264,12 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
         Demand::Range { facet, min, max, min_excluded, max_excluded, joints } => match range(min, max, facts)
         {
             Some(range) => {
-                let covered = Covered { min_excluded: *min_excluded, max_excluded: *max_excluded, ..range };
+                let covered = Covered {
+                    min_excluded: *min_excluded,
+                    max_excluded: *max_excluded,
+                    metric_only: out.names.metric_only,
+                    ..range
+                };
                 Gives::Range { facet: *facet, covered, joints: joints.clone() }
             }
             None => {
@@ -296,7 +303,13 @@ pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
     let max = both(max, facts)?;
     let max = (max.inch_m.is_finite() && max.metric_m.is_finite()).then_some(max);
-    Some(Covered { min: both(min, facts)?, max, min_excluded: false, max_excluded: false })
+    Some(Covered {
+        min: both(min, facts)?,
+        max,
+        min_excluded: false,
+        max_excluded: false,
+        metric_only: false,
+    })
 }
 
 fn summarise(out: &mut Standing) {
@@ -408,7 +421,13 @@ fn meet(so_far: Option<Covered>, other: Covered) -> Option<Covered> {
     };
     let min_excluded =
         if range.min.inch_m >= other.min.inch_m { range.min_excluded } else { other.min_excluded };
-    Some(Covered { min, max, min_excluded, max_excluded: range.max_excluded || other.max_excluded })
+    Some(Covered {
+        min,
+        max,
+        min_excluded,
+        max_excluded: range.max_excluded || other.max_excluded,
+        metric_only: range.metric_only,
+    })
 }
 
 /// Positions for the least pipe covered, and that diameter where the position
@@ -425,7 +444,13 @@ fn smallest_pipe(out: &mut Standing) {
     if let (None, Some(pair)) = (out.diameter, named) {
         let min = Both { inch_m: pair.inch_si, metric_m: pair.metric_si };
         let min_excluded = with_words().any(|r| from(r) <= least && r.from_excluded);
-        out.diameter = Some(Covered { min, max: None, min_excluded, max_excluded: false });
+        out.diameter = Some(Covered {
+            min,
+            max: None,
+            min_excluded,
+            max_excluded: false,
+            metric_only: out.names.metric_only,
+        });
     }
     out.positions.pipe_groove = words;
 }
