@@ -26,33 +26,13 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
             let facet = table.contains_key("facet").then(|| read.facet()).transpose()?;
             Ok(Demand::Doubt { facet, joints: read.list("joints")? })
         }
-        "words" => {
-            read.only(&["facet", "words", "joints", "backing"])?;
-            Ok(Demand::Words {
-                facet: read.facet()?,
-                words: read.strings("words")?,
-                joints: read.list("joints")?,
-                backing: read.list("backing")?,
-            })
-        }
+        "words" => read.words(),
         "same" => {
             read.only(&["facet"])?;
             Ok(Demand::Same { facet: read.facet()? })
         }
         "positions" => read.positions(),
-        "range" => {
-            read.only(&["facet", "min", "over", "max", "under", "joints"])?;
-            let joints = read.list("joints")?;
-            let (min_excluded, max_excluded) = (table.contains_key("over"), table.contains_key("under"));
-            Ok(Demand::Range {
-                facet: read.facet()?,
-                min: read.extent(if min_excluded { "over" } else { "min" })?,
-                max: read.extent(if max_excluded { "under" } else { "max" })?,
-                min_excluded,
-                max_excluded,
-                joints,
-            })
-        }
+        "range" => read.range(),
         "months" | "months_short" => {
             read.only(&["months"])?;
             let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
@@ -148,6 +128,30 @@ impl Reader<'_> {
         Ok(match is {
             "at_most" => Demand::AtMost { fact, limit, breach },
             _ => Demand::AtLeast { fact, limit, breach },
+        })
+    }
+
+    fn words(&self) -> Result<Demand, String> {
+        self.only(&["facet", "words", "joints", "backing"])?;
+        Ok(Demand::Words {
+            facet: self.facet()?,
+            words: self.strings("words")?,
+            joints: self.list("joints")?,
+            backing: self.list("backing")?,
+        })
+    }
+
+    fn range(&self) -> Result<Demand, String> {
+        self.only(&["facet", "min", "over", "max", "under", "joints"])?;
+        let has = |key: &str| self.table.contains_key(key);
+        let (min_excluded, max_excluded) = (has("over"), has("under"));
+        Ok(Demand::Range {
+            facet: self.facet()?,
+            min: self.extent(if min_excluded { "over" } else { "min" })?,
+            max: self.extent(if max_excluded { "under" } else { "max" })?,
+            min_excluded,
+            max_excluded,
+            joints: self.list("joints")?,
         })
     }
 
