@@ -111,7 +111,7 @@ impl Rule {
             Demand::Ignore => vec!["not counted".to_owned()],
             Demand::Refuse => vec!["outside the code's tests".to_owned()],
             Demand::Doubt { .. } => vec!["disputed or not known".to_owned()],
-            Demand::Says => vec!["a right or duty, said above".to_owned()],
+            Demand::Says => vec![self.finding.clone()],
             Demand::Words { facet, words, joints, backing } => {
                 let limit = |list: &[String]| match list.is_empty() {
                     true => String::new(),
