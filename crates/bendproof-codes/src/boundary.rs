@@ -43,10 +43,9 @@ fn limits(rule: &Rule) -> Vec<(&'static str, Extent)> {
         Demand::Range { facet, min, max, .. } => {
             found.extend([min, max].map(|end| (facet.asked(), end.clone())));
         }
-        Demand::Positions { pipe_groove, .. } => {
-            found.extend(
-                pipe_groove.iter().filter_map(|row| row.from.as_ref()).map(|p| ("ask_diameter", pair(p))),
-            );
+        Demand::Positions { pipe_groove, pipe_fillet, .. } => {
+            let rows = pipe_groove.iter().chain(pipe_fillet.iter().flatten());
+            found.extend(rows.filter_map(|row| row.from.as_ref()).map(|p| ("ask_diameter", pair(p))));
         }
         Demand::Strap { length, thickness, edge_radius, .. } => {
             let sizes =

@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 
 use crate::edition::LeftOut;
 use crate::load::{LoadError, load_edition};
+use crate::names::Names;
 use crate::rule::Rule;
 use crate::words::RuleKind;
 
@@ -19,6 +20,7 @@ const FILES: &[&str] = &[
     include_str!("../../../codes/asme-ix-2010.toml"),
     include_str!("../../../codes/api-1104-2013.toml"),
     include_str!("../../../codes/49-cfr-192-appendix-c.toml"),
+    include_str!("../../../codes/iso-9606-1-2017.toml"),
 ];
 
 /// One edition of one code.
@@ -41,6 +43,11 @@ pub struct Code {
     pub based_on: Option<String>,
     /// Rules of that edition which this one does not have.
     pub without: Vec<LeftOut>,
+    /// What it calls positions, processes and weld details.
+    pub names: &'static Names,
+    /// How it writes a passed test in one line, with its parts in braces;
+    /// absent where it has no such line.
+    pub designation: Option<String>,
     /// Its rules, in the order of the file.
     pub rules: Vec<Rule>,
 }

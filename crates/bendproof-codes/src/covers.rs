@@ -7,8 +7,9 @@ use bendproof_measure::{Quantity, System};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
+use crate::describe::spaced;
 use crate::extent::{is_over, is_under};
-use crate::fact::{Fact, Known};
+use crate::fact::{Facts, Known};
 use crate::specimens::Cited;
 use crate::standing::{Covered, Doubt, Gives, Grant, Standing};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
@@ -29,7 +30,7 @@ pub struct Joint {
     pub transfer: Option<Transfer>,
     /// Thickness of the base metal.
     pub thickness: Option<Quantity>,
-    /// Pipe diameter.
+    /// Pipe diameter; a fillet with one is a fillet on pipe.
     pub diameter: Option<Quantity>,
     /// Backing of a groove.
     pub backing: Option<JointBacking>,
@@ -39,6 +40,21 @@ pub struct Joint {
     pub filler: Option<String>,
     /// Day of the work.
     pub day: Option<Date>,
+    /// What only some codes ask.
+    pub details: JointDetails,
+}
+
+/// What only some codes ask of a joint; all of it may be left out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct JointDetails {
+    /// Filler group, as `FM1`.
+    pub fm_group: Option<String>,
+    /// Filler type: `S` solid, `M` metal core, `B` basic and so on.
+    pub filler_type: Option<String>,
+    /// Layers of a fillet.
+    pub layers: Option<u32>,
+    /// The pipe is turned while it is welded.
+    pub rotated: Option<bool>,
 }
 
 /// An answer about a joint, best first.
@@ -99,14 +115,16 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
     let mut reasons = word_reasons(standing, joint);
     reasons.push(position(standing, joint));
     reasons.push(size(standing, joint, Facet::Thickness, joint.thickness));
-    if joint.kind == JointKind::PipeGroove && standing.grants_of(Facet::Diameter, joint.kind).next().is_some()
-    {
+    let has_range = || standing.grants_of(Facet::Diameter, joint.kind).next().is_some();
+    if matters(Facet::Diameter, standing, joint) && has_range() {
         reasons.push(size(standing, joint, Facet::Diameter, joint.diameter));
     }
     reasons.extend(in_time(standing, joint));
     for doubt in standing.doubts.iter().filter(|d| is_about(d, standing, joint)) {
         // Where a side is doubted, what the other rules leave out is not refused.
-        for reason in reasons.iter_mut().filter(|r| doubt.facet.is_some() && r.facet == doubt.facet) {
+        // Time is no such side: no doubt gives back what ran out.
+        let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
+        for reason in reasons.iter_mut().filter(|r| weakens && r.facet == doubt.facet) {
             reason.answer = reason.answer.min(CoverAnswer::NotSure);
         }
         reasons.push(CoverReason {
@@ -121,103 +139,182 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
 }
 
 fn is_about(doubt: &Doubt, standing: &Standing, joint: &Joint) -> bool {
-    // A lapse is settled by the last day covered.
-    let settled = doubt.facet == Some(Facet::Continuity) && standing.until.is_some();
+    // A gap is settled by the last day covered.
+    let settled = doubt.facet == Some(Facet::Continuity) && standing.is_gap(&doubt.rule);
     let this_joint = doubt.joints.is_empty() || doubt.joints.iter().any(|j| j == joint.kind.word());
-    !settled && this_joint && matters(doubt.facet, joint)
+    !settled && this_joint && doubt.facet.is_none_or(|facet| matters(facet, standing, joint))
 }
 
-fn matters(facet: Option<Facet>, joint: &Joint) -> bool {
+fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
+    let rises =
+        matches!(joint.position, JointPosition::Vertical | JointPosition::Fixed | JointPosition::Inclined);
+    let spoken = standing.spoken.contains(&facet);
     match facet {
-        Some(Facet::Progression) => joint.position == JointPosition::Vertical,
-        Some(Facet::Diameter) => joint.kind == JointKind::PipeGroove,
-        Some(Facet::Backing) => joint.kind != JointKind::Fillet,
-        Some(Facet::Transfer) => joint.process == Process::Gmaw,
-        Some(Facet::Continuity) => joint.day.is_some(),
+        Facet::Progression => rises && !standing.names.holds_progression,
+        // Codes that tell plate from pipe have a diameter for fillets too.
+        Facet::Diameter => {
+            joint.kind == JointKind::PipeGroove
+                || (is_on_pipe(joint) && standing.spoken.contains(&Facet::Product))
+        }
+        Facet::Backing => joint.kind != JointKind::Fillet,
+        Facet::Transfer => joint.process == Process::Gmaw,
+        Facet::Continuity => asked_day(standing, joint).is_some(),
+        Facet::Runs => joint.kind == JointKind::Fillet && spoken,
+        Facet::Weld | Facet::Product | Facet::FillerType => spoken,
         // A joint names no base metal, so the answer is not about it; the
         // standing's own doubts say that its group is not judged.
-        Some(Facet::BaseMetal) => false,
+        Facet::BaseMetal => false,
         _ => true,
     }
 }
 
-fn word_reasons(standing: &Standing, joint: &Joint) -> Vec<CoverReason> {
-    let asked = [
-        (Facet::Process, Some(joint.process.word())),
-        (Facet::Transfer, joint.transfer.map(Transfer::word)),
-        (Facet::Progression, joint.progression.map(Progression::word)),
-        (Facet::Backing, joint.backing.map(JointBacking::word)),
-        (Facet::Filler, joint.filler.as_deref()),
-    ];
-    let wanted = asked.into_iter().filter(|(facet, _)| matters(Some(*facet), joint));
-    wanted.map(|(facet, word)| word_reason(standing, joint, facet, word)).collect()
+fn is_on_pipe(joint: &Joint) -> bool {
+    joint.kind == JointKind::PipeGroove || (joint.kind == JointKind::Fillet && joint.diameter.is_some())
 }
 
-fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, word: Option<&str>) -> CoverReason {
+/// Every side of a joint that is a word, as the code names it; several words
+/// where the joint does not settle which.
+fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> {
+    let one = |word: Option<&str>| word.map(str::to_owned).into_iter().collect::<Vec<String>>();
+    let (names, details) = (standing.names, &joint.details);
+    let filler = if names.fm_groups { &details.fm_group } else { &joint.filler };
+    let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
+    let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
+    let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });
+    let processes = names.of_process(joint.process, details.filler_type.as_deref());
+    vec![
+        (Facet::Weld, one(Some(weld))),
+        (Facet::Product, one(Some(product))),
+        (Facet::Process, processes.into_iter().map(str::to_owned).collect()),
+        (Facet::Transfer, one(joint.transfer.map(Transfer::word))),
+        (Facet::Progression, one(joint.progression.map(Progression::word))),
+        (Facet::Backing, one(joint.backing.map(JointBacking::word))),
+        (Facet::Filler, one(filler.as_deref())),
+        (Facet::FillerType, one(details.filler_type.as_deref())),
+        (Facet::Runs, one(runs)),
+    ]
+}
+
+fn word_reasons(standing: &Standing, joint: &Joint) -> Vec<CoverReason> {
+    let asked = asked_words(standing, joint);
+    let wanted = asked.into_iter().filter(|(facet, _)| matters(*facet, standing, joint));
+    wanted.map(|(facet, words)| word_reason(standing, joint, facet, &words)).collect()
+}
+
+fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String]) -> CoverReason {
     let grants: Vec<&Grant> = standing.grants_of(facet, joint.kind).collect();
-    let gives = |grant: &&&Grant, word: &str| match &grant.gives {
-        Gives::Words(_, words) => words.iter().any(|w| w == word || w == ANY),
-        _ => false,
-    };
+    let about = spaced(facet.word());
+    let not_sure = |message: String| reason(facet, CoverAnswer::NotSure, &all(&grants), message);
     if grants.is_empty() {
-        let message = format!("no rule here says which {facet} the test covers");
-        return reason(facet, CoverAnswer::NotSure, &[], message);
+        return not_sure(format!("no rule here says which {about} the test covers"));
     }
-    let Some(word) = word else {
-        // A grant of anything needs no answer.
-        let any: Vec<&Cited> = grants.iter().filter(|g| gives(g, ANY)).map(|g| &g.cited).collect();
-        if !any.is_empty() {
-            return reason(facet, CoverAnswer::Covered, &any, format!("any {facet} is covered"));
-        }
-        return reason(
-            facet,
-            CoverAnswer::NotSure,
-            &all(&grants),
-            format!("the joint's {facet} is not given"),
-        );
+    let known = |grant: &Grant, word: &str| gives(grant, word, joint);
+    let granting = |word: &str| -> Vec<&Cited> {
+        grants.iter().filter(|g| known(g, word) == Known::Yes).map(|g| &g.cited).collect()
     };
-    let granting: Vec<&Cited> = grants.iter().filter(|g| gives(g, word)).map(|g| &g.cited).collect();
-    if granting.is_empty() {
-        let message = format!("{facet} {word} is not among what the test covers");
-        return reason(facet, CoverAnswer::NotCovered, &all(&grants), message);
+    if words.is_empty() {
+        // A grant of anything needs no answer.
+        let any = granting(ANY);
+        if !any.is_empty() {
+            return reason(facet, CoverAnswer::Covered, &any, format!("any {about} is covered"));
+        }
+        return not_sure(format!("the joint's {about} is not given"));
     }
-    reason(facet, CoverAnswer::Covered, &granting, format!("{facet} {word} is covered"))
+    let text = words.join(" or ");
+    let answers: Vec<Known> = words.iter().map(|w| Known::any(grants.iter().map(|g| known(g, w)))).collect();
+    if let Some(Known::Missing(fact)) = answers.iter().find(|a| matches!(a, Known::Missing(_))) {
+        return not_sure(format!("{about} {text} depends on the {}, which is not given", asked_name(fact)));
+    }
+    let covered = answers.iter().filter(|a| **a == Known::Yes).count();
+    if covered == words.len() {
+        let rules: Vec<&Cited> = words.iter().flat_map(|w| granting(w)).collect();
+        return reason(facet, CoverAnswer::Covered, &rules, format!("{about} {text} is covered"));
+    }
+    if covered > 0 {
+        return not_sure(format!("{about} {text}: the joint's filler type decides which, and is not given"));
+    }
+    if facet == Facet::Backing && !words.iter().any(|w| standing.backings_known.contains(w)) {
+        return not_sure(format!("no rule here speaks of {about} {text}"));
+    }
+    let message = format!("{about} {text} is not among what the test covers");
+    reason(facet, CoverAnswer::NotCovered, &all(&grants), message)
+}
+
+/// Whether a grant of words gives this one for this joint.
+fn gives(grant: &Grant, word: &str, joint: &Joint) -> Known {
+    let Gives::Words { words, backing, .. } = &grant.gives else { return Known::No };
+    let has = words.iter().any(|w| w == word || w == ANY);
+    // A fillet has no root that a backing could support.
+    let backed = match joint.backing {
+        _ if backing.is_empty() || joint.kind == JointKind::Fillet => Known::Yes,
+        Some(given) => backing.iter().any(|b| b == given.word()).into(),
+        None => Known::Missing("ask_backing"),
+    };
+    Known::all([has.into(), backed].into_iter())
+}
+
+/// A fact asked about, as a reader calls it.
+fn asked_name(fact: &str) -> String {
+    match fact {
+        "ask_rotated" => "turning of the pipe".to_owned(),
+        _ => spaced(fact.trim_start_matches("ask_")),
+    }
 }
 
 /// The word by which rule data grant every value of a facet.
 const ANY: &str = "any";
 
 fn position(standing: &Standing, joint: &Joint) -> CoverReason {
-    let word = joint.position.word();
-    let backing = joint.backing.map(|b| Fact::Word(b.word().to_owned()));
     let grants: Vec<&Grant> = standing.grants_of(Facet::Position, joint.kind).collect();
-    let known = |grant: &Grant| match &grant.gives {
-        Gives::Positions { plate_groove, fillet, pipe_groove } => match joint.kind {
-            JointKind::PlateGroove => plate_groove.iter().any(|p| p == word).into(),
-            JointKind::Fillet => fillet.iter().any(|p| p == word).into(),
-            JointKind::PipeGroove => {
-                Known::any(pipe_groove.iter().map(|row| row.covers(word, joint.diameter, backing.as_ref())))
-            }
-        },
-        _ => Known::No,
+    let place = spaced(joint.kind.word());
+    let said = match (joint.position, joint.progression) {
+        (position, Some(progression)) => format!("{position} {progression}"),
+        (position, None) => position.to_string(),
     };
-    let granting: Vec<&Cited> = grants.iter().filter(|g| known(g) == Known::Yes).map(|g| &g.cited).collect();
-    let place = joint.kind.word().replace('_', " ");
-    if !granting.is_empty() {
-        let message = format!("position {word} in {place} is covered");
-        return reason(Facet::Position, CoverAnswer::Covered, &granting, message);
+    let Some(symbols) = standing.names.of_joint(joint.kind, joint.position, joint.progression) else {
+        let message = format!("position {said} in {place} depends on the progression, which is not given");
+        return reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message);
+    };
+    let mut word = symbols.join(", ");
+    if word != joint.position.word() {
+        word = format!("{word} ({said})");
     }
-    match Known::any(grants.iter().map(|g| known(g))) {
+    let known = |grant: &Grant, symbol: &str| at_position(grant, symbol, joint);
+    let answers = symbols.iter().map(|s| Known::any(grants.iter().map(|g| known(g, s))));
+    match Known::all(answers) {
+        Known::Yes => {
+            let gives = |g: &&&Grant| symbols.iter().any(|s| known(g, s) == Known::Yes);
+            let granting: Vec<&Cited> = grants.iter().filter(gives).map(|g| &g.cited).collect();
+            let message = format!("position {word} in {place} is covered");
+            reason(Facet::Position, CoverAnswer::Covered, &granting, message)
+        }
         Known::Missing(fact) => {
-            let what = fact.trim_start_matches("ask_");
+            let what = asked_name(fact);
             let message = format!("position {word} in {place} depends on the {what}, which is not given");
             reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message)
         }
-        _ => {
+        Known::No => {
             let message = format!("position {word} in {place} is not among what the test covers");
             reason(Facet::Position, CoverAnswer::NotCovered, &all(&grants), message)
         }
     }
+}
+
+/// Whether a grant of positions gives this symbol to this joint.
+fn at_position(grant: &Grant, symbol: &str, joint: &Joint) -> Known {
+    let Gives::Positions(demand) = &grant.gives else { return Known::No };
+    let mut facts = Facts::default();
+    facts
+        .word("ask_joint", joint.kind.word())
+        .word("ask_position", symbol)
+        .measure("ask_diameter", joint.diameter);
+    if let Some(backing) = joint.backing {
+        facts.word("ask_backing", backing.word());
+    }
+    if let Some(rotated) = joint.details.rotated {
+        facts.flag("ask_rotated", rotated);
+    }
+    demand.position_met(&facts)
 }
 
 fn size(standing: &Standing, joint: &Joint, facet: Facet, size: Option<Quantity>) -> CoverReason {
@@ -269,14 +366,34 @@ fn contains(covered: &Covered, size: &Quantity) -> bool {
     low && high
 }
 
+/// The day of the work, or else the day the standing is told for.
+fn asked_day(standing: &Standing, joint: &Joint) -> Option<Date> {
+    joint.day.or(standing.on)
+}
+
 fn in_time(standing: &Standing, joint: &Joint) -> Option<CoverReason> {
-    let (day, until, cited) = (joint.day?, standing.until?, standing.continuity.as_ref()?);
-    let (answer, verb) = if day <= until {
-        (CoverAnswer::Covered, "is within")
-    } else {
-        (CoverAnswer::NotCovered, "is after")
+    let day = asked_day(standing, joint)?;
+    let cited: Vec<&Cited> = standing.continuity.iter().collect();
+    let (answer, message) = match (standing.until, &standing.not_prolonged) {
+        _ if day < standing.finished => {
+            let message = format!("{day} is before the test was finished on {}", standing.finished);
+            (CoverAnswer::NotCovered, message)
+        }
+        (_, Some(refusal)) => {
+            let message = refusal.message.clone();
+            let rules = vec![refusal.rule.clone()];
+            let (facet, answer) = (Some(Facet::Continuity), CoverAnswer::NotCovered);
+            return Some(CoverReason { facet, answer, rules, message });
+        }
+        (Some(until), None) if day > until => {
+            (CoverAnswer::NotCovered, format!("{day} is after the period that ends {until}"))
+        }
+        (Some(until), None) => {
+            (CoverAnswer::Covered, format!("{day} is within the period that ends {until}"))
+        }
+        (None, None) => return None,
     };
-    Some(reason(Facet::Continuity, answer, &[cited], format!("{day} {verb} the period that ends {until}")))
+    Some(reason(Facet::Continuity, answer, &cited, message))
 }
 
 fn all<'a>(grants: &[&'a Grant]) -> Vec<&'a Cited> {

@@ -10,8 +10,11 @@ use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
 
 impl Pair {
-    /// Both values: `1/8 in [3 mm]`.
+    /// Both values: `1/8 in [3 mm]`; one where the code prints one.
     pub fn text(&self) -> String {
+        if self.is_metric_only() {
+            return size(&self.in_system(System::Metric));
+        }
         format!("{} [{}]", size(&self.in_system(System::Inch)), size(&self.in_system(System::Metric)))
     }
 }
@@ -112,10 +115,20 @@ impl Rule {
             Demand::Ignore => vec!["not counted".to_owned()],
             Demand::Refuse => vec!["outside the code's tests".to_owned()],
             Demand::Doubt { .. } => vec!["disputed or not known".to_owned()],
-            Demand::Words { facet, words } => vec![format!("{facet}: {}", words.join(", "))],
+            Demand::Says => vec![self.finding.clone()],
+            Demand::Words { facet, words, joints, backing } => {
+                let limit = |list: &[String]| match list.is_empty() {
+                    true => String::new(),
+                    false => format!(", {} only", list.join(" or ")),
+                };
+                vec![format!("{facet}: {}{}{}", words.join(", "), limit(joints), limit(backing))]
+            }
             Demand::Same { facet } => vec![format!("{facet}: as tested")],
-            Demand::Positions { plate_groove, fillet, pipe_groove } => {
-                positions(plate_groove, fillet, pipe_groove)
+            Demand::Positions { plate_groove, fillet, pipe_groove, pipe_fillet } => {
+                let mut lines = positions(plate_groove, fillet, pipe_groove);
+                let rows = pipe_fillet.iter().flatten();
+                lines.extend(rows.map(|row| format!("fillet on pipe {}", row.text())));
+                lines
             }
             Demand::Range { facet, min, max, min_excluded, max_excluded, .. } => {
                 let from = if *min_excluded { "over" } else { "from" };
@@ -125,6 +138,10 @@ impl Rule {
             Demand::Months(months) => vec![format!("{months} months; the day they end is covered")],
             Demand::MonthsShort(months) => {
                 vec![format!("{months} months; the day before they end is the last covered")]
+            }
+            Demand::Ends { months, renewable } => {
+                let again = if *renewable { "a renewal starts them again" } else { "nothing prolongs them" };
+                vec![format!("{months} months from the test, the day they end is covered; {again}")]
             }
             Demand::Counts(sets) => sets.iter().map(Counts::text).collect(),
             Demand::Strap { width, length, thickness, edge_radius } => vec![
@@ -178,6 +195,9 @@ impl PipeRow {
         if !self.backing.is_empty() {
             text = format!("{text}, {} only", self.backing.join(" or "));
         }
+        if self.rotated {
+            text.push_str(", turned pipe only");
+        }
         text
     }
 }
@@ -213,6 +233,6 @@ fn size(quantity: &Quantity) -> String {
     }
 }
 
-fn spaced(name: &str) -> String {
+pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")
 }

@@ -33,6 +33,13 @@ impl Pair {
         let si = if system == System::Inch { self.inch_si } else { self.metric_si };
         Quantity { si, kind: self.kind, system }
     }
+
+    /// Whether the code prints millimetres alone; inch readings are then
+    /// compared with the very same length. No code's printed pair is one
+    /// length exactly.
+    pub fn is_metric_only(&self) -> bool {
+        self.inch_si == self.metric_si && self.metric_si != 0.0
+    }
 }
 
 /// A size named by a rule.

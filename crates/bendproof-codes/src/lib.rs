@@ -6,7 +6,8 @@
 //!
 //! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
-//! - [`standing`] and [`covers`]: what a passed test covers;
+//! - [`standing`], [`standing_on`] and [`covers`]: what a passed test covers,
+//!   today or on a day; [`renewal`]: what keeps it; [`designation`]: its line;
 //! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
@@ -15,12 +16,16 @@ mod boundary;
 mod catalogue;
 mod covers;
 mod describe;
+mod designation;
 mod edition;
 mod extent;
 mod fact;
 mod finding;
+mod lasting;
 mod load;
 mod load_demand;
+mod names;
+mod passed;
 mod rule;
 mod shop;
 mod specimens;
@@ -30,21 +35,25 @@ mod words;
 
 pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
 pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain};
-pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
+pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
+pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
 pub use finding::Finding;
+pub use lasting::{Advice, renewal, standing_on};
 pub use load::{LoadError, load, load_edition};
+pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
+pub use passed::{PassedTest, StandingError, TestDetails};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
 pub use specimens::{
     Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,
     jig, specimens,
 };
-pub use standing::{Covered, CoveredPositions, Doubt, PassedTest, Standing, StandingError, standing};
+pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};
 pub use words::{
-    Basis, Cause, Claim, Facet, JointBacking, JointKind, JointPosition, Place, Purpose, RuleKind, Status,
-    StrapKind, TestShape, Verdict, Zone,
+    Basis, Cause, Claim, Event, Facet, Hold, JointBacking, JointKind, JointPosition, Place, Purpose,
+    RuleKind, Status, StrapKind, TestShape, Verdict, Zone,
 };

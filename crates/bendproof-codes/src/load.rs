@@ -15,6 +15,7 @@ use crate::catalogue::{Code, nearest};
 use crate::edition::{Differences, LeftOut, Read};
 use crate::extent::{Extent, Pair};
 use crate::fact::{Facts, Sort, VOCABULARY, number, vocabulary};
+use crate::names::Names;
 use crate::rule::{Case, Condition, Rule, Test};
 use crate::words::{Basis, Claim, RuleKind, Status};
 
@@ -96,9 +97,15 @@ struct RawCode {
     read: Vec<Read>,
     #[serde(default)]
     without: Vec<LeftOut>,
+    /// Absent: those of the edition it is based on, else the trade's.
+    names: Option<String>,
+    designation: Option<String>,
     #[serde(default)]
     rule: Vec<RawRule>,
 }
+
+/// The names of positions, processes and details a file has that asks for none.
+const TRADE_NAMES: &str = "trade";
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -143,12 +150,13 @@ pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
     let raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
     let own: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| whole(r, &raw.edition)).collect();
     let own = own?;
-    let mut rules = match &raw.based_on {
+    let base = raw.based_on.as_ref().map(|base| base_named(&raw.id, base, earlier)).transpose()?;
+    let mut rules = match base {
         None => own,
         Some(base) => {
             ids_are_unique(&own)?;
             let differences = Differences {
-                base: base_named(&raw.id, base, earlier)?,
+                base,
                 edition: &raw.edition,
                 carried_basis: &raw.carried_basis,
                 clauses: &raw.clauses,
@@ -170,11 +178,21 @@ pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
         edition: raw.edition,
         aliases: raw.aliases,
         note: raw.note,
+        names: names(raw.names.as_deref(), base)?,
+        designation: raw.designation.or_else(|| base.and_then(|b| b.designation.clone())),
         unverified: raw.unverified,
         based_on: raw.based_on,
         without: raw.without,
         rules,
     })
+}
+
+/// The names a file asks for, those of its base, or the trade's.
+fn names(asked: Option<&str>, base: Option<&Code>) -> Result<&'static Names, LoadError> {
+    match (asked, base) {
+        (None, Some(base)) => Ok(base.names),
+        _ => crate::names::named(asked.unwrap_or(TRADE_NAMES)).map_err(LoadError::Text),
+    }
 }
 
 fn base_named<'a>(code: &str, base: &str, earlier: &'a [Code]) -> Result<&'a Code, LoadError> {
@@ -352,9 +370,15 @@ pub(crate) fn extent(value: &Value) -> Result<Extent, String> {
     pair(value).map(Extent::Pair)
 }
 
-/// Reads `{ inch = "1/8", mm = 3 }` or `{ ksi = 50, mpa = 345 }`.
+/// Reads `{ inch = "1/8", mm = 3 }` or `{ ksi = 50, mpa = 345 }`, and
+/// `{ mm_only = 3 }` where the code prints millimetres alone.
 pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
     let table = value.as_table().ok_or("a pair is a table")?;
+    if let Some(mm) = table.get("mm_only") {
+        allow_keys(table, &["mm_only"])?;
+        let si = number(mm).ok_or("`mm_only` is not a number")? * 1e-3;
+        return Ok(Pair { inch_si: si, metric_si: si, kind: Kind::Length });
+    }
     let length = [("inch", "in"), ("mm", "mm")];
     let stress = [("ksi", "ksi"), ("mpa", "MPa")];
     let (names, kind) =

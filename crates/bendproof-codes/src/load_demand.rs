@@ -21,40 +21,28 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "flag" => read.flag(),
         "ignore" => read.bare(Demand::Ignore),
         "refuse" => read.bare(Demand::Refuse),
+        "says" => read.bare(Demand::Says),
         "doubt" => {
             read.only(&["facet", "joints"])?;
             let facet = table.contains_key("facet").then(|| read.facet()).transpose()?;
-            let joints = table.get("joints").map(strings).transpose()?.unwrap_or_default();
-            Ok(Demand::Doubt { facet, joints })
+            Ok(Demand::Doubt { facet, joints: read.list("joints")? })
         }
-        "words" => {
-            read.only(&["facet", "words"])?;
-            Ok(Demand::Words { facet: read.facet()?, words: read.strings("words")? })
-        }
+        "words" => read.words(),
         "same" => {
             read.only(&["facet"])?;
             Ok(Demand::Same { facet: read.facet()? })
         }
         "positions" => read.positions(),
-        "range" => {
-            read.only(&["facet", "min", "over", "max", "under", "joints"])?;
-            let joints = table.get("joints").map(strings).transpose()?.unwrap_or_default();
-            let (min_excluded, max_excluded) = (table.contains_key("over"), table.contains_key("under"));
-            Ok(Demand::Range {
-                facet: read.facet()?,
-                min: read.extent(if min_excluded { "over" } else { "min" })?,
-                max: read.extent(if max_excluded { "under" } else { "max" })?,
-                min_excluded,
-                max_excluded,
-                joints,
-            })
-        }
+        "range" => read.range(),
         "months" | "months_short" => {
             read.only(&["months"])?;
-            let months =
-                table.get("months").and_then(Value::as_integer).ok_or("`months` is a whole number")?;
             let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
-            i32::try_from(months).map(demand).map_err(|_| "`months` is too large".to_owned())
+            read.months().map(demand)
+        }
+        "ends" => {
+            read.only(&["months", "renewable"])?;
+            let renewable = read.get("renewable")?.as_bool().ok_or("`renewable` is true or false")?;
+            Ok(Demand::Ends { months: read.months()?, renewable })
         }
         "counts" => read.counts(),
         "strap" => {
@@ -109,6 +97,16 @@ impl Reader<'_> {
         strings(self.get(key)?).map_err(|why| format!("`{key}`: {why}"))
     }
 
+    /// A list that may be left out.
+    fn list(&self, key: &str) -> Result<Vec<String>, String> {
+        self.table.get(key).map_or(Ok(Vec::new()), |_| self.strings(key))
+    }
+
+    fn months(&self) -> Result<i32, String> {
+        let months = self.get("months")?.as_integer().ok_or("`months` is a whole number")?;
+        i32::try_from(months).map_err(|_| "`months` is too large".to_owned())
+    }
+
     fn facet(&self) -> Result<Facet, String> {
         word(self.text("facet")?, Facet::from_word, Facet::WORDS)
     }
@@ -131,6 +129,30 @@ impl Reader<'_> {
         Ok(match is {
             "at_most" => Demand::AtMost { fact, limit, breach },
             _ => Demand::AtLeast { fact, limit, breach },
+        })
+    }
+
+    fn words(&self) -> Result<Demand, String> {
+        self.only(&["facet", "words", "joints", "backing"])?;
+        Ok(Demand::Words {
+            facet: self.facet()?,
+            words: self.strings("words")?,
+            joints: self.list("joints")?,
+            backing: self.list("backing")?,
+        })
+    }
+
+    fn range(&self) -> Result<Demand, String> {
+        self.only(&["facet", "min", "over", "max", "under", "joints"])?;
+        let has = |key: &str| self.table.contains_key(key);
+        let (min_excluded, max_excluded) = (has("over"), has("under"));
+        Ok(Demand::Range {
+            facet: self.facet()?,
+            min: self.extent(if min_excluded { "over" } else { "min" })?,
+            max: self.extent(if max_excluded { "under" } else { "max" })?,
+            min_excluded,
+            max_excluded,
+            joints: self.list("joints")?,
         })
     }
 
@@ -166,14 +188,19 @@ impl Reader<'_> {
     }
 
     fn positions(&self) -> Result<Demand, String> {
-        self.only(&["plate_groove", "fillet", "pipe_groove"])?;
-        let rows = self.get("pipe_groove")?.as_array().ok_or("`pipe_groove` is a list of rows")?;
-        let pipe_groove: Result<Vec<PipeRow>, String> = rows.iter().map(pipe_row).collect();
+        self.only(&["plate_groove", "fillet", "pipe_groove", "pipe_fillet"])?;
+        let has_pipe_fillet = self.table.contains_key("pipe_fillet");
         Ok(Demand::Positions {
             plate_groove: self.strings("plate_groove")?,
             fillet: self.strings("fillet")?,
-            pipe_groove: pipe_groove?,
+            pipe_groove: self.rows("pipe_groove")?,
+            pipe_fillet: has_pipe_fillet.then(|| self.rows("pipe_fillet")).transpose()?,
         })
+    }
+
+    fn rows(&self, key: &str) -> Result<Vec<PipeRow>, String> {
+        let rows = self.get(key)?.as_array().ok_or_else(|| format!("`{key}` is a list of rows"))?;
+        rows.iter().map(pipe_row).collect()
     }
 
     fn counts(&self) -> Result<Demand, String> {
@@ -201,7 +228,7 @@ impl Reader<'_> {
 
 fn pipe_row(value: &Value) -> Result<PipeRow, String> {
     let table = value.as_table().ok_or("a row is a table")?;
-    allow_keys(table, &["words", "from", "over", "backing"])?;
+    allow_keys(table, &["words", "from", "over", "backing", "rotated"])?;
     let from_excluded = table.contains_key("over");
     let from = table.get("from").or(table.get("over")).map(pair).transpose()?;
     Ok(PipeRow {
@@ -209,6 +236,7 @@ fn pipe_row(value: &Value) -> Result<PipeRow, String> {
         from,
         from_excluded,
         backing: table.get("backing").map(strings).transpose()?.unwrap_or_default(),
+        rotated: table.get("rotated").and_then(Value::as_bool).unwrap_or_default(),
     })
 }
 

@@ -116,6 +116,8 @@ pub struct PipeRow {
     pub from_excluded: bool,
     /// Backings the row is limited to; empty for no limit.
     pub backing: Vec<String>,
+    /// Only where the pipe is turned while it is welded.
+    pub rotated: bool,
 }
 
 /// A set of specimens; several sets in a rule are alternatives.
@@ -194,6 +196,10 @@ pub enum Demand {
         facet: Facet,
         /// The words.
         words: Vec<String>,
+        /// Joints they hold for; empty for all.
+        joints: Vec<String>,
+        /// Backings of a groove they hold for; empty for all.
+        backing: Vec<String>,
     },
     /// What was tested is covered, and nothing else.
     Same {
@@ -208,6 +214,8 @@ pub enum Demand {
         fillet: Vec<String>,
         /// Groove welds in pipe.
         pipe_groove: Vec<PipeRow>,
+        /// Fillet welds on pipe, where the code tells them from those on plate.
+        pipe_fillet: Option<Vec<PipeRow>>,
     },
     /// Sizes covered, ends included unless said.
     Range {
@@ -230,6 +238,16 @@ pub enum Demand {
     /// Months of disuse with which the qualification ends; the day that many
     /// months on is no longer covered, the day before it is.
     MonthsShort(i32),
+    /// Months after which the qualification ends, used or not; that day is
+    /// still covered.
+    Ends {
+        /// How many.
+        months: i32,
+        /// A renewal starts them again.
+        renewable: bool,
+    },
+    /// A sentence for whoever asks; the rule's finding is the sentence.
+    Says,
     /// What the conditions describe is outside the code's tests.
     Refuse,
     /// What the conditions describe is disputed or not known.
@@ -303,11 +321,16 @@ impl Rule {
         Known::all(self.when.iter().map(|c| c.holds(facts)))
     }
 
+    /// How many of its conditions wait for a fact not given.
+    pub(crate) fn waits_for(&self, facts: &Facts) -> usize {
+        self.when.iter().filter(|c| matches!(c.holds(facts), Known::Missing(_))).count()
+    }
+
     /// Answers about some facts.
     pub fn ask(&self, facts: &Facts) -> Answer {
         let applies = self.applies(facts);
         match (&self.demand, applies) {
-            (Demand::Ignore, _) => applies.into(),
+            (Demand::Ignore | Demand::Says, _) => applies.into(),
             (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),
@@ -370,11 +393,16 @@ impl Demand {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
                 _ => Known::Missing(fact),
             },
-            Demand::Ignore | Demand::Refuse | Demand::Doubt { .. } => Known::Yes,
-            Demand::Words { facet, words } => match facts.get(facet.asked()) {
-                Some(Fact::Word(word)) => words.contains(word).into(),
-                _ => Known::Missing(facet.asked()),
-            },
+            Demand::Ignore | Demand::Says | Demand::Refuse | Demand::Doubt { .. } => Known::Yes,
+            Demand::Words { facet, words, joints, backing } => {
+                let limits = [("ask_joint", joints), ("ask_backing", backing)];
+                let limits = limits.into_iter().filter(|(_, words)| !words.is_empty());
+                Known::all(
+                    std::iter::once((facet.asked(), words))
+                        .chain(limits)
+                        .map(|(fact, words)| asked_among(fact, words, facts)),
+                )
+            }
             Demand::Same { facet } => match (facts.get(facet.tested()), facts.get(facet.asked())) {
                 (Some(tested), Some(asked)) => (tested == asked).into(),
                 (None, _) => Known::Missing(facet.tested()),
@@ -395,7 +423,8 @@ impl Demand {
                 };
                 Known::all([low, high].into_iter())
             }
-            Demand::Months(_) | Demand::MonthsShort(_) => self.still_used(facts),
+            Demand::Months(_) | Demand::MonthsShort(_) => self.still_good("last_used", facts),
+            Demand::Ends { .. } => self.still_good("last_renewed", facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
             Demand::Strap { length, thickness, edge_radius, .. } => Known::all(
                 [
@@ -414,49 +443,52 @@ impl Demand {
         }
     }
 
-    /// Last day covered when the process was last used on `used`; `None` when
-    /// this demand sets no period or the day lies past the calendar's end.
-    pub(crate) fn last_day(&self, used: Date) -> Option<Date> {
+    /// Last day covered when the period began on `from`; `None` when this
+    /// demand sets no period or the day lies past the calendar's end.
+    pub(crate) fn last_day(&self, from: Date) -> Option<Date> {
         match self {
-            Demand::Months(months) => used.checked_add(months.months()).ok(),
-            Demand::MonthsShort(months) => used.checked_add(months.months()).ok()?.yesterday().ok(),
+            Demand::Months(months) | Demand::Ends { months, .. } => from.checked_add(months.months()).ok(),
+            Demand::MonthsShort(months) => from.checked_add(months.months()).ok()?.yesterday().ok(),
             _ => None,
         }
     }
 
-    fn still_used(&self, facts: &Facts) -> Known {
-        let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get("last_used"), facts.get("ask_day"))
-        else {
-            return Known::Missing("last_used");
+    fn still_good(&self, began: &'static str, facts: &Facts) -> Known {
+        let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get(began), facts.get("ask_day")) else {
+            return Known::Missing(began);
         };
         // A day past the calendar's end is not a lapse.
         self.last_day(*last).map_or(Known::Yes, |until| (*asked <= until).into())
     }
 
-    fn position_met(&self, facts: &Facts) -> Known {
-        let Demand::Positions { plate_groove, fillet, pipe_groove } = self else { return Known::No };
+    /// Whether positions granted hold for the joint asked about.
+    pub(crate) fn position_met(&self, facts: &Facts) -> Known {
+        let Demand::Positions { plate_groove, fillet, pipe_groove, pipe_fillet } = self else {
+            return Known::No;
+        };
         let Some(Fact::Word(joint)) = facts.get("ask_joint") else { return Known::Missing("ask_joint") };
         let Some(Fact::Word(position)) = facts.get("ask_position") else {
             return Known::Missing("ask_position");
         };
-        match joint.as_str() {
-            "plate_groove" => plate_groove.contains(position).into(),
-            "fillet" => fillet.contains(position).into(),
-            _ => {
-                Known::any(pipe_groove.iter().map(|row| {
-                    row.covers(position, facts.quantity("ask_diameter"), facts.get("ask_backing"))
-                }))
-            }
+        let on_pipe = |rows: &[PipeRow]| Known::any(rows.iter().map(|row| row.covers(position, facts)));
+        match (joint.as_str(), pipe_fillet) {
+            ("plate_groove", _) => plate_groove.contains(position).into(),
+            // A fillet is on pipe where a diameter is given.
+            ("fillet", Some(rows)) if facts.get("ask_diameter").is_some() => on_pipe(rows),
+            ("fillet", _) => fillet.contains(position).into(),
+            _ => on_pipe(pipe_groove),
         }
     }
 }
 
 impl PipeRow {
-    pub(crate) fn covers(&self, position: &str, diameter: Option<Quantity>, backing: Option<&Fact>) -> Known {
+    /// Whether the row grants a position for the diameter, backing and turning
+    /// asked about.
+    pub(crate) fn covers(&self, position: &str, asked: &Facts) -> Known {
         if !self.words.iter().any(|w| w == position) {
             return Known::No;
         }
-        let large_enough = match (self.from, diameter) {
+        let large_enough = match (self.from, asked.quantity("ask_diameter")) {
             (None, _) => Known::Yes,
             (Some(_), None) => Known::Missing("ask_diameter"),
             (Some(from), Some(d)) => {
@@ -464,12 +496,23 @@ impl PipeRow {
                 if self.from_excluded { is_over(&d, limit).into() } else { (!is_under(&d, limit)).into() }
             }
         };
-        let backed = match backing {
-            _ if self.backing.is_empty() => Known::Yes,
-            Some(Fact::Word(word)) => self.backing.contains(word).into(),
-            _ => Known::Missing("ask_backing"),
+        let backed = match self.backing.is_empty() {
+            true => Known::Yes,
+            false => asked_among("ask_backing", &self.backing, asked),
         };
-        Known::all([large_enough, backed].into_iter())
+        let turned = match asked.get("ask_rotated") {
+            _ if !self.rotated => Known::Yes,
+            Some(Fact::Flag(turned)) => (*turned).into(),
+            _ => Known::Missing("ask_rotated"),
+        };
+        Known::all([large_enough, backed, turned].into_iter())
+    }
+}
+
+fn asked_among(fact: &'static str, words: &[String], facts: &Facts) -> Known {
+    match facts.get(fact) {
+        Some(Fact::Word(word)) => words.contains(word).into(),
+        _ => Known::Missing(fact),
     }
 }
 

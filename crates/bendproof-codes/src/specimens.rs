@@ -131,6 +131,8 @@ pub struct SpecimenPlan {
     pub layouts: Vec<Layout>,
     /// Rules behind the counts.
     pub because: Vec<Cited>,
+    /// What the code says besides: which examinations the test needs.
+    pub says: Vec<String>,
     /// What is not known or disputed, each with its rule id where it has one.
     pub doubts: Vec<String>,
 }
@@ -140,9 +142,11 @@ pub struct SpecimenPlan {
 /// A thickness that is not a positive length gives an empty plan with a doubt.
 pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
     let facts = coupon_facts(coupon);
-    let (mut because, mut doubts, mut sets) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut because, mut says, mut doubts, mut sets) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
+            // A sentence that waits for something says itself what it waits for.
+            (Demand::Says, Known::Yes | Known::Missing(_)) => says.push(rule.finding.clone()),
             (Demand::Counts(counts), Known::Yes) => {
                 sets.extend_from_slice(counts);
                 because.push(Cited::of(rule));
@@ -163,7 +167,7 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
     let straps: Vec<StrapSize> = kinds.iter().filter_map(|k| strap_size(code, coupon, &facts, *k)).collect();
     let jigs = kinds.iter().filter_map(|k| Some((*k, jig_for(code, coupon, &straps, *k)?))).collect();
     let layouts = layouts(code, &facts, &sets, &straps, coupon.thickness.system);
-    SpecimenPlan { code: code.id.clone(), sets, straps, jigs, layouts, because, doubts }
+    SpecimenPlan { code: code.id.clone(), sets, straps, jigs, layouts, because, says, doubts }
 }
 
 /// The jig for a strap of this thickness, or `None` when no row of the code is
@@ -341,6 +345,7 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec
     let mut findings = Vec::new();
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
+            (Demand::Says, _) => {}
             (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
             (Demand::Counts(sets), Known::Yes) => {
                 let (verdict, message) = completeness(rule, sets, straps);

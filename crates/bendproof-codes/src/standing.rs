@@ -4,54 +4,19 @@
 //! Does not read the clock: days come in as arguments. Grants nothing that no
 //! rule grants.
 
-use bendproof_measure::{Quantity, System};
-use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use bendproof_measure::System;
 use jiff::civil::Date;
 
 use crate::catalogue::Code;
-use crate::extent::{Extent, is_over};
+use crate::describe::spaced;
+use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
+use crate::lasting::time;
+use crate::names::Names;
+use crate::passed::{PassedTest, StandingError, check};
 use crate::rule::{Demand, PipeRow, Rule};
-use crate::specimens::{Both, Cited, both, positive};
-use crate::words::{Facet, JointKind, RuleKind, TestShape};
-
-/// One passed test, one process. A coupon welded with two processes is two.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PassedTest {
-    /// The welder's name or mark.
-    pub welder: String,
-    /// Process.
-    pub process: Process,
-    /// Metal transfer; needed for GMAW.
-    pub transfer: Option<Transfer>,
-    /// Positions welded, one coupon each.
-    pub positions: Vec<Position>,
-    /// Plate or pipe.
-    pub shape: TestShape,
-    /// Plate thickness or pipe wall.
-    pub thickness: Quantity,
-    /// Weld metal put in with this process; the thickness when absent.
-    pub deposit: Option<Quantity>,
-    /// Layers of that deposit.
-    pub layers: Option<u32>,
-    /// Outside diameter of pipe.
-    pub outside_diameter: Option<Quantity>,
-    /// Nominal pipe size, where known.
-    pub nominal_size: Option<Quantity>,
-    /// Every progression used.
-    pub progressions: Vec<Progression>,
-    /// Backing of the test joint.
-    pub backing: Backing,
-    /// F-number, as `F4` or `F6`.
-    pub filler: Option<String>,
-    /// The test piece also qualified a procedure.
-    pub procedure_test: bool,
-    /// Day the welding was finished.
-    pub finished: Date,
-    /// Later days on which this welder used the same process (short-circuit
-    /// counted apart where the code does), in any order.
-    pub uses: Vec<Date>,
-}
+use crate::specimens::{Both, Cited, both};
+use crate::words::{Facet, Hold, JointKind, RuleKind};
 
 /// A range of sizes, ends included unless said.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,9 +29,11 @@ pub struct Covered {
     pub min_excluded: bool,
     /// The greatest itself is outside.
     pub max_excluded: bool,
+    /// The code prints millimetres alone; both systems hold one length.
+    pub metric_only: bool,
 }
 
-/// Positions covered, as F, H, V, OH.
+/// Positions covered, as the code names them: F, H, V, OH, or symbols.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct CoveredPositions {
     /// Groove welds in plate.
@@ -87,9 +54,19 @@ pub(crate) struct Grant {
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Gives {
-    Words(Facet, Vec<String>),
-    Positions { plate_groove: Vec<String>, fillet: Vec<String>, pipe_groove: Vec<PipeRow> },
-    Range { facet: Facet, covered: Covered, joints: Vec<String> },
+    Words {
+        facet: Facet,
+        words: Vec<String>,
+        joints: Vec<String>,
+        backing: Vec<String>,
+    },
+    /// A demand for positions, as it stands.
+    Positions(Demand),
+    Range {
+        facet: Facet,
+        covered: Covered,
+        joints: Vec<String>,
+    },
 }
 
 /// Something disputed or not known.
@@ -133,8 +110,25 @@ pub struct Standing {
     pub backing: Vec<String>,
     /// Filler groups.
     pub fillers: Vec<String>,
+    /// Filler types, where the code tells them apart.
+    pub filler_types: Vec<String>,
+    /// Groove and fillet, where one does not cover the other.
+    pub welds: Vec<String>,
+    /// Plate and pipe, where the code says so by itself.
+    pub products: Vec<String>,
+    /// Layers of fillets, where the code tells them apart.
+    pub runs: Vec<String>,
+    /// The day the test was finished; nothing is covered before.
+    pub finished: Date,
     /// Last day covered; `None` when the code sets no period here.
     pub until: Option<Date>,
+    /// The last day before a gap in the history: the qualification ended then,
+    /// and later uses revived nothing.
+    pub ended: Option<Date>,
+    /// The day this is told for; `None` where all that is known counts.
+    pub on: Option<Date>,
+    /// Whether it is held on that day; `None` without one.
+    pub hold: Option<Hold>,
     /// Who decides what counts as use, and what else may end the period.
     pub until_note: Option<String>,
     /// The system the test was measured in; ranges are printed in it first.
@@ -148,54 +142,15 @@ pub struct Standing {
     pub refused: Option<Doubt>,
     pub(crate) grants: Vec<Grant>,
     pub(crate) continuity: Option<Cited>,
-}
-
-/// Input that cannot be a passed test.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum StandingError {
-    /// No position.
-    #[error("no position is given; name the position of each coupon, as 3G")]
-    NoPosition,
-    /// A position given twice.
-    #[error("position {0} is given twice")]
-    PositionTwice(String),
-    /// A size that is no positive length.
-    #[error("{what} is {value}; a finite length above zero is wanted")]
-    Size {
-        /// Which size.
-        what: &'static str,
-        /// Its value.
-        value: String,
-    },
-    /// A position that no test piece of this shape has.
-    #[error("position {position} cannot be welded on {shape}; {instead}")]
-    NotOnShape {
-        /// The position.
-        position: Position,
-        /// The shape given.
-        shape: TestShape,
-        /// What is likely meant.
-        instead: &'static str,
-    },
-    /// A pipe without its outside diameter.
-    #[error("the pipe's outside diameter is not given; what a pipe test covers depends on it")]
-    NoOutsideDiameter,
-    /// More weld metal than the joint is thick.
-    #[error("the deposit is {deposit}, more than the thickness of {thickness} it was put into")]
-    DepositOverThickness {
-        /// The deposit.
-        deposit: String,
-        /// The plate thickness or pipe wall.
-        thickness: String,
-    },
-    /// The process was used before the test was finished.
-    #[error("a use on {used} is before the test was finished on {finished}")]
-    UsedBefore {
-        /// The use.
-        used: Date,
-        /// The test.
-        finished: Date,
-    },
+    /// The way chosen to prolong it is not allowed here.
+    pub(crate) not_prolonged: Option<Doubt>,
+    /// Period rules that a gap in the history ended.
+    pub(crate) gaps: Vec<String>,
+    pub(crate) names: &'static Names,
+    /// What the code has rules about.
+    pub(crate) spoken: Vec<Facet>,
+    /// Every backing that a rule of the code grants.
+    pub(crate) backings_known: Vec<String>,
 }
 
 /// Says what a passed test covers under a code.
@@ -204,12 +159,12 @@ pub enum StandingError {
 /// [`StandingError`] when the input is not a passed test.
 pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingError> {
     check(test)?;
-    let facts = test.facts();
+    let facts = test.facts(code.names);
     let mut out = empty(code, test);
     for rule in code.of_kind(RuleKind::Standing) {
         match rule.applies(&facts) {
             Known::No => {}
-            Known::Missing(fact) => not_given(rule, fact, &mut out),
+            Known::Missing(fact) => not_given(rule, fact, facet_of(&rule.demand), &mut out),
             Known::Yes => apply(rule, &facts, &mut out),
         }
     }
@@ -234,7 +189,15 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         diameter: None,
         backing: Vec::new(),
         fillers: Vec::new(),
+        filler_types: Vec::new(),
+        welds: Vec::new(),
+        products: Vec::new(),
+        runs: Vec::new(),
+        finished: test.finished,
         until: None,
+        ended: None,
+        on: None,
+        hold: None,
         until_note: None,
         system: test.thickness.system,
         because: Vec::new(),
@@ -242,90 +205,22 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         refused: None,
         grants: Vec::new(),
         continuity: None,
+        not_prolonged: None,
+        gaps: Vec::new(),
+        names: code.names,
+        spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
+        backings_known: backings_known(code),
     }
 }
 
-fn check(test: &PassedTest) -> Result<(), StandingError> {
-    if test.positions.is_empty() {
-        return Err(StandingError::NoPosition);
-    }
-    for (n, position) in test.positions.iter().enumerate() {
-        if test.positions[..n].contains(position) {
-            return Err(StandingError::PositionTwice(position.to_string()));
+fn backings_known(code: &Code) -> Vec<String> {
+    let mut known = Vec::new();
+    for rule in code.of_kind(RuleKind::Standing) {
+        if let Demand::Words { facet: Facet::Backing, words, .. } = &rule.demand {
+            merge(&mut known, words);
         }
     }
-    let sizes = [
-        ("the thickness", Some(test.thickness)),
-        ("the deposit", test.deposit),
-        ("the outside diameter", test.outside_diameter),
-        ("the nominal size", test.nominal_size),
-    ];
-    for (what, size) in sizes {
-        if let Some(size) = size.filter(|_| positive(size).is_none()) {
-            return Err(StandingError::Size { what, value: bendproof_measure::say(&size) });
-        }
-    }
-    check_piece(test)?;
-    match test.uses.iter().min().filter(|used| **used < test.finished) {
-        Some(used) => Err(StandingError::UsedBefore { used: *used, finished: test.finished }),
-        None => Ok(()),
-    }
-}
-
-/// Whether such a test piece can exist: shape, positions and sizes agree.
-fn check_piece(test: &PassedTest) -> Result<(), StandingError> {
-    let pipe_only = [Position::G5, Position::G6, Position::G6R];
-    let plate_only = [Position::G3, Position::G4];
-    let (foreign, instead): (&[Position], _) = match test.shape {
-        TestShape::Plate => (&pipe_only, "it is a position of pipe; a plate has 1G, 2G, 3G and 4G"),
-        TestShape::Pipe => (&plate_only, "it is a position of plate; a pipe has 1G, 2G, 5G, 6G and 6GR"),
-    };
-    if let Some(position) = test.positions.iter().find(|p| foreign.contains(p)) {
-        return Err(StandingError::NotOnShape { position: *position, shape: test.shape, instead });
-    }
-    if test.shape == TestShape::Pipe && test.outside_diameter.is_none() {
-        return Err(StandingError::NoOutsideDiameter);
-    }
-    match test.deposit.filter(|deposit| is_over(deposit, test.thickness.si)) {
-        Some(deposit) => Err(StandingError::DepositOverThickness {
-            deposit: bendproof_measure::say(&deposit),
-            thickness: bendproof_measure::say(&test.thickness),
-        }),
-        None => Ok(()),
-    }
-}
-
-impl PassedTest {
-    fn facts(&self) -> Facts {
-        let words = |list: Vec<&str>| Fact::Words(list.into_iter().map(str::to_owned).collect());
-        let mut facts = Facts::default();
-        facts
-            .word("process", self.process.word())
-            .word("shape", self.shape.word())
-            .word("backing", self.backing.word())
-            .set("positions", words(self.positions.iter().map(|p| p.word()).collect()))
-            .set("progressions", words(self.progressions.iter().map(|p| p.word()).collect()))
-            .measure("thickness", Some(self.thickness))
-            .measure("deposit", Some(self.deposit.unwrap_or(self.thickness)))
-            .measure("outside_diameter", self.outside_diameter)
-            .measure("pipe_size", self.nominal_size.or(self.outside_diameter))
-            .flag("nominal_stated", self.nominal_size.is_some())
-            .flag("procedure_test", self.procedure_test)
-            // A passed test here names no base metal; rules may say what that leaves open.
-            .word("base_metal", "not_stated");
-        match (self.process, self.transfer) {
-            (_, Some(transfer)) => facts.word("transfer", transfer.word()),
-            (Process::Gmaw, None) => &mut facts,
-            (_, None) => facts.word("transfer", "none"),
-        };
-        if let Some(layers) = self.layers {
-            facts.set("layers", Fact::Number(f64::from(layers)));
-        }
-        if let Some(filler) = &self.filler {
-            facts.word("filler", filler.as_str());
-        }
-        facts
-    }
+    known
 }
 
 fn facet_of(demand: &Demand) -> Option<Facet> {
@@ -333,37 +228,48 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(_) | Demand::MonthsShort(_) => Some(Facet::Continuity),
+        Demand::Months(_) | Demand::MonthsShort(_) | Demand::Ends { .. } => Some(Facet::Continuity),
         _ => None,
     }
 }
 
 /// Several rules that wait for one fact make one doubt.
-fn not_given(rule: &Rule, fact: &str, out: &mut Standing) {
-    let facet = facet_of(&rule.demand);
-    let message = format!("{} of the test: not given", fact.replace('_', " "));
+pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut Standing) {
+    let message = format!("{} of the test: not given", spaced(fact));
     if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
         out.doubts.push(Doubt { facet, joints: Vec::new(), rule: rule.id.clone(), message });
     }
 }
 
 fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
+    let as_tested = |facet: &Facet, words: Vec<String>| Gives::Words {
+        facet: *facet,
+        words,
+        joints: Vec::new(),
+        backing: Vec::new(),
+    };
     let gives = match &rule.demand {
-        Demand::Words { facet, words } => Gives::Words(*facet, words.clone()),
+        Demand::Words { facet, words, joints, backing } => Gives::Words {
+            facet: *facet,
+            words: words.clone(),
+            joints: joints.clone(),
+            backing: backing.clone(),
+        },
         Demand::Same { facet } => match facts.get(facet.tested()) {
-            Some(Fact::Word(word)) => Gives::Words(*facet, vec![word.clone()]),
-            Some(Fact::Words(words)) => Gives::Words(*facet, words.clone()),
+            Some(Fact::Word(word)) => as_tested(facet, vec![word.clone()]),
+            Some(Fact::Words(words)) => as_tested(facet, words.clone()),
             _ => return,
         },
-        Demand::Positions { plate_groove, fillet, pipe_groove } => Gives::Positions {
-            plate_groove: plate_groove.clone(),
-            fillet: fillet.clone(),
-            pipe_groove: pipe_groove.clone(),
-        },
+        Demand::Positions { .. } => Gives::Positions(rule.demand.clone()),
         Demand::Range { facet, min, max, min_excluded, max_excluded, joints } => match range(min, max, facts)
         {
             Some(range) => {
-                let covered = Covered { min_excluded: *min_excluded, max_excluded: *max_excluded, ..range };
+                let covered = Covered {
+                    min_excluded: *min_excluded,
+                    max_excluded: *max_excluded,
+                    metric_only: out.names.metric_only,
+                    ..range
+                };
                 Gives::Range { facet: *facet, covered, joints: joints.clone() }
             }
             None => {
@@ -386,7 +292,7 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
     out.grants.push(Grant { cited: Cited::of(rule), gives });
 }
 
-fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
+pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
     let joints = match &rule.demand {
         Demand::Doubt { joints, .. } => joints.clone(),
         _ => Vec::new(),
@@ -397,61 +303,38 @@ fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
     let max = both(max, facts)?;
     let max = (max.inch_m.is_finite() && max.metric_m.is_finite()).then_some(max);
-    Some(Covered { min: both(min, facts)?, max, min_excluded: false, max_excluded: false })
-}
-
-/// The last day covered: the period runs from each use to the next, and a use
-/// after it ended revives nothing.
-fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Standing) {
-    for rule in code.of_kind(RuleKind::Continuity) {
-        match rule.demand {
-            Demand::Months(_) | Demand::MonthsShort(_) if out.refused.is_none() => {
-                let mut uses = test.uses.clone();
-                uses.sort_unstable();
-                let mut until = rule.demand.last_day(test.finished);
-                for used in uses {
-                    if until.is_some_and(|last| used > last) {
-                        out.doubts.push(doubt(rule, Some(Facet::Continuity)));
-                        break;
-                    }
-                    until = rule.demand.last_day(used);
-                }
-                out.until = until;
-                out.until_note = rule.note.clone();
-                out.continuity = Some(Cited::of(rule));
-                out.because.push(Cited::of(rule));
-            }
-            Demand::Doubt { facet, .. } if rule.applies(facts) == Known::Yes => {
-                out.doubts.push(doubt(rule, facet));
-            }
-            _ => {}
-        }
-    }
+    Some(Covered {
+        min: both(min, facts)?,
+        max,
+        min_excluded: false,
+        max_excluded: false,
+        metric_only: false,
+    })
 }
 
 fn summarise(out: &mut Standing) {
     let grants = std::mem::take(&mut out.grants);
+    let mut fillets = None;
     for grant in &grants {
         out.because.push(grant.cited.clone());
         match &grant.gives {
-            Gives::Words(facet, words) => {
-                let list = match facet {
-                    Facet::Process => &mut out.processes,
-                    Facet::Transfer => &mut out.transfer_modes,
-                    Facet::Progression => &mut out.progressions,
-                    Facet::Backing => &mut out.backing,
-                    Facet::Filler => &mut out.fillers,
-                    _ => continue,
-                };
-                merge(list, words);
+            Gives::Words { facet, words, backing, .. } => {
+                if let Some(list) = list_of(out, *facet) {
+                    merge(list, &said(words, backing));
+                }
             }
-            Gives::Positions { plate_groove, fillet, pipe_groove } => {
+            Gives::Positions(Demand::Positions { plate_groove, fillet, pipe_groove, .. }) => {
                 merge(&mut out.positions.plate_groove, plate_groove);
                 merge(&mut out.positions.fillet, fillet);
                 pipe_groove.iter().for_each(|row| merge_row(&mut out.pipe_rows, row));
             }
-            // Fillets have ranges of their own, never narrower than the grooves'.
-            Gives::Range { joints, .. } if joints.iter().all(|j| j == "fillet") && !joints.is_empty() => {}
+            Gives::Positions(_) => {}
+            // Fillets have ranges of their own, told where nothing else is.
+            Gives::Range { facet: Facet::Thickness, joints, covered }
+                if joints.iter().all(|j| j == "fillet") && !joints.is_empty() =>
+            {
+                fillets = meet(fillets, *covered);
+            }
             Gives::Range { facet: Facet::Diameter, covered, .. } => {
                 out.diameter = meet(out.diameter, *covered)
             }
@@ -459,18 +342,48 @@ fn summarise(out: &mut Standing) {
         }
     }
     out.grants = grants;
+    if out.welds == ["fillet"] {
+        out.thickness = fillets;
+    }
+    if !out.products.is_empty() && !out.products.iter().any(|p| p == "plate") {
+        out.positions.plate_groove.clear();
+    }
     out.pipe_rows.sort_by(|a, b| least_m(a).total_cmp(&least_m(b)));
     smallest_pipe(out);
+    let order = &out.names.order;
     for list in [&mut out.positions.plate_groove, &mut out.positions.fillet, &mut out.positions.pipe_groove] {
-        in_order(list);
+        in_order(list, order);
     }
-    out.pipe_rows.iter_mut().for_each(|row| in_order(&mut row.words));
+    out.pipe_rows.iter_mut().for_each(|row| in_order(&mut row.words, order));
 }
 
-/// The order in which the trade lists positions.
-const POSITION_ORDER: [&str; 4] = ["F", "H", "V", "OH"];
+/// The list of the summary that tells of a facet.
+/// Where the words of a facet are listed; base metal is listed nowhere yet.
+fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
+    let list = match facet {
+        Facet::Process => &mut out.processes,
+        Facet::Transfer => &mut out.transfer_modes,
+        Facet::Progression => &mut out.progressions,
+        Facet::Backing => &mut out.backing,
+        Facet::Weld => &mut out.welds,
+        Facet::Product => &mut out.products,
+        Facet::FillerType => &mut out.filler_types,
+        Facet::Runs => &mut out.runs,
+        Facet::Filler => &mut out.fillers,
+        _ => return None,
+    };
+    Some(list)
+}
 
-fn merge(list: &mut Vec<String>, words: &[String]) {
+/// Words with the backing they are bound to.
+fn said(words: &[String], backing: &[String]) -> Vec<String> {
+    if backing.is_empty() {
+        return words.to_vec();
+    }
+    words.iter().map(|word| format!("{word} ({} only)", backing.join(" or "))).collect()
+}
+
+pub(crate) fn merge(list: &mut Vec<String>, words: &[String]) {
     for word in words {
         if !list.contains(word) {
             list.push(word.clone());
@@ -478,14 +391,15 @@ fn merge(list: &mut Vec<String>, words: &[String]) {
     }
 }
 
-fn in_order(list: &mut [String]) {
-    list.sort_by_key(|p| POSITION_ORDER.iter().position(|o| o == p));
+fn in_order(list: &mut [String], order: &[String]) {
+    list.sort_by_key(|p| order.iter().position(|o| o == p));
 }
 
 /// Rows of several coupons for the same pipe are one row.
 fn merge_row(rows: &mut Vec<PipeRow>, row: &PipeRow) {
     let same = |r: &&mut PipeRow| {
-        (r.from, r.from_excluded, &r.backing) == (row.from, row.from_excluded, &row.backing)
+        (r.from, r.from_excluded, &r.backing, r.rotated)
+            == (row.from, row.from_excluded, &row.backing, row.rotated)
     };
     match rows.iter_mut().find(same) {
         Some(known) => merge(&mut known.words, &row.words),
@@ -514,7 +428,13 @@ fn meet(so_far: Option<Covered>, other: Covered) -> Option<Covered> {
     };
     let min_excluded =
         if range.min.inch_m >= other.min.inch_m { range.min_excluded } else { other.min_excluded };
-    Some(Covered { min, max, min_excluded, max_excluded: range.max_excluded || other.max_excluded })
+    Some(Covered {
+        min,
+        max,
+        min_excluded,
+        max_excluded: range.max_excluded || other.max_excluded,
+        metric_only: range.metric_only,
+    })
 }
 
 /// Positions for the least pipe covered, and that diameter where the position
@@ -531,20 +451,25 @@ fn smallest_pipe(out: &mut Standing) {
     if let (None, Some(pair)) = (out.diameter, named) {
         let min = Both { inch_m: pair.inch_si, metric_m: pair.metric_si };
         let min_excluded = with_words().any(|r| from(r) <= least && r.from_excluded);
-        out.diameter = Some(Covered { min, max: None, min_excluded, max_excluded: false });
+        out.diameter = Some(Covered {
+            min,
+            max: None,
+            min_excluded,
+            max_excluded: false,
+            metric_only: out.names.metric_only,
+        });
     }
     out.positions.pipe_groove = words;
 }
 
 impl Standing {
-    /// Whether any grant of this facet speaks of this kind of joint.
+    /// Grants of a facet that speak of this kind of joint.
     pub(crate) fn grants_of(&self, facet: Facet, joint: JointKind) -> impl Iterator<Item = &Grant> {
+        let speaks = move |joints: &[String]| joints.is_empty() || joints.iter().any(|j| j == joint.word());
         self.grants.iter().filter(move |g| match &g.gives {
-            Gives::Words(f, _) => *f == facet,
-            Gives::Positions { .. } => facet == Facet::Position,
-            Gives::Range { facet: f, joints, .. } => {
-                *f == facet && (joints.is_empty() || joints.iter().any(|j| j == joint.word()))
-            }
+            Gives::Words { facet: f, joints, .. } => *f == facet && speaks(joints),
+            Gives::Positions(_) => facet == Facet::Position,
+            Gives::Range { facet: f, joints, .. } => *f == facet && speaks(joints),
         })
     }
 }

@@ -101,6 +101,44 @@ words! {
         Standing = "standing",
         /// What keeps it alive.
         Continuity = "continuity",
+        /// What renews it and what a lapse costs, as a sentence.
+        Renewal = "renewal",
+        /// The right to weld a failed test again, as a sentence.
+        Retest = "retest",
+    }
+}
+
+words! {
+    /// What happens to a qualification in its life.
+    Event {
+        /// The test is welded.
+        Start = "start",
+        /// It is kept alive.
+        Renew = "renew",
+        /// Its time runs out.
+        Lapse = "lapse",
+        /// Somebody has reason to question the welder.
+        Question = "question",
+        /// The test fails.
+        Fail = "fail",
+        /// A test welded again after a lapse fails.
+        FailAgain = "fail_again",
+    }
+}
+
+words! {
+    /// Whether a qualification is held on a day.
+    Hold {
+        /// The test was not finished by that day.
+        NotYet = "not_yet",
+        /// It is held.
+        Held = "held",
+        /// Its time had run out.
+        Lapsed = "lapsed",
+        /// The test covers nothing, or its way of lasting is not allowed here.
+        Nothing = "nothing",
+        /// The rules here do not say how long it lasts.
+        NotKnown = "not_known",
     }
 }
 
@@ -139,6 +177,14 @@ words! {
         Continuity = "continuity",
         /// Base metal group.
         BaseMetal = "base_metal",
+        /// Groove or fillet weld.
+        Weld = "weld",
+        /// Plate or pipe.
+        Product = "product",
+        /// Solid wire or a kind of core or covering.
+        FillerType = "filler_type",
+        /// One layer or several.
+        Runs = "runs",
     }
 }
 
@@ -165,6 +211,10 @@ impl Facet {
             Facet::Filler => ("filler", "ask_filler"),
             Facet::Continuity => ("last_used", "ask_day"),
             Facet::BaseMetal => ("base_metal", "ask_base_metal"),
+            Facet::Weld => ("weld", "ask_weld"),
+            Facet::Product => ("shape", "ask_product"),
+            Facet::FillerType => ("filler_type", "ask_filler_type"),
+            Facet::Runs => ("runs", "ask_runs"),
         }
     }
 }
@@ -264,6 +314,10 @@ words! {
         Vertical = "V",
         /// Overhead.
         Overhead = "OH",
+        /// All around a fixed pipe whose axis is level.
+        Fixed = "5G",
+        /// All around a fixed pipe whose axis is inclined.
+        Inclined = "6G",
     }
 }
 
@@ -276,5 +330,11 @@ words! {
         Steel = "steel",
         /// Welded from both sides with the root gouged out.
         Backgouged = "backgouged",
+        /// One side, open root, shielded by gas from behind.
+        Gas = "gas",
+        /// A bed of flux.
+        Flux = "flux",
+        /// A consumable insert in the root.
+        Insert = "insert",
     }
 }

@@ -234,6 +234,7 @@ fn passed() -> PassedTest {
         progressions: vec![Progression::Uphill],
         backing: Backing::Steel,
         filler: None,
+        details: TestDetails::default(),
         procedure_test: false,
         finished: "2026-03-01".parse().unwrap(),
         uses: Vec::new(),

@@ -216,9 +216,26 @@ fn passed_test(t: &Table) -> PassedTest {
         progressions: words("progressions").iter().map(|w| Progression::from_word(w).unwrap()).collect(),
         backing: Backing::from_word(text(t, "backing").unwrap()).unwrap(),
         filler: text(t, "filler").map(str::to_owned),
+        details: test_details(t),
         procedure_test: t.get("procedure_test").is_some_and(|v| v.as_bool().unwrap()),
         finished: text(t, "finished").unwrap_or("2026-01-15").parse().unwrap(),
         uses: words("uses").iter().map(|d| d.parse().unwrap()).collect(),
+    }
+}
+
+fn test_details(t: &Table) -> TestDetails {
+    let owned = |key: &str| text(t, key).map(str::to_owned);
+    let flag = |key: &str| t.get(key).is_some_and(|v| v.as_bool().unwrap());
+    TestDetails {
+        fm_group: owned("fm_group"),
+        filler_type: owned("filler_type"),
+        backing: text(t, "backing_detail").map(|w| JointBacking::from_word(w).unwrap()),
+        fillet_piece: flag("fillet_piece"),
+        waveform: flag("waveform"),
+        route: owned("route"),
+        renewals: list(t, "renewals").unwrap_or_default().iter().map(|d| d.parse().unwrap()).collect(),
+        quality_system: owned("quality_system"),
+        ped_category: owned("ped_category"),
     }
 }
 
@@ -234,6 +251,12 @@ fn joint(j: &Table) -> Joint {
         progression: text(j, "progression").map(|w| Progression::from_word(w).unwrap()),
         filler: text(j, "filler").map(str::to_owned),
         day: text(j, "day").map(|d| d.parse().unwrap()),
+        details: JointDetails {
+            fm_group: text(j, "fm_group").map(str::to_owned),
+            filler_type: text(j, "filler_type").map(str::to_owned),
+            layers: j.get("layers").map(|v| u32::try_from(v.as_integer().unwrap()).unwrap()),
+            rotated: j.get("rotated").map(|v| v.as_bool().unwrap()),
+        },
     }
 }
 
@@ -253,6 +276,11 @@ fn summary(got: &Standing, wanted: &Table, id: &str) {
         ("backing", &got.backing),
         ("transfer_modes", &got.transfer_modes),
         ("fillers", &got.fillers),
+        ("processes", &got.processes),
+        ("filler_types", &got.filler_types),
+        ("welds", &got.welds),
+        ("products", &got.products),
+        ("runs", &got.runs),
     ] {
         if let Some(wanted) = list(wanted, key) {
             assert_eq!(*words, wanted, "{id}: {key}");
@@ -271,6 +299,8 @@ fn summary(got: &Standing, wanted: &Table, id: &str) {
             "diameter_min" => near(got.diameter.unwrap().min.inch_m, value, id),
             "diameter_max" => end(got.diameter.unwrap().max.map(|b| b.inch_m), value, id),
             "until" => assert_eq!(got.until.unwrap().to_string(), value, "{id}"),
+            "hold" => assert_eq!(got.hold.unwrap().word(), value, "{id}"),
+            "ended" => assert_eq!(got.ended.unwrap().to_string(), value, "{id}"),
             "doubt" => assert!(got.doubts.iter().any(|d| d.rule == value), "{id}: {:#?}", got.doubts),
             "refused" => assert_eq!(got.refused.as_ref().unwrap().rule, value, "{id}"),
             _ => {}
@@ -280,34 +310,41 @@ fn summary(got: &Standing, wanted: &Table, id: &str) {
 
 #[test]
 fn standings() {
-    for case in cases("standing.toml") {
-        let id = id(&case);
-        let got = standing(code_of(&case), &passed_test(case["test"].as_table().unwrap())).unwrap();
-        if let Some(wanted) = case.get("covers") {
-            summary(&got, wanted.as_table().unwrap(), id);
-        }
-        for wanted in case.get("joints").map(|j| j.as_array().unwrap().clone()).unwrap_or_default() {
-            let wanted = wanted.as_table().unwrap();
-            let coverage = covers(&got, &joint(wanted));
-            assert_eq!(
-                coverage.answer.word(),
-                text(wanted, "answer").unwrap(),
-                "{id}: {wanted}\n{coverage:#?}"
-            );
-            if let Some(rule) = text(wanted, "rule") {
-                let named = coverage
-                    .reasons
-                    .iter()
-                    .any(|r| r.answer == coverage.answer && r.rules.iter().any(|id| id == rule));
-                assert!(named, "{id}: {wanted}\n{coverage:#?}");
-            }
+    for file in ["standing.toml", "iso-standing.toml"] {
+        cases(file).iter().for_each(standing_case);
+    }
+}
+
+fn standing_case(case: &Table) {
+    let id = id(case);
+    let test = passed_test(case["test"].as_table().unwrap());
+    let got = match text(case, "on") {
+        Some(day) => standing_on(code_of(case), &test, day.parse().unwrap()).unwrap(),
+        None => standing(code_of(case), &test).unwrap(),
+    };
+    if let Some(wanted) = case.get("covers") {
+        summary(&got, wanted.as_table().unwrap(), id);
+    }
+    if let Some(line) = text(case, "designation") {
+        assert_eq!(designation(code_of(case), &test).unwrap(), line, "{id}");
+    }
+    for wanted in case.get("joints").map(|j| j.as_array().unwrap().clone()).unwrap_or_default() {
+        let wanted = wanted.as_table().unwrap();
+        let coverage = covers(&got, &joint(wanted));
+        assert_eq!(coverage.answer.word(), text(wanted, "answer").unwrap(), "{id}: {wanted}\n{coverage:#?}");
+        if let Some(rule) = text(wanted, "rule") {
+            let named = coverage
+                .reasons
+                .iter()
+                .any(|r| r.answer == coverage.answer && r.rules.iter().any(|id| id == rule));
+            assert!(named, "{id}: {wanted}\n{coverage:#?}");
         }
     }
 }
 
 #[test]
 fn there_are_cases_enough_and_their_rules_exist() {
-    let files = ["bends.toml", "visual.toml", "specimens.toml", "standing.toml"];
+    let files = ["bends.toml", "visual.toml", "specimens.toml", "standing.toml", "iso-standing.toml"];
     let all: Vec<Table> = files.iter().flat_map(|f| cases(f)).collect();
     assert!(all.len() >= 300, "{}", all.len());
     let mut ids: Vec<&str> = all.iter().map(id).collect();

@@ -156,11 +156,14 @@ fn sum(rule: &Rule, over: &Pair, up_to: &Pair, at_most: &Pair) -> Vec<Site> {
     ]
 }
 
-fn pipe_row(rule: &Rule, row: &PipeRow) -> Option<Site> {
-    let demand =
-        Demand::Positions { plate_groove: Vec::new(), fillet: Vec::new(), pipe_groove: vec![row.clone()] };
-    let mut facts = word(&Facts::default(), "ask_joint", "pipe_groove");
+fn pipe_row(rule: &Rule, joint: &str, row: &PipeRow) -> Option<Site> {
+    let rows = vec![row.clone()];
+    let (plate_groove, fillet) = (Vec::new(), Vec::new());
+    let (pipe_groove, pipe_fillet) = if joint == "fillet" { (Vec::new(), Some(rows)) } else { (rows, None) };
+    let demand = Demand::Positions { plate_groove, fillet, pipe_groove, pipe_fillet };
+    let mut facts = word(&Facts::default(), "ask_joint", joint);
     facts = word(&facts, "ask_position", row.words.first()?);
+    facts = facts.with("ask_rotated", Fact::Flag(row.rotated))?;
     if let Some(backing) = row.backing.first() {
         facts = word(&facts, "ask_backing", backing);
     }
@@ -221,8 +224,10 @@ fn demanded(rule: &Rule) -> Vec<Site> {
             sites.extend(end("range to", high, asked, max, on(*max_excluded), beyond_high));
             sites
         }
-        Demand::Positions { pipe_groove, .. } => {
-            pipe_groove.iter().filter_map(|row| pipe_row(rule, row)).collect()
+        Demand::Positions { pipe_groove, pipe_fillet, .. } => {
+            let grooves = pipe_groove.iter().filter_map(|row| pipe_row(rule, "pipe_groove", row));
+            let fillets = pipe_fillet.iter().flatten().filter_map(|row| pipe_row(rule, "fillet", row));
+            grooves.chain(fillets).collect()
         }
         Demand::Strap { width, length, thickness, edge_radius } => {
             // Each size alone: the others are opened so that they always hold.

@@ -459,6 +459,7 @@ proptest! {
             procedure_test: false,
             finished: "2026-03-01".parse().unwrap(),
             uses: Vec::new(),
+            details: Default::default(),
         };
         let finished = test.finished;
         let joint = Joint {
@@ -472,6 +473,7 @@ proptest! {
             progression: Some(Progression::Uphill),
             filler: Some("F4".to_owned()),
             day: Some((0..days).fold(finished, |day, _| day.tomorrow().unwrap())),
+            details: Default::default(),
         };
         let answer = |code: &Code| covers(&standing(code, &test).unwrap(), &joint).answer;
         prop_assert!(answer(&ours) >= answer(code), "{}", code.id);

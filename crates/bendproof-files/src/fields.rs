@@ -214,8 +214,8 @@ const RECORD_SPECS: &[Spec] = &[
     field("process", "process", What::Words(Process::WORDS), Required, "Welding process."),
     field("transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
     field("shape", "shape", What::Words(&["plate", "pipe"]), Required, "Plate or pipe."),
-    field("thickness", "thickness", length("thickness", 1.0 / 16.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
-    field("deposit_thickness", "deposit thickness", length("deposit thickness", 1.0 / 16.0, 8.0, "leave out when one process filled the whole joint"), Optional, "Weld metal of this process; the thickness when left out."),
+    field("thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
+    field("deposit_thickness", "deposit thickness", length("deposit thickness", 1.0 / 32.0, 8.0, "leave out when one process filled the whole joint"), Optional, "Weld metal of this process; the thickness when left out."),
     field("layers", "layers", What::Count(1, 99), Optional, "Layers of this process, where the code asks for three."),
     field("outside_diameter", "outside diameter", length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Needed for pipe."),
     field("nominal_size", "nominal pipe size", length("nominal pipe size", 0.25, 60.0, "write the size as ordered, like 6 in"), Optional, "Pipe size as ordered, where a code counts in it."),
@@ -224,5 +224,35 @@ const RECORD_SPECS: &[Spec] = &[
     field("filler", "filler", What::Text(32), Optional, "Filler classification."),
     field("purpose", "purpose", What::Words(&["welder", "procedure"]), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
     field("finished", "finished", What::Date, Required, "The day the last bead was laid."),
-    field("uses.#", "use", What::Date, Optional, "Days on which the process was used since."),
+    field("uses.#", "use", What::Date, Optional, "Days on which the process was used since; under ISO 9606-1 the days on which the work was confirmed."),
+    field("filler_group", "filler group", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1; known from the filler where the program has it."),
+    field("filler_type", "filler type", What::Words(FILLER_TYPES), Optional, "S solid, M metal core, B basic and so on, nm without filler; known from the filler where the program has it."),
+    field("backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
+    field("fillet_piece", "fillet piece", What::Words(YES_NO), Default("no"), "A fillet piece was welded beside the groove test."),
+    field("short_arc", "short arc", What::Words(&["plain", "waveform"]), Default("plain"), "Whether the machine shaped the current of a short-circuit arc."),
+    field("renewal_route", "renewal route", What::Words(&["a", "b", "c"]), Optional, "Way of ISO 9606-1 9.3 by which the test is prolonged."),
+    field("renewals.#", "renewal", What::Date, Optional, "Days on which it was prolonged that way."),
+    field("quality_system", "quality system", What::Words(&["none", "iso-3834-2", "iso-3834-3", "iso-3834-4"]), Optional, "Quality standard the employer works to; route c asks for it."),
+    field("ped_category", "pressure equipment category", What::Words(&["none", "I", "II", "III", "IV"]), Optional, "Highest category of pressure equipment welded; route c depends on it."),
+
+    field("ask.#.joint", "joint asked about", What::Words(&["plate_groove", "pipe_groove", "fillet"]), Required, "Kind of production joint; a fillet with a diameter is on pipe."),
+    field("ask.#.position", "position asked about", What::Words(&["F", "H", "V", "OH", "5G", "6G"]), Required, "Position of the production weld; 5G and 6G all around a fixed pipe, level or inclined."),
+    field("ask.#.process", "process asked about", What::Words(Process::WORDS), Optional, "Process; that of the test when left out."),
+    field("ask.#.transfer", "transfer asked about", What::Words(Transfer::WORDS), Optional, "Metal transfer, for GMAW."),
+    field("ask.#.backing", "backing asked about", What::Words(ROOTS), Optional, "What supports the root of a groove."),
+    field("ask.#.thickness", "thickness asked about", length("thickness asked about", 1.0 / 32.0, 12.0, "measure the plate or pipe wall"), Optional, "Thickness of the base metal."),
+    field("ask.#.diameter", "diameter asked about", length("diameter asked about", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), Optional, "Outside diameter of pipe."),
+    field("ask.#.progression", "progression asked about", What::Words(Progression::WORDS), Optional, "Uphill or downhill, where the weld rises."),
+    field("ask.#.filler", "filler asked about", What::Text(32), Optional, "Filler classification, or its group as F6."),
+    field("ask.#.filler_group", "filler group asked about", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1, where the filler does not tell it."),
+    field("ask.#.filler_type", "filler type asked about", What::Words(FILLER_TYPES), Optional, "Filler type of ISO 9606-1, where the filler does not tell it."),
+    field("ask.#.layers", "layers asked about", What::Count(1, 99), Optional, "Layers of a fillet."),
+    field("ask.#.turned", "turned pipe", What::Words(YES_NO), Optional, "Whether the pipe is turned while it is welded."),
+    field("ask.#.day", "day asked about", What::Day, Optional, "Day of the work; the day the standing is told for when left out."),
 ];
+
+const YES_NO: &[&str] = &["yes", "no"];
+const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];
+const FILLER_GROUPS: &[&str] = &["FM1", "FM2", "FM3", "FM4", "FM5", "FM6"];
+const FILLER_TYPES: &[&str] =
+    &["S", "M", "B", "R", "P", "V", "W", "Y", "Z", "A", "C", "RA", "RB", "RC", "RR", "nm"];

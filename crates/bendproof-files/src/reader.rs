@@ -154,7 +154,7 @@ fn missing(spec: &Spec, known: &Known<'_>) -> String {
         What::Words(words) => format!("write one of {}", words.join(", ")),
         What::Steel => format!("write one of {}", known.steels.join(", ")),
         What::Code => format!("write one of {}", known.codes.join(", ")),
-        What::Date => "write it like 2026-11-02".to_owned(),
+        What::Date | What::Day => "write it like 2026-11-02".to_owned(),
         What::Count(min, max) => format!("write a whole number, {min} to {max}"),
         What::Text(_) => format!("write the {}", spec.label),
     };
@@ -208,6 +208,7 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
             _ => Err(format!("{label} is `{text}`, allowed is {min} to {max}; write a whole number")),
         },
         What::Date => check_date(label, text, known.today),
+        What::Day => check_date(label, text, None),
     }
 }
 

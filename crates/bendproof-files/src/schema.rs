@@ -81,7 +81,7 @@ fn leaf(spec: &Spec, known: &Known<'_>) -> Value {
             json!({ "type": ["string", "number"], "examples": [example] })
         }
         What::Count(min, max) => json!({ "type": "integer", "minimum": min, "maximum": max }),
-        What::Date => json!({ "type": "string", "format": "date" }),
+        What::Date | What::Day => json!({ "type": "string", "format": "date" }),
     };
     leaf["title"] = json!(spec.label);
     leaf["description"] = json!(spec.doc);

@@ -19,6 +19,8 @@ pub enum What {
     Count(u32, u32),
     /// A calendar date, not in the future.
     Date,
+    /// A calendar date that may lie ahead.
+    Day,
 }
 
 /// Whether a field may be left out.

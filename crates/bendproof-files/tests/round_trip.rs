@@ -23,7 +23,7 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
         What::Steel => prop::sample::select(known().steels).prop_map(str::to_owned).boxed(),
         What::Code => prop::sample::select(known().codes).prop_map(str::to_owned).boxed(),
         What::Count(min, max) => (min..=max).prop_map(|n| n.to_string()).boxed(),
-        What::Date => {
+        What::Date | What::Day => {
             (2000..2026i32, 1..=12u8, 1..=28u8).prop_map(|(y, m, d)| format!("{y:04}-{m:02}-{d:02}")).boxed()
         }
         What::Quantity(bound) => {

@@ -55,6 +55,7 @@ fn accepts(spec: &Spec) -> String {
         What::Code => known(None).codes.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
         What::Count(min, max) => format!("whole number, {min} to {max}"),
         What::Date => "date, like `2026-11-02`, not in the future".to_owned(),
+        What::Day => "date, like `2026-11-02`".to_owned(),
         What::Quantity(bound) => {
             let range = |system| {
                 let print = |si| say(&Quantity { si, kind: bound.kind, system });

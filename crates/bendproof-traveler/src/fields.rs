@@ -101,7 +101,7 @@ fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option
     match spec.what {
         What::Text(_) => Control::Text,
         What::Count(..) => Control::Quantity,
-        What::Date => Control::Date,
+        What::Date | What::Day => Control::Date,
         What::Words(list) => words(list),
         What::Steel => words(known(None).steels),
         What::Code => words(known(None).codes),

@@ -68,7 +68,10 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
         out[4].uncertainty = String::new();
     }
     if let Some(hot) = &root.hot_pass {
-        out.push(item(hot, &word("root.hot_pass", "root under hot pass", "left solid", "to each side melted through")));
+        out.push(item(
+            hot,
+            &word("root.hot_pass", "root under hot pass", "left solid", "to each side melted through"),
+        ));
     }
     if let Some(thinnest) = thinnest_wall(&forecast.passes) {
         let label = format!("walls, thinnest at pass {}", thinnest.number);

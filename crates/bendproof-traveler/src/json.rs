@@ -10,6 +10,7 @@ pub use crate::compare_text::compare;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
+use crate::record::RecordAnswer;
 use crate::solved::solved_json;
 use crate::trade;
 
@@ -58,14 +59,23 @@ pub fn standing(s: &Standing) -> Value {
                 "from": row.from.map(|p| both_json(p.inch_si, p.metric_si)),
                 "from_excluded": row.from_excluded,
                 "backing": row.backing,
+                "turned_only": row.rotated,
             })).collect::<Vec<_>>(),
             "progressions": s.progressions,
             "thickness": range(s.thickness.as_ref()),
             "diameter": range(s.diameter.as_ref()),
             "backing": s.backing,
             "fillers": s.fillers,
+            "filler_types": s.filler_types,
+            "welds": s.welds,
+            "products": s.products,
+            "runs": s.runs,
         },
+        "finished": s.finished.to_string(),
         "until": s.until.map(|d| d.to_string()),
+        "ended": s.ended.map(|d| d.to_string()),
+        "on": s.on.map(|d| d.to_string()),
+        "hold": s.hold.map(|h| h.word()),
         "because": s.because.iter().map(|c| json!({
             "rule": c.rule, "clause": c.clause, "basis": c.basis.word(),
         })).collect::<Vec<_>>(),
@@ -114,6 +124,13 @@ pub fn range_words(covered: Option<&Covered>) -> String {
         })
     };
     let mm = |m: f64| format!("{} mm", round_to(m * 1e3, 1));
+    if c.metric_only {
+        let least = format!("{} mm", round_to(c.min.metric_m * 1e3, 2));
+        return match c.max {
+            None => format!("{least} and up, unlimited"),
+            Some(max) => format!("{least} to {} mm", round_to(max.metric_m * 1e3, 2)),
+        };
+    }
     // A least thickness of nothing is no limit worth saying.
     if let (true, Some(max)) = (c.min.inch_m <= 0.0, c.max) {
         return format!("up to {} · {}", inch(max.inch_m), mm(max.metric_m));
@@ -143,13 +160,57 @@ pub fn pipe_words(s: &Standing) -> String {
     let row = |row: &bendproof_codes::PipeRow| {
         let from = row.from.map(|pair| {
             let over = if row.from_excluded { "over" } else { "from" };
+            if pair.is_metric_only() {
+                return format!(" {over} {} mm", round_to(pair.metric_si * 1e3, 1));
+            }
             format!(" {over} {} in", round_to(inches(pair.inch_si), 3))
         });
         let backing =
             if row.backing.is_empty() { String::new() } else { format!(" ({})", row.backing.join(", ")) };
-        format!("{}{}{backing}", row.words.join(", "), from.unwrap_or_default())
+        let turned = if row.rotated { " (turned)" } else { "" };
+        format!("{}{}{backing}{turned}", row.words.join(", "), from.unwrap_or_default())
     };
     s.pipe_rows.iter().map(row).collect::<Vec<_>>().join(" · ")
+}
+
+/// A record answered: its standing, what renews it, and the joints asked about.
+pub fn record(answer: &RecordAnswer) -> Value {
+    let mut value = standing(&answer.standing);
+    value["designation"] = json!(answer.designation.as_ref().and_then(|line| line.as_ref().ok()));
+    value["designation_missing"] = json!(answer.designation.as_ref().and_then(|line| line.as_ref().err()));
+    value["renewal"] = answer
+        .renewal
+        .iter()
+        .map(|a| {
+            json!({
+                "event": a.event.word(),
+                "sentence": a.sentence,
+                "rule": a.because.rule,
+                "clause": a.because.clause,
+                "basis": a.because.basis.word(),
+            })
+        })
+        .collect();
+    value["asked"] = answer
+        .asked
+        .iter()
+        .map(|asked| {
+            let mut told = coverage(&asked.coverage);
+            told["question"] = json!(asked.question);
+            told
+        })
+        .collect();
+    value
+}
+
+/// Clauses of rules, each once, in order.
+pub fn clauses(rules: &[String]) -> Vec<&'static str> {
+    let mut out = Vec::new();
+    for rule in rules {
+        let clause = bendproof_codes::explain(rule).map(|e| e.rule.clause.as_str());
+        out.extend(clause.ok().filter(|clause| !out.contains(clause)));
+    }
+    out
 }
 
 /// Whether a joint is covered, with reasons.
@@ -160,6 +221,7 @@ pub fn coverage(c: &Coverage) -> Value {
             "about": r.facet.map(|f| f.word()),
             "answer": r.answer.word(),
             "rules": r.rules,
+            "clauses": clauses(&r.rules),
             "message": r.message,
         })).collect::<Vec<_>>(),
     })

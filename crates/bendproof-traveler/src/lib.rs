@@ -16,6 +16,7 @@ mod judge;
 mod known;
 mod pictures;
 mod plates;
+mod record;
 pub mod sheet;
 mod side;
 pub mod solved;
@@ -38,13 +39,14 @@ pub use judge::{BendsRead, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
+pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record};
 pub use sheet::Sheet;
 pub use side::Side;
 pub use solved::{
     MeasuredError, SolvedCoupon, SolvedSheet, read_measured, solve_coupon, solve_text, solved_json,
     solved_sheet,
 };
-pub use standing::{Held, RecordError, Use, held, read_record};
+pub use standing::{Held, Use, held};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,

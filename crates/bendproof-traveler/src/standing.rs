@@ -1,99 +1,16 @@
-//! What a passed test covers, from a record file or from a coupon.
+//! What a coupon covers if it passes, and what an accepted one is worth.
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{PassedTest, Standing, TestShape, standing};
-use bendproof_files::{COUPON, Document, Finding, RECORD, Reader, Severity};
-use bendproof_weld::{Backing, Coupon, Position, Process, Progression, Transfer};
+use bendproof_codes::{PassedTest, Standing, TestDetails, standing};
+use bendproof_files::{COUPON, Document, Reader};
+use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::judge::shape_word;
-use crate::known::{Today, known};
+use crate::known::known;
+use crate::record::Filler;
 use crate::sheet::{Provenance, StandingLine};
-
-/// A record that cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the record cannot be used")]
-pub struct RecordError {
-    /// What is wrong, each with its place.
-    pub findings: Vec<Finding>,
-}
-
-/// Reads a record file and says what it covers.
-///
-/// # Errors
-/// [`RecordError`] lists every fault of the text.
-pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
-    let (document, mut findings) = Document::from_toml(&RECORD, text);
-    let mut r = Reader::new(&RECORD, &document, known(today));
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
-    let test = passed_test(&mut r);
-    findings.extend(r.into_findings());
-    if findings.iter().any(|f| f.severity == Severity::Error) {
-        return Err(RecordError { findings });
-    }
-    let (Some(code), Some(test)) = (code, test) else {
-        findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
-        return Err(RecordError { findings });
-    };
-    standing(code, &test).map_err(|why| RecordError { findings: vec![Finding::error("", why.to_string())] })
-}
-
-fn list<T>(r: &mut Reader<'_>, name: &str, read: impl Fn(&str) -> Option<T> + Copy) -> Vec<T> {
-    let rows = r.document().rows(name);
-    rows.into_iter().filter_map(|row| r.word(&format!("{name}.{row}"), read)).collect()
-}
-
-fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
-    let welder = r.text("welder");
-    let process = r.word("process", Process::from_word);
-    let transfer = r.word("transfer", Transfer::from_word);
-    let positions = list(r, "positions", Position::from_word);
-    if positions.is_empty() {
-        r.note(Finding::error("positions", "positions is missing; write it like positions = [\"3G\"]"));
-    }
-    if process == Some(Process::Gmaw) && transfer.is_none() {
-        let message = "transfer is missing for GMAW; write one of short-circuit, globular, spray, pulsed";
-        r.note(Finding::error("transfer", message));
-    }
-    let shape = r.word("shape", TestShape::from_word);
-    let thickness = r.quantity("thickness");
-    let outside_diameter = r.quantity("outside_diameter");
-    if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
-        r.note(Finding::error(
-            "outside_diameter",
-            "outside diameter is missing for a pipe; write it like 6.625 in",
-        ));
-    }
-    let deposit = r.quantity("deposit_thickness");
-    let nominal_size = r.quantity("nominal_size");
-    let progressions = list(r, "progressions", Progression::from_word);
-    let layers = r.count("layers");
-    let backing = r.word("backing", Backing::from_word);
-    let filler = r.text("filler").map(filler_group);
-    let purpose = r.text("purpose");
-    let finished = r.date("finished");
-    let rows = r.document().rows("uses");
-    let uses = rows.into_iter().filter_map(|row| r.date(&format!("uses.{row}"))).collect();
-    Some(PassedTest {
-        welder: welder?.to_owned(),
-        process: process?,
-        transfer,
-        positions,
-        shape: shape?,
-        thickness: thickness?,
-        deposit,
-        layers,
-        outside_diameter,
-        nominal_size,
-        progressions,
-        backing: backing?,
-        filler,
-        procedure_test: purpose == Some("procedure"),
-        finished: finished?,
-        uses,
-    })
-}
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
@@ -109,6 +26,7 @@ pub(crate) fn of_coupon(
     // What was welded counts, not what was planned, once anything is logged.
     let logged = logged_progressions(coupon);
     let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
+    let filler = Filler::of(&coupon.settings.wire);
     let test = PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
         process: coupon.settings.process,
@@ -123,7 +41,12 @@ pub(crate) fn of_coupon(
         nominal_size: None,
         progressions: progressions.into_iter().collect(),
         backing: coupon.fit.joint.backing,
-        filler: Some(filler_group(&coupon.settings.wire)),
+        filler: Some(filler.f_number),
+        details: TestDetails {
+            fm_group: filler.fm_group,
+            filler_type: filler.filler_type,
+            ..TestDetails::default()
+        },
         procedure_test: false,
         finished: r.date("finished").unwrap_or(day),
         uses: Vec::new(),
@@ -154,15 +77,6 @@ pub(crate) fn log_doubt(coupon: &Coupon) -> Option<String> {
         words(&logged),
         words(&planned)
     ))
-}
-
-/// The F-number group of a wire, as the codes count fillers; the text itself
-/// when the wire is not in the data.
-fn filler_group(wire: &str) -> String {
-    match bendproof_weld::consumable::wire_named(wire) {
-        Some(known) => format!("F{}", known.f_number),
-        None => wire.to_owned(),
-    }
 }
 
 /// A day on which a welder used a process.
@@ -271,6 +185,16 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         out.push(line("outside diameter", &crate::json::range_words(standing.diameter.as_ref()), None));
     }
     out.push(line("backing", &words(&standing.backing), None));
+    for (label, list) in [
+        ("welds", &standing.welds),
+        ("products", &standing.products),
+        ("filler types", &standing.filler_types),
+        ("layers of fillets", &standing.runs),
+    ] {
+        if !list.is_empty() {
+            out.push(line(label, &words(list), None));
+        }
+    }
     let fillers = if standing.fillers.is_empty() {
         "not stated by the rules here".to_owned()
     } else {

@@ -29,6 +29,10 @@ pub struct Wire {
     pub f_number: u32,
     /// A-number of ASME IX.
     pub a_number: u32,
+    /// Filler group of ISO 9606-1, as `FM1`; `None` when not known.
+    pub iso_group: Option<String>,
+    /// Filler type of ISO 9606-1, as `S`; `None` when not known.
+    pub iso_type: Option<String>,
     /// Where the row comes from.
     pub source: String,
     /// What the source is worth.
@@ -105,6 +109,9 @@ fn read_wire(entry: &Table) -> Result<Wire, DataError> {
             .and_then(|n| u32::try_from(n).ok())
             .ok_or_else(|| DataError::new(key, "is not a small whole number"))
     };
+    let optional = |key: &str| -> Result<Option<String>, DataError> {
+        entry.contains_key(key).then(|| table::text(entry, key).map(str::to_owned)).transpose()
+    };
     let diameters = table::texts(entry, "diameters")?;
     let origin = table::sourced(entry, ())?;
     Ok(Wire {
@@ -119,6 +126,8 @@ fn read_wire(entry: &Table) -> Result<Wire, DataError> {
         tensile_min_pa: table::quantity_si(entry, "tensile_min", Kind::Pressure)?,
         f_number: number("f_number")?,
         a_number: number("a_number")?,
+        iso_group: optional("iso_group")?,
+        iso_type: optional("iso_type")?,
         source: origin.source,
         basis: origin.basis,
     })
@@ -155,7 +164,9 @@ mod tests {
     fn the_committed_tables_read() {
         assert_eq!(read_wires(include_str!("../../../data/wires.toml")).unwrap(), wires());
         assert_eq!(read_gases(include_str!("../../../data/gases.toml")).unwrap(), gases());
-        assert!(wire_named("er70s-6").is_some());
+        let known = wire_named("er70s-6").unwrap();
+        assert_eq!((known.iso_group.as_deref(), known.iso_type.as_deref()), (Some("FM1"), Some("S")));
+        assert_eq!(wire_named("E71T-1").unwrap().iso_type.as_deref(), Some("P"));
         for gas in Gas::ALL {
             let data = gas_data(*gas).unwrap();
             assert!(data.flow_m3_s.0 < data.flow_m3_s.1);

@@ -50,10 +50,15 @@ pub enum Task {
         /// The bends file.
         file: PathBuf,
     },
-    /// What a passed test covers, and until when.
+    /// What a passed test covers, until when, and whether the joints asked
+    /// about are covered.
     Standing {
         /// The record file.
         file: PathBuf,
+        /// The day to answer for, like 2026-11-02; today when left out. What
+        /// was done after that day does not count.
+        #[arg(long)]
+        on: Option<jiff::civil::Date>,
     },
     /// The traveler and the welder record as PDF.
     Paper {

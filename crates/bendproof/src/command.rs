@@ -27,7 +27,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Etch(options) => etch::run(&options, json),
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
-        Task::Standing { file } => standing::run(&file, json),
+        Task::Standing { file, on } => standing::run(&file, on, json),
         Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),

@@ -216,6 +216,31 @@ fn a_standing_reads_as_text_with_its_clauses() {
     assert!(ran.out.contains("because") && ran.out.contains("QW-"), "{}", ran.out);
 }
 
+#[test]
+fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
+    let on = |day: &str| run(&["standing", "examples/record.toml", "--json", "--on", day]).ends(1).json();
+    for (day, hold, answer) in [
+        ("2026-08-13", "not_yet", "not_covered"),
+        ("2026-10-01", "held", "covered"),
+        ("2027-04-02", "held", "covered"),
+        ("2027-04-03", "lapsed", "not_covered"),
+    ] {
+        let told = on(day);
+        assert_eq!((told["hold"].as_str(), told["on"].as_str()), (Some(hold), Some(day)));
+        assert_eq!(told["lapsed"], hold == "lapsed", "{day}");
+        let asked = &list(&told, "asked")[0];
+        assert_eq!(asked["answer"], answer, "{day}: {asked}");
+        assert!(list(asked, "reasons").iter().all(|r| r["clauses"].is_array()), "{asked}");
+    }
+    let ran = run(&["standing", "examples/record.toml", "--on", "2026-10-01"]).ends(1);
+    for line in
+        ["held on 2026-10-01, until 2027-02-13", "asked: pipe groove OH", "covered", "QW-461.9", "QW-321"]
+    {
+        assert!(ran.out.contains(line), "no `{line}` in {}", ran.out);
+    }
+    assert!(run(&["standing", "examples/record.toml", "--on", "soon"]).ends(2).err.contains("soon"));
+}
+
 fn pdf_text(path: &str) -> String {
     let read = std::process::Command::new("pdftotext").args(["-layout", path, "-"]).output().unwrap();
     assert!(read.status.success(), "{}", String::from_utf8_lossy(&read.stderr));

@@ -1,15 +1,19 @@
-//! `bendproof standing`: what a passed test covers.
+//! `bendproof standing`: what a passed test covers on a day, what renews it, and
+//! whether the joints asked about are covered.
 
 use std::path::Path;
 
-use bendproof_traveler::{json, read_record};
+use bendproof_codes::{CoverAnswer, Hold, Standing};
+use bendproof_traveler::{Asked, RecordAnswer, answer_record, json};
+use jiff::civil::Date;
 
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, as_json: bool) -> Outcome {
-    let standing = match read_record(&source::read(file)?, Some(source::today())) {
-        Ok(standing) => standing,
+pub fn run(file: &Path, on: Option<Date>, as_json: bool) -> Outcome {
+    let today = source::today();
+    let answer = match answer_record(&source::read(file)?, Some(today), Some(on.unwrap_or(today))) {
+        Ok(answer) => answer,
         Err(error) => {
             if as_json {
                 output::json(&serde_json::json!({ "findings": output::findings_json(&error.findings) }));
@@ -18,29 +22,81 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
             return Ok(Exit::CouldNot);
         }
     };
-    let is_lapsed = standing.until.is_some_and(|day| day < source::today());
-    let is_clear = standing.refused.is_none() && standing.doubts.is_empty() && !is_lapsed;
+    let standing = &answer.standing;
+    let is_lapsed = standing.hold == Some(Hold::Lapsed);
+    let is_held = !is_lapsed && standing.hold != Some(Hold::NotYet) && standing.refused.is_none();
+    let is_covered = answer.asked.iter().all(|a| a.coverage.answer == CoverAnswer::Covered);
+    let is_clear = is_held && standing.doubts.is_empty() && is_covered;
     if as_json {
-        let mut value = json::standing(&standing);
+        let mut value = json::record(&answer);
         value["lapsed"] = serde_json::json!(is_lapsed);
         output::json(&value);
     } else {
-        print(&standing, is_lapsed);
+        print(&answer);
     }
     Ok(if is_clear { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(s: &bendproof_codes::Standing, is_lapsed: bool) {
-    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
-    output::line(format!("{} under {}\n", s.welder, s.code));
+fn print(answer: &RecordAnswer) {
+    let s = &answer.standing;
+    output::line(format!("{} under {}", s.welder, s.code));
+    match &answer.designation {
+        Some(Ok(line)) => output::line(line),
+        Some(Err(why)) => output::line(why),
+        None => {}
+    }
+    output::line("");
     if let Some(refused) = &s.refused {
         output::line(format!("not covered: {} ({})", refused.message, refused.rule));
     }
-    if let (Some(day), true) = (s.until, is_lapsed) {
-        output::line(format!("lapsed on {day}: nothing below is held today\n"));
+    print_hold(s);
+    print_ranges(s);
+    output::line("\nbecause");
+    let cited: Vec<Vec<String>> = s
+        .because
+        .iter()
+        .map(|c| vec![format!("  {}", c.clause), c.basis.to_string(), c.rule.clone()])
+        .collect();
+    output::table(&cited);
+    for doubt in &s.doubts {
+        output::line(format!("doubt: {} ({})", doubt.message, doubt.rule));
     }
+    answer.asked.iter().for_each(print_asked);
+    output::line("\nrenewal, lapse and retest");
+    let told: Vec<Vec<String>> = answer
+        .renewal
+        .iter()
+        .map(|a| {
+            let event = a.event.word().replace('_', " ");
+            vec![
+                format!("  {event}"),
+                a.because.clause.clone(),
+                a.because.basis.to_string(),
+                a.sentence.clone(),
+            ]
+        })
+        .collect();
+    output::table(&told);
+}
+
+/// Whether it is held on the day asked about, where that needs saying.
+fn print_hold(s: &Standing) {
+    match (s.hold, s.until, s.on) {
+        (Some(Hold::NotYet), _, Some(on)) => {
+            output::line(format!("not yet: on {on} the test of {} was not finished\n", s.finished));
+        }
+        (Some(Hold::Lapsed), Some(day), Some(on)) => {
+            output::line(format!("lapsed on {day}: nothing below is held on {on}\n"));
+        }
+        (Some(Hold::Held), Some(day), Some(on)) => output::line(format!("held on {on}, until {day}\n")),
+        _ => {}
+    }
+}
+
+fn print_ranges(s: &Standing) {
+    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
     let applies = |list: &[String]| if list.is_empty() { "does not apply".to_owned() } else { words(list) };
-    output::table(&[
+    let mut rows = vec![
         vec!["processes".into(), words(&s.processes)],
         vec!["transfer".into(), applies(&s.transfer_modes)],
         vec!["plate groove".into(), words(&s.positions.plate_groove)],
@@ -54,16 +110,32 @@ fn print(s: &bendproof_codes::Standing, is_lapsed: bool) {
             "fillers".into(),
             if s.fillers.is_empty() { "not stated by the rules here".into() } else { words(&s.fillers) },
         ],
-        vec!["until".into(), s.until.map_or("not known".into(), |d| d.to_string())],
-    ]);
-    output::line("\nbecause");
-    let cited: Vec<Vec<String>> = s
-        .because
-        .iter()
-        .map(|c| vec![format!("  {}", c.clause), c.basis.to_string(), c.rule.clone()])
-        .collect();
-    output::table(&cited);
-    for doubt in &s.doubts {
-        output::line(format!("doubt: {} ({})", doubt.message, doubt.rule));
+    ];
+    for (name, list) in [
+        ("filler types", &s.filler_types),
+        ("welds", &s.welds),
+        ("products", &s.products),
+        ("layers of fillets", &s.runs),
+    ] {
+        if !list.is_empty() {
+            rows.push(vec![name.into(), words(list)]);
+        }
     }
+    rows.push(vec!["until".into(), s.until.map_or("not known".into(), |d| d.to_string())]);
+    output::table(&rows);
+}
+
+fn print_asked(asked: &Asked) {
+    let answer = asked.coverage.answer.word().replace('_', " ");
+    output::line(format!("\nasked: {}\n{answer}", asked.question));
+    let rows: Vec<Vec<String>> = asked
+        .coverage
+        .reasons
+        .iter()
+        .map(|r| {
+            let answer = r.answer.word().replace('_', " ");
+            vec![format!("  {answer}"), r.message.clone(), json::clauses(&r.rules).join("; ")]
+        })
+        .collect();
+    output::table(&rows);
 }

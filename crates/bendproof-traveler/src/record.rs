@@ -1,0 +1,261 @@
+//! A record file answered: what the passed test covers on a day, what renews it,
+//! and whether the joints asked about are covered.
+//!
+//! Puts the file's words into the code engine's; decides nothing itself.
+
+use bendproof_codes::{
+    Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
+    Standing, TestDetails, TestShape, covers, designation, renewal, standing, standing_on,
+};
+use bendproof_files::{Document, Finding, RECORD, Reader, Severity};
+use bendproof_measure::say;
+use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use jiff::civil::Date;
+
+use crate::known::{Today, known};
+
+/// A record that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the record cannot be used")]
+pub struct RecordError {
+    /// What is wrong, each with its place.
+    pub findings: Vec<Finding>,
+}
+
+/// Everything a record file answers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecordAnswer {
+    /// What is covered.
+    pub standing: Standing,
+    /// What renews it, what a lapse costs and when it may be welded again.
+    pub renewal: Vec<Advice>,
+    /// The code's line for the test, or why there is none; `None` where the
+    /// code has no such line.
+    pub designation: Option<Result<String, String>>,
+    /// The joints asked about, in the order of the file.
+    pub asked: Vec<Asked>,
+}
+
+/// One joint asked about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// The question in words.
+    pub question: String,
+    /// The answer.
+    pub coverage: Coverage,
+}
+
+/// Reads a record file and says what it covers, as far as it is known.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
+    answer_record(text, today, None).map(|answer| answer.standing)
+}
+
+/// Reads a record file and answers it for the day `on`: uses and renewals after
+/// that day do not count.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn answer_record(text: &str, today: Today, on: Option<Date>) -> Result<RecordAnswer, RecordError> {
+    let (document, mut findings) = Document::from_toml(&RECORD, text);
+    let mut r = Reader::new(&RECORD, &document, known(today));
+    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let test = passed_test(&mut r);
+    let rows = r.document().rows("ask");
+    let joints: Vec<Option<Joint>> = rows.into_iter().map(|row| joint(&mut r, row, test.as_ref())).collect();
+    findings.extend(r.into_findings());
+    if findings.iter().any(|f| f.severity == Severity::Error) {
+        return Err(RecordError { findings });
+    }
+    let (Some(code), Some(test)) = (code, test) else {
+        findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
+        return Err(RecordError { findings });
+    };
+    answer(code, &test, joints.into_iter().flatten(), on)
+        .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
+}
+
+fn answer(
+    code: &Code,
+    test: &PassedTest,
+    joints: impl Iterator<Item = Joint>,
+    on: Option<Date>,
+) -> Result<RecordAnswer, String> {
+    let standing = match on {
+        Some(day) => standing_on(code, test, day),
+        None => standing(code, test),
+    };
+    let standing = standing.map_err(|why| why.to_string())?;
+    let asked = joints
+        .map(|joint| Asked { question: question(&joint), coverage: covers(&standing, &joint) })
+        .collect();
+    let line = code.designation.as_ref().map(|_| designation(code, test).map_err(|why| why.to_string()));
+    Ok(RecordAnswer { standing, renewal: renewal(code, test), designation: line, asked })
+}
+
+/// A filler as the codes count it.
+pub(crate) struct Filler {
+    /// F-number of the American codes; the text itself when it is not known.
+    pub(crate) f_number: String,
+    /// Filler group of ISO 9606-1.
+    pub(crate) fm_group: Option<String>,
+    /// Filler type of ISO 9606-1.
+    pub(crate) filler_type: Option<String>,
+}
+
+impl Filler {
+    /// By its classification, as printed on the spool.
+    pub(crate) fn of(name: &str) -> Self {
+        match bendproof_weld::consumable::wire_named(name) {
+            Some(wire) => Self {
+                f_number: format!("F{}", wire.f_number),
+                fm_group: wire.iso_group.clone(),
+                filler_type: wire.iso_type.clone(),
+            },
+            None => Self { f_number: name.to_owned(), fm_group: None, filler_type: None },
+        }
+    }
+
+    /// As read from `filler`, `filler_group` and `filler_type` under `at`; what
+    /// is written wins over what the classification tells.
+    fn read(r: &mut Reader<'_>, at: &str) -> (Option<String>, Option<String>, Option<String>) {
+        let known = r.text(&format!("{at}filler")).map(Self::of);
+        let mut written = |name: &str| r.text(&format!("{at}{name}")).map(str::to_owned);
+        let (group, kind) = (written("filler_group"), written("filler_type"));
+        match known {
+            Some(known) => (Some(known.f_number), group.or(known.fm_group), kind.or(known.filler_type)),
+            None => (None, group, kind),
+        }
+    }
+}
+
+fn list<T>(r: &mut Reader<'_>, name: &str, read: impl Fn(&str) -> Option<T> + Copy) -> Vec<T> {
+    let rows = r.document().rows(name);
+    rows.into_iter().filter_map(|row| r.word(&format!("{name}.{row}"), read)).collect()
+}
+
+fn days(r: &mut Reader<'_>, name: &str) -> Vec<Date> {
+    let rows = r.document().rows(name);
+    rows.into_iter().filter_map(|row| r.date(&format!("{name}.{row}"))).collect()
+}
+
+fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
+    let welder = r.text("welder");
+    let process = r.word("process", Process::from_word);
+    let transfer = r.word("transfer", Transfer::from_word);
+    let positions = list(r, "positions", Position::from_word);
+    if positions.is_empty() {
+        r.note(Finding::error("positions", "positions is missing; write it like positions = [\"3G\"]"));
+    }
+    if process == Some(Process::Gmaw) && transfer.is_none() {
+        let message = "transfer is missing for GMAW; write one of short-circuit, globular, spray, pulsed";
+        r.note(Finding::error("transfer", message));
+    }
+    let shape = r.word("shape", TestShape::from_word);
+    let thickness = r.quantity("thickness");
+    let outside_diameter = r.quantity("outside_diameter");
+    if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
+        r.note(Finding::error(
+            "outside_diameter",
+            "outside diameter is missing for a pipe; write it like 6.625 in",
+        ));
+    }
+    let deposit = r.quantity("deposit_thickness");
+    let nominal_size = r.quantity("nominal_size");
+    let progressions = list(r, "progressions", Progression::from_word);
+    let layers = r.count("layers");
+    let backing = r.word("backing", Backing::from_word);
+    let (filler, fm_group, filler_type) = Filler::read(r, "");
+    let details = TestDetails { fm_group, filler_type, ..details(r) };
+    let purpose = r.text("purpose");
+    let finished = r.date("finished");
+    let uses = days(r, "uses");
+    Some(PassedTest {
+        welder: welder?.to_owned(),
+        process: process?,
+        transfer,
+        positions,
+        shape: shape?,
+        thickness: thickness?,
+        deposit,
+        layers,
+        outside_diameter,
+        nominal_size,
+        progressions,
+        backing: backing?,
+        filler,
+        details,
+        procedure_test: purpose == Some("procedure"),
+        finished: finished?,
+        uses,
+    })
+}
+
+/// What only some codes ask, the filler aside.
+fn details(r: &mut Reader<'_>) -> TestDetails {
+    TestDetails {
+        backing: r.word("backing_detail", JointBacking::from_word),
+        fillet_piece: r.text("fillet_piece") == Some("yes"),
+        waveform: r.text("short_arc") == Some("waveform"),
+        route: r.text("renewal_route").map(str::to_owned),
+        renewals: days(r, "renewals"),
+        quality_system: r.text("quality_system").map(str::to_owned),
+        ped_category: r.text("ped_category").map(str::to_owned),
+        ..TestDetails::default()
+    }
+}
+
+/// One row of `ask`; the process is that of the test where none is written.
+fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Joint> {
+    let at = |name: &str| format!("ask.{row}.{name}");
+    let kind = r.word(&at("joint"), JointKind::from_word);
+    let position = r.word(&at("position"), JointPosition::from_word);
+    let process = r.word(&at("process"), Process::from_word).or(test.map(|t| t.process));
+    let (filler, fm_group, filler_type) = Filler::read(r, &at(""));
+    let details = JointDetails {
+        fm_group,
+        filler_type,
+        layers: r.count(&at("layers")),
+        rotated: r.text(&at("turned")).map(|word| word == "yes"),
+    };
+    let (transfer, backing) =
+        (r.word(&at("transfer"), Transfer::from_word), r.word(&at("backing"), JointBacking::from_word));
+    let (thickness, diameter) = (r.quantity(&at("thickness")), r.quantity(&at("diameter")));
+    let progression = r.word(&at("progression"), Progression::from_word);
+    let day = r.date(&at("day"));
+    Some(Joint {
+        kind: kind?,
+        position: position?,
+        process: process?,
+        transfer,
+        thickness,
+        diameter,
+        backing,
+        progression,
+        filler,
+        day,
+        details,
+    })
+}
+
+/// The question in words: `pipe groove OH, open, 0.280 in thick, diameter 6 in`.
+fn question(joint: &Joint) -> String {
+    let mut said = vec![format!("{} {}", joint.kind.word().replace('_', " "), joint.position)];
+    said.extend(joint.progression.map(|p| p.to_string()));
+    said.push(joint.process.to_string());
+    said.extend(joint.transfer.map(|t| t.to_string()));
+    said.extend(joint.backing.map(|b| format!("backing {b}")));
+    said.extend(joint.thickness.map(|t| format!("{} thick", say(&t))));
+    said.extend(joint.diameter.map(|d| format!("diameter {}", say(&d))));
+    said.extend(joint.details.rotated.map(|turned| if turned { "turned" } else { "fixed" }.to_owned()));
+    said.extend(joint.filler.iter().map(|f| format!("filler {f}")));
+    said.extend(joint.details.fm_group.iter().cloned());
+    said.extend(joint.details.filler_type.iter().map(|t| format!("type {t}")));
+    said.extend(
+        joint.details.layers.map(|n| if n == 1 { "1 layer".to_owned() } else { format!("{n} layers") }),
+    );
+    said.extend(joint.day.map(|d| format!("on {d}")));
+    said.join(", ")
+}

@@ -1,0 +1,152 @@
+//! Record files put to the codes: asked about joints, about past days, and under
+//! ISO 9606-1.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::{CoverAnswer, Hold};
+use bendproof_traveler::{RecordAnswer, answer_record, json, read_record};
+use jiff::civil::Date;
+
+const ISO: &str = r#"
+code = "iso-9606-1-2017"
+welder = "Marek Ostrava"
+positions = ["6G"]
+process = "GMAW"
+transfer = "short-circuit"
+shape = "pipe"
+thickness = "12.5 mm"
+layers = 4
+outside_diameter = "168.3 mm"
+progressions = ["uphill"]
+backing = "open"
+filler = "ER70S-6"
+finished = 2024-03-11
+uses = [2024-09-01, 2025-02-20]
+renewal_route = "b"
+"#;
+
+const OVERHEAD: &str = r#"
+[[ask]]
+joint = "pipe_groove"
+position = "OH"
+transfer = "short-circuit"
+backing = "open"
+thickness = "0.280 in"
+diameter = "6.625 in"
+filler = "ER70S-6"
+"#;
+
+fn day(text: &str) -> Date {
+    text.parse().unwrap()
+}
+
+fn answered(text: &str, on: &str) -> RecordAnswer {
+    answer_record(text, None, Some(day(on))).unwrap_or_else(|e| panic!("{:#?}", e.findings))
+}
+
+fn example() -> String {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/record.toml");
+    std::fs::read_to_string(path).unwrap()
+}
+
+#[test]
+fn a_pipe_overhead_without_backing_is_answered_with_clauses() {
+    let answer = answered(&example(), "2026-11-02");
+    let [asked] = answer.asked.as_slice() else { panic!("{:#?}", answer.asked) };
+    assert_eq!(asked.coverage.answer, CoverAnswer::Covered, "{:#?}", asked.coverage);
+    assert!(
+        asked.question.starts_with("pipe groove OH, GMAW, short-circuit, backing open"),
+        "{}",
+        asked.question
+    );
+    let told = json::record(&answer);
+    let reasons = told["asked"][0]["reasons"].as_array().unwrap();
+    let position = reasons.iter().find(|r| r["about"] == "position").unwrap();
+    assert_eq!(position["clauses"], serde_json::json!(["QW-461.9"]));
+    assert_eq!(told["asked"][0]["answer"], "covered");
+    assert!(told["renewal"].as_array().unwrap().iter().any(|a| a["clause"] == "QW-322.2"));
+}
+
+#[test]
+fn the_same_question_has_three_answers() {
+    let with = |from: &str, to: &str| {
+        let text = format!("{ISO}{}", OVERHEAD.replace(from, to));
+        answered(&text, "2025-03-01").asked.remove(0).coverage.answer
+    };
+    assert_eq!(with("OH", "OH"), CoverAnswer::Covered);
+    assert_eq!(with("0.280 in", "0.080 in"), CoverAnswer::NotCovered);
+    assert_eq!(with("thickness = \"0.280 in\"\n", ""), CoverAnswer::NotSure);
+    assert_eq!(with("filler = \"ER70S-6\"\n", ""), CoverAnswer::NotSure);
+    assert_eq!(with("transfer = \"short-circuit\"\n", ""), CoverAnswer::NotSure);
+    assert_eq!(with("OH\"", "V\"\nprogression = \"downhill\""), CoverAnswer::NotCovered);
+    assert_eq!(with("ER70S-6", "E71T-1\"\nprocess = \"FCAW"), CoverAnswer::NotCovered);
+}
+
+#[test]
+fn a_question_may_name_a_day_ahead_but_the_record_may_not() {
+    let today = Some(day("2025-03-01"));
+    let ahead = format!("{ISO}{OVERHEAD}day = 2025-08-20\n");
+    let answer = answer_record(&ahead, today, today).unwrap();
+    assert_eq!(answer.asked[0].coverage.answer, CoverAnswer::Covered);
+    let late = ahead.replace("2025-08-20", "2025-08-21");
+    assert_eq!(answer_record(&late, today, today).unwrap().asked[0].coverage.answer, CoverAnswer::NotCovered);
+    let error = answer_record(&ISO.replace("2025-02-20", "2025-03-02"), today, today).unwrap_err();
+    assert!(error.findings[0].message.starts_with("use is 2025-03-02"), "{:?}", error.findings);
+}
+
+#[test]
+fn the_register_is_a_history() {
+    for (on, hold, until) in [
+        ("2024-03-10", Hold::NotYet, "2024-09-11"),
+        ("2024-08-31", Hold::Held, "2024-09-11"),
+        ("2024-09-01", Hold::Held, "2025-03-01"),
+        ("2025-08-20", Hold::Held, "2025-08-20"),
+        ("2025-08-21", Hold::Lapsed, "2025-08-20"),
+    ] {
+        let standing = answered(ISO, on).standing;
+        assert_eq!((standing.hold, standing.until), (Some(hold), Some(day(until))), "{on}");
+    }
+    assert_eq!(read_record(ISO, None).unwrap().hold, None);
+}
+
+#[test]
+fn an_iso_record_has_its_line_or_says_what_is_missing() {
+    let line = |text: &str| answered(text, "2025-03-01").designation.unwrap();
+    assert_eq!(line(ISO).unwrap(), "ISO 9606-1 135 T BW FM1 S s12.5 D168.3 H-L045 ss nb");
+    let gas = ISO.replace("backing = \"open\"", "backing = \"open\"\nbacking_detail = \"gas\"");
+    assert!(line(&gas).unwrap().ends_with("ss gb"));
+    let bare = ISO.replace("filler = \"ER70S-6\"\n", "");
+    let missing = line(&bare).unwrap_err();
+    assert!(missing.contains("filler group") && missing.contains("filler type"), "{missing}");
+    let written = format!("{bare}filler_group = \"FM1\"\nfiller_type = \"M\"\n");
+    assert!(line(&written).unwrap().starts_with("ISO 9606-1 138 T BW FM1 M"));
+    assert!(answered(&example(), "2026-11-02").designation.is_none());
+}
+
+#[test]
+fn millimetres_alone_are_told_where_the_code_prints_no_inches() {
+    let standing = answered(ISO, "2025-03-01").standing;
+    assert_eq!(json::range_words(standing.thickness.as_ref()), "3 mm and up, unlimited");
+    assert_eq!(json::range_words(standing.diameter.as_ref()), "84.15 mm and up, unlimited");
+    let plate = ISO
+        .replace("6G", "3G")
+        .replace("\"pipe\"", "\"plate\"")
+        .replace("outside_diameter = \"168.3 mm\"\n", "");
+    assert_eq!(
+        json::pipe_words(&answered(&plate, "2025-03-01").standing),
+        "PA from 75 mm · PA, PF from 500 mm"
+    );
+}
+
+#[test]
+fn a_faulty_question_is_refused_with_its_place() {
+    for (from, to, path) in [
+        ("pipe_groove", "pipe", "ask.1.joint"),
+        ("OH", "4G", "ask.1.position"),
+        ("\"open\"\nthick", "\"copper\"\nthick", "ask.1.backing"),
+        ("0.280 in", "0.280", "ask.1.thickness"),
+        ("joint = \"pipe_groove\"\n", "", "ask.1.joint"),
+    ] {
+        let error = answer_record(&format!("{ISO}{}", OVERHEAD.replace(from, to)), None, None).unwrap_err();
+        assert!(error.findings.iter().any(|f| f.path == path), "{path}: {:#?}", error.findings);
+    }
+}
