@@ -185,7 +185,7 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, word: Option<&s
 }
 
 /// The word by which rule data grant every value of a facet.
-const ANY: &str = "any";
+pub(crate) const ANY: &str = "any";
 
 fn position(standing: &Standing, joint: &Joint) -> CoverReason {
     let word = joint.position.word();

@@ -7,6 +7,7 @@
 //! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`] and [`covers`]: what a passed test covers;
+//! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
 //! - [`codes`], [`code`] and [`explain`]: the data itself.
 
 mod bend;
@@ -15,9 +16,13 @@ mod covers;
 mod describe;
 mod extent;
 mod fact;
+mod fewest;
+mod finder;
 mod finding;
 mod load;
 mod load_demand;
+mod neighbours;
+mod outlook;
 mod rule;
 mod specimens;
 mod standing;
@@ -29,8 +34,17 @@ pub use catalogue::{CatalogueError, Code, Explained, code, codes, explain};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
+pub use finder::{
+    Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
+    JointFound, find_coupons,
+};
 pub use finding::Finding;
 pub use load::{LoadError, load};
+pub use neighbours::{
+    Neighbour, Stretch, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,
+    thickness_step_m,
+};
+pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use specimens::{
     Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,

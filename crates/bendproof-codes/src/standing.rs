@@ -296,7 +296,7 @@ fn check_piece(test: &PassedTest) -> Result<(), StandingError> {
 }
 
 impl PassedTest {
-    fn facts(&self) -> Facts {
+    pub(crate) fn facts(&self) -> Facts {
         let words = |list: Vec<&str>| Fact::Words(list.into_iter().map(str::to_owned).collect());
         let mut facts = Facts::default();
         facts
