@@ -36,8 +36,8 @@ pub struct Candidate {
 /// Coupons that cover the joints together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CouponSet {
-    /// Which candidates, by index.
-    pub candidates: Vec<usize>,
+    /// The candidates, in order of index.
+    pub members: Vec<Member>,
     /// Number of coupons.
     pub coupons: usize,
     /// Metal of them all, cubic metres.
@@ -45,6 +45,15 @@ pub struct CouponSet {
     /// What must be settled before they count, each doubt once; empty where
     /// they do.
     pub doubts: Vec<JointDoubt>,
+}
+
+/// One candidate of a set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Member {
+    /// The candidate, by index.
+    pub candidate: usize,
+    /// The joints it surely covers, by index.
+    pub joints: Vec<usize>,
 }
 
 /// A doubt that stands between a joint and its cover.
@@ -202,11 +211,16 @@ impl Table<'_> {
     fn set(&self, set: &[usize]) -> CouponSet {
         let members = || set.iter().filter_map(|n| self.candidates.get(*n));
         CouponSet {
-            candidates: set.to_vec(),
+            members: set.iter().map(|n| self.member(*n)).collect(),
             coupons: members().map(|c| c.test.positions.len().max(1)).sum(),
             metal_m3: members().map(|c| c.metal_m3).sum(),
             doubts: (0..self.joints.len()).flat_map(|joint| self.doubts(set, joint)).collect(),
         }
+    }
+
+    fn member(&self, candidate: usize) -> Member {
+        let covered = |joint: &usize| self.answer(candidate, *joint) == CoverAnswer::Covered;
+        Member { candidate, joints: (0..self.joints.len()).filter(covered).collect() }
     }
 
     /// What keeps the best member of a set from covering a joint, where it is
@@ -219,7 +233,7 @@ impl Table<'_> {
             return Vec::new();
         }
         let reasons = self.coverage(best, joint).map(|c| c.reasons).unwrap_or_default();
-        let open = reasons.into_iter().filter(|r| r.answer == CoverAnswer::NotSure);
+        let open = telling(reasons).into_iter().filter(|r| r.answer == CoverAnswer::NotSure);
         open.map(|r| JointDoubt { joint, rules: r.rules, message: r.message }).collect()
     }
 
@@ -246,11 +260,24 @@ impl Table<'_> {
             far(*a).cmp(&far(*b)).then(metal(*a).total_cmp(&metal(*b)))
         });
         let coverage = nearest.and_then(|n| self.coverage(n, joint));
-        let open = |c: Coverage| c.reasons.into_iter().filter(|r| r.answer != CoverAnswer::Covered).collect();
+        let open = |c: Coverage| {
+            let told = telling(c.reasons).into_iter();
+            told.filter(|r| r.answer != CoverAnswer::Covered).collect()
+        };
         JointFound {
             answer: answer.unwrap_or(CoverAnswer::NotCovered),
             nearest,
             reasons: coverage.map(open).unwrap_or_default(),
         }
     }
+}
+
+/// Where a rule's own doubt speaks of a side, that no rule grants it is no news.
+fn telling(reasons: Vec<CoverReason>) -> Vec<CoverReason> {
+    let told = |side: &CoverReason| {
+        let by_rule = |r: &&CoverReason| r.facet == side.facet && !r.rules.is_empty();
+        reasons.iter().any(|r| by_rule(&r) && r.answer == CoverAnswer::NotSure)
+    };
+    let is_empty = |r: &CoverReason| r.rules.is_empty() && r.answer == CoverAnswer::NotSure && told(r);
+    reasons.iter().filter(|r| !is_empty(r)).cloned().collect()
 }

@@ -208,20 +208,19 @@ impl Near<'_> {
         for (kind, diameter, about) in self.places() {
             for position in JointPosition::ALL {
                 let joint = Joint { kind, position: *position, diameter, ..self.home.clone() };
-                out.extend(self.ask(Facet::Position, &about, position.word(), &joint));
+                out.extend(self.ask(Facet::Position, about, position.word(), &joint));
             }
         }
     }
 
     /// Kinds of joint, pipe in the test's own size and as large as it comes.
-    fn places(&self) -> Vec<(JointKind, Option<Quantity>, String)> {
+    fn places(&self) -> Vec<(JointKind, Option<Quantity>, &'static str)> {
         let own = self.home.diameter;
         let large = large_pipe(self.system);
-        let said = |q: &Quantity| format!("position in {} pipe groove", bendproof_measure::say(q));
-        let mut out = vec![(JointKind::PlateGroove, own, "position in plate groove".to_owned())];
-        out.extend(own.map(|d| (JointKind::PipeGroove, own, said(&d))));
-        out.push((JointKind::PipeGroove, Some(large), said(&large)));
-        out.push((JointKind::Fillet, own, "position in fillet".to_owned()));
+        let mut out = vec![(JointKind::PlateGroove, own, "position in plate groove")];
+        out.extend(own.map(|_| (JointKind::PipeGroove, own, "position in pipe groove")));
+        out.push((JointKind::PipeGroove, Some(large), "position in large pipe groove"));
+        out.push((JointKind::Fillet, own, "position in fillet"));
         out
     }
 

@@ -240,9 +240,17 @@ fn every_set_covers_and_no_smaller_one_exists() {
             for set in &found.sets {
                 assert!(set.doubts.is_empty());
                 let covered = |j: &Joint| {
-                    set.candidates.iter().any(|n| covers(&standings[*n], j).answer == CoverAnswer::Covered)
+                    set.members
+                        .iter()
+                        .any(|m| covers(&standings[m.candidate], j).answer == CoverAnswer::Covered)
                 };
                 assert!(coverable.iter().all(covered), "{} {set:?}", code.id);
+                for member in &set.members {
+                    let does = |n: &usize| {
+                        covers(&standings[member.candidate], &joints[*n]).answer == CoverAnswer::Covered
+                    };
+                    assert!(!member.joints.is_empty() && member.joints.iter().all(does));
+                }
                 found_some += 1;
             }
             let least = found.sets.first().map(|s| s.coupons);

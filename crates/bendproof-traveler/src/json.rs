@@ -7,6 +7,7 @@ use bendproof_weld::Coupon;
 use serde_json::{Value, json};
 
 pub use crate::compare_text::compare;
+pub use crate::cover_json::{across, job_found, under_code};
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
@@ -156,12 +157,7 @@ pub fn pipe_words(s: &Standing) -> String {
 pub fn coverage(c: &Coverage) -> Value {
     json!({
         "answer": c.answer.word(),
-        "reasons": c.reasons.iter().map(|r| json!({
-            "about": r.facet.map(|f| f.word()),
-            "answer": r.answer.word(),
-            "rules": r.rules,
-            "message": r.message,
-        })).collect::<Vec<_>>(),
+        "reasons": c.reasons.iter().map(crate::cover_json::reason).collect::<Vec<_>>(),
     })
 }
 
