@@ -21,7 +21,7 @@ const ROW: f64 = 31.0;
 const BAR: f64 = 12.0;
 const HEADING: f64 = 22.0;
 /// Height of the rule with its figures.
-const SCALE: f64 = 46.0;
+const SCALE: f64 = 54.0;
 /// One line of small print.
 const LINE: f64 = 16.0;
 /// Size of a sample bar.
@@ -167,8 +167,8 @@ impl Sheet<'_> {
         for tick in &self.chart.ticks {
             let x = self.x(tick.at);
             svg.line([x, y], [x, y + high], &Pen::line(theme.line, FINE));
-            svg.text(x, y - 31.0, &tick.label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Middle));
-            svg.text(x, y - 19.0, &tick.also, &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
+            svg.text(x, y - 39.0, &tick.label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Middle));
+            svg.text(x, y - 27.0, &tick.also, &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
         }
     }
 
@@ -210,23 +210,31 @@ impl Sheet<'_> {
                 svg.run(&tip, true, &Pen::filled(theme.ink));
             }
         }
-        if let (true, Some((at, _))) = (row.is_tested, &self.chart.tested) {
-            let ring = Pen::line(theme.accent, OUTLINE * 1.6).with_fill(theme.paper);
-            svg.circle([self.x(*at), middle], 5.0, &ring);
-        }
         svg.end();
     }
 
-    /// The thickness of the test, through all rows, behind nothing.
+    /// The thickness of the test, through all rows, with a ring where it was
+    /// welded.
     fn tested(&self, svg: &mut Svg, top: f64, bottom: f64) {
         let Some((at, name)) = &self.chart.tested else { return };
         let (x, theme) = (self.x(*at), self.frame.theme);
         let pen = Pen::line(theme.accent, OUTLINE).dashed("5 3");
         svg.line([x, top], [x, bottom + 2.0], &pen);
-        let tip = [[x - 5.0, top - 22.0], [x + 5.0, top - 22.0], [x, top - 13.0]];
+        let tip = [[x - 5.0, top - 24.0], [x + 5.0, top - 24.0], [x, top - 15.0]];
         svg.run(&tip, true, &Pen::filled(theme.accent));
         let face = Type::new(theme.accent, SIZE_SMALL, Anchor::Start).bold();
         svg.text(x + 6.0, bottom + 12.0, name, &face);
+        let mut y = top;
+        for group in &self.chart.groups {
+            y += HEADING;
+            for row in &group.rows {
+                if row.is_tested {
+                    let ring = Pen::line(theme.accent, OUTLINE * 1.6).with_fill(theme.paper);
+                    svg.circle([x, y + ROW / 2.0], 5.0, &ring);
+                }
+                y += ROW;
+            }
+        }
     }
 
     fn words(&self, svg: &mut Svg, side: &CoverWords, y: f64) -> f64 {
@@ -309,4 +317,80 @@ fn broken(text: &str, wide: f64) -> Vec<String> {
         }
     }
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Facing, PoseShape, Theme, Words};
+
+    fn chart() -> CoverChart {
+        let span = |from_mm, to_mm, sign| CoverSpan { from_mm, to_mm, sign };
+        let row = |label: &str, facing, spans| CoverRow {
+            pose: Some(CoverPose { shape: PoseShape::Plate, facing }),
+            label: label.to_owned(),
+            title: format!("{label}: <covered>"),
+            is_tested: label == "V",
+            spans,
+        };
+        CoverChart {
+            groups: vec![CoverGroup {
+                name: "plate groove".to_owned(),
+                rows: vec![
+                    row("F", Facing::Up, vec![span(3.175, 101.6, CoverSign::Covered)]),
+                    row("V", Facing::Rising, vec![span(3.175, 19.05, CoverSign::NotSure)]),
+                ],
+            }],
+            end_mm: 101.6,
+            mark_mm: 1.5875,
+            ticks: (1..=4)
+                .map(|n| Tick { at: f64::from(n) * 25.4, label: format!("{n}"), also: format!("{}", n * 25) })
+                .collect(),
+            tested: Some((9.525, "3/8 in tested, 3G".to_owned())),
+            words: vec![CoverWords {
+                name: "root".to_owned(),
+                roots: true,
+                words: ["open", "steel", "backgouged"]
+                    .map(|w| (w.to_owned(), CoverSign::NotCovered))
+                    .to_vec(),
+            }],
+            notes: vec!["a long sentence that says why this test covers nothing at all ".repeat(4)],
+            legend: ["covered", "not sure", "not covered"].map(str::to_owned),
+        }
+    }
+
+    fn drawn(chart: &CoverChart) -> (Svg, [f64; 2], String) {
+        let (theme, words) = (Theme::paper(), Words::english());
+        let frame = Frame { id: "c", title: "t", desc: "d", theme: &theme, words: &words };
+        let (svg, size) = draw(chart, &frame);
+        (svg, size, coverage_chart(chart, &frame))
+    }
+
+    #[test]
+    fn words_never_meet_or_leave_the_sheet() {
+        let (svg, size, _) = drawn(&chart());
+        for (n, a) in svg.texts.iter().enumerate() {
+            assert!(a.x0 >= 0.0 && a.x1 <= size[0] && a.y0 >= 0.0 && a.y1 <= size[1], "{a:?} {size:?}");
+            assert!(svg.texts[n + 1..].iter().all(|b| !a.meets(b)), "{a:?}");
+        }
+    }
+
+    #[test]
+    fn the_signs_differ_without_colour_and_rows_speak() {
+        let (_, _, text) = drawn(&chart());
+        assert!(text.contains("<title>F: &lt;covered&gt;</title>"));
+        // The bar of F is full from 1/8 in on, with a tip beyond the rule.
+        assert!(text.contains(&format!("fill=\"{}\"", Theme::paper().ink)));
+        assert_eq!(text.matches("stroke-dasharray=\"4 2.5\"").count(), 2, "one bar and the legend");
+        assert_eq!(drawn(&chart()).2, text);
+    }
+
+    #[test]
+    fn an_impossible_rule_becomes_a_card() {
+        let words = Words::english();
+        for (end_mm, mark_mm) in [(0.0, 1.0), (f64::NAN, 1.0), (100.0, 0.0)] {
+            let text = drawn(&CoverChart { end_mm, mark_mm, ..chart() }).2;
+            assert!(text.contains(&words.undrawable));
+        }
+    }
 }

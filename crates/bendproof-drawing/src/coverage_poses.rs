@@ -103,14 +103,14 @@ fn fillet(svg: &mut Svg, facing: Facing, at: Point, theme: &Theme) {
 
 /// An eighth turn to the left, a little smaller, so that the corner opens up.
 fn trough(at: Point, [x, y]: Point) -> Point {
-    let (x, y) = ((x - 3.0) * 0.8, (y - 4.0) * 0.8);
+    let (x, y) = ((x - 3.0) * 0.75, (y - 4.0) * 0.75);
     let part = std::f64::consts::FRAC_1_SQRT_2;
-    [at[0] + (x + y) * part, at[1] + 6.0 + (y - x) * part]
+    [at[0] + (x + y) * part, at[1] + 2.0 + (y - x) * part]
 }
 
 /// Seen from the front: a seam that rises, with an arrow both ways.
 fn rising(svg: &mut Svg, shape: PoseShape, at: Point, theme: &Theme) {
-    let high = 12.0;
+    let high = 11.0;
     let widths = if shape == PoseShape::Fillet { [10.0, 3.0] } else { [11.0, 11.0] };
     for (side, wide) in [-1.0, 1.0].into_iter().zip(widths) {
         let near = at[0] + side * 2.0;

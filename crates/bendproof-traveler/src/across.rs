@@ -7,11 +7,10 @@
 use std::collections::BTreeMap;
 
 use bendproof_codes::{
-    Cited, Code, CoverAnswer, Facet, Neighbour, Outlook, PassedTest, PlannedTest, Stretch, outlook,
-    thickness_reach,
+    Cited, Code, CoverAnswer, Facet, Joint, JointKind, JointPosition, Neighbour, Outlook, PassedTest,
+    PlannedTest, Stretch, joint_like, outlook, thickness_reach,
 };
 use bendproof_files::{COUPON, Document, Finding, Reader, read_coupon};
-use bendproof_measure::System;
 use bendproof_weld::Coupon;
 
 use crate::judge::{bends, code_of, specimen_coupon, visual};
@@ -29,9 +28,6 @@ pub struct UnderCode {
     pub test: PassedTest,
     /// What the code asks and gives.
     pub outlook: Outlook,
-    /// How far the cover reaches in thickness, for each kind of joint and
-    /// position.
-    pub reach: Vec<ReachRow>,
     /// The finish date is written, so that the last day covered is known.
     pub is_dated: bool,
     verdicts: Vec<Verdict>,
@@ -129,7 +125,6 @@ fn under_code(
     let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let piece = specimen_coupon(coupon, test.thickness, test.outside_diameter);
-    let system = test.thickness.system;
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
         elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
@@ -137,7 +132,6 @@ fn under_code(
     };
     let outlook = outlook(code, &planned).map_err(|why| why.to_string())?;
     Ok(UnderCode {
-        reach: reach(code, &planned, &outlook, system),
         test: planned.test,
         code,
         is_own,
@@ -177,21 +171,19 @@ fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
     out
 }
 
-fn reach(code: &Code, planned: &PlannedTest, outlook: &Outlook, system: System) -> Vec<ReachRow> {
-    use bendproof_codes::{JointKind, JointPosition};
-    let home = bendproof_codes::joint_like(code, &planned.test);
+/// How far a coupon reaches in thickness, for each kind of joint and position.
+pub fn reach(u: &UnderCode) -> Vec<ReachRow> {
+    let home = joint_like(u.code, &u.test);
+    // A plate names no pipe; what it gives in pipe is said in words.
+    let is_asked = |kind: &&JointKind| **kind != JointKind::PipeGroove || home.diameter.is_some();
     let mut out = Vec::new();
-    for kind in JointKind::ALL {
-        // A plate names no pipe; what it gives in pipe is said in words.
-        if *kind == JointKind::PipeGroove && home.diameter.is_none() {
-            continue;
-        }
+    for kind in JointKind::ALL.iter().filter(is_asked) {
         for position in JointPosition::ALL {
-            let joint = bendproof_codes::Joint { kind: *kind, position: *position, ..home.clone() };
+            let joint = Joint { kind: *kind, position: *position, ..home.clone() };
             out.push(ReachRow {
                 kind: kind.word().replace('_', " "),
                 position: position.word().to_owned(),
-                stretches: thickness_reach(&outlook.standing, &joint, system),
+                stretches: thickness_reach(&u.outlook.standing, &joint, u.test.thickness.system),
             });
         }
     }

@@ -8,7 +8,7 @@ use bendproof_drawing::{
 use bendproof_measure::{Kind, Quantity, System, inch_fraction, round_to, say};
 use bendproof_weld::Position;
 
-use crate::across::{ReachRow, UnderCode};
+use crate::across::{ReachRow, UnderCode, reach};
 
 /// The chart as SVG.
 pub fn coverage_svg(u: &UnderCode, frame: &Frame<'_>) -> String {
@@ -21,7 +21,7 @@ pub fn coverage_description(u: &UnderCode) -> String {
         return refused.message.clone();
     }
     let system = u.test.thickness.system;
-    u.reach.iter().map(|row| row_words(row, system)).collect::<Vec<_>>().join("; ")
+    reach(u).iter().map(|row| row_words(row, system)).collect::<Vec<_>>().join("; ")
 }
 
 fn chart(u: &UnderCode) -> CoverChart {
@@ -54,7 +54,7 @@ fn tested_words(u: &UnderCode) -> String {
 fn groups(u: &UnderCode, system: System) -> Vec<CoverGroup> {
     let mut out: Vec<CoverGroup> = Vec::new();
     let home = bendproof_codes::joint_like(u.code, &u.test);
-    for reach in &u.reach {
+    for reach in &reach(u) {
         let is_tested = reach.kind == home.kind.word().replace('_', " ")
             && reach.position == home.position.word()
             && u.test.positions.iter().all(|p| is_one_place(*p));

@@ -4,7 +4,7 @@
 use bendproof_codes::{Cited, CouponSet, CoverReason, JointFound, Neighbour};
 use serde_json::{Value, json};
 
-use crate::across::{Across, ReachRow, UnderCode};
+use crate::across::{Across, ReachRow, UnderCode, reach};
 use crate::job::JobFound;
 
 /// A coupon under one code, before or after welding.
@@ -35,7 +35,7 @@ pub fn under_code(u: &UnderCode) -> Value {
         })).collect::<Vec<_>>(),
         "standing": crate::json::standing(&o.standing),
         "neighbours": o.neighbours.iter().map(neighbour).collect::<Vec<_>>(),
-        "reach": u.reach.iter().map(reach).collect::<Vec<_>>(),
+        "reach": reach(u).iter().map(reach_row).collect::<Vec<_>>(),
     })
 }
 
@@ -54,7 +54,7 @@ fn neighbour(n: &Neighbour) -> Value {
     })
 }
 
-fn reach(row: &ReachRow) -> Value {
+fn reach_row(row: &ReachRow) -> Value {
     let mm = |m: f64| (m * 1e7).round() / 1e4;
     json!({
         "joint": row.kind,

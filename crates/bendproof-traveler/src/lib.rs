@@ -33,7 +33,9 @@ mod window_side;
 mod window_text;
 mod window_view;
 
-pub use across::{Across, AcrossCell, AcrossColumn, AcrossRow, ReachRow, UnderCode, across, under_codes};
+pub use across::{
+    Across, AcrossCell, AcrossColumn, AcrossRow, ReachRow, UnderCode, across, reach, under_codes,
+};
 pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
 pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
@@ -42,7 +44,7 @@ pub use compare::{
 pub use compare_text::{compare_reasons, compare_rows, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
-pub use judge::{BendsRead, read_bends};
+pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};

@@ -2,8 +2,11 @@
 #![allow(clippy::unwrap_used)]
 
 use bendproof_codes::{Code, CoverAnswer, codes};
+use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::{Across, Today, across, find_for_job, read_job, under_codes};
+use bendproof_traveler::{
+    Across, Today, across, coverage_description, coverage_svg, find_for_job, reach, read_job, under_codes,
+};
 
 const OPEN_PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
 const PIPE: &str = include_str!("../../../examples/pipe-6g.toml");
@@ -79,8 +82,9 @@ fn a_finished_coupon_is_judged_under_every_code() {
 fn the_reach_is_drawn_for_each_position() {
     let (document, _) = Document::from_toml(&COUPON, PIPE);
     for under in under_codes(&document, &all(), today()).unwrap() {
-        assert_eq!(under.reach.len(), 12, "three kinds of joint in four positions");
-        assert!(under.reach.iter().all(|row| !row.stretches.is_empty()));
+        let rows = reach(&under);
+        assert_eq!(rows.len(), 12, "three kinds of joint in four positions");
+        assert!(rows.iter().all(|row| !row.stretches.is_empty()));
     }
 }
 
@@ -128,4 +132,28 @@ fn a_job_without_the_needful_is_refused_in_words() {
     assert!(said(&JOINTS.replace("nominal_size = \"6 in\"\n", "")).contains("the pipe's size is missing"));
     assert!(said(&JOINTS.replacen("transfer = \"short-circuit\"\n", "", 1)).contains("transfer is missing"));
     assert!(said(&JOINTS.replace("\"OH\"", "\"upside\"")).contains("position"));
+}
+
+#[test]
+fn the_chart_says_in_words_what_it_shows() {
+    let (theme, words) = (Theme::web(), Words::english());
+    let (document, _) = Document::from_toml(&COUPON, OPEN_PLATE);
+    for under in under_codes(&document, &all(), today()).unwrap() {
+        let desc = coverage_description(&under);
+        let frame = Frame { id: "chart", title: "chart", desc: &desc, theme: &theme, words: &words };
+        let svg = coverage_svg(&under, &frame);
+        assert_eq!(svg, coverage_svg(&under, &frame));
+        assert!(!svg.contains(&words.undrawable) && svg.contains("3/8 in tested, 3G"));
+        match &under.outlook.standing.refused {
+            Some(refused) => assert_eq!(desc, refused.message),
+            // ASME IX QW-404.32 as its data hold it: 1.1 times 3/8 in, so 3/8 in is the last mark.
+            None => {
+                assert!(
+                    desc.contains("plate groove V: covered up to 3/8 in, not covered from 7/16 in"),
+                    "{desc}"
+                );
+                assert!(desc.contains("plate groove OH: not covered in any thickness"), "{desc}");
+            }
+        }
+    }
 }
