@@ -224,8 +224,11 @@ pub fn across(all: &[UnderCode]) -> Across {
 
 const NOTHING: &str = "does not apply";
 
-/// The rows of every table, and how each code fills them.
-const ROWS: [(&str, fn(&UnderCode) -> Cell); 12] = [
+/// How a code fills a row.
+type Fill = fn(&UnderCode) -> Cell;
+
+/// The rows of every table.
+const ROWS: [(&str, Fill); 12] = [
     ("a test", is_test),
     ("straps", straps),
     ("plate groove", |u| position(u, "plate groove", u.outlook.standing.positions.plate_groove.join(", "))),
