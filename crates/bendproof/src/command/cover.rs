@@ -5,7 +5,7 @@ mod job;
 
 use std::path::Path;
 
-use bendproof_codes::{Cited, Code, CoverAnswer, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
+use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::round_to;
@@ -126,10 +126,18 @@ fn print_specimens(position: &str, plan: &SpecimenPlan) {
     let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
     let rules: Vec<String> = plan.because.iter().map(|c| c.rule.clone()).collect();
     output::line(format!("straps of {position}: {sets}{}", cited(&rules)));
-    for (kind, jig) in &plan.jigs {
+    let mut jigs: Vec<&Jig> = Vec::new();
+    for (_, jig) in &plan.jigs {
+        if !jigs.contains(&jig) {
+            jigs.push(jig);
+        }
+    }
+    for jig in jigs {
+        let bent = plan.jigs.iter().filter(|(_, j)| j == jig).map(|(kind, _)| kind.word());
         let (inch, mm) = (round_to(jig.a.inch_m / 0.0254, 3), round_to(jig.a.metric_m * 1e3, 1));
         let rule = cited(std::slice::from_ref(&jig.because.rule));
-        output::line(format!("jig for {kind}: former {inch} in [{mm} mm]{rule}"));
+        let bent = bent.collect::<Vec<_>>().join(", ");
+        output::line(format!("jig for {bent}: former {inch} in [{mm} mm]{rule}"));
     }
     plan.doubts.iter().for_each(|doubt| output::line(format!("doubt: {doubt}")));
 }
