@@ -262,7 +262,7 @@ fn asked_name(fact: &str) -> String {
 }
 
 /// The word by which rule data grant every value of a facet.
-const ANY: &str = "any";
+pub(crate) const ANY: &str = "any";
 
 fn position(standing: &Standing, joint: &Joint) -> CoverReason {
     let grants: Vec<&Grant> = standing.grants_of(Facet::Position, joint.kind).collect();

@@ -8,6 +8,7 @@
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`], [`standing_on`] and [`covers`]: what a passed test covers,
 //!   today or on a day; [`renewal`]: what keeps it; [`designation`]: its line;
+//! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
 //! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
@@ -20,11 +21,15 @@ mod designation;
 mod edition;
 mod extent;
 mod fact;
+mod fewest;
+mod finder;
 mod finding;
 mod lasting;
 mod load;
 mod load_demand;
 mod names;
+mod neighbours;
+mod outlook;
 mod passed;
 mod rule;
 mod shop;
@@ -40,10 +45,19 @@ pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
+pub use finder::{
+    Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
+    JointFound, find_coupons,
+};
 pub use finding::Finding;
 pub use lasting::{Advice, renewal, standing_on};
 pub use load::{LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
+pub use neighbours::{
+    Neighbour, Stretch, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,
+    thickness_step_m,
+};
+pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
 pub use passed::{PassedTest, StandingError, TestDetails};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};

@@ -1,6 +1,6 @@
 //! Drawings to scale, as SVG text: the groove, the beads in it, the straps cut
 //! from the coupon, the bent strap and its convex face, the map of two settings,
-//! and the pictures of solved heat: etched section, film, cooling curves. Rules
+//! the chart of what a test covers, and the pictures of solved heat: etched section, film, cooling curves. Rules
 //! and verdict bars belong to the page, which must stretch them.
 //!
 //! Every function is pure: plain numbers in millimetres go in, one complete
@@ -26,6 +26,8 @@ mod callout;
 mod comparison;
 mod contour;
 mod cooling;
+mod coverage;
+mod coverage_poses;
 mod dimension;
 mod etch;
 mod etch_layers;
@@ -51,6 +53,8 @@ pub use contour::{Band, Isoline, bands, isoline_area, isolines};
 pub use cooling::{
     COOLING_POINTS_MAX, COOLING_SERIES_MAX, CoolingChart, CoolingSeries, TimeAxis, cooling_chart,
 };
+pub use coverage::{CoverChart, CoverGroup, CoverRow, CoverSign, CoverSpan, CoverWords, coverage_chart};
+pub use coverage_poses::{CoverPose, Facing, PoseShape};
 pub use etch::{ETCH_BEADS_MAX, Etch, EtchBead, EtchTemperatures, macro_etch};
 pub use face::{FaceOpening, StrapFace, strap_face};
 pub use film::{ArcMark, HeatFrame, PROBES_MAX, Probe, heat_frame};

@@ -93,7 +93,7 @@ fn runs(sheet: &Sheet<'_>, is_in: impl Fn(&MapCell) -> bool) -> Vec<Area> {
 
 /// Hatches areas with lines on one grid through the origin; a line that runs on
 /// from one area into the next is drawn once.
-fn hatch_runs(svg: &mut Svg, areas: &[Area], spacing: f64, stroke: &str) {
+pub(crate) fn hatch_runs(svg: &mut Svg, areas: &[Area], spacing: f64, stroke: &str) {
     let step = spacing * std::f64::consts::SQRT_2;
     // Stretches by the number of their line, x + y = number times step.
     let mut stretches: Vec<(i64, f64, f64)> = Vec::new();

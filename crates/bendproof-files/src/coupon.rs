@@ -37,7 +37,7 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Sc
     let fit = fit(&mut reader);
     let settings = settings(&mut reader);
     let scatter = scatter(&mut reader);
-    let rises = fit.as_ref().is_some_and(|f| rises(f.position));
+    let rises = fit.as_ref().is_some_and(|f| f.position.rises());
     let rows = document.rows("pass");
     if rows.is_empty() {
         reader.note(Finding::warning("pass", "no pass is planned; add a root pass to see a forecast"));
@@ -67,12 +67,6 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Sc
 /// still being written.
 pub fn read_fit(document: &Document, known: Known<'_>) -> Option<Fit> {
     fit(&mut Reader::new(&COUPON, document, known))
-}
-
-/// Whether the joint rises in this position, so that a pass goes up or down.
-fn rises(position: Position) -> bool {
-    use Position::*;
-    matches!(position, G3 | G5 | G6 | G6R | F3 | F5)
 }
 
 fn fit(r: &mut Reader<'_>) -> Option<Fit> {

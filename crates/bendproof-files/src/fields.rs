@@ -24,7 +24,7 @@ pub(crate) const fn field(
     Spec { path, label, what, need, doc }
 }
 
-const fn length(name: &'static str, min_in: f64, max_in: f64, next_step: &'static str) -> What {
+pub(crate) const fn length(name: &'static str, min_in: f64, max_in: f64, next_step: &'static str) -> What {
     What::Quantity(Bound {
         name,
         kind: Kind::Length,

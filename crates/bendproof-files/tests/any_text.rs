@@ -21,6 +21,14 @@ fn read_everything(kind: &FileKind, text: &str) -> Vec<Finding> {
             findings.extend(reader.into_findings());
         }
         "heat" => findings = read_heat(text).1,
+        "joints" => {
+            let mut reader = Reader::new(kind, &document, known());
+            for row in document.rows("joint") {
+                reader.text(&format!("joint.{row}.kind"));
+                reader.quantity(&format!("joint.{row}.thickness"));
+            }
+            findings.extend(reader.into_findings());
+        }
         _ => {
             let mut reader = Reader::new(kind, &document, known());
             for row in document.rows("uses") {

@@ -143,6 +143,11 @@ proptest! {
     }
 
     #[test]
+    fn joints_come_back(document in document(KINDS[4])) {
+        comes_back(KINDS[4], &document)?;
+    }
+
+    #[test]
     fn a_heat_problem_comes_back(document in document(KINDS[3])) {
         comes_back(KINDS[3], &document)?;
     }

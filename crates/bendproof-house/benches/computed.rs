@@ -8,13 +8,16 @@ use std::time::Instant;
 
 use bendproof_files::{COUPON, Document};
 use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of};
-use bendproof_traveler::{Look, build, read_bends, read_forecast, read_record};
+use bendproof_traveler::{
+    Look, across, build, find_for_job, read_bends, read_forecast, read_job, read_record, under_codes,
+};
 use support::{Times, head, say};
 
 const PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
 const PIPE: &str = include_str!("../../../examples/pipe-6g.toml");
 const BENDS: &str = include_str!("../../../examples/bends.toml");
 const RECORD: &str = include_str!("../../../examples/record.toml");
+const JOINTS: &str = include_str!("../../../examples/joints.toml");
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 12, minute: 0, second: 0 };
 
 fn pdf(document: &Document) -> Result<Vec<u8>, bendproof_paper::PaperError> {
@@ -25,6 +28,9 @@ fn pdf(document: &Document) -> Result<Vec<u8>, bendproof_paper::PaperError> {
 fn main() -> Result<(), Box<dyn Error>> {
     let (plate, _) = Document::from_toml(&COUPON, PLATE);
     let (pipe, _) = Document::from_toml(&COUPON, PIPE);
+    let codes: Vec<_> = bendproof_codes::codes()?.iter().collect();
+    let job = read_job(JOINTS, None).job.ok_or("the example joints cannot be read")?;
+    let code = job.code.ok_or("the example joints name no code")?;
     let began = Instant::now();
     let first_pdf = pdf(&plate)?;
     let cold = Times::of(vec![began.elapsed()]);
@@ -40,6 +46,11 @@ fn main() -> Result<(), Box<dyn Error>> {
         ("whole sheet of a fixed pipe", Times::take(100, || build("0420", &pipe, &[], None, Look::Screen))),
         ("verdict on four straps, from the file's text", Times::take(500, || read_bends(BENDS, None))),
         ("standing, from the file's text", Times::take(500, || read_record(RECORD, None))),
+        (
+            "a fixed pipe under every code, side by side",
+            Times::take(200, || under_codes(&pipe, &codes, None).map(|all| across(&all))),
+        ),
+        ("smallest tests for the joints of a job", Times::take(100, || find_for_job(&job, code))),
         ("traveler and record as PDF, first of the process", cold),
         ("traveler and record as PDF, warm", Times::take(20, || pdf(&plate))),
     ];

@@ -5,7 +5,7 @@
 mod support;
 
 use bendproof_files::read_heat;
-use bendproof_traveler::{Today, read_bends, read_forecast, read_record};
+use bendproof_traveler::{Today, find_for_job, read_bends, read_forecast, read_job, read_record};
 
 /// A day after every date in the examples; the calendar is an argument.
 fn today() -> Today {
@@ -23,8 +23,10 @@ fn examples(task: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_example_says_at_its_top_how_to_try_it() {
-    let tried: usize =
-        ["forecast", "judge", "standing", "heat"].iter().map(|task| examples(task).len()).sum();
+    let tried: usize = ["forecast", "judge", "standing", "heat", "cover --joints"]
+        .iter()
+        .map(|task| examples(task).len())
+        .sum();
     assert_eq!(tried, support::files("examples", ".toml").len());
 }
 
@@ -55,6 +57,19 @@ fn example_records_give_a_standing() {
     for (path, text) in examples("standing") {
         let standing = read_record(&text, today()).unwrap_or_else(|e| panic!("{path}: {e}"));
         assert!(standing.until.is_some() && !standing.because.is_empty(), "{path}");
+    }
+}
+
+#[test]
+fn example_joints_have_a_test_that_covers_them() {
+    let examples = examples("cover --joints");
+    assert!(!examples.is_empty());
+    for (path, text) in examples {
+        let read = read_job(&text, today());
+        assert_eq!(read.findings, [], "{path}");
+        let job = read.job.unwrap();
+        let found = find_for_job(&job, job.code.unwrap()).unwrap();
+        assert!(!found.found.sets.is_empty(), "{path}");
     }
 }
 

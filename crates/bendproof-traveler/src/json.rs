@@ -7,6 +7,7 @@ use bendproof_weld::Coupon;
 use serde_json::{Value, json};
 
 pub use crate::compare_text::compare;
+pub use crate::cover_json::{across, job_found, under_code};
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
@@ -217,13 +218,7 @@ pub fn clauses(rules: &[String]) -> Vec<&'static str> {
 pub fn coverage(c: &Coverage) -> Value {
     json!({
         "answer": c.answer.word(),
-        "reasons": c.reasons.iter().map(|r| json!({
-            "about": r.facet.map(|f| f.word()),
-            "answer": r.answer.word(),
-            "rules": r.rules,
-            "clauses": clauses(&r.rules),
-            "message": r.message,
-        })).collect::<Vec<_>>(),
+        "reasons": c.reasons.iter().map(crate::cover_json::reason).collect::<Vec<_>>(),
     })
 }
 

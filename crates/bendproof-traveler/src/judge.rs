@@ -20,7 +20,7 @@ pub(crate) struct Bends {
 }
 
 /// The code a document names, or the default of the catalogue.
-pub(crate) fn code_of(document: &Document) -> Option<&'static Code> {
+pub fn code_of(document: &Document) -> Option<&'static Code> {
     let mut reader = Reader::new(&COUPON, document, known(None));
     bendproof_codes::code(reader.text("code")?).ok()
 }

@@ -5,12 +5,16 @@
 //! puts their answers into words. It holds no formula and no limit of its own,
 //! and touches no disk, clock or database.
 
+mod across;
 mod build;
 mod compare;
 mod compare_text;
+mod cover_chart;
+mod cover_json;
 mod fields;
 mod figures;
 mod items;
+mod job;
 pub mod json;
 mod judge;
 mod known;
@@ -21,6 +25,7 @@ pub mod sheet;
 mod side;
 pub mod solved;
 mod standing;
+mod stock;
 mod straps;
 mod trade;
 mod window;
@@ -29,13 +34,18 @@ mod window_side;
 mod window_text;
 mod window_view;
 
+pub use across::{
+    Across, AcrossCell, AcrossColumn, AcrossRow, ReachRow, UnderCode, across, reach, under_codes,
+};
 pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
 pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,
 };
 pub use compare_text::{compare_reasons, compare_rows, compare_summary};
-pub use judge::{BendsRead, read_bends};
+pub use cover_chart::{coverage_description, coverage_svg};
+pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
+pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};

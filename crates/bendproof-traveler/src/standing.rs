@@ -21,19 +21,28 @@ pub(crate) fn of_coupon(
     uses: &[Use],
 ) -> Result<Standing, String> {
     let code = crate::judge::code_of(document).ok_or("the code is not known")?;
+    let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
+    let counts =
+        |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
+    let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
+    standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// A coupon as the test it is, with no later use of the process. Without a
+/// finish date the day given stands in.
+pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) -> Option<PassedTest> {
     let mut r = Reader::new(&COUPON, document, known(None));
-    let thickness = r.quantity("fit.thickness").ok_or("the thickness is not known")?;
     // What was welded counts, not what was planned, once anything is logged.
     let logged = logged_progressions(coupon);
     let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
     let filler = Filler::of(&coupon.settings.wire);
-    let test = PassedTest {
+    Some(PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
         process: coupon.settings.process,
         transfer: coupon.settings.transfer,
         positions: vec![coupon.fit.position],
         shape: shape_word(coupon),
-        thickness,
+        thickness: r.quantity("fit.thickness")?,
         deposit: None,
         // A pass may be a layer or part of one; nobody has counted layers here.
         layers: None,
@@ -50,11 +59,7 @@ pub(crate) fn of_coupon(
         procedure_test: false,
         finished: r.date("finished").unwrap_or(day),
         uses: Vec::new(),
-    };
-    let counts =
-        |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
-    let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
-    standing(code, &test).map_err(|e| e.to_string())
+    })
 }
 
 fn planned_progressions(coupon: &Coupon) -> BTreeSet<Progression> {

@@ -183,6 +183,14 @@ words! {
     }
 }
 
+impl Position {
+    /// Whether a joint in this position rises, so that a pass goes up or down.
+    pub fn rises(self) -> bool {
+        use Position::*;
+        matches!(self, G3 | G5 | G6 | G6R | F3 | F5)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

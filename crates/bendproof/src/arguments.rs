@@ -60,6 +60,9 @@ pub enum Task {
         #[arg(long)]
         on: Option<jiff::civil::Date>,
     },
+    /// What a coupon will cover and what not, before it is welded; or, with
+    /// --joints, the smallest tests that cover a job.
+    Cover(CoverOptions),
     /// The traveler and the welder record as PDF.
     Paper {
         /// The coupon file.
@@ -90,7 +93,7 @@ pub enum Task {
         /// The file.
         file: PathBuf,
     },
-    /// The JSON Schema of a file kind: coupon, bends, record or heat.
+    /// The JSON Schema of a file kind: coupon, bends, record, heat or joints.
     Schema {
         /// Which kind.
         kind: String,
@@ -147,6 +150,26 @@ pub struct EtchOptions {
     /// A measured curve to lay over the first: lines of `t_s,T_C`.
     #[arg(long)]
     pub measured: Option<PathBuf>,
+}
+
+/// What is to be covered, and under which codes.
+#[derive(Debug, Args)]
+pub struct CoverOptions {
+    /// The coupon file.
+    #[arg(required_unless_present = "joints", conflicts_with = "joints")]
+    pub file: Option<PathBuf>,
+    /// A joints file: list the fewest coupons that cover it.
+    #[arg(long)]
+    pub joints: Option<PathBuf>,
+    /// A code, as aws-d1.1-2020; may be repeated. The file's own when left out.
+    #[arg(long)]
+    pub code: Vec<String>,
+    /// Every code this program has, side by side.
+    #[arg(long, conflicts_with = "code")]
+    pub all: bool,
+    /// Write the chart of one code to this file: .svg or .png.
+    #[arg(short, long, conflicts_with = "joints")]
+    pub out: Option<PathBuf>,
 }
 
 /// Which heat problem is solved, and how.

@@ -4,6 +4,7 @@ mod bench;
 mod calc;
 mod check;
 mod compare;
+mod cover;
 mod etch;
 mod explain;
 mod forecast;
@@ -28,6 +29,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file, on } => standing::run(&file, on, json),
+        Task::Cover(options) => cover::run(&options, json),
         Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),

@@ -485,7 +485,7 @@ fn check_tells_findings_with_their_lines() {
 
 #[test]
 fn schemas_are_those_committed() {
-    for kind in ["coupon", "bends", "record", "heat"] {
+    for kind in ["coupon", "bends", "record", "heat", "joints"] {
         let ran = run(&["schema", kind]).ends(0);
         let committed = read(&format!("docs/schema/{kind}.json"));
         assert!(ran.out == committed, "docs/schema/{kind}.json is not what the program prints");
@@ -494,7 +494,10 @@ fn schemas_are_those_committed() {
         assert_eq!(schema["additionalProperties"], false);
     }
     let ran = run(&["schema", "cupon"]).ends(2);
-    assert_eq!(ran.err.trim(), "bendproof: `cupon` is no kind of file; write coupon, bends, record or heat");
+    assert_eq!(
+        ran.err.trim(),
+        "bendproof: `cupon` is no kind of file; write coupon, bends, record, heat or joints"
+    );
 }
 
 #[test]

@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use bendproof_files::{
-    BENDS, COUPON, Document, FileKind, Finding, HEAT, RECORD, Severity, read_heat, schema_json,
+    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, RECORD, Severity, read_heat, schema_json,
 };
-use bendproof_traveler::{known, read_bends, read_forecast, read_record};
+use bendproof_traveler::{known, read_bends, read_forecast, read_job, read_record};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
@@ -18,6 +18,7 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
         "bends" => read_bends(&text, today).findings,
         "record" => read_record(&text, today).err().map(|e| e.findings).unwrap_or_default(),
         "heat" => read_heat(&text).1,
+        "joints" => read_job(&text, today).findings,
         _ => read_forecast(&text, today).findings,
     };
     let has_error = findings.iter().any(|f| f.severity == Severity::Error);
@@ -39,14 +40,15 @@ fn kind_of(text: &str) -> &'static FileKind {
         document.values().keys().filter(|path| kind.spec(path).is_some()).count()
     };
     // Later entries win a tie, so the coupon stands last.
-    [&HEAT, &RECORD, &BENDS, &COUPON].into_iter().max_by_key(|kind| known(kind)).unwrap_or(&COUPON)
+    [&JOINTS, &HEAT, &RECORD, &BENDS, &COUPON].into_iter().max_by_key(|kind| known(kind)).unwrap_or(&COUPON)
 }
 
 /// Prints the JSON Schema of a kind.
 pub fn schema(kind: &str) -> Outcome {
-    let kind = [&COUPON, &BENDS, &RECORD, &HEAT].into_iter().find(|k| k.name == kind).ok_or_else(|| {
-        failure(format!("`{kind}` is no kind of file; write coupon, bends, record or heat"))
-    })?;
+    let kind =
+        [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS].into_iter().find(|k| k.name == kind).ok_or_else(|| {
+            failure(format!("`{kind}` is no kind of file; write coupon, bends, record, heat or joints"))
+        })?;
     output::line(schema_json(kind, &known(None)).trim_end());
     Ok(Exit::Fine)
 }

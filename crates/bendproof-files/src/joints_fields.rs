@@ -1,0 +1,33 @@
+//! The joints file: what a person must weld, to find the smallest test for it.
+
+use bendproof_weld::words::*;
+
+use crate::fields::{field, length};
+use crate::spec::{FileKind, Need::*, Spec, What};
+
+/// The production joints of a job.
+pub const JOINTS: FileKind = FileKind {
+    name: "joints",
+    doc: "The production joints a person must weld, to find the fewest coupons that cover them.",
+    specs: JOINTS_SPECS,
+};
+
+const PIPE_SIZE: &str = "write the size as ordered, like 6 in";
+const AROUND: &str = "measure around the pipe and divide by 3.1416";
+
+#[rustfmt::skip]
+const JOINTS_SPECS: &[Spec] = &[
+    field("welder", "welder", What::Text(80), Optional, "Who is to weld them."),
+    field("code", "code", What::Code, Optional, "The code and edition the job is done to; every code when left out."),
+    field("joint.#.name", "joint", What::Text(60), Optional, "What the shop calls it; its number when left out."),
+    field("joint.#.kind", "kind", What::Words(&["plate_groove", "pipe_groove", "fillet"]), Required, "Groove in plate, groove in pipe, or fillet."),
+    field("joint.#.position", "position", What::Words(&["F", "H", "V", "OH"]), Required, "Flat, horizontal, vertical or overhead, as welded on the job; one entry for each."),
+    field("joint.#.process", "process", What::Words(Process::WORDS), Required, "Welding process."),
+    field("joint.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
+    field("joint.#.thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
+    field("joint.#.outside_diameter", "outside diameter", length("outside diameter", 0.25, 120.0, AROUND), Optional, "Outside diameter of pipe."),
+    field("joint.#.nominal_size", "nominal pipe size", length("nominal pipe size", 0.25, 120.0, PIPE_SIZE), Optional, "Pipe size as ordered; each code counts in its own, and the other is looked up where the pipe table has it."),
+    field("joint.#.backing", "backing", What::Words(&["open", "steel", "backgouged"]), Optional, "What supports the root of a groove; backgouged when welded from both sides."),
+    field("joint.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill where the weld is vertical."),
+    field("joint.#.filler", "filler", What::Text(32), Optional, "Filler classification."),
+];

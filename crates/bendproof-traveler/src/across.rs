@@ -1,0 +1,395 @@
+//! One coupon across the codes: what each will ask of it, give for it and
+//! leave out, and where they differ.
+//!
+//! Decides nothing; it puts the coupon to the engine once for each code and
+//! sets the answers side by side.
+
+use std::collections::BTreeMap;
+
+use bendproof_codes::{
+    Cited, Code, CoverAnswer, Facet, Joint, JointKind, JointPosition, Neighbour, Outlook, PassedTest,
+    PlannedTest, Stretch, joint_like, outlook, thickness_reach,
+};
+use bendproof_files::{COUPON, Document, Finding, Reader, read_coupon};
+use bendproof_weld::Coupon;
+
+use crate::judge::{bends, code_of, specimen_coupon, visual};
+use crate::known::{Today, known};
+use crate::standing::test_of_coupon;
+
+/// A coupon under one code.
+#[derive(Debug, Clone)]
+pub struct UnderCode {
+    /// The code.
+    pub code: &'static Code,
+    /// The coupon names this code itself.
+    pub is_own: bool,
+    /// The coupon as a test.
+    pub test: PassedTest,
+    /// What the code asks and gives.
+    pub outlook: Outlook,
+    /// The finish date is written, so that the last day covered is known.
+    pub is_dated: bool,
+    verdicts: Vec<Verdict>,
+}
+
+/// How far one kind of joint is covered in one position.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReachRow {
+    /// `plate groove`, `pipe groove`, `fillet`.
+    pub kind: String,
+    /// As the engine asks: F, H, V, OH.
+    pub position: String,
+    /// Answers along the thickness.
+    pub stretches: Vec<Stretch>,
+}
+
+/// What was examined already.
+#[derive(Debug, Clone)]
+struct Verdict {
+    about: &'static str,
+    text: String,
+    rules: Vec<Cited>,
+    why: Option<String>,
+}
+
+/// The table of one coupon across codes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Across {
+    /// One for each code, in order.
+    pub columns: Vec<AcrossColumn>,
+    /// One for each thing compared.
+    pub rows: Vec<AcrossRow>,
+}
+
+/// A code of the table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AcrossColumn {
+    /// Id, as `aws-d1.1-2020`.
+    pub code: String,
+    /// Full title.
+    pub title: String,
+    /// The coupon names this code; the others are compared with it.
+    pub is_own: bool,
+}
+
+/// One thing compared.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AcrossRow {
+    /// What: `backing`.
+    pub about: String,
+    /// One for each code.
+    pub cells: Vec<AcrossCell>,
+}
+
+/// What one code says of one thing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AcrossCell {
+    /// In words.
+    pub text: String,
+    /// The rules behind it.
+    pub rules: Vec<Cited>,
+    /// It differs from the coupon's own code, or from most codes where the
+    /// coupon's own is not among them.
+    pub differs: bool,
+    /// Why, where a rule has a sentence for it.
+    pub why: Option<String>,
+}
+
+/// Reads a coupon and puts it to each code.
+///
+/// # Errors
+/// What is wrong with the coupon, each fault with its place.
+pub fn under_codes(
+    document: &Document,
+    codes: &[&'static Code],
+    today: Today,
+) -> Result<Vec<UnderCode>, Vec<Finding>> {
+    let (read, findings) = read_coupon(document, known(today));
+    let Some((coupon, _)) = read else { return Err(findings) };
+    let own = code_of(document).map(|c| c.id.as_str());
+    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
+    codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
+}
+
+fn under_code(
+    document: &Document,
+    coupon: &Coupon,
+    code: &'static Code,
+    is_own: bool,
+    today: Today,
+) -> Result<UnderCode, String> {
+    let mut reader = Reader::new(&COUPON, document, known(today));
+    let finished = reader.date("finished");
+    // Before welding no day matters; the standing needs one to count from.
+    let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
+    let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
+    let piece = specimen_coupon(coupon, test.thickness, test.outside_diameter);
+    let planned = PlannedTest {
+        yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
+        elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
+        test,
+    };
+    let outlook = outlook(code, &planned).map_err(|why| why.to_string())?;
+    Ok(UnderCode {
+        test: planned.test,
+        code,
+        is_own,
+        outlook,
+        is_dated: finished.is_some(),
+        verdicts: verdicts(document, coupon, code),
+    })
+}
+
+/// The coupon judged as if it named this code.
+fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
+    let mut document = document.clone();
+    document.set("code", Some(&code.id));
+    let open = |findings: Vec<&bendproof_codes::Finding>| {
+        let worst = findings.iter().map(|f| f.verdict).max();
+        let told: Vec<&&bendproof_codes::Finding> =
+            findings.iter().filter(|f| Some(f.verdict) == worst).collect();
+        let mut rules: Vec<Cited> = Vec::new();
+        for f in &told {
+            let cited = Cited { rule: f.rule.clone(), clause: f.clause.clone(), basis: f.basis };
+            if !rules.contains(&cited) {
+                rules.push(cited);
+            }
+        }
+        (rules, told.first().map(|f| f.message.clone()))
+    };
+    let mut out = Vec::new();
+    if let Some(report) = visual(&document, Some(coupon)) {
+        let (rules, why) = open(report.findings.iter().collect());
+        out.push(Verdict { about: "looked at", text: report.verdict.word().replace('_', " "), rules, why });
+    }
+    if let Some(report) = bends(&document, Some(coupon)).report {
+        let straps = report.straps.iter().flat_map(|s| &s.findings);
+        let (rules, why) = open(straps.chain(&report.set).collect());
+        out.push(Verdict { about: "bent", text: report.verdict.word().replace('_', " "), rules, why });
+    }
+    out
+}
+
+/// How far a coupon reaches in thickness, for each kind of joint and position.
+pub fn reach(u: &UnderCode) -> Vec<ReachRow> {
+    let home = joint_like(u.code, &u.test);
+    // A plate names no pipe; what it gives in pipe is said in words.
+    let is_asked = |kind: &&JointKind| **kind != JointKind::PipeGroove || home.diameter.is_some();
+    let mut out = Vec::new();
+    for kind in JointKind::ALL.iter().filter(is_asked) {
+        for position in JointPosition::ALL {
+            let joint = Joint { kind: *kind, position: *position, ..home.clone() };
+            out.push(ReachRow {
+                kind: kind.word().replace('_', " "),
+                position: position.word().to_owned(),
+                stretches: thickness_reach(&u.outlook.standing, &joint, u.test.thickness.system),
+            });
+        }
+    }
+    out
+}
+
+/// What is compared of a row besides its text.
+type Answers = BTreeMap<String, CoverAnswer>;
+
+struct Cell {
+    text: String,
+    answers: Answers,
+    rules: Vec<Cited>,
+    why: Option<String>,
+    neighbours: Vec<Neighbour>,
+}
+
+/// Sets the codes side by side.
+pub fn across(all: &[UnderCode]) -> Across {
+    let columns = all.iter().map(|u| AcrossColumn {
+        code: u.code.id.clone(),
+        title: u.code.title.clone(),
+        is_own: u.is_own,
+    });
+    let reference = all.iter().position(|u| u.is_own);
+    let about = ["looked at", "bent"];
+    let about =
+        about.into_iter().filter(|name| all.iter().any(|u| u.verdicts.iter().any(|v| v.about == *name)));
+    let mut rows: Vec<AcrossRow> =
+        about.map(|name| row(name, all.iter().map(|u| verdict_cell(u, name)).collect(), reference)).collect();
+    for (name, cell) in ROWS {
+        rows.push(row(name, all.iter().map(cell).collect(), reference));
+    }
+    // A row that says nothing under any code is no row.
+    rows.retain(|r| r.cells.iter().any(|c| c.text != NOTHING));
+    Across { columns: columns.collect(), rows }
+}
+
+const NOTHING: &str = "does not apply";
+
+/// How a code fills a row.
+type Fill = fn(&UnderCode) -> Cell;
+
+/// The rows of every table.
+const ROWS: [(&str, Fill); 12] = [
+    ("a test", is_test),
+    ("straps", straps),
+    ("plate groove", |u| position(u, "plate groove", u.outlook.standing.positions.plate_groove.join(", "))),
+    ("pipe groove", |u| position(u, "pipe groove", crate::json::pipe_words(&u.outlook.standing))),
+    ("fillet", |u| position(u, "fillet", u.outlook.standing.positions.fillet.join(", "))),
+    ("transfer", |u| facet(u, Facet::Transfer, u.outlook.standing.transfer_modes.join(", "))),
+    ("progression", |u| facet(u, Facet::Progression, u.outlook.standing.progressions.join(", "))),
+    ("backing", |u| facet(u, Facet::Backing, u.outlook.standing.backing.join(", "))),
+    ("thickness", |u| range(u, Facet::Thickness, u.outlook.standing.thickness.as_ref())),
+    ("pipe diameter", |u| range(u, Facet::Diameter, u.outlook.standing.diameter.as_ref())),
+    ("filler", |u| by_text(u, Facet::Filler, u.outlook.standing.fillers.join(", "))),
+    ("lasts", lasts),
+];
+
+impl Cell {
+    fn saying(self, text: &str) -> Self {
+        Self { text: text.to_owned(), ..self }
+    }
+}
+
+/// Whether the code counts such a piece as a test at all.
+fn is_test(u: &UnderCode) -> Cell {
+    let refused = u.outlook.standing.refused.as_ref();
+    let rule = refused.and_then(|r| u.code.rules.iter().find(|rule| rule.id == r.rule));
+    let cited =
+        |r: &bendproof_codes::Rule| Cited { rule: r.id.clone(), clause: r.clause.clone(), basis: r.basis };
+    Cell {
+        text: if refused.is_some() { "covers nothing" } else { "covers what follows" }.to_owned(),
+        answers: Answers::new(),
+        rules: rule.map(cited).into_iter().collect(),
+        why: refused.map(|r| r.message.clone()),
+        neighbours: Vec::new(),
+    }
+}
+
+fn verdict_cell(u: &UnderCode, about: &str) -> Cell {
+    let found = u.verdicts.iter().find(|v| v.about == about);
+    Cell {
+        text: found.map_or_else(|| NOTHING.to_owned(), |v| v.text.clone()),
+        answers: Answers::new(),
+        rules: found.map(|v| v.rules.clone()).unwrap_or_default(),
+        why: found.and_then(|v| v.why.clone()),
+        neighbours: Vec::new(),
+    }
+}
+
+fn straps(u: &UnderCode) -> Cell {
+    let plans = || u.outlook.specimens.iter().map(|(_, plan)| plan);
+    let mut sets: Vec<String> = plans().flat_map(|p| &p.sets).map(|s| s.text()).collect();
+    // Alternatives stand in no order.
+    sets.sort();
+    let doubts: Vec<String> = plans().flat_map(|p| p.doubts.clone()).collect();
+    Cell {
+        text: if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") },
+        answers: Answers::new(),
+        rules: plans().flat_map(|p| p.because.clone()).collect(),
+        why: doubts.first().cloned(),
+        neighbours: Vec::new(),
+    }
+}
+
+fn position(u: &UnderCode, about: &str, text: String) -> Cell {
+    let is_it = |n: &&Neighbour| n.facet == Facet::Position && n.about.ends_with(about);
+    // Pipe is asked in the coupon's own size and in large pipe.
+    let key = |n: &Neighbour, word: &str| format!("{word} {}", n.about);
+    covered(u, Facet::Position, text, u.outlook.neighbours.iter().filter(is_it).cloned().collect(), &key)
+}
+
+fn facet(u: &UnderCode, facet: Facet, text: String) -> Cell {
+    let neighbours = u.outlook.neighbours.iter().filter(|n| n.facet == facet).cloned().collect();
+    covered(u, facet, text, neighbours, &|_, word| word.to_owned())
+}
+
+fn range(u: &UnderCode, facet: Facet, covered_range: Option<&bendproof_codes::Covered>) -> Cell {
+    let neighbours: Vec<Neighbour> =
+        u.outlook.neighbours.iter().filter(|n| n.facet == facet).cloned().collect();
+    let text = match covered_range {
+        None if neighbours.is_empty() => String::new(),
+        range => crate::json::range_words(range),
+    };
+    covered(u, facet, text, neighbours, &|_, word| word.to_owned())
+}
+
+/// A side whose words differ from code to code for reasons of their own.
+fn by_text(u: &UnderCode, facet: Facet, text: String) -> Cell {
+    let neighbours = u.outlook.neighbours.iter().filter(|n| n.facet == facet).cloned().collect();
+    Cell { answers: Answers::new(), ..covered(u, facet, text, neighbours, &|_, word| word.to_owned()) }
+}
+
+fn covered(
+    u: &UnderCode,
+    facet: Facet,
+    text: String,
+    neighbours: Vec<Neighbour>,
+    key: &dyn Fn(&Neighbour, &str) -> String,
+) -> Cell {
+    if u.outlook.standing.refused.is_some() {
+        // Why stands in the row that says so.
+        return Cell { why: None, ..is_test(u) }.saying("nothing");
+    }
+    let unsure = neighbours.iter().find(|n| n.answer == CoverAnswer::NotSure);
+    let text = match (text.is_empty(), unsure, neighbours.is_empty()) {
+        (true, Some(_), _) => "not sure".to_owned(),
+        (true, None, true) => NOTHING.to_owned(),
+        (true, None, false) => "none".to_owned(),
+        (false, Some(_), _) => format!("{text} (in part not sure)"),
+        (false, None, _) => text,
+    };
+    let why = unsure.map(Neighbour::text);
+    let words = neighbours.iter().flat_map(|n| n.words.iter().map(|w| (key(n, w), n.answer)));
+    Cell {
+        text,
+        answers: words.collect(),
+        rules: u.outlook.standing.cited(facet).into_iter().cloned().collect(),
+        why,
+        neighbours,
+    }
+}
+
+fn lasts(u: &UnderCode) -> Cell {
+    let standing = &u.outlook.standing;
+    let text = match (standing.until, u.is_dated) {
+        (Some(day), true) => format!("until {day}"),
+        (Some(day), false) => format!("until {day} if welded today"),
+        (None, _) => "no period known".to_owned(),
+    };
+    let cell = by_text(u, Facet::Continuity, text);
+    let doubt = standing.doubts.iter().find(|d| d.facet == Some(Facet::Continuity));
+    Cell { why: cell.why.or(doubt.map(|d| d.message.clone())), neighbours: Vec::new(), ..cell }
+}
+
+fn row(about: &str, cells: Vec<Cell>, own: Option<usize>) -> AcrossRow {
+    let same = |a: &Cell, b: &Cell| match a.answers.is_empty() || b.answers.is_empty() {
+        true => a.text == b.text,
+        false => a.answers == b.answers,
+    };
+    let most = || {
+        let alike =
+            |n: &usize| cells.iter().filter(|c| cells.get(*n).is_some_and(|this| same(this, c))).count();
+        // The first of equals.
+        (0..cells.len()).rev().max_by_key(alike)
+    };
+    let reference = own.or_else(most).and_then(|n| cells.get(n));
+    let cell = |cell: &Cell| {
+        let differs = reference.is_some_and(|r| !same(r, cell));
+        let why = cell.why.clone().or_else(|| reference.filter(|_| differs).and_then(|r| reason(cell, r)));
+        AcrossCell { text: cell.text.clone(), rules: cell.rules.clone(), differs, why }
+    };
+    AcrossRow { about: about.to_owned(), cells: cells.iter().map(cell).collect() }
+}
+
+/// The code's sentence about the first thing it answers differently.
+fn reason(cell: &Cell, reference: &Cell) -> Option<String> {
+    if reference.neighbours.is_empty() {
+        return None;
+    }
+    let differs = |n: &&Neighbour| {
+        let other =
+            |word: &String| reference.neighbours.iter().find(|r| r.words.contains(word)).map(|r| r.answer);
+        n.words.iter().any(|word| other(word) != Some(n.answer))
+    };
+    let mut outside = cell.neighbours.iter().filter(|n| n.answer != CoverAnswer::Covered);
+    outside.find(differs).map(Neighbour::text)
+}

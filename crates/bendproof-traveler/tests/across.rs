@@ -1,0 +1,159 @@
+//! One coupon across the codes, and the smallest tests of a job.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::{Code, CoverAnswer, codes};
+use bendproof_drawing::{Frame, Theme, Words};
+use bendproof_files::{COUPON, Document};
+use bendproof_traveler::{
+    Across, Today, across, coverage_description, coverage_svg, find_for_job, reach, read_job, under_codes,
+};
+
+const OPEN_PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
+const PIPE: &str = include_str!("../../../examples/pipe-6g.toml");
+const JOINTS: &str = include_str!("../../../examples/joints.toml");
+
+fn today() -> Today {
+    Some("2026-11-25".parse().unwrap())
+}
+
+fn all() -> Vec<&'static Code> {
+    codes().unwrap().iter().collect()
+}
+
+fn table(text: &str) -> Across {
+    let (document, _) = Document::from_toml(&COUPON, text);
+    across(&under_codes(&document, &all(), today()).unwrap())
+}
+
+fn cell<'a>(table: &'a Across, about: &str, code: &str) -> &'a bendproof_traveler::AcrossCell {
+    let column = table.columns.iter().position(|c| c.code == code).unwrap();
+    &table.rows.iter().find(|r| r.about == about).unwrap().cells[column]
+}
+
+#[test]
+fn an_open_root_plate_is_a_test_under_one_code_and_none_under_another() {
+    let table = table(OPEN_PLATE);
+    let own = cell(&table, "a test", "aws-d1.1-2020");
+    assert_eq!(own.text, "covers nothing");
+    assert_eq!(own.rules[0].rule, "d11-plate-open-root");
+    assert!(own.why.as_ref().unwrap().contains("open root") && !own.differs);
+    let other = cell(&table, "a test", "asme-ix-2023");
+    assert!(other.differs && other.why.is_none());
+    assert_eq!(cell(&table, "plate groove", "asme-ix-2023").text, "F, V");
+    assert_eq!(cell(&table, "backing", "api-1104-2013").text, "nothing");
+    assert!(!cell(&table, "backing", "api-1104-2013").differs, "nothing under both");
+}
+
+#[test]
+fn differences_are_against_the_coupons_own_code_and_have_a_reason() {
+    let table = table(PIPE);
+    assert!(table.columns.iter().find(|c| c.is_own).unwrap().code == "asme-ix-2023");
+    for row in &table.rows {
+        for (cell, column) in row.cells.iter().zip(&table.columns) {
+            assert!(!(cell.differs && column.is_own), "{}", row.about);
+            assert!(!cell.text.is_empty());
+        }
+    }
+    let plate = cell(&table, "plate groove", "api-1104-2013");
+    assert!(plate.differs && plate.why.as_ref().unwrap().contains("was not tested"));
+    // Both say all positions, each in its own size of pipe.
+    assert!(!cell(&table, "pipe groove", "aws-d1.1-2020").differs);
+    let unsure = cell(&table, "backing", "api-1104-2013");
+    assert_eq!(unsure.text, "not sure");
+    assert!(unsure.differs && unsure.why.is_some());
+}
+
+#[test]
+fn a_finished_coupon_is_judged_under_every_code() {
+    let text = format!(
+        "{OPEN_PLATE}\n[visual]\ncracks = \"none\"\nfusion = \"complete\"\npenetration = \"complete\"\ncraters = \"filled\"\nundercut = \"1/16 in\"\n\n[[strap]]\nid = \"R\"\nkind = \"root\"\nopenings = [{{ length = \"5/32 in\" }}]\n"
+    );
+    let table = table(&text);
+    let looked = cell(&table, "looked at", "aws-d1.1-2020");
+    assert_eq!(looked.text, "reject");
+    assert_eq!(looked.rules[0].rule, "d11-visual-undercut-deep");
+    assert!(cell(&table, "looked at", "asme-ix-2023").differs, "that code limits no undercut here");
+    for column in &table.columns {
+        assert_eq!(cell(&table, "bent", &column.code).text, "reject", "{}", column.code);
+    }
+}
+
+#[test]
+fn the_reach_is_drawn_for_each_position() {
+    let (document, _) = Document::from_toml(&COUPON, PIPE);
+    for under in under_codes(&document, &all(), today()).unwrap() {
+        let rows = reach(&under);
+        assert_eq!(rows.len(), 12, "three kinds of joint in four positions");
+        assert!(rows.iter().all(|row| !row.stretches.is_empty()));
+    }
+}
+
+#[test]
+fn a_coupon_that_cannot_be_read_says_what_is_wrong() {
+    let (document, _) = Document::from_toml(&COUPON, &OPEN_PLATE.replace("\"3G\"", "\"6G\""));
+    let findings = under_codes(&document, &all(), today()).unwrap_err();
+    assert!(findings.iter().any(|f| f.path == "fit.position"), "{findings:?}");
+}
+
+#[test]
+fn the_example_job_needs_one_coupon() {
+    let job = read_job(JOINTS, today()).job.unwrap();
+    let found = find_for_job(&job, job.code.unwrap()).unwrap();
+    let first = &found.found.sets[0];
+    assert_eq!((first.coupons, first.members.len()), (1, 1));
+    assert!(
+        found.candidates[first.members[0].candidate]
+            .starts_with("5G uphill, NPS 6 schedule 80 pipe, open root")
+    );
+    assert_eq!(first.members[0].joints, [0, 1, 2, 3]);
+    // More coupons are told only where they take less metal.
+    assert!(found.found.sets.iter().skip(1).all(|s| s.coupons > 1 && s.metal_m3 < first.metal_m3));
+}
+
+#[test]
+fn doubts_of_a_code_are_told_once_and_cover_nothing() {
+    let job = read_job(JOINTS, today()).job.unwrap();
+    let found = find_for_job(&job, bendproof_codes::code("api-1104").unwrap()).unwrap();
+    assert!(found.found.sets.is_empty());
+    let hoped = &found.found.if_settled[0];
+    assert!(hoped.doubts.iter().any(|d| d.rules == ["api-backing"]));
+    assert!(hoped.doubts.iter().all(|d| !d.rules.is_empty()), "{:?}", hoped.doubts);
+    assert!(found.found.joints.iter().all(|j| j.answer != CoverAnswer::Covered));
+}
+
+#[test]
+fn a_job_without_the_needful_is_refused_in_words() {
+    let said = |text: &str| -> String {
+        let read = read_job(text, today());
+        assert!(read.job.is_none());
+        read.findings.iter().map(|f| format!("{f}\n")).collect()
+    };
+    assert!(said("code = \"asme-ix-2023\"\n").contains("no joint is given"));
+    assert!(said(&JOINTS.replace("nominal_size = \"6 in\"\n", "")).contains("the pipe's size is missing"));
+    assert!(said(&JOINTS.replacen("transfer = \"short-circuit\"\n", "", 1)).contains("transfer is missing"));
+    assert!(said(&JOINTS.replace("\"OH\"", "\"upside\"")).contains("position"));
+}
+
+#[test]
+fn the_chart_says_in_words_what_it_shows() {
+    let (theme, words) = (Theme::web(), Words::english());
+    let (document, _) = Document::from_toml(&COUPON, OPEN_PLATE);
+    for under in under_codes(&document, &all(), today()).unwrap() {
+        let desc = coverage_description(&under);
+        let frame = Frame { id: "chart", title: "chart", desc: &desc, theme: &theme, words: &words };
+        let svg = coverage_svg(&under, &frame);
+        assert_eq!(svg, coverage_svg(&under, &frame));
+        assert!(!svg.contains(&words.undrawable) && svg.contains("3/8 in tested, 3G"));
+        match &under.outlook.standing.refused {
+            Some(refused) => assert_eq!(desc, refused.message),
+            // ASME IX QW-404.32 as its data hold it: 1.1 times 3/8 in, so 3/8 in is the last mark.
+            None => {
+                assert!(
+                    desc.contains("plate groove V: covered up to 3/8 in, not covered from 7/16 in"),
+                    "{desc}"
+                );
+                assert!(desc.contains("plate groove OH: not covered in any thickness"), "{desc}");
+            }
+        }
+    }
+}

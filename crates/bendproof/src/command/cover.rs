@@ -1,0 +1,196 @@
+//! `bendproof cover`: what a coupon will cover and what not, under one code or
+//! side by side; or the smallest tests for the joints of a job.
+
+mod job;
+
+use std::path::Path;
+
+use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
+use bendproof_drawing::{Frame, Theme, Words};
+use bendproof_files::{COUPON, Document, Severity};
+use bendproof_measure::round_to;
+use bendproof_traveler::{UnderCode, across, coverage_description, coverage_svg, json, under_codes};
+
+use crate::arguments::CoverOptions;
+use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::{output, picture, source};
+
+pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
+    match (&options.joints, &options.file) {
+        (Some(joints), _) => job::run(joints, options, as_json),
+        (None, Some(file)) => coupon(file, options, as_json),
+        (None, None) => Err(failure("give a coupon file, or a joints file with --joints")),
+    }
+}
+
+/// The codes asked for; `own` where none is.
+fn codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'static Code>, Failure> {
+    if options.all || (options.code.is_empty() && own.is_none()) {
+        return Ok(bendproof_codes::codes().map_err(failure)?.iter().collect());
+    }
+    if options.code.is_empty() {
+        return Ok(own.into_iter().collect());
+    }
+    options.code.iter().map(|name| bendproof_codes::code(name).map_err(failure)).collect()
+}
+
+fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
+    let text = source::read(file)?;
+    let (document, mut findings) = Document::from_toml(&COUPON, &text);
+    let own = bendproof_traveler::code_of(&document);
+    let codes = codes(options, own)?;
+    let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
+    let all = match under_codes(&document, &codes, Some(source::today())) {
+        Ok(all) if is_sound => all,
+        read => {
+            findings.extend(read.err().unwrap_or_default());
+            if as_json {
+                output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
+            }
+            output::findings(file, &findings);
+            return Ok(Exit::CouldNot);
+        }
+    };
+    if let Some(out) = &options.out {
+        write_chart(out, &all)?;
+    } else if as_json {
+        output::json(&serde_json::json!({
+            "codes": all.iter().map(json::under_code).collect::<Vec<_>>(),
+            "side_by_side": json::across(&across(&all)),
+        }));
+    } else if let [one] = all.as_slice() {
+        print_one(one);
+    } else {
+        print_across(&all);
+    }
+    let refused = all.iter().any(|u| u.outlook.standing.refused.is_some());
+    Ok(if refused { Exit::Findings } else { Exit::Fine })
+}
+
+fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
+    let [one] = all else {
+        return Err(failure("a chart shows one code; name it with --code"));
+    };
+    let (theme, words) = (Theme::paper(), Words::english());
+    let title = format!("What the coupon covers under {}", one.code.id);
+    let desc = coverage_description(one);
+    let svg = coverage_svg(
+        one,
+        &Frame { id: "coverage", title: &title, desc: &desc, theme: &theme, words: &words },
+    );
+    let bytes = match picture::ending(out).as_str() {
+        "svg" => svg.into_bytes(),
+        "png" => picture::png(&svg)?,
+        other => {
+            let name = out.display();
+            return Err(failure(format!(
+                "{name}: `{other}` is no format of a chart; end the name in .svg or .png"
+            )));
+        }
+    };
+    picture::write(out, &bytes)?;
+    output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+    Ok(())
+}
+
+/// A rule id in brackets at the end of a line.
+fn cited(rules: &[String]) -> String {
+    if rules.is_empty() { String::new() } else { format!("  [{}]", rules.join(", ")) }
+}
+
+fn print_one(u: &UnderCode) {
+    output::line(format!("{}, edition {}\n", u.code.title, u.code.edition));
+    for (position, plan) in &u.outlook.specimens {
+        print_specimens(position.word(), plan);
+    }
+    for (kind, head) in [(RuleKind::Visual, "looked at"), (RuleKind::Bend, "bent straps")] {
+        print_limits(head, u.outlook.limits.iter().filter(|l| l.kind == kind).collect());
+    }
+    if let Some(refused) = &u.outlook.standing.refused {
+        output::line(format!("\ncovers nothing: {}  [{}]", refused.message, refused.rule));
+        return;
+    }
+    print_answers("would cover, if it passes", u, CoverAnswer::Covered);
+    print_answers("would not cover", u, CoverAnswer::NotCovered);
+    print_answers("not sure", u, CoverAnswer::NotSure);
+    let standing = &u.outlook.standing;
+    output::line(format!("\npipe grooves: {}", json::pipe_words(standing)));
+    output::line(format!("thickness: {}", json::range_words(standing.thickness.as_ref())));
+    for doubt in &standing.doubts {
+        output::line(format!("doubt: {}  [{}]", doubt.message, doubt.rule));
+    }
+}
+
+fn print_specimens(position: &str, plan: &SpecimenPlan) {
+    let sets: Vec<String> = plan.sets.iter().map(|s| s.text()).collect();
+    let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
+    let rules: Vec<String> = plan.because.iter().map(|c| c.rule.clone()).collect();
+    output::line(format!("straps of {position}: {sets}{}", cited(&rules)));
+    let mut jigs: Vec<&Jig> = Vec::new();
+    for (_, jig) in &plan.jigs {
+        if !jigs.contains(&jig) {
+            jigs.push(jig);
+        }
+    }
+    for jig in jigs {
+        let bent = plan.jigs.iter().filter(|(_, j)| j == jig).map(|(kind, _)| kind.word());
+        let (inch, mm) = (round_to(jig.a.inch_m / 0.0254, 3), round_to(jig.a.metric_m * 1e3, 1));
+        let rule = cited(std::slice::from_ref(&jig.because.rule));
+        let bent = bent.collect::<Vec<_>>().join(", ");
+        output::line(format!("jig for {bent}: former {inch} in [{mm} mm]{rule}"));
+    }
+    plan.doubts.iter().for_each(|doubt| output::line(format!("doubt: {doubt}")));
+}
+
+fn print_limits(head: &str, limits: Vec<&LimitAhead>) {
+    if limits.is_empty() {
+        return;
+    }
+    output::line(format!("\n{head}"));
+    let row = |l: &&LimitAhead| {
+        let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
+        vec![format!("  {}", l.title), format!("{}{only}", l.words.join("; ")), basis(&l.because)]
+    };
+    output::table(&limits.iter().map(row).collect::<Vec<_>>());
+}
+
+fn basis(because: &Cited) -> String {
+    format!("{} ({}, {})", because.clause, because.basis, because.rule)
+}
+
+fn print_answers(head: &str, u: &UnderCode, answer: CoverAnswer) {
+    let lines: Vec<&Neighbour> = u.outlook.answered(answer).collect();
+    if lines.is_empty() {
+        return;
+    }
+    output::line(format!("\n{head}"));
+    for n in lines {
+        let why = if answer == CoverAnswer::Covered { String::new() } else { format!(": {}", n.why) };
+        output::line(format!("  {} {}{why}{}", n.about, n.words.join(", "), cited(&n.rules)));
+    }
+}
+
+/// One block for each thing compared, one line for each code; a star where a
+/// code differs from the coupon's own, or from most.
+fn print_across(all: &[UnderCode]) {
+    let table = across(all);
+    for row in &table.rows {
+        output::line(&row.about);
+        let lines: Vec<Vec<String>> = row
+            .cells
+            .iter()
+            .zip(&table.columns)
+            .map(|(cell, column)| {
+                let mark = if cell.differs { "*" } else { " " };
+                let own = if column.is_own { " (own)" } else { "" };
+                vec![format!("  {mark} {}{own}", column.code), cell.text.clone()]
+            })
+            .collect();
+        output::table(&lines);
+        for (cell, column) in row.cells.iter().zip(&table.columns) {
+            let Some(why) = &cell.why else { continue };
+            let rules: Vec<String> = cell.rules.iter().map(|c| c.rule.clone()).collect();
+            output::line(format!("      {}: {why}{}", column.code, cited(&rules)));
+        }
+    }
+}

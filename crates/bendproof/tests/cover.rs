@@ -1,0 +1,100 @@
+//! `cover` end to end on the real program: a coupon before it is welded, the
+//! codes side by side, the chart, and the smallest tests of a job.
+#![allow(clippy::unwrap_used)]
+
+mod support;
+
+use support::contract::{Holds, has, list};
+use support::{Folder, example_with, run};
+
+const PLATE: &str = "examples/plate-3g-downhill.toml";
+const PIPE: &str = "examples/pipe-6g.toml";
+const JOINTS: &str = "examples/joints.toml";
+
+#[test]
+fn an_open_root_plate_is_told_off_before_it_is_welded() {
+    let ran = run(&["cover", PLATE]).ends(1);
+    assert!(ran.out.contains("straps of 3G: 1 face, 1 root, or 2 side"), "{}", ran.out);
+    assert!(ran.out.contains("root concavity at most 1/16 in [2 mm]"), "{}", ran.out);
+    assert!(ran.out.contains("covers nothing: ") && ran.out.contains("[d11-plate-open-root]"), "{}", ran.out);
+}
+
+#[test]
+fn a_plate_on_backing_says_what_it_leaves_out() {
+    let folder = Folder::new();
+    let file = folder.write("steel.toml", example_with(PLATE, "backing = \"open\"", "backing = \"steel\""));
+    let ran = run(&["cover", &file]).ends(0);
+    let (would, not) = ran.out.split_once("would not cover").unwrap();
+    assert!(
+        would.contains("would cover, if it passes") && would.contains("thickness 1/8 in to 3/4 in"),
+        "{would}"
+    );
+    assert!(not.contains("backing open: ") && not.contains("[d11-backing-used]"), "{not}");
+    assert!(not.contains("transfer globular, spray, pulsed: "), "{not}");
+}
+
+#[test]
+fn the_codes_stand_side_by_side_to_the_contract() {
+    use Holds::*;
+    let told = run(&["cover", PIPE, "--all", "--json"]).ends(0).json();
+    let table = &told["side_by_side"];
+    let codes = list(table, "codes").len();
+    assert!(codes >= 3);
+    assert_eq!(list(&told, "codes").len(), codes);
+    for one in list(&told, "codes") {
+        has(
+            one,
+            &[("code", Text), ("title", Text), ("specimens", List), ("limits", List), ("standing", Object)],
+        );
+        has(one, &[("neighbours", List), ("reach", List)]);
+    }
+    for row in list(table, "rows") {
+        has(row, &[("about", Text), ("cells", List)]);
+        assert_eq!(list(row, "cells").len(), codes);
+    }
+    let two = run(&["cover", PIPE, "--code", "d1.1", "--code", "api-1104"]).ends(0);
+    assert!(two.out.contains("plate groove\n") && two.out.contains("  * api-1104-2013"), "{}", two.out);
+}
+
+#[test]
+fn the_chart_is_written_for_one_code() {
+    let folder = Folder::new();
+    let out = folder.path("cover.svg");
+    run(&["cover", PIPE, "--out", &out]).ends(0);
+    let svg = std::fs::read_to_string(&out).unwrap();
+    assert!(svg.starts_with("<svg") && svg.contains("pipe groove OH: covered"));
+    assert!(run(&["cover", PIPE, "--all", "--out", &out]).ends(2).err.contains("--code"));
+    let odd = folder.path("cover.gif");
+    assert!(run(&["cover", PIPE, "--out", &odd]).ends(2).err.contains("`gif` is no format of a chart"));
+}
+
+#[test]
+fn a_job_gets_its_smallest_tests() {
+    let ran = run(&["cover", "--joints", JOINTS]).ends(0);
+    assert!(ran.out.contains("1 coupon, "), "{}", ran.out);
+    assert!(
+        ran.out.contains("covers header girth, header girth, sides, base plate splice, gusset"),
+        "{}",
+        ran.out
+    );
+    // Under a code whose groups are not known here nothing is promised.
+    let told = run(&["cover", "--joints", JOINTS, "--code", "api-1104", "--json"]).ends(1).json();
+    let code = &list(&told, "codes")[0];
+    assert!(list(code, "sets").is_empty() && !list(code, "if_settled").is_empty(), "{code}");
+    for joint in list(code, "joints") {
+        assert_ne!(joint["answer"], "covered", "{joint}");
+        assert!(!list(joint, "reasons").is_empty(), "{joint}");
+    }
+}
+
+#[test]
+fn what_cannot_be_read_is_refused_in_words() {
+    let folder = Folder::new();
+    let spoiled = folder.write("joints.toml", example_with(JOINTS, "position = \"OH\"", "position = \"6G\""));
+    let ran = run(&["cover", "--joints", &spoiled]).ends(2);
+    assert!(ran.err.contains("position is `6G`, allowed is F, H, V, OH"), "{}", ran.err);
+    assert!(run(&["cover", PLATE, "--code", "d1.2"]).ends(2).err.contains("the nearest is"));
+    run(&["cover"]).ends(2);
+    run(&["check", JOINTS]).ends(0);
+    assert!(run(&["schema", "joints"]).ends(0).out.contains("nominal_size"));
+}
