@@ -19,6 +19,10 @@ const FILES: &[&str] = &[
     include_str!("../../../codes/asme-ix-2010.toml"),
     include_str!("../../../codes/api-1104-2013.toml"),
     include_str!("../../../codes/49-cfr-192-appendix-c.toml"),
+    include_str!("../../../codes/asme-b31.1-2016.toml"),
+    include_str!("../../../codes/asme-b31.3-undated.toml"),
+    include_str!("../../../codes/iso-5817-2014.toml"),
+    include_str!("../../../codes/iso-5817-2023.toml"),
 ];
 
 /// One edition of one code.
@@ -41,6 +45,9 @@ pub struct Code {
     pub based_on: Option<String>,
     /// Rules of that edition which this one does not have.
     pub without: Vec<LeftOut>,
+    /// Rules it takes from another code, with what it fixes of their conditions
+    /// left out; they keep that code's ids.
+    pub borrowed: Vec<Rule>,
     /// Its rules, in the order of the file.
     pub rules: Vec<Rule>,
 }
@@ -48,7 +55,7 @@ pub struct Code {
 impl Code {
     /// The rule of this id, spelled exactly.
     pub fn rule(&self, id: &str) -> Option<&Rule> {
-        self.rules.iter().find(|rule| rule.id == id)
+        self.rules.iter().chain(&self.borrowed).find(|rule| rule.id == id)
     }
 
     /// The edition that stands whole: itself, or what it is based on.
@@ -57,7 +64,7 @@ impl Code {
     }
 
     pub(crate) fn of_kind(&self, kind: RuleKind) -> impl Iterator<Item = &Rule> {
-        self.rules.iter().filter(move |r| r.kind == kind)
+        self.rules.iter().chain(&self.borrowed).filter(move |r| r.kind == kind)
     }
 }
 

@@ -8,10 +8,14 @@ use bendproof_measure::{Kind, Quantity, System, round_to, say};
 use crate::extent::{Extent, Pair};
 use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
+use crate::spans::Span;
 
 impl Pair {
-    /// Both values: `1/8 in [3 mm]`.
+    /// Both values: `1/8 in [3 mm]`; one where the code prints one.
     pub fn text(&self) -> String {
+        if self.is_metric_only() {
+            return size(&self.in_system(System::Metric));
+        }
         format!("{} [{}]", size(&self.in_system(System::Inch)), size(&self.in_system(System::Metric)))
     }
 }
@@ -42,6 +46,7 @@ impl Fact {
             Fact::Words(words) => words.join(", "),
             Fact::Measure(quantity) => size(quantity),
             Fact::Measures(list) => list.iter().map(say).collect::<Vec<_>>().join(", "),
+            Fact::Spans(list) => list.iter().map(Span::text).collect::<Vec<_>>().join(", "),
             Fact::Number(n) => n.to_string(),
             Fact::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
             Fact::Day(day) => day.to_string(),
@@ -106,6 +111,7 @@ impl Rule {
                 "of {of} straps at most {at_most} with an opening over {}, else {breach}",
                 limit.text()
             )],
+            Demand::Within { fact, stretch, most, breach } => stretch.text(fact, most, *breach),
             Demand::Flag { fact, wanted, breach } => {
                 vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
             }
@@ -213,6 +219,6 @@ fn size(quantity: &Quantity) -> String {
     }
 }
 
-fn spaced(name: &str) -> String {
+pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")
 }

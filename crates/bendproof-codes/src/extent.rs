@@ -23,7 +23,8 @@ pub struct Pair {
     pub inch_si: f64,
     /// The millimetre or MPa value, in m or Pa.
     pub metric_si: f64,
-    /// Length or pressure.
+    /// Length, pressure or temperature; share, angle or plain number where both
+    /// values are one.
     pub kind: Kind,
 }
 
@@ -32,6 +33,13 @@ impl Pair {
     pub fn in_system(&self, system: System) -> Quantity {
         let si = if system == System::Inch { self.inch_si } else { self.metric_si };
         Quantity { si, kind: self.kind, system }
+    }
+
+    /// Whether the code prints millimetres alone; inch readings are then
+    /// compared with the very same length. No code's printed pair is one
+    /// length exactly.
+    pub fn is_metric_only(&self) -> bool {
+        self.inch_si == self.metric_si && self.metric_si != 0.0
     }
 }
 
@@ -58,6 +66,26 @@ pub enum Extent {
 }
 
 impl Extent {
+    /// Whether the sizes printed in it are in millimetres alone; a pure multiple
+    /// of a measured size prints none.
+    pub(crate) fn is_metric_only(&self) -> bool {
+        match self {
+            Extent::Pair(pair) => pair.kind == Kind::Length && pair.is_metric_only(),
+            Extent::Times { plus, .. } => plus.is_some_and(|p| Extent::Pair(p).is_metric_only()),
+            Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().any(Extent::is_metric_only),
+            Extent::Unlimited => false,
+        }
+    }
+
+    /// Whether it is a multiple of this fact, or has a part that is.
+    pub(crate) fn leans_on(&self, name: &str) -> bool {
+        match self {
+            Extent::Times { of, .. } => *of == name,
+            Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().any(|p| p.leans_on(name)),
+            Extent::Pair(_) | Extent::Unlimited => false,
+        }
+    }
+
     /// Value for readings in `system`, or `None` when a size it needs is not
     /// known. Unlimited is infinity.
     pub fn value(&self, system: System, facts: &Facts) -> Option<f64> {
