@@ -58,6 +58,12 @@ impl Code {
         self.rules.iter().chain(&self.borrowed).find(|rule| rule.id == id)
     }
 
+    /// Whether it has tests of its own. A code without them judges welds that
+    /// another code asks for, and no coupon is welded to it.
+    pub fn has_tests(&self) -> bool {
+        self.rules.iter().any(|rule| matches!(rule.kind, RuleKind::Specimens | RuleKind::Standing))
+    }
+
     /// The edition that stands whole: itself, or what it is based on.
     fn root(&self) -> &str {
         self.based_on.as_deref().unwrap_or(&self.id)

@@ -378,10 +378,7 @@ impl Demand {
                 Some(Fact::Measures(longest)) => straps_over(longest, limit, *at_most, *of),
                 _ => Known::Missing("longest_openings"),
             },
-            Demand::Within { fact, stretch, most, .. } => match facts.get(fact) {
-                Some(Fact::Spans(list)) => stretch.holds(list, most, facts),
-                _ => Known::Missing(fact),
-            },
+            Demand::Within { fact, stretch, most, .. } => stretch.holds(fact, most, facts),
             Demand::Flag { fact, wanted, .. } => match facts.get(fact) {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
                 _ => Known::Missing(fact),

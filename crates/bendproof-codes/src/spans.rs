@@ -7,7 +7,7 @@ use bendproof_measure::{Kind, Quantity, System, say};
 
 use crate::describe::spaced;
 use crate::extent::Extent;
-use crate::fact::{Facts, Known};
+use crate::fact::{Fact, Facts, Known};
 use crate::words::Verdict;
 
 /// One thing along a weld.
@@ -68,7 +68,8 @@ pub(crate) struct Fullest {
 impl Stretch {
     /// Whether no stretch holds more than `most`. Where all of them together
     /// are few enough, nobody needs to know where each lies.
-    pub(crate) fn holds(&self, list: &[Span], most: &Most, facts: &Facts) -> Known {
+    pub(crate) fn holds(&self, fact: &'static str, most: &Most, facts: &Facts) -> Known {
+        let Some(Fact::Spans(list)) = facts.get(fact) else { return Known::Missing(fact) };
         let counted = match self.counted(list, facts) {
             Ok(counted) => counted,
             Err(fact) => return Known::Missing(fact),
@@ -229,8 +230,9 @@ mod tests {
 
     #[test]
     fn places_are_asked_for_only_where_they_decide() {
-        let spans = list(&["2 mm", "2 mm"]);
-        let holds = |most| stretch(50.0, None).holds(&spans, &most, &Facts::default());
+        let mut facts = Facts::default();
+        facts.spans("slag", list(&["2 mm", "2 mm"]));
+        let holds = |most| stretch(50.0, None).holds("slag", &most, &facts);
         assert_eq!(holds(Most::Sum(mm(4.0))), Known::Yes);
         assert_eq!(holds(Most::Sum(mm(3.0))), Known::Missing("places_along_the_weld"));
         assert_eq!(holds(Most::Count(2)), Known::Yes);

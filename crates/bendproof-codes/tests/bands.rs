@@ -46,8 +46,7 @@ fn banded() -> Vec<&'static Code> {
         Some(base) => tables(code_named(&code.id)) != tables(code_named(base)),
         None => true,
     };
-    let qualifies = |code: &&Code| code.rules.iter().any(|rule| rule.kind == RuleKind::Standing);
-    codes().unwrap().iter().filter(qualifies).filter(own).collect()
+    codes().unwrap().iter().filter(|code| code.has_tests()).filter(own).collect()
 }
 
 fn code_named(id: &str) -> &'static Code {
