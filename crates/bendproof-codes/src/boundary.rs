@@ -9,6 +9,7 @@ use bendproof_measure::Quantity;
 use crate::extent::{Extent, is_over, is_under};
 use crate::fact::{Fact, Facts};
 use crate::rule::{Demand, Rule, Test, counted_sum};
+use crate::spans::Most;
 
 /// The size a case of this rule should sit on, in words, when none sits on any.
 pub(crate) fn missing(rule: &Rule) -> Option<String> {
@@ -38,6 +39,13 @@ fn limits(rule: &Rule) -> Vec<(&'static str, Extent)> {
         }
         Demand::Sum { over, up_to, at_most, .. } => {
             found.extend([at_most, over, up_to].map(|p| ("openings", pair(p))));
+        }
+        Demand::Within { fact, stretch, most, .. } => {
+            let sum = match most {
+                Most::Sum(limit) => Some(limit.clone()),
+                Most::Count(_) => None,
+            };
+            found.extend(sum.into_iter().chain(stretch.over.clone()).map(|size| (*fact, size)));
         }
         Demand::StrapsOver { limit, .. } => found.push(("longest_openings", pair(limit))),
         Demand::Range { facet, min, max, .. } => {
@@ -78,6 +86,10 @@ fn sits_on(facts: &Facts, fact: &str, limit: &Extent, demand: &Demand) -> bool {
             list.iter().any(on) || on(&counted_sum(list, over, up_to, at_most).0)
         }
         (Some(Fact::Measures(list)), _) => list.iter().any(on),
+        (Some(Fact::Spans(list)), Demand::Within { stretch, .. }) => {
+            list.iter().any(|span| on(&span.length)) || stretch.sum(list, facts).is_some_and(|sum| on(&sum))
+        }
+        (Some(Fact::Spans(list)), _) => list.iter().any(|span| on(&span.length)),
         _ => false,
     }
 }

@@ -20,6 +20,10 @@ const FILES: &[&str] = &[
     include_str!("../../../codes/asme-ix-2010.toml"),
     include_str!("../../../codes/api-1104-2013.toml"),
     include_str!("../../../codes/49-cfr-192-appendix-c.toml"),
+    include_str!("../../../codes/asme-b31.1-2016.toml"),
+    include_str!("../../../codes/asme-b31.3-undated.toml"),
+    include_str!("../../../codes/iso-5817-2014.toml"),
+    include_str!("../../../codes/iso-5817-2023.toml"),
     include_str!("../../../codes/iso-9606-1-2017.toml"),
 ];
 
@@ -48,14 +52,29 @@ pub struct Code {
     /// How it writes a passed test in one line, with its parts in braces;
     /// absent where it has no such line.
     pub designation: Option<String>,
+    /// Rules it takes from another code, with what it fixes of their conditions
+    /// left out; they keep that code's ids.
+    pub borrowed: Vec<Rule>,
     /// Its rules, in the order of the file.
     pub rules: Vec<Rule>,
 }
 
 impl Code {
+    /// Whether it says what a passed welder's test covers; others judge welds
+    /// only.
+    pub fn qualifies_welders(&self) -> bool {
+        self.of_kind(RuleKind::Standing).next().is_some()
+    }
+
     /// The rule of this id, spelled exactly.
     pub fn rule(&self, id: &str) -> Option<&Rule> {
-        self.rules.iter().find(|rule| rule.id == id)
+        self.rules.iter().chain(&self.borrowed).find(|rule| rule.id == id)
+    }
+
+    /// Whether it has tests of its own. A code without them judges welds that
+    /// another code asks for, and no coupon is welded to it.
+    pub fn has_tests(&self) -> bool {
+        self.rules.iter().any(|rule| matches!(rule.kind, RuleKind::Specimens | RuleKind::Standing))
     }
 
     /// The edition that stands whole: itself, or what it is based on.
@@ -64,7 +83,7 @@ impl Code {
     }
 
     pub(crate) fn of_kind(&self, kind: RuleKind) -> impl Iterator<Item = &Rule> {
-        self.rules.iter().filter(move |r| r.kind == kind)
+        self.rules.iter().chain(&self.borrowed).filter(move |r| r.kind == kind)
     }
 }
 

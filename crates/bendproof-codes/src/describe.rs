@@ -8,6 +8,7 @@ use bendproof_measure::{Kind, Quantity, System, round_to, say};
 use crate::extent::{Extent, Pair};
 use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
+use crate::spans::Span;
 
 impl Pair {
     /// Both values: `1/8 in [3 mm]`; one where the code prints one.
@@ -45,6 +46,7 @@ impl Fact {
             Fact::Words(words) => words.join(", "),
             Fact::Measure(quantity) => size(quantity),
             Fact::Measures(list) => list.iter().map(say).collect::<Vec<_>>().join(", "),
+            Fact::Spans(list) => list.iter().map(Span::text).collect::<Vec<_>>().join(", "),
             Fact::Number(n) => n.to_string(),
             Fact::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
             Fact::Day(day) => day.to_string(),
@@ -109,6 +111,7 @@ impl Rule {
                 "of {of} straps at most {at_most} with an opening over {}, else {breach}",
                 limit.text()
             )],
+            Demand::Within { fact, stretch, most, breach } => stretch.text(fact, most, *breach),
             Demand::Flag { fact, wanted, breach } => {
                 vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
             }

@@ -108,7 +108,7 @@ fn carried_basis(word: &str) -> Option<Basis> {
 }
 
 /// Practice and choices of our own claim nothing of the code's text and stay.
-fn no_better(basis: Basis, carried: Basis) -> Basis {
+pub(crate) fn no_better(basis: Basis, carried: Basis) -> Basis {
     match (basis, carried) {
         (Basis::Seen, carried) => carried,
         (Basis::Secondary | Basis::Derived | Basis::Measured, Basis::Memory) => Basis::Memory,

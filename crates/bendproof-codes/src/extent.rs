@@ -23,7 +23,8 @@ pub struct Pair {
     pub inch_si: f64,
     /// The millimetre or MPa value, in m or Pa.
     pub metric_si: f64,
-    /// Length or pressure.
+    /// Length, pressure or temperature; share, angle or plain number where both
+    /// values are one.
     pub kind: Kind,
 }
 
@@ -65,6 +66,26 @@ pub enum Extent {
 }
 
 impl Extent {
+    /// Whether the sizes printed in it are in millimetres alone; a pure multiple
+    /// of a measured size prints none.
+    pub(crate) fn is_metric_only(&self) -> bool {
+        match self {
+            Extent::Pair(pair) => pair.kind == Kind::Length && pair.is_metric_only(),
+            Extent::Times { plus, .. } => plus.is_some_and(|p| Extent::Pair(p).is_metric_only()),
+            Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().any(Extent::is_metric_only),
+            Extent::Unlimited => false,
+        }
+    }
+
+    /// Whether it is a multiple of this fact, or has a part that is.
+    pub(crate) fn leans_on(&self, name: &str) -> bool {
+        match self {
+            Extent::Times { of, .. } => *of == name,
+            Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().any(|p| p.leans_on(name)),
+            Extent::Pair(_) | Extent::Unlimited => false,
+        }
+    }
+
     /// Value for readings in `system`, or `None` when a size it needs is not
     /// known. Unlimited is infinity.
     pub fn value(&self, system: System, facts: &Facts) -> Option<f64> {

@@ -6,8 +6,10 @@
 
 use std::collections::BTreeMap;
 
-use bendproof_measure::{Kind, Quantity};
+use bendproof_measure::{Kind, Quantity, System};
 use jiff::civil::Date;
+
+use crate::spans::Span;
 
 /// One known thing.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,10 +18,12 @@ pub enum Fact {
     Word(String),
     /// Several words.
     Words(Vec<String>),
-    /// A length or a stress, with the system it was read in.
+    /// A size with the system it was read in: a length, a stress, a share.
     Measure(Quantity),
     /// Several lengths.
     Measures(Vec<Quantity>),
+    /// Things that lie along a weld.
+    Spans(Vec<Span>),
     /// A count or a percentage.
     Number(f64),
     /// Yes or no.
@@ -81,9 +85,22 @@ pub(crate) enum Sort {
     Length,
     Lengths,
     Stress,
+    Share,
+    Angle,
+    Temperature,
+    Hardness,
+    Spans,
     Number,
     Flag,
     Day,
+}
+
+impl Sort {
+    /// One size that a limit can be compared with.
+    pub(crate) fn is_size(self) -> bool {
+        use Sort::{Angle, Hardness, Length, Share, Stress, Temperature};
+        matches!(self, Length | Stress | Share | Angle | Temperature | Hardness)
+    }
 }
 
 /// Every fact a rule may ask about, with how it is written and what it means.
@@ -167,6 +184,76 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_filler_type", Sort::Word, "filler type asked about"),
     ("ask_runs", Sort::Word, "layers asked about: single or multi"),
     ("ask_rotated", Sort::Flag, "the pipe asked about is turned while it is welded"),
+    // Examinations after welding.
+    ("level", Sort::Word, "quality level asked for: B, C or D"),
+    ("weld_kind", Sort::Word, "kind of weld examined: groove or fillet"),
+    ("fluid_service", Sort::Word, "service of a pipe: normal or category_d"),
+    ("design_temperature", Sort::Temperature, "temperature a pipe is designed for"),
+    ("full_penetration", Sort::Flag, "the joint is to be penetrated fully"),
+    ("crater_crack", Sort::Flag, "a crack in a crater is visible"),
+    ("burn_through", Sort::Flag, "the weld pool has fallen through"),
+    ("root_porosity", Sort::Flag, "the root is spongy"),
+    ("poor_restart", Sort::Flag, "a restart is uneven"),
+    ("stray_arc", Sort::Flag, "an arc was struck beside the weld"),
+    ("spatter", Sort::Flag, "spatter adheres"),
+    ("surface_slag", Sort::Flag, "slag lies open at the surface"),
+    ("surface_pore", Sort::Length, "greatest pore at the surface"),
+    ("end_crater_pipe", Sort::Length, "depth of a pipe in an end crater"),
+    ("incomplete_penetration", Sort::Length, "depth to which the root is not penetrated"),
+    ("incomplete_penetration_length", Sort::Length, "total length of it in the worst stretch the code counts"),
+    ("undercut_length", Sort::Length, "total length of undercut in the worst stretch the code counts"),
+    ("shrinkage_groove", Sort::Length, "depth of undercut at the root"),
+    ("shrinkage_groove_length", Sort::Length, "total length of it in the worst stretch"),
+    ("cap_width", Sort::Length, "width of the cap, or of a fillet's face"),
+    ("convexity", Sort::Length, "height of a fillet's face above the flat"),
+    ("root_width", Sort::Length, "width of the root bead inside"),
+    ("overlap", Sort::Length, "width of weld metal lying unfused on the plate"),
+    ("underfill", Sort::Length, "depth of a groove not filled, or sagged"),
+    ("underfill_length", Sort::Length, "total length of it in the worst stretch"),
+    ("leg_difference", Sort::Length, "difference of a fillet's legs"),
+    ("root_concavity_length", Sort::Length, "total length of the sucked-back root in the worst stretch"),
+    ("throat", Sort::Length, "nominal throat of a fillet"),
+    ("throat_shortfall", Sort::Length, "by how much the throat is too small"),
+    ("throat_shortfall_length", Sort::Length, "total length of it in the worst stretch"),
+    ("throat_excess", Sort::Length, "by how much the throat is too large"),
+    ("misalignment", Sort::Length, "offset of the two surfaces"),
+    ("root_gap", Sort::Length, "gap under a fillet"),
+    ("weld_length", Sort::Length, "length of the weld examined"),
+    ("butt_throat", Sort::Length, "nominal thickness of a butt weld; the plate's where penetration is complete"),
+    ("toe_angle", Sort::Angle, "angle between plate and weld at the toe"),
+    ("strength", Sort::Stress, "greatest load over the section before the pull"),
+    ("specified_tensile", Sort::Stress, "least tensile strength specified for the base metal"),
+    ("broke_in", Sort::Word, "where a pulled piece broke: weld, haz or base; not_stated when nobody said"),
+    ("fracture_sound", Sort::Flag, "a break in the weld shows no more than a nick-break may"),
+    ("root_fused", Sort::Flag, "a fillet is fused to the root, or broken through it"),
+    ("profile_sound", Sort::Flag, "the profile is as the code draws it"),
+    ("weld_size", Sort::Length, "size of the weld on the section; of a fillet the smaller leg"),
+    ("designated_size", Sort::Length, "size the weld was to have"),
+    ("slag_total", Sort::Length, "all slag on the section added up"),
+    ("flaw_height_sum", Sort::Length, "heights of all flaws of one section added up"),
+    ("micro_lack_of_fusion", Sort::Flag, "lack of fusion shows under the microscope only"),
+    ("pores", Sort::Spans, "gas pockets on a broken face"),
+    ("flaws", Sort::Spans, "pores and inclusions on a broken face"),
+    ("pore_area", Sort::Share, "share of the face or film that pores take up"),
+    ("slag", Sort::Spans, "slag and other solid inclusions, by length"),
+    ("slag_depths", Sort::Spans, "the same, by depth"),
+    ("slag_widths", Sort::Spans, "the same, by width"),
+    ("slag_count", Sort::Number, "how many there are"),
+    ("slag_spacing", Sort::Length, "least sound metal between two of them"),
+    ("rounded", Sort::Spans, "rounded indications, pores by themselves"),
+    ("cluster_pores", Sort::Spans, "pores of a cluster"),
+    ("cluster_area", Sort::Share, "share of a cluster's area that pores take up"),
+    ("line_pores", Sort::Spans, "pores of a line"),
+    ("line_area", Sort::Share, "share of a line's area that pores take up"),
+    ("cavities", Sort::Spans, "elongated cavities and wormholes, by length"),
+    ("cavity_widths", Sort::Spans, "the same, by width"),
+    ("metal", Sort::Spans, "inclusions of metal other than copper"),
+    ("copper", Sort::Flag, "an inclusion of copper"),
+    ("fusion_flaw", Sort::Length, "height of an unfused place inside"),
+    ("fusion_flaw_length", Sort::Length, "total length of it in the worst stretch"),
+    ("hardness", Sort::Hardness, "greatest HV10 of the traverse"),
+    ("steel_group", Sort::Word, "group of the base metal by ISO/TR 15608"),
+    ("heat_treated", Sort::Flag, "the piece was heat-treated after welding"),
 ];
 
 /// The vocabulary's own spelling and sort of a fact name.
@@ -219,6 +306,10 @@ impl Facts {
         }
     }
 
+    pub(crate) fn spans(&mut self, name: &'static str, spans: Vec<Span>) -> &mut Self {
+        self.set(name, Fact::Spans(spans))
+    }
+
     pub(crate) fn quantity(&self, name: &str) -> Option<Quantity> {
         match self.get(name) {
             Some(Fact::Measure(quantity)) => Some(*quantity),
@@ -247,6 +338,13 @@ fn read(sort: Sort, value: &toml::Value) -> Result<Fact, String> {
         Sort::Words => texts(value).map(Fact::Words),
         Sort::Length => quantity(Kind::Length, value).map(Fact::Measure),
         Sort::Stress => quantity(Kind::Pressure, value).map(Fact::Measure),
+        Sort::Share => quantity(Kind::Share, value).map(Fact::Measure),
+        Sort::Angle => quantity(Kind::Angle, value).map(Fact::Measure),
+        Sort::Temperature => quantity(Kind::Temperature, value).map(Fact::Measure),
+        Sort::Hardness => quantity(Kind::Number, value).map(Fact::Measure),
+        Sort::Spans => {
+            texts(value)?.iter().map(|t| Span::parse(t)).collect::<Result<_, _>>().map(Fact::Spans)
+        }
         Sort::Lengths => {
             let list = value.as_array().ok_or_else(|| wanted("a list of lengths"))?;
             let read: Result<Vec<_>, _> = list.iter().map(|v| quantity(Kind::Length, v)).collect();
@@ -275,6 +373,12 @@ fn texts(value: &toml::Value) -> Result<Vec<String>, String> {
 }
 
 fn quantity(kind: Kind, value: &toml::Value) -> Result<Quantity, String> {
+    // A plain number has no unit to be written with.
+    if kind == Kind::Number
+        && let Some(si) = number(value)
+    {
+        return Ok(Quantity { si, kind, system: System::Neither });
+    }
     let text = value.as_str().ok_or_else(|| wanted("a text with a unit"))?;
     Quantity::parse(kind, text).map_err(|e| e.to_string())
 }

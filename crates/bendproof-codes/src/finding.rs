@@ -1,11 +1,13 @@
 //! One rule applied to one thing, said in a sentence.
 //!
-//! Composes nothing into an overall verdict; the bend and visual judges do.
+//! Composes nothing into an overall verdict; the judges of bends and of other examinations do.
 
 use bendproof_measure::{Quantity, System, say};
 
+use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
 use crate::rule::{Demand, Rule, counted_sum};
+use crate::spans::{Most, Span};
 use crate::words::{Basis, Verdict};
 
 /// What one rule said about one thing.
@@ -55,7 +57,13 @@ pub(crate) fn find(rule: &Rule, facts: &Facts) -> Option<Finding> {
         crate::rule::Answer::Missing(fact) => return Some(unknown(rule, fact)),
         crate::rule::Answer::NotApplicable => return None,
     };
-    let message = message(rule, verdict, measured.as_ref(), limit.as_ref());
+    let mut message = message(rule, verdict, measured.as_ref(), limit.as_ref());
+    if let (Some(m), Some(System::Metric)) = (&measured, limit.map(|l| l.system))
+        && m.system == System::Inch
+    {
+        let metric = say(&Quantity { system: System::Metric, ..*m });
+        message = format!("{message}; the code has no inch limit, {} is taken as {metric}", say(m));
+    }
     Some(Finding { measured, limit, verdict, message, ..bare(rule) })
 }
 
@@ -88,7 +96,9 @@ pub(crate) fn breach_of(demand: &Demand) -> Option<Verdict> {
         | Demand::AtLeast { breach, .. }
         | Demand::Sum { breach, .. }
         | Demand::StrapsOver { breach, .. }
+        | Demand::Within { breach, .. }
         | Demand::Flag { breach, .. } => Some(*breach),
+        Demand::Doubt { .. } => Some(Verdict::NotCovered),
         _ => None,
     }
 }
@@ -96,11 +106,19 @@ pub(crate) fn breach_of(demand: &Demand) -> Option<Verdict> {
 fn sizes(demand: &Demand, facts: &Facts) -> (Option<Quantity>, Option<Quantity>) {
     match demand {
         Demand::AtMost { fact, limit, .. } | Demand::AtLeast { fact, limit, .. } => {
-            let measured = facts.quantity(fact);
-            let system = measured.map_or(System::Inch, |m| m.system);
-            let si = limit.value(system, facts);
-            (measured, measured.zip(si).map(|(m, si)| Quantity { si, kind: m.kind, system }))
+            let measured = match facts.get(fact) {
+                Some(Fact::Spans(list)) => worst_of(list, limit, facts),
+                _ => facts.quantity(fact),
+            };
+            (measured, measured.and_then(|m| limit_for(&m, limit, facts)))
         }
+        Demand::Within { fact, stretch, most: Most::Sum(most), .. } => match facts.get(fact) {
+            Some(Fact::Spans(list)) => {
+                let sum = stretch.sum(list, facts);
+                (sum, sum.and_then(|sum| limit_for(&sum, most, facts)))
+            }
+            _ => (None, None),
+        },
         Demand::Sum { over, up_to, at_most, .. } => match facts.get("openings") {
             Some(Fact::Measures(openings)) => {
                 let (sum, limit) = counted_sum(openings, over, up_to, at_most);
@@ -110,6 +128,20 @@ fn sizes(demand: &Demand, facts: &Facts) -> (Option<Quantity>, Option<Quantity>)
         },
         _ => (None, None),
     }
+}
+
+/// The limit a reading is compared with. A code that prints millimetres alone
+/// has no other limit to show to a reading in inches.
+fn limit_for(measured: &Quantity, limit: &Extent, facts: &Facts) -> Option<Quantity> {
+    let system = if limit.is_metric_only() { System::Metric } else { measured.system };
+    let si = limit.value(measured.system, facts).filter(|si| si.is_finite())?;
+    Some(Quantity { si, kind: measured.kind, system })
+}
+
+/// The one of a list that comes nearest its limit or exceeds it most.
+fn worst_of(list: &[Span], limit: &Extent, facts: &Facts) -> Option<Quantity> {
+    let past = |q: &Quantity| q.si - limit.value(q.system, facts).unwrap_or(f64::INFINITY);
+    list.iter().map(|span| span.length).max_by(|a, b| past(a).total_cmp(&past(b)))
 }
 
 fn message(rule: &Rule, verdict: Verdict, measured: Option<&Quantity>, limit: Option<&Quantity>) -> String {

@@ -4,7 +4,8 @@
 //! clause, edition, source, basis and worked cases; this crate only compares.
 //! It reads no disk and no clock, and it never turns "not known" into "yes".
 //!
-//! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
+//! - [`judge`] bent straps, [`examine`] everything else that is read after
+//!   welding, [`examine_together`] under several codes;
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`], [`standing_on`] and [`covers`]: what a passed test covers,
 //!   today or on a day; [`renewal`]: what keeps it; [`designation`]: its line;
@@ -13,12 +14,14 @@
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
 mod bend;
+mod borrow;
 mod boundary;
 mod catalogue;
 mod covers;
 mod describe;
 mod designation;
 mod edition;
+mod examine;
 mod extent;
 mod fact;
 mod fewest;
@@ -31,8 +34,10 @@ mod names;
 mod neighbours;
 mod outlook;
 mod passed;
+mod readings;
 mod rule;
 mod shop;
+mod spans;
 mod specimens;
 mod standing;
 mod visual;
@@ -43,6 +48,7 @@ pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain}
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
+pub use examine::{ExamReport, JointReport, Readings, examine, examine_together};
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
 pub use finder::{
@@ -54,13 +60,18 @@ pub use lasting::{Advice, renewal, standing_on};
 pub use load::{LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
-    Neighbour, Stretch, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,
+    Neighbour, Reach, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,
     thickness_step_m,
 };
 pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
 pub use passed::{PassedTest, StandingError, TestDetails};
+pub use readings::{
+    FilletBreakReadings, HardnessReadings, Indication, MacroReadings, NickBreakReadings, RadiographReadings,
+    ReadingError, Slag, TensionPiece,
+};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
+pub use spans::{Most, Span, Stretch};
 pub use specimens::{
     Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,
     jig, specimens,
@@ -68,6 +79,6 @@ pub use specimens::{
 pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};
 pub use words::{
-    Basis, Cause, Claim, Event, Facet, Hold, JointBacking, JointKind, JointPosition, Place, Purpose,
-    RuleKind, Status, StrapKind, TestShape, Verdict, Zone,
+    Basis, Cause, Claim, Event, Facet, Flaw, FluidService, Hold, JointBacking, JointKind, JointPosition,
+    Place, Purpose, QualityLevel, RuleKind, Status, StrapKind, TestShape, Verdict, WeldKind, Zone,
 };

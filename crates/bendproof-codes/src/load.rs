@@ -10,6 +10,7 @@ use bendproof_measure::{Kind, parse_number};
 use serde::Deserialize;
 use toml::{Table, Value};
 
+use crate::borrow::Borrow;
 use crate::boundary;
 use crate::catalogue::{Code, nearest};
 use crate::edition::{Differences, LeftOut, Read};
@@ -50,6 +51,16 @@ pub enum LoadError {
         code: String,
         /// What it names.
         base: String,
+        /// The nearest code loaded so far; empty when there is none.
+        nearest: String,
+    },
+    /// A code borrows from one that is not loaded.
+    #[error("`{code}` borrows from `{from}`, which does not stand before it; the nearest is `{nearest}`")]
+    LenderMissing {
+        /// The code.
+        code: String,
+        /// What it names.
+        from: String,
         /// The nearest code loaded so far; empty when there is none.
         nearest: String,
     },
@@ -100,6 +111,8 @@ struct RawCode {
     /// Absent: those of the edition it is based on, else the trade's.
     names: Option<String>,
     designation: Option<String>,
+    #[serde(default)]
+    borrow: Vec<Borrow>,
     #[serde(default)]
     rule: Vec<RawRule>,
 }
@@ -168,9 +181,18 @@ pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
     };
     ids_are_unique(&rules)?;
     references_live(&rules)?;
+    let base = raw.based_on.as_ref().and_then(|base| earlier.iter().find(|known| known.id == *base));
+    let mut borrowed = base.map(|base| base.borrowed.clone()).unwrap_or_default();
+    for borrow in &raw.borrow {
+        borrowed.extend(borrow.take(&raw.id, earlier)?);
+    }
+    ids_are_unique(rules.iter().chain(&borrowed))?;
     // What is not verified is said wherever a clause is cited, in every finding.
     if let Some(why) = &raw.unverified {
-        rules.iter_mut().for_each(|rule| rule.clause = format!("{}, {why}", rule.clause));
+        rules
+            .iter_mut()
+            .chain(&mut borrowed)
+            .for_each(|rule| rule.clause = format!("{}, {why}", rule.clause));
     }
     Ok(Code {
         id: raw.id,
@@ -183,6 +205,7 @@ pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
         unverified: raw.unverified,
         based_on: raw.based_on,
         without: raw.without,
+        borrowed,
         rules,
     })
 }
@@ -218,9 +241,9 @@ fn whole(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
     }
 }
 
-fn ids_are_unique(rules: &[Rule]) -> Result<(), LoadError> {
+fn ids_are_unique<'a>(rules: impl IntoIterator<Item = &'a Rule>) -> Result<(), LoadError> {
     let mut ids = BTreeSet::new();
-    match rules.iter().find(|rule| !ids.insert(rule.id.as_str())) {
+    match rules.into_iter().find(|rule| !ids.insert(rule.id.as_str())) {
         Some(rule) => Err(LoadError::IdTwice(rule.id.clone())),
         None => Ok(()),
     }
@@ -317,7 +340,7 @@ fn conditions(key: &str, value: &Value) -> Result<Vec<Condition>, String> {
             Test::NotOneOf(strings(table.get("none").ok_or("`none` lists the words it is not")?)?)
         }
         (Sort::Flag, Value::Boolean(flag)) => Test::Flag(*flag),
-        (Sort::Length | Sort::Stress, Value::Table(table)) => {
+        (Sort::Length | Sort::Stress | Sort::Temperature, Value::Table(table)) => {
             allow_keys(table, &["over", "at_least", "at_most", "under"])?;
             let end = |name: &str| table.get(name).map(extent).transpose();
             Test::Size {
@@ -379,10 +402,17 @@ pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
         let si = number(mm).ok_or("`mm_only` is not a number")? * 1e-3;
         return Ok(Pair { inch_si: si, metric_si: si, kind: Kind::Length });
     }
+    if let Some(one) = of_no_system(table)? {
+        return Ok(one);
+    }
     let length = [("inch", "in"), ("mm", "mm")];
     let stress = [("ksi", "ksi"), ("mpa", "MPa")];
-    let (names, kind) =
-        if table.contains_key("inch") { (length, Kind::Length) } else { (stress, Kind::Pressure) };
+    let heat = [("f", "F"), ("c", "C")];
+    let (names, kind) = match table {
+        t if t.contains_key("inch") => (length, Kind::Length),
+        t if t.contains_key("f") => (heat, Kind::Temperature),
+        _ => (stress, Kind::Pressure),
+    };
     allow_keys(table, &[names[0].0, names[1].0])?;
     let read = |(key, unit): (&str, &str)| -> Result<f64, String> {
         let value = table.get(key).ok_or_else(|| format!("`{key}` is missing; a pair has both systems"))?;
@@ -391,9 +421,22 @@ pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
             other => number(other).ok_or_else(|| format!("`{key}` is not a number"))?,
         };
         let unit = bendproof_measure::unit_named(unit).ok_or("the unit is not known")?;
-        Ok(number * unit.si_per_unit)
+        Ok(number * unit.si_per_unit + unit.si_at_zero)
     };
     Ok(Pair { inch_si: read(names[0])?, metric_si: read(names[1])?, kind })
+}
+
+/// Reads `{ percent = 2 }`, `{ deg = 150 }` or `{ hv = 380 }`: sizes that are the
+/// same whatever rule one measures with.
+fn of_no_system(table: &Table) -> Result<Option<Pair>, String> {
+    let units = [("percent", "%", Kind::Share), ("deg", "deg", Kind::Angle), ("hv", "", Kind::Number)];
+    let Some((key, unit, kind)) = units.into_iter().find(|(key, ..)| table.contains_key(*key)) else {
+        return Ok(None);
+    };
+    allow_keys(table, &[key])?;
+    let value = table.get(key).and_then(number).ok_or_else(|| format!("`{key}` is not a number"))?;
+    let si = value * bendproof_measure::unit_named(unit).map_or(1.0, |u| u.si_per_unit);
+    Ok(Some(Pair { inch_si: si, metric_si: si, kind }))
 }
 
 pub(crate) fn strings(value: &Value) -> Result<Vec<String>, String> {

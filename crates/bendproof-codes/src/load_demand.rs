@@ -9,6 +9,7 @@ use crate::extent::Extent;
 use crate::fact::{Sort, number};
 use crate::load::{allow_keys, extent, fact_named, pair, strings, word};
 use crate::rule::{Counts, Demand, PipeRow};
+use crate::spans::{Most, Stretch};
 use crate::words::{Facet, Verdict};
 
 pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
@@ -18,6 +19,7 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "at_most" | "at_least" => read.limit(is),
         "sum" => read.sum(),
         "straps_over" => read.straps_over(),
+        "within" => read.within(),
         "flag" => read.flag(),
         "ignore" => read.bare(Demand::Ignore),
         "refuse" => read.bare(Demand::Refuse),
@@ -122,7 +124,8 @@ impl Reader<'_> {
     fn limit(&self, is: &str) -> Result<Demand, String> {
         self.only(&["fact", "limit", "breach"])?;
         let (fact, sort) = fact_named(self.text("fact")?)?;
-        if !matches!(sort, Sort::Length | Sort::Stress) {
+        let listed = sort == Sort::Spans && is == "at_most";
+        if !sort.is_size() && !listed {
             return Err(format!("`{fact}` is not a size"));
         }
         let (limit, breach) = (self.extent("limit")?, self.breach()?);
@@ -175,6 +178,26 @@ impl Reader<'_> {
             of: count("of")?,
             breach: self.breach()?,
         })
+    }
+
+    fn within(&self) -> Result<Demand, String> {
+        self.only(&["fact", "over", "stretch", "apart", "sum", "count", "breach"])?;
+        let (fact, sort) = fact_named(self.text("fact")?)?;
+        if sort != Sort::Spans {
+            return Err(format!("`{fact}` is not a list of things along a weld"));
+        }
+        let optional = |key: &str| self.table.get(key).map(extent).transpose();
+        let most = match (optional("sum")?, self.table.get("count").and_then(whole)) {
+            (Some(sum), None) => Most::Sum(sum),
+            (None, Some(count)) => Most::Count(count),
+            _ => return Err("give one of `sum`, a size, and `count`, a whole number".to_owned()),
+        };
+        let stretch = Stretch {
+            over: optional("over")?,
+            length: optional("stretch")?,
+            apart: self.table.get("apart").and_then(number),
+        };
+        Ok(Demand::Within { fact, stretch, most, breach: self.breach()? })
     }
 
     fn flag(&self) -> Result<Demand, String> {

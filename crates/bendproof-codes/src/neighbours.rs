@@ -43,7 +43,7 @@ impl Neighbour {
 
 /// A stretch of sizes with one answer, ends included, in metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stretch {
+pub struct Reach {
     /// Least size asked.
     pub from_m: f64,
     /// Greatest size asked.
@@ -155,16 +155,16 @@ pub fn neighbours(code: &Code, test: &PassedTest, standing: &Standing) -> Vec<Ne
 
 /// How far a standing reaches in thickness for a joint otherwise like `joint`,
 /// asked at each mark of the rule; stretches in order, without gap.
-pub fn thickness_reach(standing: &Standing, joint: &Joint, system: System) -> Vec<Stretch> {
+pub fn thickness_reach(standing: &Standing, joint: &Joint, system: System) -> Vec<Reach> {
     let step = thickness_step_m(system);
-    let mut out: Vec<Stretch> = Vec::new();
+    let mut out: Vec<Reach> = Vec::new();
     for n in 1..=THICKNESS_STEPS {
         let at_m = f64::from(n) * step;
         let thickness = Some(Quantity { si: at_m, kind: Kind::Length, system });
         let answer = covers(standing, &Joint { thickness, ..joint.clone() }).answer;
         match out.last_mut() {
             Some(last) if last.answer == answer => last.to_m = at_m,
-            _ => out.push(Stretch { from_m: at_m, to_m: at_m, answer }),
+            _ => out.push(Reach { from_m: at_m, to_m: at_m, answer }),
         }
     }
     out

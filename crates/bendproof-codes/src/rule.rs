@@ -10,6 +10,7 @@ use jiff::civil::Date;
 
 use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known};
+use crate::spans::{Most, Stretch};
 use crate::words::{Basis, Claim, Facet, RuleKind, Status, Verdict};
 
 /// A rule with everything the data says about it.
@@ -138,7 +139,7 @@ pub struct Counts {
 /// What a rule demands or grants.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Demand {
-    /// The fact is not greater than the limit.
+    /// The fact is not greater than the limit; of a list, none of it.
     AtMost {
         /// The fact measured.
         fact: &'static str,
@@ -177,6 +178,17 @@ pub enum Demand {
         /// How many straps make the set; fewer decide only against it.
         of: u32,
         /// Verdict when more have one.
+        breach: Verdict,
+    },
+    /// Of things along a weld no more than so much lies in any stretch of it.
+    Within {
+        /// The list.
+        fact: &'static str,
+        /// Which of them count together.
+        stretch: Stretch,
+        /// How much or how many may.
+        most: Most,
+        /// Verdict on breach.
         breach: Verdict,
     },
     /// The flag has this value.
@@ -340,7 +352,7 @@ impl Rule {
 }
 
 impl Condition {
-    fn holds(&self, facts: &Facts) -> Known {
+    pub(crate) fn holds(&self, facts: &Facts) -> Known {
         let Some(fact) = facts.get(self.fact) else { return Known::Missing(self.fact) };
         match (&self.test, fact) {
             (Test::OneOf(words), Fact::Word(word)) => words.contains(word).into(),
@@ -389,6 +401,7 @@ impl Demand {
                 Some(Fact::Measures(longest)) => straps_over(longest, limit, *at_most, *of),
                 _ => Known::Missing("longest_openings"),
             },
+            Demand::Within { fact, stretch, most, .. } => stretch.holds(fact, most, facts),
             Demand::Flag { fact, wanted, .. } => match facts.get(fact) {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
                 _ => Known::Missing(fact),
@@ -530,10 +543,14 @@ impl Counts {
     }
 }
 
+/// Of a list each one is compared.
 fn at_most(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
-    match facts.quantity(fact) {
-        Some(measured) => limit.exceeded_by(&measured, facts).not(),
-        None => Known::Missing(fact),
+    match facts.get(fact) {
+        Some(Fact::Measure(measured)) => limit.exceeded_by(measured, facts).not(),
+        Some(Fact::Spans(list)) => {
+            Known::all(list.iter().map(|span| limit.exceeded_by(&span.length, facts).not()))
+        }
+        _ => Known::Missing(fact),
     }
 }
 

@@ -15,6 +15,7 @@ use crate::extent::{Extent, Pair};
 use crate::finding::breach_of;
 use crate::load::{LoadError, own_rule, pair};
 use crate::rule::{Answer, Demand, Rule};
+use crate::spans::Most;
 use crate::words::{Basis, Claim, RuleKind, Verdict};
 
 /// How the id of every rule of a shop's own begins.
@@ -81,7 +82,7 @@ pub enum ShopRuleError {
     /// A rule of the shop's own would grant something, or do nothing.
     #[error(
         "rule `{rule}` of kind {kind} says \"{says}\"; a shop's own rule may only set a limit or ask yes or no \
-         (bend, visual), or refuse or doubt (standing, specimens, continuity)"
+         (bend, visual and the other examinations), or refuse or doubt (standing, specimens, continuity)"
     )]
     MayNot {
         /// The rule.
@@ -226,7 +227,9 @@ fn claimed(claim: Claim) -> Answer {
 fn with_most(rule: &Rule, most: Pair) -> Result<Demand, ShopRuleError> {
     let mut demand = rule.demand.clone();
     match &mut demand {
-        Demand::AtMost { limit, .. } | Demand::Range { max: limit, .. } => {
+        Demand::AtMost { limit, .. }
+        | Demand::Within { most: Most::Sum(limit), .. }
+        | Demand::Range { max: limit, .. } => {
             stricter(rule, limit, most, Side::Top)?;
             *limit = joined(limit, most, Side::Top);
         }
@@ -268,7 +271,10 @@ fn with_months(rule: &Rule, fewer: i32) -> Result<Demand, ShopRuleError> {
 
 fn no_such_limit(rule: &Rule) -> ShopRuleError {
     let next = match rule.demand {
-        Demand::AtMost { .. } | Demand::Sum { .. } | Demand::StrapsOver { .. } => "tighten it with `at_most`",
+        Demand::AtMost { .. }
+        | Demand::Sum { .. }
+        | Demand::Within { most: Most::Sum(_), .. }
+        | Demand::StrapsOver { .. } => "tighten it with `at_most`",
         Demand::AtLeast { .. } => "tighten it with `at_least`",
         Demand::Range { .. } => "tighten it with `at_most` or `at_least`",
         Demand::Months(_) | Demand::MonthsShort(_) => "tighten it with `months`",
@@ -351,7 +357,10 @@ fn shops_own(rule: Rule) -> Result<Rule, ShopRuleError> {
     let judges = match (rule.kind, &rule.demand) {
         (RuleKind::Bend, Demand::AtMost { fact, .. }) => *fact == "length",
         (RuleKind::Bend, Demand::Sum { .. }) => true,
-        (RuleKind::Visual, Demand::AtMost { .. } | Demand::AtLeast { .. } | Demand::Flag { .. }) => true,
+        (
+            kind,
+            Demand::AtMost { .. } | Demand::AtLeast { .. } | Demand::Flag { .. } | Demand::Within { .. },
+        ) => kind.is_examined(),
         (RuleKind::Standing | RuleKind::Specimens, Demand::Refuse | Demand::Doubt { .. }) => true,
         (RuleKind::Continuity, Demand::Doubt { .. }) => true,
         _ => false,

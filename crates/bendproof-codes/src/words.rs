@@ -105,6 +105,26 @@ words! {
         Renewal = "renewal",
         /// The right to weld a failed test again, as a sentence.
         Retest = "retest",
+        /// One piece pulled until it breaks.
+        Tension = "tension",
+        /// A section cut through the weld, polished and etched.
+        Macro = "macro",
+        /// A notched piece broken to show its inside.
+        NickBreak = "nick_break",
+        /// A fillet weld broken open at its root.
+        FilletBreak = "fillet_break",
+        /// Hardness of weld and heat-affected zone.
+        Hardness = "hardness",
+        /// Indications on a film or its like.
+        Radiography = "radiography",
+    }
+}
+
+impl RuleKind {
+    /// Whether readings are compared with rules of this kind.
+    pub fn is_examined(self) -> bool {
+        use RuleKind::{FilletBreak, Hardness, Macro, NickBreak, Radiography, Tension, Visual};
+        matches!(self, Visual | Tension | Macro | NickBreak | FilletBreak | Hardness | Radiography)
     }
 }
 
@@ -336,5 +356,63 @@ words! {
         Flux = "flux",
         /// A consumable insert in the root.
         Insert = "insert",
+    }
+}
+
+words! {
+    /// How strict ISO 5817 is to be; B is the strictest.
+    QualityLevel {
+        /// Stringent.
+        B = "B",
+        /// Intermediate.
+        C = "C",
+        /// Moderate.
+        D = "D",
+    }
+}
+
+words! {
+    /// Kind of weld examined.
+    WeldKind {
+        /// A butt or other groove weld.
+        Groove = "groove",
+        /// A fillet weld.
+        Fillet = "fillet",
+    }
+}
+
+words! {
+    /// What a pipe is to carry, where the piping code's limits differ by it.
+    FluidService {
+        /// Neither of the special services.
+        Normal = "normal",
+        /// The harmless fluids of category D.
+        CategoryD = "category_d",
+    }
+}
+
+words! {
+    /// What an indication on a film was read as.
+    Flaw {
+        /// A crack.
+        Crack = "crack",
+        /// Lack of fusion.
+        Fusion = "fusion",
+        /// Lack of penetration.
+        Penetration = "penetration",
+        /// Slag or another solid inclusion, longer than wide.
+        Slag = "slag",
+        /// A pore or another rounded indication by itself.
+        Rounded = "rounded",
+        /// A pore of a cluster.
+        ClusterPore = "cluster_pore",
+        /// A pore of a line of pores.
+        LinePore = "line_pore",
+        /// An elongated cavity or wormhole.
+        Cavity = "cavity",
+        /// Metal other than copper.
+        Metal = "metal",
+        /// Copper.
+        Copper = "copper",
     }
 }

@@ -33,7 +33,7 @@ fn sizes(code: &Code, facts: &[&str]) -> Vec<Quantity> {
     list
 }
 
-/// Codes with bands of their own: those that stand whole, and editions whose
+/// Codes that qualify welders with bands of their own: those that stand whole, and editions whose
 /// tables differ from their base's.
 fn banded() -> Vec<&'static Code> {
     let tables = |code: &'static Code| {
@@ -46,7 +46,7 @@ fn banded() -> Vec<&'static Code> {
         Some(base) => tables(code_named(&code.id)) != tables(code_named(base)),
         None => true,
     };
-    codes().unwrap().iter().filter(own).collect()
+    codes().unwrap().iter().filter(|code| code.has_tests()).filter(own).collect()
 }
 
 fn code_named(id: &str) -> &'static Code {

@@ -115,6 +115,7 @@ fn visual() {
             weld_thickness: size(r, "weld_thickness"),
             thickness: size(r, "thickness"),
             backing: text(r, "backing").map(|w| Backing::from_word(w).unwrap()),
+            ..VisualReadings::default()
         };
         let report = judge_visual(code_of(&case), &readings);
         assert_eq!(report.verdict.word(), text(&case, "verdict").unwrap(), "{}: {report:#?}", id(&case));

@@ -13,13 +13,25 @@ struct Site {
     rule: Rule,
     /// Facts besides the reading itself.
     facts: Facts,
-    /// The reading's fact, and how many readings of the size make the facts.
+    /// The reading's fact, and how readings of the size make it.
     fact: &'static str,
-    readings: Option<usize>,
+    readings: Read,
     /// What the rule says of a reading exactly on the value.
     on: Answer,
     /// Where it says something else: just over, or just under.
     beyond: Side,
+}
+
+#[derive(Clone, Copy)]
+enum Read {
+    /// One by itself.
+    One,
+    /// So many openings of the size.
+    Openings(usize),
+    /// One thing of the size along a weld.
+    Span,
+    /// Two points along a weld, the size apart.
+    Apart,
 }
 
 #[derive(Clone, Copy)]
@@ -28,18 +40,28 @@ enum Side {
     Under,
 }
 
-/// A hundredth of a millimetre, or of a MPa: finer than anything is read and
-/// far coarser than float rounding.
+/// A hundredth of a millimetre, of a MPa and so on: finer than anything is read
+/// and far coarser than float rounding.
 fn step(pair: &Pair) -> f64 {
-    if pair.kind == Kind::Length { 1e-5 } else { 1e4 }
+    match pair.kind {
+        Kind::Length => 1e-5,
+        Kind::Pressure => 1e4,
+        // A hundredth of a degree, of a point or of a per cent of one.
+        Kind::Temperature | Kind::Number => 0.01,
+        _ => 1e-4,
+    }
 }
 
 impl Site {
     fn ask(&self, si: f64, system: System) -> Answer {
         let reading = Quantity { si, kind: self.pair.kind, system };
+        let point =
+            |si| Span { length: Quantity { si: 0.0, ..reading }, start: Some(Quantity { si, ..reading }) };
         let fact = match self.readings {
-            Some(n) => Fact::Measures(vec![reading; n]),
-            None => Fact::Measure(reading),
+            Read::One => Fact::Measure(reading),
+            Read::Openings(n) => Fact::Measures(vec![reading; n]),
+            Read::Span => Fact::Spans(vec![Span { length: reading, start: None }]),
+            Read::Apart => Fact::Spans(vec![point(0.0), point(si)]),
         };
         self.rule.ask(&self.facts.with(self.fact, fact).unwrap())
     }
@@ -70,11 +92,9 @@ fn alone(rule: &Rule, when: Vec<Condition>, demand: Demand) -> Rule {
 fn governing(size: &Extent, facts: &Facts) -> Vec<(Pair, Facts)> {
     let pushed = |parts: &[Extent], si: f64| {
         let mut facts = facts.clone();
-        for part in parts {
-            if let Extent::Times { of, .. } = part {
-                let huge = Quantity { si, kind: Kind::Length, system: System::Metric };
-                facts = facts.with(of, Fact::Measure(huge)).unwrap();
-            }
+        for of in parts.iter().flat_map(followed) {
+            let huge = Quantity { si, kind: Kind::Length, system: System::Metric };
+            facts = facts.with(of, Fact::Measure(huge)).unwrap();
         }
         parts.iter().flat_map(|part| governing(part, &facts)).collect()
     };
@@ -82,18 +102,33 @@ fn governing(size: &Extent, facts: &Facts) -> Vec<(Pair, Facts)> {
         Extent::Pair(pair) => vec![(*pair, facts.clone())],
         Extent::Smaller(parts) => pushed(parts, 1e3),
         Extent::Larger(parts) => pushed(parts, 1e-9),
-        Extent::Times { .. } | Extent::Unlimited => Vec::new(),
+        // A multiple of nothing leaves what is added to it.
+        Extent::Times { of, plus: Some(pair), .. } => {
+            let nothing = Quantity { si: 0.0, kind: Kind::Length, system: System::Metric };
+            vec![(*pair, facts.with(of, Fact::Measure(nothing)).unwrap())]
+        }
+        Extent::Times { plus: None, .. } | Extent::Unlimited => Vec::new(),
+    }
+}
+
+/// The facts a size is a multiple of.
+fn followed(size: &Extent) -> Vec<&'static str> {
+    match size {
+        Extent::Times { of, .. } => vec![*of],
+        Extent::Smaller(parts) | Extent::Larger(parts) => parts.iter().flat_map(followed).collect(),
+        Extent::Pair(_) | Extent::Unlimited => Vec::new(),
     }
 }
 
 fn end(place: &str, rule: Rule, fact: &'static str, size: &Extent, on: Answer, beyond: Side) -> Vec<Site> {
+    let listed = rule.cases.iter().any(|case| matches!(case.facts.get(fact), Some(Fact::Spans(_))));
     let site = |(pair, facts)| Site {
         place: format!("{} {place}", rule.id),
         pair,
         rule: rule.clone(),
         facts,
         fact,
-        readings: None,
+        readings: if listed { Read::Span } else { Read::One },
         on,
         beyond,
     };
@@ -141,7 +176,7 @@ fn sum(rule: &Rule, over: &Pair, up_to: &Pair, at_most: &Pair) -> Vec<Site> {
         rule,
         facts: Facts::default(),
         fact: "openings",
-        readings: Some(n),
+        readings: Read::Openings(n),
         on,
         beyond,
     };
@@ -154,6 +189,29 @@ fn sum(rule: &Rule, over: &Pair, up_to: &Pair, at_most: &Pair) -> Vec<Site> {
         site("counted up to", *up_to, bare, enough(up_to, at_most), Answer::Fail, Side::Over),
         site("sum", *at_most, alone(rule, Vec::new(), whole), 1, Answer::Pass, Side::Over),
     ]
+}
+
+/// The size counted, the stretch and the sum, each alone.
+fn within(rule: &Rule, fact: &'static str, stretch: &Stretch, most: &Most) -> Vec<Site> {
+    let Demand::Within { breach, .. } = rule.demand else { return Vec::new() };
+    let only = |over: Option<Extent>, length: Option<Extent>, most: Most| {
+        let stretch = Stretch { over, length, apart: None };
+        alone(rule, Vec::new(), Demand::Within { fact, stretch, most, breach })
+    };
+    let mut sites = Vec::new();
+    if let Some(over) = &stretch.over {
+        let counting = only(Some(over.clone()), None, Most::Count(0));
+        sites.extend(end("counted over", counting, fact, over, Answer::Pass, Side::Over));
+    }
+    if let Some(length) = &stretch.length {
+        let one = only(None, Some(length.clone()), Most::Count(1));
+        let apart = end("stretch", one, fact, length, Answer::Fail, Side::Over);
+        sites.extend(apart.into_iter().map(|site| Site { readings: Read::Apart, ..site }));
+    }
+    if let Most::Sum(sum) = most {
+        sites.extend(end("sum", only(None, None, most.clone()), fact, sum, Answer::Pass, Side::Over));
+    }
+    sites
 }
 
 fn pipe_row(rule: &Rule, joint: &str, row: &PipeRow) -> Option<Site> {
@@ -175,7 +233,7 @@ fn pipe_row(rule: &Rule, joint: &str, row: &PipeRow) -> Option<Site> {
         rule: alone(rule, Vec::new(), demand),
         facts,
         fact: "ask_diameter",
-        readings: None,
+        readings: Read::One,
         on,
         beyond,
     })
@@ -189,13 +247,14 @@ fn demanded(rule: &Rule) -> Vec<Site> {
         Demand::AtMost { fact, limit, .. } => top("at most", fact, limit),
         Demand::AtLeast { fact, limit, .. } => bottom("at least", fact, limit),
         Demand::Sum { over, up_to, at_most, .. } => sum(rule, over, up_to, at_most),
+        Demand::Within { fact, stretch, most, .. } => within(rule, fact, stretch, most),
         Demand::StrapsOver { limit, of, .. } => vec![Site {
             place: format!("{} straps over", rule.id),
             pair: *limit,
             rule: bare(),
             facts: Facts::default(),
             fact: "longest_openings",
-            readings: Some(*of as usize),
+            readings: Read::Openings(*of as usize),
             on: Answer::Pass,
             beyond: Side::Over,
         }],

@@ -16,8 +16,10 @@ fn reading(steps: u32, inch: bool) -> Quantity {
     }
 }
 
+/// Any code that qualifies welders; those that only judge have no bends to speak of.
 fn any_code() -> impl Strategy<Value = &'static Code> {
-    (0..codes().unwrap().len()).prop_map(|n| &codes().unwrap()[n])
+    let all: Vec<&'static Code> = codes().unwrap().iter().filter(|code| code.has_tests()).collect();
+    (0..all.len()).prop_map(move |n| all[n])
 }
 
 /// ISO 9606-1 leaves bends to other documents.

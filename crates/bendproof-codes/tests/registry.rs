@@ -115,7 +115,8 @@ fn names_and_aliases_find_codes_and_unknown_ones_name_the_nearest() {
         error,
         "`aws-d1.1-2016` is not a code this program has; the nearest is `aws-d1.1-2015`; it has \
          aws-d1.1-2020, aws-d1.1-2015, aws-d1.1-2025, asme-ix-2023, asme-ix-2017, asme-ix-2010, \
-         api-1104-2013, 49-cfr-192-appendix-c, iso-9606-1-2017"
+         api-1104-2013, 49-cfr-192-appendix-c, asme-b31.1-2016, asme-b31.3-undated, iso-5817-2014, \
+         iso-5817-2023, iso-9606-1-2017"
     );
     let mut names = BTreeSet::new();
     for code in codes().unwrap() {

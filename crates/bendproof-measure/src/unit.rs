@@ -31,6 +31,8 @@ pub enum Kind {
     Mass,
     /// Pa
     Pressure,
+    /// N
+    Force,
     /// N/m
     SurfaceTension,
     /// W/(m·K)
@@ -73,6 +75,7 @@ impl Kind {
             Kind::Time => ("a time", "40 s or 2 min"),
             Kind::Mass => ("a mass", "2 lb or 0.9 kg"),
             Kind::Pressure => ("a pressure or stress", "480 Pa or 50 ksi"),
+            Kind::Force => ("a force", "96 kN or 21600 lbf"),
             Kind::SurfaceTension => ("a surface tension", "1.2 N/m"),
             Kind::Conductivity => ("a conductivity", "41 W/m/K"),
             Kind::Diffusivity => ("a diffusivity", "9.1 mm2/s"),
@@ -128,6 +131,8 @@ const FAHRENHEIT_K: f64 = 5.0 / 9.0;
 /// Kelvin at zero degrees Fahrenheit.
 const FAHRENHEIT_ZERO_K: f64 = CELSIUS_ZERO_K - 32.0 * FAHRENHEIT_K;
 const CUBIC_FOOT_M3: f64 = (12.0 * INCH_M) * (12.0 * INCH_M) * (12.0 * INCH_M);
+/// Metres per second squared, standard gravity, exact by the 1901 convention.
+const GRAVITY_M_S2: f64 = 9.806_65;
 const MINUTE_S: f64 = 60.0;
 const HOUR_S: f64 = 3600.0;
 
@@ -188,6 +193,10 @@ pub(crate) const UNITS: &[Unit] = &[
     unit(&["MPa"], Pressure, 1e6, Metric),
     unit(&["psi"], Pressure, PSI_PA, Inch),
     unit(&["ksi"], Pressure, 1e3 * PSI_PA, Inch),
+    unit(&["kN"], Force, 1e3, Metric),
+    unit(&["N"], Force, 1.0, Metric),
+    unit(&["lbf"], Force, POUND_KG * GRAVITY_M_S2, Inch),
+    unit(&["kip", "kips"], Force, 1e3 * POUND_KG * GRAVITY_M_S2, Inch),
     unit(&["N/m"], SurfaceTension, 1.0, Metric),
     unit(&["mN/m"], SurfaceTension, 1e-3, Metric),
     unit(&["W/m/K", "W/(m·K)", "W/mK"], Conductivity, 1.0, Metric),

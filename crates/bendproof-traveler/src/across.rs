@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use bendproof_codes::{
     Cited, Code, CoverAnswer, Facet, Joint, JointKind, JointPosition, Neighbour, Outlook, PassedTest,
-    PlannedTest, Stretch, joint_like, outlook, thickness_reach,
+    PlannedTest, Reach, joint_like, outlook, thickness_reach,
 };
 use bendproof_files::{COUPON, Document, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
@@ -41,7 +41,7 @@ pub struct ReachRow {
     /// As the engine asks: F, H, V, OH.
     pub position: String,
     /// Answers along the thickness.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<Reach>,
 }
 
 /// What was examined already.

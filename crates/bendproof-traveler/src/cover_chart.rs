@@ -108,7 +108,7 @@ fn sign(answer: CoverAnswer) -> CoverSign {
 fn spans(row: &ReachRow, system: System) -> Vec<CoverSpan> {
     let step = thickness_step_m(system);
     let is_first = |m: f64| m < 1.5 * step;
-    let span = |s: &bendproof_codes::Stretch| {
+    let span = |s: &bendproof_codes::Reach| {
         let half = if s.to_m - s.from_m < 0.5 * step { 0.25 * step } else { 0.0 };
         let from_m = if is_first(s.from_m) { 0.0 } else { s.from_m - half };
         CoverSpan { from_mm: from_m * 1e3, to_mm: (s.to_m + half) * 1e3, sign: sign(s.answer) }
@@ -120,7 +120,7 @@ fn spans(row: &ReachRow, system: System) -> Vec<CoverSpan> {
 fn row_words(row: &ReachRow, system: System) -> String {
     let say = |si: f64| say(&Quantity { si, kind: Kind::Length, system });
     let last = row.stretches.len().saturating_sub(1);
-    let stretch = |(n, s): (usize, &bendproof_codes::Stretch)| {
+    let stretch = |(n, s): (usize, &bendproof_codes::Reach)| {
         let word = s.answer.word().replace('_', " ");
         match n {
             _ if last == 0 => format!("{word} in any thickness"),

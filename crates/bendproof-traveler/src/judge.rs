@@ -150,6 +150,7 @@ pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<Vis
         weld_thickness: reader.quantity("visual.weld_thickness"),
         thickness: reader.quantity("fit.thickness"),
         backing: coupon.map(|c| c.fit.joint.backing),
+        ..VisualReadings::default()
     };
     Some(judge_visual(code, &readings))
 }

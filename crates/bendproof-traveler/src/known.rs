@@ -8,14 +8,15 @@ use jiff::civil::Date;
 /// The day it is, as told by the caller; `None` skips checks against it.
 pub type Today = Option<Date>;
 
-/// Names of steels and codes, with the day it is.
+/// Names of steels and of codes a coupon is welded to, with the day it is.
 pub fn known(today: Today) -> Known<'static> {
     static NAMES: OnceLock<(Vec<&'static str>, Vec<&'static str>)> = OnceLock::new();
     let (steels, codes) = NAMES.get_or_init(|| {
         let steels = bendproof_weld::steel::steels().iter().map(|s| s.name.as_str()).collect();
         // The rule data is embedded and held by its own tests; were it broken,
         // every code name would be refused, which is the safe answer.
-        let codes = bendproof_codes::codes().map(|c| c.iter().map(|c| c.id.as_str()).collect());
+        let codes = bendproof_codes::codes();
+        let codes = codes.map(|all| all.iter().filter(|c| c.has_tests()).map(|c| c.id.as_str()).collect());
         (steels, codes.unwrap_or_default())
     });
     Known { steels, codes, today }
