@@ -39,6 +39,9 @@ fn limits(rule: &Rule) -> Vec<(&'static str, Extent)> {
         Demand::Sum { over, up_to, at_most, .. } => {
             found.extend([at_most, over, up_to].map(|p| ("openings", pair(p))));
         }
+        Demand::Variable(allowed) => {
+            found.extend(allowed.ends().map(|end| (allowed.subject, end.clone())));
+        }
         Demand::StrapsOver { limit, .. } => found.push(("longest_openings", pair(limit))),
         Demand::Range { facet, min, max, .. } => {
             found.extend([min, max].map(|end| (facet.asked(), end.clone())));

@@ -10,8 +10,11 @@ use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
 
 impl Pair {
-    /// Both values: `1/8 in [3 mm]`.
+    /// Both values: `1/8 in [3 mm]`; one where the code prints one.
     pub fn text(&self) -> String {
+        if self.is_metric_only() {
+            return size(&self.in_system(System::Metric));
+        }
         format!("{} [{}]", size(&self.in_system(System::Inch)), size(&self.in_system(System::Metric)))
     }
 }
@@ -24,6 +27,9 @@ impl Extent {
             Extent::Pair(pair) => pair.text(),
             Extent::Times { of, times, plus } => {
                 let plus = plus.map(|p| format!(" plus {}", p.text())).unwrap_or_default();
+                if *times == 1.0 {
+                    return format!("{}{plus}", spaced(of));
+                }
                 // Enough digits for thirty-second parts of an eighth.
                 format!("{} times {}{plus}", round_to(*times, 6), spaced(of))
             }
@@ -106,6 +112,7 @@ impl Rule {
                 "of {of} straps at most {at_most} with an opening over {}, else {breach}",
                 limit.text()
             )],
+            Demand::Variable(allowed) => vec![allowed.text()],
             Demand::Flag { fact, wanted, breach } => {
                 vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
             }
@@ -205,7 +212,7 @@ fn layout(order: &[String], angles_deg: &[f64], discard: Option<&Pair>) -> Vec<S
 }
 
 /// Yield strengths are spoken of in ksi and MPa, not in psi and Pa.
-fn size(quantity: &Quantity) -> String {
+pub(crate) fn size(quantity: &Quantity) -> String {
     let unit = if quantity.system == System::Inch { "ksi" } else { "MPa" };
     match quantity.in_unit(unit).filter(|_| quantity.kind == Kind::Pressure) {
         Some(stress) => format!("{} {unit}", round_to(stress, 1)),
@@ -213,6 +220,6 @@ fn size(quantity: &Quantity) -> String {
     }
 }
 
-fn spaced(name: &str) -> String {
+pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")
 }

@@ -81,9 +81,23 @@ pub(crate) enum Sort {
     Length,
     Lengths,
     Stress,
+    /// Any other quantity.
+    Measure(Kind),
     Number,
     Flag,
     Day,
+}
+
+impl Sort {
+    /// What is measured, where it is one size.
+    pub(crate) fn kind(self) -> Option<Kind> {
+        match self {
+            Sort::Length => Some(Kind::Length),
+            Sort::Stress => Some(Kind::Pressure),
+            Sort::Measure(kind) => Some(kind),
+            _ => None,
+        }
+    }
 }
 
 /// Every fact a rule may ask about, with how it is written and what it means.
@@ -152,7 +166,8 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
 
 /// The vocabulary's own spelling and sort of a fact name.
 pub(crate) fn vocabulary(name: &str) -> Option<(&'static str, Sort)> {
-    VOCABULARY.iter().find(|(known, ..)| *known == name).map(|(known, sort, _)| (*known, *sort))
+    let all = VOCABULARY.iter().chain(crate::procedure::VOCABULARY);
+    all.into_iter().find(|(known, ..)| *known == name).map(|(known, sort, _)| (*known, *sort))
 }
 
 /// A set of known facts.
@@ -228,6 +243,7 @@ fn read(sort: Sort, value: &toml::Value) -> Result<Fact, String> {
         Sort::Words => texts(value).map(Fact::Words),
         Sort::Length => quantity(Kind::Length, value).map(Fact::Measure),
         Sort::Stress => quantity(Kind::Pressure, value).map(Fact::Measure),
+        Sort::Measure(kind) => quantity(kind, value).map(Fact::Measure),
         Sort::Lengths => {
             let list = value.as_array().ok_or_else(|| wanted("a list of lengths"))?;
             let read: Result<Vec<_>, _> = list.iter().map(|v| quantity(Kind::Length, v)).collect();

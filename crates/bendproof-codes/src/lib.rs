@@ -7,6 +7,8 @@
 //! - [`judge`] bent straps, [`judge_visual`] what the eye sees;
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`] and [`covers`]: what a passed test covers;
+//! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
+//!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
 //! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
@@ -21,6 +23,7 @@ mod fact;
 mod finding;
 mod load;
 mod load_demand;
+mod procedure;
 mod rule;
 mod shop;
 mod specimens;
@@ -36,6 +39,11 @@ pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
 pub use fact::{Fact, Facts, Known};
 pub use finding::Finding;
 pub use load::{LoadError, load, load_edition};
+pub use procedure::{
+    Allowance, Allowed, Change, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, Variable,
+    VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, retest, supported,
+    within,
+};
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
 pub use specimens::{

@@ -76,6 +76,7 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
             })
         }
         "layout" => read.layout(),
+        "variable" => crate::procedure::read_allowed(table).map(Demand::Variable),
         other => Err(format!("`{other}` is not a demand this program knows")),
     }
 }
@@ -124,7 +125,7 @@ impl Reader<'_> {
     fn limit(&self, is: &str) -> Result<Demand, String> {
         self.only(&["fact", "limit", "breach"])?;
         let (fact, sort) = fact_named(self.text("fact")?)?;
-        if !matches!(sort, Sort::Length | Sort::Stress) {
+        if sort.kind().is_none() {
             return Err(format!("`{fact}` is not a size"));
         }
         let (limit, breach) = (self.extent("limit")?, self.breach()?);

@@ -10,6 +10,7 @@ use jiff::civil::Date;
 
 use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known};
+use crate::procedure::Allowed;
 use crate::words::{Basis, Claim, Facet, RuleKind, Status, Verdict};
 
 /// A rule with everything the data says about it.
@@ -239,6 +240,8 @@ pub enum Demand {
         /// Joints it is about; empty for all.
         joints: Vec<String>,
     },
+    /// How far a variable of a procedure may go from its record.
+    Variable(Allowed),
     /// Specimens, any one of these sets.
     Counts(Vec<Counts>),
     /// Size of a strap.
@@ -308,6 +311,7 @@ impl Rule {
         let applies = self.applies(facts);
         match (&self.demand, applies) {
             (Demand::Ignore, _) => applies.into(),
+            (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
             (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),
@@ -371,6 +375,7 @@ impl Demand {
                 _ => Known::Missing(fact),
             },
             Demand::Ignore | Demand::Refuse | Demand::Doubt { .. } => Known::Yes,
+            Demand::Variable(allowed) => allowed.met(facts),
             Demand::Words { facet, words } => match facts.get(facet.asked()) {
                 Some(Fact::Word(word)) => words.contains(word).into(),
                 _ => Known::Missing(facet.asked()),

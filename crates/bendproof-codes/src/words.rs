@@ -101,6 +101,14 @@ words! {
         Standing = "standing",
         /// What keeps it alive.
         Continuity = "continuity",
+        /// What change of a procedure needs a new test.
+        Variable = "variable",
+        /// What may be welded without a procedure test.
+        Prequalified = "prequalified",
+        /// How a joint is fitted.
+        FitUp = "fit_up",
+        /// Least temperature of the metal.
+        Preheat = "preheat",
     }
 }
 
@@ -278,3 +286,5 @@ words! {
         Backgouged = "backgouged",
     }
 }
+
+pub(crate) use words;
