@@ -47,6 +47,9 @@ fn limits(rule: &Rule) -> Vec<(&'static str, Extent)> {
             };
             found.extend(sum.into_iter().chain(stretch.over.clone()).map(|size| (*fact, size)));
         }
+        Demand::Variable(allowed) => {
+            found.extend(allowed.ends().map(|end| (allowed.subject, end.clone())));
+        }
         Demand::StrapsOver { limit, .. } => found.push(("longest_openings", pair(limit))),
         Demand::Range { facet, min, max, .. } => {
             found.extend([min, max].map(|end| (facet.asked(), end.clone())));

@@ -5,7 +5,7 @@
 use std::sync::OnceLock;
 
 use crate::edition::LeftOut;
-use crate::load::{LoadError, load_edition};
+use crate::load::{LoadError, load_parts};
 use crate::names::Names;
 use crate::rule::Rule;
 use crate::words::RuleKind;
@@ -25,6 +25,19 @@ const FILES: &[&str] = &[
     include_str!("../../../codes/iso-5817-2014.toml"),
     include_str!("../../../codes/iso-5817-2023.toml"),
     include_str!("../../../codes/iso-9606-1-2017.toml"),
+    include_str!("../../../codes/iso-15614-1-2017.toml"),
+];
+
+/// Further files of these codes, for one subject each; each names its code.
+const PARTS: &[&str] = &[
+    include_str!("../../../codes/iso-9606-1-2017.exam.toml"),
+    include_str!("../../../codes/iso-15614-1-2017.exam.toml"),
+    include_str!("../../../codes/aws-d1.1-2020.procedure.toml"),
+    include_str!("../../../codes/aws-d1.1-2020.fit-up.toml"),
+    include_str!("../../../codes/aws-d1.1-2015.procedure.toml"),
+    include_str!("../../../codes/asme-ix-2023.procedure.toml"),
+    include_str!("../../../codes/asme-ix-2017.procedure.toml"),
+    include_str!("../../../codes/api-1104-2013.procedure.toml"),
 ];
 
 /// One edition of one code.
@@ -122,7 +135,7 @@ pub fn codes() -> Result<&'static [Code], CatalogueError> {
     let loaded = CODES.get_or_init(|| {
         let mut loaded = Vec::new();
         for text in FILES {
-            loaded.push(load_edition(text, &loaded)?);
+            loaded.push(load_parts(text, PARTS, &loaded)?);
         }
         Ok(loaded)
     });

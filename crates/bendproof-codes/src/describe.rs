@@ -28,6 +28,9 @@ impl Extent {
             Extent::Pair(pair) => pair.text(),
             Extent::Times { of, times, plus } => {
                 let plus = plus.map(|p| format!(" plus {}", p.text())).unwrap_or_default();
+                if *times == 1.0 {
+                    return format!("{}{plus}", spaced(of));
+                }
                 // Enough digits for thirty-second parts of an eighth.
                 format!("{} times {}{plus}", round_to(*times, 6), spaced(of))
             }
@@ -112,6 +115,7 @@ impl Rule {
                 limit.text()
             )],
             Demand::Within { fact, stretch, most, breach } => stretch.text(fact, most, *breach),
+            Demand::Variable(allowed) => vec![allowed.text()],
             Demand::Flag { fact, wanted, breach } => {
                 vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
             }
@@ -228,7 +232,7 @@ fn layout(order: &[String], angles_deg: &[f64], discard: Option<&Pair>) -> Vec<S
 }
 
 /// Yield strengths are spoken of in ksi and MPa, not in psi and Pa.
-fn size(quantity: &Quantity) -> String {
+pub(crate) fn size(quantity: &Quantity) -> String {
     let unit = if quantity.system == System::Inch { "ksi" } else { "MPa" };
     match quantity.in_unit(unit).filter(|_| quantity.kind == Kind::Pressure) {
         Some(stress) => format!("{} {unit}", round_to(stress, 1)),

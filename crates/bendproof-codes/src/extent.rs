@@ -15,31 +15,35 @@ pub const LENGTH_ROUNDING_M: f64 = 1e-9;
 /// The same for stresses, in pascals. Basis: choice; a millionth of a ksi.
 const STRESS_ROUNDING_PA: f64 = 7.0;
 
+/// The same for everything else, as a share of the reading. Basis: choice; no
+/// meter of a welding bay reads a millionth part.
+const ROUNDING_SHARE: f64 = 1e-9;
+
 /// Two independent limits: one for readings in inches (or ksi), one for
 /// readings in millimetres (or MPa). Both are held in SI.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
-    /// The inch or ksi value, in m or Pa.
+    /// The inch, ksi or F value, in SI.
     pub inch_si: f64,
-    /// The millimetre or MPa value, in m or Pa.
+    /// The millimetre, MPa or C value, in SI.
     pub metric_si: f64,
-    /// Length, pressure or temperature; share, angle or plain number where both
-    /// values are one.
+    /// What is measured; shares, angles and plain numbers have one value for
+    /// both systems.
     pub kind: Kind,
 }
 
 impl Pair {
+    /// Whether the code prints one value for both systems: millimetres or
+    /// degrees alone. Any reading is then compared with the very same size. No
+    /// code's printed pair of lengths is one size exactly; 32 F and 0 C are.
+    pub fn is_metric_only(&self) -> bool {
+        self.kind != Kind::Temperature && self.inch_si == self.metric_si && self.metric_si != 0.0
+    }
+
     /// The limit for a reading made in `system`.
     pub fn in_system(&self, system: System) -> Quantity {
         let si = if system == System::Inch { self.inch_si } else { self.metric_si };
         Quantity { si, kind: self.kind, system }
-    }
-
-    /// Whether the code prints millimetres alone; inch readings are then
-    /// compared with the very same length. No code's printed pair is one
-    /// length exactly.
-    pub fn is_metric_only(&self) -> bool {
-        self.inch_si == self.metric_si && self.metric_si != 0.0
     }
 }
 
@@ -135,16 +139,20 @@ fn fold(parts: &[Extent], system: System, facts: &Facts, pick: fn(f64, f64) -> f
     values?.into_iter().reduce(pick)
 }
 
-fn rounding(kind: Kind) -> f64 {
-    if kind == Kind::Pressure { STRESS_ROUNDING_PA } else { LENGTH_ROUNDING_M }
+fn rounding(measured: &Quantity) -> f64 {
+    match measured.kind {
+        Kind::Length => LENGTH_ROUNDING_M,
+        Kind::Pressure => STRESS_ROUNDING_PA,
+        _ => measured.si.abs() * ROUNDING_SHARE,
+    }
 }
 
 /// Whether a reading lies above a limit by more than float rounding.
 pub(crate) fn is_over(measured: &Quantity, limit_si: f64) -> bool {
-    measured.si - limit_si > rounding(measured.kind)
+    measured.si - limit_si > rounding(measured)
 }
 
 /// Whether a reading lies below a limit by more than float rounding.
 pub(crate) fn is_under(measured: &Quantity, limit_si: f64) -> bool {
-    limit_si - measured.si > rounding(measured.kind)
+    limit_si - measured.si > rounding(measured)
 }

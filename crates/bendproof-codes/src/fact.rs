@@ -85,10 +85,9 @@ pub(crate) enum Sort {
     Length,
     Lengths,
     Stress,
-    Share,
-    Angle,
-    Temperature,
-    Hardness,
+    /// Any other quantity.
+    Measure(Kind),
+    /// Sizes that are counted along a stretch.
     Spans,
     Number,
     Flag,
@@ -96,10 +95,14 @@ pub(crate) enum Sort {
 }
 
 impl Sort {
-    /// One size that a limit can be compared with.
-    pub(crate) fn is_size(self) -> bool {
-        use Sort::{Angle, Hardness, Length, Share, Stress, Temperature};
-        matches!(self, Length | Stress | Share | Angle | Temperature | Hardness)
+    /// What is measured, where it is one size.
+    pub(crate) fn kind(self) -> Option<Kind> {
+        match self {
+            Sort::Length => Some(Kind::Length),
+            Sort::Stress => Some(Kind::Pressure),
+            Sort::Measure(kind) => Some(kind),
+            _ => None,
+        }
     }
 }
 
@@ -188,7 +191,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("level", Sort::Word, "quality level asked for: B, C or D"),
     ("weld_kind", Sort::Word, "kind of weld examined: groove or fillet"),
     ("fluid_service", Sort::Word, "service of a pipe: normal or category_d"),
-    ("design_temperature", Sort::Temperature, "temperature a pipe is designed for"),
+    ("design_temperature", Sort::Measure(Kind::Temperature), "temperature a pipe is designed for"),
     ("full_penetration", Sort::Flag, "the joint is to be penetrated fully"),
     ("crater_crack", Sort::Flag, "a crack in a crater is visible"),
     ("burn_through", Sort::Flag, "the weld pool has fallen through"),
@@ -220,7 +223,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("root_gap", Sort::Length, "gap under a fillet"),
     ("weld_length", Sort::Length, "length of the weld examined"),
     ("butt_throat", Sort::Length, "nominal thickness of a butt weld; the plate's where penetration is complete"),
-    ("toe_angle", Sort::Angle, "angle between plate and weld at the toe"),
+    ("toe_angle", Sort::Measure(Kind::Angle), "angle between plate and weld at the toe"),
     ("strength", Sort::Stress, "greatest load over the section before the pull"),
     ("specified_tensile", Sort::Stress, "least tensile strength specified for the base metal"),
     ("broke_in", Sort::Word, "where a pulled piece broke: weld, haz or base; not_stated when nobody said"),
@@ -234,7 +237,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("micro_lack_of_fusion", Sort::Flag, "lack of fusion shows under the microscope only"),
     ("pores", Sort::Spans, "gas pockets on a broken face"),
     ("flaws", Sort::Spans, "pores and inclusions on a broken face"),
-    ("pore_area", Sort::Share, "share of the face or film that pores take up"),
+    ("pore_area", Sort::Measure(Kind::Share), "share of the face or film that pores take up"),
     ("slag", Sort::Spans, "slag and other solid inclusions, by length"),
     ("slag_depths", Sort::Spans, "the same, by depth"),
     ("slag_widths", Sort::Spans, "the same, by width"),
@@ -242,23 +245,24 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("slag_spacing", Sort::Length, "least sound metal between two of them"),
     ("rounded", Sort::Spans, "rounded indications, pores by themselves"),
     ("cluster_pores", Sort::Spans, "pores of a cluster"),
-    ("cluster_area", Sort::Share, "share of a cluster's area that pores take up"),
+    ("cluster_area", Sort::Measure(Kind::Share), "share of a cluster's area that pores take up"),
     ("line_pores", Sort::Spans, "pores of a line"),
-    ("line_area", Sort::Share, "share of a line's area that pores take up"),
+    ("line_area", Sort::Measure(Kind::Share), "share of a line's area that pores take up"),
     ("cavities", Sort::Spans, "elongated cavities and wormholes, by length"),
     ("cavity_widths", Sort::Spans, "the same, by width"),
     ("metal", Sort::Spans, "inclusions of metal other than copper"),
     ("copper", Sort::Flag, "an inclusion of copper"),
     ("fusion_flaw", Sort::Length, "height of an unfused place inside"),
     ("fusion_flaw_length", Sort::Length, "total length of it in the worst stretch"),
-    ("hardness", Sort::Hardness, "greatest HV10 of the traverse"),
+    ("hardness", Sort::Measure(Kind::Number), "greatest HV10 of the traverse"),
     ("steel_group", Sort::Word, "group of the base metal by ISO/TR 15608"),
     ("heat_treated", Sort::Flag, "the piece was heat-treated after welding"),
 ];
 
 /// The vocabulary's own spelling and sort of a fact name.
 pub(crate) fn vocabulary(name: &str) -> Option<(&'static str, Sort)> {
-    VOCABULARY.iter().find(|(known, ..)| *known == name).map(|(known, sort, _)| (*known, *sort))
+    let all = VOCABULARY.iter().chain(crate::procedure::VOCABULARY);
+    all.into_iter().find(|(known, ..)| *known == name).map(|(known, sort, _)| (*known, *sort))
 }
 
 /// A set of known facts.
@@ -338,10 +342,7 @@ fn read(sort: Sort, value: &toml::Value) -> Result<Fact, String> {
         Sort::Words => texts(value).map(Fact::Words),
         Sort::Length => quantity(Kind::Length, value).map(Fact::Measure),
         Sort::Stress => quantity(Kind::Pressure, value).map(Fact::Measure),
-        Sort::Share => quantity(Kind::Share, value).map(Fact::Measure),
-        Sort::Angle => quantity(Kind::Angle, value).map(Fact::Measure),
-        Sort::Temperature => quantity(Kind::Temperature, value).map(Fact::Measure),
-        Sort::Hardness => quantity(Kind::Number, value).map(Fact::Measure),
+        Sort::Measure(kind) => quantity(kind, value).map(Fact::Measure),
         Sort::Spans => {
             texts(value)?.iter().map(|t| Span::parse(t)).collect::<Result<_, _>>().map(Fact::Spans)
         }

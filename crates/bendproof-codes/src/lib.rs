@@ -10,6 +10,8 @@
 //! - [`standing`], [`standing_on`] and [`covers`]: what a passed test covers,
 //!   today or on a day; [`renewal`]: what keeps it; [`designation`]: its line;
 //! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
+//! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
+//!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
 //! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
@@ -34,6 +36,7 @@ mod names;
 mod neighbours;
 mod outlook;
 mod passed;
+mod procedure;
 mod readings;
 mod rule;
 mod shop;
@@ -65,6 +68,11 @@ pub use neighbours::{
 };
 pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
 pub use passed::{PassedTest, StandingError, TestDetails};
+pub use procedure::{
+    Allowance, Allowed, Change, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, Variable,
+    VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, retest, supported,
+    within,
+};
 pub use readings::{
     FilletBreakReadings, HardnessReadings, Indication, MacroReadings, NickBreakReadings, RadiographReadings,
     ReadingError, Slag, TensionPiece,

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use bendproof_measure::{Kind, parse_number};
+use bendproof_measure::{Kind, Quantity, parse_number};
 use serde::Deserialize;
 use toml::{Table, Value};
 
@@ -117,6 +117,23 @@ struct RawCode {
     rule: Vec<RawRule>,
 }
 
+/// A further file of a code, for one of its subjects.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawPart {
+    part_of: String,
+    #[serde(default)]
+    clauses: BTreeMap<String, String>,
+    #[serde(default)]
+    read: Vec<Read>,
+    #[serde(default)]
+    without: Vec<LeftOut>,
+    #[serde(default)]
+    borrow: Vec<Borrow>,
+    #[serde(default)]
+    rule: Vec<RawRule>,
+}
+
 /// The names of positions, processes and details a file has that asks for none.
 const TRADE_NAMES: &str = "trade";
 
@@ -160,7 +177,29 @@ pub fn load(text: &str) -> Result<Code, LoadError> {
 /// # Errors
 /// [`LoadError`] names the rule and the part that is wrong.
 pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
-    let raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
+    load_parts(text, &[], earlier)
+}
+
+/// Reads one code file with those of the further files that are parts of it.
+///
+/// # Errors
+/// [`LoadError`] names the rule and the part that is wrong.
+pub(crate) fn load_parts(text: &str, parts: &[&str], earlier: &[Code]) -> Result<Code, LoadError> {
+    let mut raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
+    for part in parts {
+        let part: RawPart = toml::from_str(part).map_err(|e| LoadError::Text(e.to_string()))?;
+        if part.part_of == raw.id {
+            raw.clauses.extend(part.clauses);
+            raw.read.extend(part.read);
+            raw.without.extend(part.without);
+            raw.borrow.extend(part.borrow);
+            raw.rule.extend(part.rule);
+        }
+    }
+    whole_code(raw, earlier)
+}
+
+fn whole_code(raw: RawCode, earlier: &[Code]) -> Result<Code, LoadError> {
     let own: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| whole(r, &raw.edition)).collect();
     let own = own?;
     let base = raw.based_on.as_ref().map(|base| base_named(&raw.id, base, earlier)).transpose()?;
@@ -340,7 +379,7 @@ fn conditions(key: &str, value: &Value) -> Result<Vec<Condition>, String> {
             Test::NotOneOf(strings(table.get("none").ok_or("`none` lists the words it is not")?)?)
         }
         (Sort::Flag, Value::Boolean(flag)) => Test::Flag(*flag),
-        (Sort::Length | Sort::Stress | Sort::Temperature, Value::Table(table)) => {
+        (Sort::Length | Sort::Stress | Sort::Measure(_), Value::Table(table)) => {
             allow_keys(table, &["over", "at_least", "at_most", "under"])?;
             let end = |name: &str| table.get(name).map(extent).transpose();
             Test::Size {
@@ -386,33 +425,46 @@ pub(crate) fn extent(value: &Value) -> Result<Extent, String> {
     if let Some(of) = table.get("of") {
         allow_keys(table, &["of", "times", "plus"])?;
         let (of, _) = fact_named(of.as_str().ok_or("`of` names a fact")?)?;
-        let times = table.get("times").and_then(number).ok_or("`times` is a number")?;
+        let times = match table.get("times") {
+            Some(times) => number(times).ok_or("`times` is a number")?,
+            None => 1.0,
+        };
         let plus = table.get("plus").map(pair).transpose()?;
         return Ok(Extent::Times { of, times, plus });
     }
     pair(value).map(Extent::Pair)
 }
 
-/// Reads `{ inch = "1/8", mm = 3 }` or `{ ksi = 50, mpa = 345 }`, and
-/// `{ mm_only = 3 }` where the code prints millimetres alone.
+/// The keys a pair may have, with the unit of each and what they measure.
+type PairKeys = ([(&'static str, &'static str); 2], Kind);
+const PAIRS: [PairKeys; 4] = [
+    ([("inch", "in"), ("mm", "mm")], Kind::Length),
+    ([("ksi", "ksi"), ("mpa", "MPa")], Kind::Pressure),
+    ([("f", "F"), ("c", "C")], Kind::Temperature),
+    ([("f_step", "F"), ("c_step", "C")], Kind::TemperatureStep),
+];
+
+/// Keys of a value that a code prints once, whatever the reading is made in.
+const SINGLES: [(&str, &str, Kind); 5] = [
+    ("mm_only", "mm", Kind::Length),
+    ("c_step_only", "C", Kind::TemperatureStep),
+    ("deg", "deg", Kind::Angle),
+    ("percent", "%", Kind::Share),
+    ("hv", "", Kind::Number),
+];
+
+/// Reads `{ inch = "1/8", mm = 3 }`, `{ ksi = 50, mpa = 345 }`, `{ f = 50, c = 10 }`,
+/// or a single value as `{ mm_only = 3 }` and `{ deg = 5 }`.
 pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
     let table = value.as_table().ok_or("a pair is a table")?;
-    if let Some(mm) = table.get("mm_only") {
-        allow_keys(table, &["mm_only"])?;
-        let si = number(mm).ok_or("`mm_only` is not a number")? * 1e-3;
-        return Ok(Pair { inch_si: si, metric_si: si, kind: Kind::Length });
+    if let Some((key, unit, kind)) = SINGLES.iter().find(|(key, ..)| table.contains_key(*key)) {
+        allow_keys(table, &[key])?;
+        let text = table.get(*key).and_then(number).ok_or_else(|| format!("`{key}` is not a number"))?;
+        let si = Quantity::parse(*kind, &format!("{text} {unit}")).map_err(|e| e.to_string())?.si;
+        return Ok(Pair { inch_si: si, metric_si: si, kind: *kind });
     }
-    if let Some(one) = of_no_system(table)? {
-        return Ok(one);
-    }
-    let length = [("inch", "in"), ("mm", "mm")];
-    let stress = [("ksi", "ksi"), ("mpa", "MPa")];
-    let heat = [("f", "F"), ("c", "C")];
-    let (names, kind) = match table {
-        t if t.contains_key("inch") => (length, Kind::Length),
-        t if t.contains_key("f") => (heat, Kind::Temperature),
-        _ => (stress, Kind::Pressure),
-    };
+    let is_meant = |keys: &&PairKeys| keys.0.iter().any(|(key, _)| table.contains_key(*key));
+    let (names, kind) = *PAIRS.iter().find(is_meant).unwrap_or(&PAIRS[0]);
     allow_keys(table, &[names[0].0, names[1].0])?;
     let read = |(key, unit): (&str, &str)| -> Result<f64, String> {
         let value = table.get(key).ok_or_else(|| format!("`{key}` is missing; a pair has both systems"))?;
@@ -420,23 +472,10 @@ pub(crate) fn pair(value: &Value) -> Result<Pair, String> {
             Value::String(text) => parse_number(text).map_err(|e| e.to_string())?,
             other => number(other).ok_or_else(|| format!("`{key}` is not a number"))?,
         };
-        let unit = bendproof_measure::unit_named(unit).ok_or("the unit is not known")?;
-        Ok(number * unit.si_per_unit + unit.si_at_zero)
+        // Through its text, so that degrees become a temperature or a step as meant.
+        Quantity::parse(kind, &format!("{number} {unit}")).map(|q| q.si).map_err(|e| e.to_string())
     };
     Ok(Pair { inch_si: read(names[0])?, metric_si: read(names[1])?, kind })
-}
-
-/// Reads `{ percent = 2 }`, `{ deg = 150 }` or `{ hv = 380 }`: sizes that are the
-/// same whatever rule one measures with.
-fn of_no_system(table: &Table) -> Result<Option<Pair>, String> {
-    let units = [("percent", "%", Kind::Share), ("deg", "deg", Kind::Angle), ("hv", "", Kind::Number)];
-    let Some((key, unit, kind)) = units.into_iter().find(|(key, ..)| table.contains_key(*key)) else {
-        return Ok(None);
-    };
-    allow_keys(table, &[key])?;
-    let value = table.get(key).and_then(number).ok_or_else(|| format!("`{key}` is not a number"))?;
-    let si = value * bendproof_measure::unit_named(unit).map_or(1.0, |u| u.si_per_unit);
-    Ok(Some(Pair { inch_si: si, metric_si: si, kind }))
 }
 
 pub(crate) fn strings(value: &Value) -> Result<Vec<String>, String> {

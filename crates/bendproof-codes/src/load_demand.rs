@@ -66,6 +66,7 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
             })
         }
         "layout" => read.layout(),
+        "variable" => crate::procedure::read_allowed(table).map(Demand::Variable),
         other => Err(format!("`{other}` is not a demand this program knows")),
     }
 }
@@ -125,7 +126,7 @@ impl Reader<'_> {
         self.only(&["fact", "limit", "breach"])?;
         let (fact, sort) = fact_named(self.text("fact")?)?;
         let listed = sort == Sort::Spans && is == "at_most";
-        if !sort.is_size() && !listed {
+        if sort.kind().is_none() && !listed {
             return Err(format!("`{fact}` is not a size"));
         }
         let (limit, breach) = (self.extent("limit")?, self.breach()?);

@@ -10,6 +10,7 @@ use jiff::civil::Date;
 
 use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known};
+use crate::procedure::Allowed;
 use crate::spans::{Most, Stretch};
 use crate::words::{Basis, Claim, Facet, RuleKind, Status, Verdict};
 
@@ -269,6 +270,8 @@ pub enum Demand {
         /// Joints it is about; empty for all.
         joints: Vec<String>,
     },
+    /// How far a variable of a procedure may go from its record.
+    Variable(Allowed),
     /// Specimens, any one of these sets.
     Counts(Vec<Counts>),
     /// Size of a strap.
@@ -343,6 +346,7 @@ impl Rule {
         let applies = self.applies(facts);
         match (&self.demand, applies) {
             (Demand::Ignore | Demand::Says, _) => applies.into(),
+            (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
             (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),
@@ -416,6 +420,7 @@ impl Demand {
                         .map(|(fact, words)| asked_among(fact, words, facts)),
                 )
             }
+            Demand::Variable(allowed) => allowed.met(facts),
             Demand::Same { facet } => match (facts.get(facet.tested()), facts.get(facet.asked())) {
                 (Some(tested), Some(asked)) => (tested == asked).into(),
                 (None, _) => Known::Missing(facet.tested()),

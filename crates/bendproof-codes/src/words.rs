@@ -117,6 +117,14 @@ words! {
         Hardness = "hardness",
         /// Indications on a film or its like.
         Radiography = "radiography",
+        /// What change of a procedure needs a new test.
+        Variable = "variable",
+        /// What may be welded without a procedure test.
+        Prequalified = "prequalified",
+        /// How a joint is fitted.
+        FitUp = "fit_up",
+        /// Least temperature of the metal.
+        Preheat = "preheat",
     }
 }
 
@@ -416,3 +424,5 @@ words! {
         Copper = "copper",
     }
 }
+
+pub(crate) use words;

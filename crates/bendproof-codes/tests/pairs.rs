@@ -46,9 +46,11 @@ fn step(pair: &Pair) -> f64 {
     match pair.kind {
         Kind::Length => 1e-5,
         Kind::Pressure => 1e4,
-        // A hundredth of a degree, of a point or of a per cent of one.
+        Kind::Angle => 1e-5,
+        Kind::Share => 1e-4,
+        // A hundredth of a degree or of a point.
         Kind::Temperature | Kind::Number => 0.01,
-        _ => 1e-4,
+        _ => 1e-3,
     }
 }
 
@@ -102,10 +104,10 @@ fn governing(size: &Extent, facts: &Facts) -> Vec<(Pair, Facts)> {
         Extent::Pair(pair) => vec![(*pair, facts.clone())],
         Extent::Smaller(parts) => pushed(parts, 1e3),
         Extent::Larger(parts) => pushed(parts, 1e-9),
-        // A multiple of nothing leaves what is added to it.
-        Extent::Times { of, plus: Some(pair), .. } => {
-            let nothing = Quantity { si: 0.0, kind: Kind::Length, system: System::Metric };
-            vec![(*pair, facts.with(of, Fact::Measure(nothing)).unwrap())]
+        // What is added governs alone where nothing is multiplied.
+        Extent::Times { of, plus: Some(plus), .. } => {
+            let nothing = Quantity { si: 0.0, kind: plus.kind, system: System::Metric };
+            vec![(*plus, facts.with(of, Fact::Measure(nothing)).unwrap())]
         }
         Extent::Times { plus: None, .. } | Extent::Unlimited => Vec::new(),
     }
@@ -239,6 +241,30 @@ fn pipe_row(rule: &Rule, joint: &str, row: &PipeRow) -> Option<Site> {
     })
 }
 
+/// The ends of a variable's range, one at a time.
+fn variable(rule: &Rule, allowed: &Allowed) -> Vec<Site> {
+    let Change::Within { min, max, min_excluded, max_excluded } = allowed.change.clone() else {
+        return Vec::new();
+    };
+    let only = |min: Option<Extent>, max: Option<Extent>| {
+        let change = Change::Within { min, max, min_excluded, max_excluded };
+        alone(rule, Vec::new(), Demand::Variable(Allowed { change, ..allowed.clone() }))
+    };
+    let on = |excluded: bool| if excluded { Answer::Fail } else { Answer::Pass };
+    let mut sites = Vec::new();
+    if let Some(min) = &min {
+        let side = if min_excluded { Side::Over } else { Side::Under };
+        let rule = only(Some(min.clone()), None);
+        sites.extend(end("variable from", rule, allowed.subject, min, on(min_excluded), side));
+    }
+    if let Some(max) = &max {
+        let side = if max_excluded { Side::Under } else { Side::Over };
+        let rule = only(None, Some(max.clone()));
+        sites.extend(end("variable to", rule, allowed.subject, max, on(max_excluded), side));
+    }
+    sites
+}
+
 fn demanded(rule: &Rule) -> Vec<Site> {
     let bare = || alone(rule, Vec::new(), rule.demand.clone());
     let top = |place: &str, fact, size: &Extent| end(place, bare(), fact, size, Answer::Pass, Side::Over);
@@ -283,6 +309,7 @@ fn demanded(rule: &Rule) -> Vec<Site> {
             sites.extend(end("range to", high, asked, max, on(*max_excluded), beyond_high));
             sites
         }
+        Demand::Variable(allowed) => variable(rule, allowed),
         Demand::Positions { pipe_groove, pipe_fillet, .. } => {
             let grooves = pipe_groove.iter().filter_map(|row| pipe_row(rule, "pipe_groove", row));
             let fillets = pipe_fillet.iter().flatten().filter_map(|row| pipe_row(rule, "fillet", row));
@@ -332,7 +359,8 @@ fn demanded(rule: &Rule) -> Vec<Site> {
 }
 
 fn is_open(pair: &Pair) -> bool {
-    pair.inch_si <= 0.0 && pair.metric_si <= 0.0
+    // What is taken off is a limit too.
+    pair.inch_si == 0.0 && pair.metric_si == 0.0
 }
 
 /// Every pair a fact is compared with, in every rule of every code.

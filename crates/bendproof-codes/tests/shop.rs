@@ -44,7 +44,7 @@ fn each_shape_of_limit_can_be_tightened() {
             "aws-d1.1",
             "d11-visual-weld-thin",
             "at_least = { inch = \"3/8\", mm = 10 }",
-            "weld thickness at least the larger of 1 times thickness and 3/8 in [10 mm], else reject",
+            "weld thickness at least the larger of thickness and 3/8 in [10 mm], else reject",
         ),
         (
             "aws-d1.1",

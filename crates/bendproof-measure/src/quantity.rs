@@ -1,6 +1,6 @@
 //! A quantity as it was said: value, kind and the system it was said in.
 
-use crate::unit::{Kind, System, Unit, unit_named};
+use crate::unit::{Kind, System, Unit, unit_named, unit_of_kind};
 use crate::{NumberError, QUANTITY_TEXT_MAX_BYTES, parse_number};
 
 /// A value in SI with what it measures and the system it was written in.
@@ -94,7 +94,7 @@ impl Quantity {
     /// The value in the unit called `name`, or `None` when that unit measures
     /// something else or is unknown.
     pub fn in_unit(&self, name: &str) -> Option<f64> {
-        let unit = unit_named(name).filter(|u| u.kind == self.kind)?;
+        let unit = unit_of_kind(name, self.kind)?;
         Some((self.si - unit.si_at_zero) / unit.si_per_unit)
     }
 }
@@ -112,14 +112,14 @@ fn bare(kind: Kind, value: f64, text: &str) -> Result<Quantity, MeasureError> {
 
 fn wanted_unit(kind: Kind, name: &str, text: &str) -> Result<&'static Unit, MeasureError> {
     let (wanted, example) = kind.described();
+    if let Some(unit) = unit_of_kind(name, kind) {
+        return Ok(unit);
+    }
     let Some(unit) = unit_named(name) else {
         return Err(MeasureError::UnknownUnit { unit: name.to_owned(), wanted, example });
     };
-    if unit.kind != kind {
-        let (got, _) = unit.kind.described();
-        return Err(MeasureError::WrongKind { text: text.to_owned(), got, wanted, example });
-    }
-    Ok(unit)
+    let (got, _) = unit.kind.described();
+    Err(MeasureError::WrongKind { text: text.to_owned(), got, wanted, example })
 }
 
 /// Parts `3/32"` into `3/32` and `"`. The number ends where the first character
@@ -171,6 +171,8 @@ mod tests {
             (Kind::Speed, "210 ipm", 0.0889),
             (Kind::Temperature, "250 F", 394.261_111_111),
             (Kind::Temperature, "-40 C", 233.15),
+            (Kind::TemperatureStep, "45 F", 25.0),
+            (Kind::TemperatureStep, "15 C", 15.0),
             (Kind::EnergyPerLength, "0.6 kJ/mm", 600_000.0),
             (Kind::Share, "93 %", 0.93),
             (Kind::Share, "0.93", 0.93),

@@ -13,6 +13,8 @@ pub enum Kind {
     Angle,
     /// K, absolute; written in F, C or K.
     Temperature,
+    /// K, a step from one temperature to another; written in F, C or K.
+    TemperatureStep,
     /// V
     Voltage,
     /// A
@@ -66,6 +68,7 @@ impl Kind {
             Kind::Speed => ("a speed", "210 in/min or 90 mm/s"),
             Kind::Angle => ("an angle", "60 deg"),
             Kind::Temperature => ("a temperature", "250 F or 120 C"),
+            Kind::TemperatureStep => ("a difference of temperature", "25 F or 15 C"),
             Kind::Voltage => ("a voltage", "18.5 V"),
             Kind::Current => ("a current", "125 A"),
             Kind::Power => ("a power", "1900 W or 1.9 kW"),
@@ -167,6 +170,8 @@ pub(crate) const UNITS: &[Unit] = &[
     Unit { names: &["F", "°F", "degF"], kind: Temperature, si_per_unit: FAHRENHEIT_K, si_at_zero: FAHRENHEIT_ZERO_K, system: Inch },
     Unit { names: &["C", "°C", "degC"], kind: Temperature, si_per_unit: 1.0, si_at_zero: CELSIUS_ZERO_K, system: Metric },
     unit(&["K"], Temperature, 1.0, Metric),
+    unit(&["F", "°F", "degF"], TemperatureStep, FAHRENHEIT_K, Inch),
+    unit(&["C", "°C", "degC"], TemperatureStep, 1.0, Metric),
     unit(&["V", "volt", "volts"], Voltage, 1.0, Neither),
     unit(&["A", "amp", "amps"], Current, 1.0, Neither),
     unit(&["W"], Power, 1.0, Neither),
@@ -222,6 +227,12 @@ pub(crate) const UNITS: &[Unit] = &[
 /// `m` differ in SI.
 pub fn unit_named(name: &str) -> Option<&'static Unit> {
     UNITS.iter().find(|u| u.names.contains(&name))
+}
+
+/// The unit of this kind that goes by the name: degrees are a temperature or a
+/// step between two, and only the kind wanted tells which.
+pub(crate) fn unit_of_kind(name: &str, kind: Kind) -> Option<&'static Unit> {
+    UNITS.iter().find(|u| u.kind == kind && u.names.contains(&name))
 }
 
 /// Degrees Celsius of an absolute temperature in kelvin.

@@ -1,0 +1,345 @@
+//! Whether values lie within what a procedure record covers, variable by
+//! variable: inside, outside, or not sure, with the rules that say so.
+//!
+//! Grants nothing that no rule grants: a change that no rule speaks of is not sure.
+
+use super::allowed::{Allowed, Change, is_same};
+use super::variable::{Variable, VariableClass};
+use crate::catalogue::Code;
+use crate::describe::spaced;
+use crate::fact::{Fact, Facts, Known};
+use crate::rule::{Demand, Rule};
+use crate::specimens::Cited;
+use crate::words::{RuleKind, words};
+
+words! {
+    /// An answer about a value, best first, so that the worst of several is
+    /// their greatest.
+    Within {
+        /// Within what is covered.
+        Inside = "inside",
+        /// Disputed, not known or not given.
+        NotSure = "not_sure",
+        /// Outside: a new test is needed.
+        Outside = "outside",
+    }
+}
+
+/// The answer about one variable.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VariableReason {
+    /// The variable; `None` is the whole.
+    pub variable: Option<Variable>,
+    /// What leaving the range means.
+    pub class: VariableClass,
+    /// The answer.
+    pub answer: Within,
+    /// The rules behind it.
+    pub because: Vec<Cited>,
+    /// The reason as a sentence.
+    pub message: String,
+}
+
+/// The answer about a set of values.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Allowance {
+    /// The worst of the reasons that can ask for a test.
+    pub answer: Within,
+    /// One reason for each variable that matters, nonessential ones among them.
+    pub reasons: Vec<VariableReason>,
+}
+
+impl Allowance {
+    /// The variables whose change asks for a new test.
+    pub fn breached(&self) -> impl Iterator<Item = &VariableReason> {
+        self.reasons.iter().filter(|r| r.answer == Within::Outside && r.class != VariableClass::Nonessential)
+    }
+
+    /// The variables whose change asks that the procedure be written anew, and
+    /// no test.
+    pub fn amended(&self) -> impl Iterator<Item = &VariableReason> {
+        self.reasons.iter().filter(|r| r.answer == Within::Outside && r.class == VariableClass::Nonessential)
+    }
+
+    pub(crate) fn of(reasons: Vec<VariableReason>) -> Self {
+        let counted = reasons.iter().filter(|r| r.class != VariableClass::Nonessential).map(|r| r.answer);
+        Self { answer: counted.max().unwrap_or(Within::NotSure), reasons }
+    }
+}
+
+/// Which values must be given for a sure answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Wanted {
+    /// None: only what is given is judged.
+    Given,
+    /// What a joint has of itself.
+    OfJoint,
+    /// All that a rule speaks of.
+    All,
+}
+
+/// Says whether a production joint lies within what a procedure record covers.
+///
+/// `record` holds the values of the test, `joint` those asked about, by the
+/// facts of [`Variable`]; `ask_joint` says which kind of joint it is. Settings
+/// that the joint leaves open are the procedure's affair and are not judged.
+pub fn within(code: &Code, record: &Facts, joint: &Facts) -> Allowance {
+    compare(code, RuleKind::Variable, &joined(record, joint), Wanted::OfJoint)
+}
+
+/// Says which of the changed values need a new procedure test; what did not
+/// change is left out of `change`.
+pub fn retest(code: &Code, record: &Facts, change: &Facts) -> Allowance {
+    compare(code, RuleKind::Variable, &joined(record, change), Wanted::Given)
+}
+
+/// Says whether a procedure may claim to be prequalified, needing no test.
+///
+/// `claimed` holds the values by the facts asked about. A code that has no
+/// prequalified procedures answers not sure.
+pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
+    let mut answer = compare(code, RuleKind::Prequalified, claimed, Wanted::All);
+    if answer.reasons.is_empty() {
+        answer.reasons.push(VariableReason {
+            variable: None,
+            class: VariableClass::Essential,
+            answer: Within::NotSure,
+            because: Vec::new(),
+            message: format!("no rule of {} here speaks of prequalified procedures", code.id),
+        });
+    }
+    answer
+}
+
+/// The facts of both; those of the second win.
+pub(crate) fn joined(one: &Facts, other: &Facts) -> Facts {
+    let mut all = one.clone();
+    for (name, fact) in other.iter() {
+        all.set(name, fact.clone());
+    }
+    all
+}
+
+fn compare(code: &Code, kind: RuleKind, facts: &Facts, wanted: Wanted) -> Allowance {
+    let reasons = Variable::ALL.iter().flat_map(|v| variable_reasons(code, kind, *v, facts, wanted));
+    Allowance::of(reasons.collect())
+}
+
+/// What the rules say of one variable, class by class.
+pub(crate) fn variable_reasons(
+    code: &Code,
+    kind: RuleKind,
+    variable: Variable,
+    facts: &Facts,
+    wanted: Wanted,
+) -> Vec<VariableReason> {
+    let spoken: Vec<(&Rule, &Allowed)> = rules_about(code, kind, variable).collect();
+    let is_wanted = match wanted {
+        Wanted::Given => false,
+        Wanted::OfJoint => variable.is_of_joint(),
+        Wanted::All => true,
+    };
+    if spoken.is_empty() {
+        let unspoken = if kind == RuleKind::Variable { unspoken(code, variable, facts) } else { None };
+        return unspoken.into_iter().collect();
+    }
+    let of_class = |class: VariableClass| {
+        let rules = spoken.iter().filter(|(_, allowed)| allowed.class == class).copied().collect();
+        Question { variable, class, rules, facts, wanted, is_wanted }.answer()
+    };
+    VariableClass::ALL.iter().filter_map(|class| of_class(*class)).collect()
+}
+
+/// The rules of a kind that speak of a variable.
+pub(crate) fn rules_about(
+    code: &Code,
+    kind: RuleKind,
+    variable: Variable,
+) -> impl Iterator<Item = (&Rule, &Allowed)> {
+    code.of_kind(kind).filter_map(move |rule| match &rule.demand {
+        Demand::Variable(allowed) if allowed.variable == variable => Some((rule, allowed)),
+        _ => None,
+    })
+}
+
+/// A change that no rule here speaks of.
+fn unspoken(code: &Code, variable: Variable, facts: &Facts) -> Option<VariableReason> {
+    let asked = facts.get(variable.asked())?;
+    let tested = facts.get(variable.of_record());
+    if tested.is_some_and(|tested| is_same(tested, asked)) {
+        return None;
+    }
+    let tested = tested.map_or_else(|| "not given".to_owned(), Fact::text);
+    Some(VariableReason {
+        variable: Some(variable),
+        class: VariableClass::Essential,
+        answer: Within::NotSure,
+        because: Vec::new(),
+        message: format!(
+            "{} is {}, in the record {tested}; no rule of {} here says whether that matters",
+            spaced(variable.word()),
+            asked.text(),
+            code.id
+        ),
+    })
+}
+
+/// One variable of one class with the rules that may speak of it.
+struct Question<'a> {
+    variable: Variable,
+    class: VariableClass,
+    rules: Vec<(&'a Rule, &'a Allowed)>,
+    facts: &'a Facts,
+    wanted: Wanted,
+    is_wanted: bool,
+}
+
+impl Question<'_> {
+    fn answer(&self) -> Option<VariableReason> {
+        let applies: Vec<(&Rule, &Allowed, Known)> =
+            self.rules.iter().map(|(rule, allowed)| (*rule, *allowed, self.applies(rule))).collect();
+        let active: Vec<(&Rule, &Allowed)> =
+            applies.iter().filter(|(.., known)| *known == Known::Yes).map(|(r, a, _)| (*r, *a)).collect();
+        let open: Vec<(&Rule, &'static str)> = applies
+            .iter()
+            .filter_map(|(rule, _, known)| match known {
+                Known::Missing(fact) => Some((*rule, *fact)),
+                _ => None,
+            })
+            .collect();
+        let reason = match self.facts.get(self.variable.asked()) {
+            None => self.not_given(&active)?,
+            Some(asked) => self.judged(asked, &active, &open)?,
+        };
+        self.where_toughness_is_asked(reason)
+    }
+
+    /// A change is judged for all the work of a procedure: what only the joint
+    /// decides may be so in some of it.
+    fn applies(&self, rule: &Rule) -> Known {
+        match rule.applies(self.facts) {
+            Known::Missing(fact) if self.wanted == Wanted::Given && fact.starts_with("ask_") => Known::Yes,
+            known => known,
+        }
+    }
+
+    fn not_given(&self, active: &[(&Rule, &Allowed)]) -> Option<VariableReason> {
+        let is_needed = self.is_wanted && !active.is_empty() && self.class == VariableClass::Essential;
+        let rules: Vec<&Rule> = active.iter().map(|(rule, _)| *rule).collect();
+        let message = format!("{} is not given", spaced(self.variable.word()));
+        is_needed.then(|| self.reason(Within::NotSure, &rules, message))
+    }
+
+    fn judged(
+        &self,
+        asked: &Fact,
+        active: &[(&Rule, &Allowed)],
+        open: &[(&Rule, &'static str)],
+    ) -> Option<VariableReason> {
+        let about = format!("{} {}", spaced(self.variable.word()), asked.text());
+        if let Some((never, _)) = active.iter().find(|(_, a)| a.change == Change::Never) {
+            return Some(self.reason(Within::Outside, &[never], format!("{about}: {}", never.finding)));
+        }
+        if let Some((doubt, _)) = active.iter().find(|(_, a)| a.change == Change::Doubt) {
+            return Some(self.reason(Within::NotSure, &[doubt], format!("{about}: {}", doubt.finding)));
+        }
+        let worst = self.limits(&about, active).into_iter().chain(self.sum(&about, active));
+        let worst = worst.reduce(|a, b| if b.answer > a.answer { b } else { a });
+        // A rule that may apply weakens what the others allow, unless nothing changed.
+        let unchanged = self.facts.get(self.variable.of_record()).is_some_and(|f| is_same(f, asked));
+        match (worst, open.first()) {
+            (Some(reason), None) => Some(reason),
+            (Some(reason), Some(_)) if reason.answer == Within::Outside || unchanged => Some(reason),
+            (None, None) => None,
+            (None, Some(_)) if unchanged => None,
+            (_, Some((rule, fact))) => {
+                let message =
+                    format!("{about}: {} depends on {}, which is not given", rule.title, said(fact));
+                Some(self.reason(Within::NotSure, &[rule], message))
+            }
+        }
+    }
+
+    /// What each rule says that sets a limit of its own.
+    fn limits(&self, about: &str, active: &[(&Rule, &Allowed)]) -> Vec<VariableReason> {
+        let limits = active.iter().filter(|(_, a)| !a.adds_up());
+        limits
+            .map(|(rule, allowed)| {
+                let range = allowed.sentence(self.facts);
+                let (answer, message) = match allowed.met(self.facts) {
+                    Known::Yes => (Within::Inside, format!("{about} is within {range}")),
+                    Known::No if allowed.unsure => {
+                        (Within::NotSure, format!("{about} is outside {range}; {}", rule.finding))
+                    }
+                    Known::No => (Within::Outside, format!("{about} is outside {range}; {}", rule.finding)),
+                    Known::Missing(fact) => {
+                        (Within::NotSure, format!("{about} cannot be compared: {} is not given", said(fact)))
+                    }
+                };
+                self.reason(answer, &[rule], message)
+            })
+            .collect()
+    }
+
+    /// What the rules say together whose words add up.
+    fn sum(&self, about: &str, active: &[(&Rule, &Allowed)]) -> Option<VariableReason> {
+        let adding: Vec<(&Rule, &Allowed)> = active.iter().filter(|(_, a)| a.adds_up()).copied().collect();
+        let first = adding.first()?;
+        let met = |allowed: &Allowed| allowed.met(self.facts);
+        let rules: Vec<&Rule> = adding.iter().map(|(rule, _)| *rule).collect();
+        let covered: Vec<String> = adding.iter().map(|(_, a)| a.sentence(self.facts)).collect();
+        let covered = covered.join("; ");
+        Some(match Known::any(adding.iter().map(|(_, a)| met(a))) {
+            Known::Yes => {
+                let granting: Vec<&Rule> =
+                    adding.iter().filter(|(_, a)| met(a) == Known::Yes).map(|(rule, _)| *rule).collect();
+                self.reason(Within::Inside, &granting, format!("{about} is among {covered}"))
+            }
+            Known::No => {
+                let unsure = adding.iter().any(|(_, a)| a.unsure);
+                let answer = if unsure { Within::NotSure } else { Within::Outside };
+                let message = format!("{about} is not among {covered}; {}", first.0.finding);
+                self.reason(answer, &rules, message)
+            }
+            Known::Missing(fact) => {
+                let message = format!("{about} cannot be compared: {} is not given", said(fact));
+                self.reason(Within::NotSure, &rules, message)
+            }
+        })
+    }
+
+    /// A supplementary variable counts only where toughness is asked for.
+    fn where_toughness_is_asked(&self, mut reason: VariableReason) -> Option<VariableReason> {
+        if self.class != VariableClass::Supplementary {
+            return Some(reason);
+        }
+        match self.facts.get("toughness") {
+            Some(Fact::Flag(false)) => None,
+            Some(_) => Some(reason),
+            None if reason.answer == Within::Outside => {
+                reason.answer = Within::NotSure;
+                reason.message.push_str("; only where toughness is asked for, which is not given");
+                Some(reason)
+            }
+            None => Some(reason),
+        }
+    }
+
+    fn reason(&self, answer: Within, rules: &[&Rule], message: String) -> VariableReason {
+        VariableReason {
+            variable: Some(self.variable),
+            class: self.class,
+            answer,
+            because: rules.iter().map(|rule| Cited::of(rule)).collect(),
+            message,
+        }
+    }
+}
+
+/// A fact as a reader calls it.
+pub(crate) fn said(fact: &str) -> String {
+    match fact.strip_prefix("ask_") {
+        Some(asked) => format!("the {} asked about", spaced(asked)),
+        None => spaced(fact),
+    }
+}

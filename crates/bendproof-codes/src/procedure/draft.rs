@@ -1,0 +1,75 @@
+//! The draft of a procedure: every variable a code names, the value of the
+//! record, and how far it may go, with the arithmetic.
+
+use bendproof_measure::Quantity;
+
+use super::allowed::Change;
+use super::compare::rules_about;
+use super::variable::{Variable, VariableClass};
+use crate::catalogue::Code;
+use crate::fact::{Fact, Facts, Known};
+use crate::specimens::Cited;
+use crate::words::RuleKind;
+
+/// One line of a draft.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DraftLine {
+    /// The variable.
+    pub variable: Variable,
+    /// What leaving the range means.
+    pub class: VariableClass,
+    /// The value of the record, printed; `None` where it is not given.
+    pub value: Option<String>,
+    /// What is allowed, with the arithmetic.
+    pub allowed: String,
+    /// Least allowed, where it is a size.
+    pub min: Option<Quantity>,
+    /// Greatest allowed, where it is a size.
+    pub max: Option<Quantity>,
+    /// Outside of it nothing is decided.
+    pub unsure: bool,
+    /// Conditions that the joint decides, in words; `None` where there are none.
+    pub only_where: Option<String>,
+    /// The rule.
+    pub because: Cited,
+    /// What the rule says of itself besides.
+    pub note: Option<String>,
+}
+
+/// Drafts the procedure that a record supports: one line for each rule that
+/// speaks of it, in the order of the variables.
+///
+/// A variable that the record does not give has its line all the same, so that
+/// nobody takes its absence for a freedom.
+pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
+    let rules = Variable::ALL.iter().flat_map(|v| rules_about(code, RuleKind::Variable, *v));
+    rules
+        .filter_map(|(rule, allowed)| {
+            // What is not given yet shows as a condition; what is given otherwise leaves the rule out.
+            let open: Vec<String> = match rule.applies(record) {
+                Known::No => return None,
+                Known::Yes => Vec::new(),
+                Known::Missing(_) => {
+                    rule.when.iter().filter(|c| record.get(c.fact).is_none()).map(|c| c.text()).collect()
+                }
+            };
+            let (min, max) = allowed.span(record);
+            let sentence = match allowed.change {
+                Change::Never | Change::Doubt => rule.finding.clone(),
+                _ => allowed.sentence(record),
+            };
+            Some(DraftLine {
+                variable: allowed.variable,
+                class: allowed.class,
+                value: record.get(allowed.variable.of_record()).map(Fact::text),
+                allowed: sentence,
+                min,
+                max,
+                unsure: allowed.unsure || allowed.change == Change::Doubt,
+                only_where: (!open.is_empty()).then(|| open.join(", ")),
+                because: Cited::of(rule),
+                note: rule.note.clone(),
+            })
+        })
+        .collect()
+}
