@@ -167,7 +167,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_day", Sort::Day, "day asked about"),
     // Examinations after welding.
     ("level", Sort::Word, "quality level asked for: B, C or D"),
-    ("weld_kind", Sort::Word, "kind of weld examined: groove or fillet"),
+    ("weld_kind", Sort::Word, "kind of weld examined: groove, fillet or plug"),
     ("fluid_service", Sort::Word, "service of a pipe: normal or category_d"),
     ("design_temperature", Sort::Temperature, "temperature a pipe is designed for"),
     ("full_penetration", Sort::Flag, "the joint is to be penetrated fully"),

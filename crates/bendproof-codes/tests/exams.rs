@@ -307,6 +307,44 @@ fn a_construction_code_judges_what_section_nine_leaves_to_it() {
     );
 }
 
+/// B31.1 Table 127.4.2 as read: the hotter the pipe, the lower the cap. Walls of
+/// 1/2 in [13 mm].
+#[test]
+fn the_cap_of_b31_1_follows_the_temperature() {
+    let b311 = code("b31.1").unwrap();
+    let cap = |temperature: &str, cap: &str, wall: &str| {
+        let r = VisualReadings {
+            cap_height: Some(length(cap)),
+            thickness: Some(length(wall)),
+            design_temperature: Quantity::parse(Kind::Temperature, temperature).ok(),
+            ..VisualReadings::default()
+        };
+        judge_visual(b311, &r).verdict
+    };
+    for (temperature, limit, over) in [
+        ("349 F", "3/16 in", "13/64 in"),
+        ("350 F", "5/32 in", "11/64 in"),
+        ("750 F", "5/32 in", "11/64 in"),
+        ("751 F", "1/16 in", "5/64 in"),
+    ] {
+        assert_eq!(cap(temperature, limit, "1/2 in"), Verdict::Accept, "{temperature}");
+        assert_eq!(cap(temperature, over, "1/2 in"), Verdict::Reject, "{temperature}");
+    }
+    for (temperature, limit, over) in [
+        ("174 C", "5 mm", "5.1 mm"),
+        ("175 C", "4 mm", "4.1 mm"),
+        ("400 C", "4 mm", "4.1 mm"),
+        ("401 C", "2 mm", "2.1 mm"),
+    ] {
+        assert_eq!(cap(temperature, limit, "13 mm"), Verdict::Accept, "{temperature}");
+        assert_eq!(cap(temperature, over, "13 mm"), Verdict::Reject, "{temperature}");
+    }
+    // The rows end at 1 in from 350 to 750 F and at 2 in otherwise.
+    assert_eq!(cap("500 F", "1/16 in", "1-1/4 in"), Verdict::NotCovered);
+    assert_eq!(cap("300 F", "1/4 in", "1-1/4 in"), Verdict::Accept);
+    assert_eq!(cap("300 F", "1/16 in", "2-1/4 in"), Verdict::NotCovered);
+}
+
 /// The fragments that stand until they are put into the files of their codes.
 fn iso(head: &str, fragment: &str) -> Code {
     let text = format!(
@@ -398,6 +436,40 @@ fn bends_of_iso_9606_1() {
     assert_eq!(verdict(&["3 mm", "3 mm", "2 mm", "2.1 mm"], Place::Face, Cause::None), Verdict::Reject);
 }
 
+/// Case W21 of the collected facts, from memory, and the pull beside it.
+#[test]
+fn bends_and_pulls_of_iso_15614_1() {
+    let procedure = iso("iso-15614-1-2017", include_str!("../../../codes/iso-15614-1-2017.exam.toml"));
+    let bent = |size: &str, place: Place, cause: Cause| {
+        let opening = Opening { length: length(size), place, cause, zone: Zone::Weld };
+        let strap = Strap {
+            id: "1".to_owned(),
+            kind: StrapKind::Side,
+            thickness: length("10 mm"),
+            wall: None,
+            openings: Some(vec![opening]),
+        };
+        judge(&procedure, &BendTest { straps: vec![strap], coupon: None }).unwrap().verdict
+    };
+    assert_eq!(bent("3.2 mm", Place::Face, Cause::None), Verdict::Reject);
+    assert_eq!(bent("3 mm", Place::Face, Cause::None), Verdict::Accept);
+    assert_eq!(bent("3.2 mm", Place::Corner, Cause::None), Verdict::Accept);
+    assert_eq!(bent("3.2 mm", Place::Corner, Cause::Fusion), Verdict::Reject);
+    let pulled = |strength: &str| {
+        let piece = TensionPiece {
+            width: None,
+            thickness: None,
+            load: None,
+            strength: Quantity::parse(Kind::Pressure, strength).ok(),
+            specified_tensile: Quantity::parse(Kind::Pressure, "470 MPa").ok(),
+            broke_in: Zone::Weld,
+            fracture_sound: None,
+        };
+        examine(&procedure, Readings::Tension(&piece)).unwrap().verdict
+    };
+    assert_eq!((pulled("470 MPa"), pulled("469.9 MPa")), (Verdict::Accept, Verdict::Reject));
+}
+
 /// Cases W18 and W19 of the collected facts, and each group at its limit, all
 /// from memory.
 #[test]
@@ -416,6 +488,7 @@ fn hardness_of_iso_15614_1() {
     for (group, heat_treated, limit) in [
         ("2", false, 380.0),
         ("2", true, 320.0),
+        ("1.2", false, 380.0),
         ("3", false, 450.0),
         ("3", true, 380.0),
         ("4", false, 380.0),
