@@ -265,6 +265,36 @@ fn a_reading_in_inches_under_a_millimetre_limit_says_so() {
 }
 
 #[test]
+fn who_looked_may_say_that_there_is_nothing_else() {
+    let measured = VisualReadings {
+        level: Some(QualityLevel::C),
+        weld_kind: Some(WeldKind::Groove),
+        shape: Some(TestShape::Plate),
+        thickness: Some(length("10 mm")),
+        cap_width: Some(length("14 mm")),
+        cap_height: Some(length("2 mm")),
+        root_width: Some(length("4 mm")),
+        melt_through: Some(length("1 mm")),
+        misalignment: Some(length("0.5 mm")),
+        toe_angle: Quantity::parse(Kind::Angle, "120 deg").ok(),
+        ..VisualReadings::default()
+    };
+    let iso = code("iso-5817").unwrap();
+    assert_eq!(judge_visual(iso, &measured).verdict, Verdict::NotCovered);
+    let looked = measured.with_no_other_flaw();
+    let report = judge_visual(iso, &looked);
+    assert_eq!(report.verdict, Verdict::Accept, "{report:#?}");
+    // What was noted stays noted, and what must be measured stays open.
+    let cracked = VisualReadings { crack: Some(true), ..measured }.with_no_other_flaw();
+    assert_eq!(judge_visual(iso, &cracked).verdict, Verdict::Reject);
+    let unpenetrated =
+        VisualReadings { penetration_complete: Some(false), level: Some(QualityLevel::D), ..measured };
+    assert_eq!(judge_visual(iso, &unpenetrated.with_no_other_flaw()).verdict, Verdict::NotCovered);
+    let bare = VisualReadings { level: Some(QualityLevel::C), ..VisualReadings::default() };
+    assert!(bare.with_no_other_flaw().cap_height.is_none());
+}
+
+#[test]
 fn the_2023_edition_says_that_its_changes_were_not_seen() {
     let r = VisualReadings { crack: Some(true), ..VisualReadings::default() };
     let report = judge_visual(code("iso 5817:2023").unwrap(), &r);
