@@ -112,6 +112,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("zone", Sort::Word, "weld, haz or base; not_stated when nobody said"),
     ("length", Sort::Length, "longest dimension of an opening"),
     ("openings", Sort::Lengths, "all openings of one strap that are not ignored"),
+    ("burn_through", Sort::Flag, "the root is burned through"),
     ("longest_openings", Sort::Lengths, "longest counted opening of each strap looked at; zero for a strap without one"),
     ("inspected", Sort::Flag, "the bent surface was looked at"),
     ("wall", Sort::Length, "pipe wall; for a full-thickness strap without one, the strap's thickness"),

@@ -1,6 +1,6 @@
 //! `bendproof explain`: one code rule as a page of text.
 
-use bendproof_codes::{Case, Explained, codes, explain};
+use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain};
 use serde_json::{Value, json};
 
 use crate::exit::{Exit, Outcome, failure};
@@ -12,17 +12,23 @@ pub fn run(rule: Option<&str>, as_json: bool) -> Outcome {
         return Ok(Exit::Fine);
     };
     let explained = explain(id).map_err(failure)?;
+    let editions = explained.editions().map_err(failure)?;
     if as_json {
-        output::json(&explained_json(&explained));
+        output::json(&explained_json(&explained, &editions));
     } else {
-        print(&explained);
+        print(&explained, &editions);
     }
     Ok(Exit::Fine)
 }
 
 fn list(as_json: bool) -> Result<(), crate::exit::Failure> {
     let codes = codes().map_err(failure)?;
-    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (c, r)));
+    // A rule that several editions share is listed once, under the one that stands whole.
+    let is_first = |(c, r): &(&Code, &Rule)| {
+        let base = c.based_on.as_ref().and_then(|base| codes.iter().find(|known| known.id == *base));
+        base.is_none_or(|base| base.rule(&r.id).is_none())
+    };
+    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (c, r))).filter(is_first);
     if as_json {
         let all: Vec<Value> = rules
             .map(|(c, r)| json!({ "rule": r.id, "code": c.id, "clause": r.clause, "title": r.title }))
@@ -45,7 +51,11 @@ fn case_json(case: &Case) -> Value {
     json!({ "claim": case.claim.word(), "case": case.name, "facts": case.facts.text() })
 }
 
-fn explained_json(e: &Explained) -> Value {
+fn held_json(held: &Held) -> Value {
+    json!({ "code": held.code.id, "has_rule": held.rule.is_some(), "differs": held.differs })
+}
+
+fn explained_json(e: &Explained, editions: &[Held]) -> Value {
     let r = e.rule;
     json!({
         "rule": r.id,
@@ -56,6 +66,7 @@ fn explained_json(e: &Explained) -> Value {
         "kind": r.kind.word(),
         "status": r.status.word(),
         "since": r.since,
+        "until": r.until,
         "when": conditions(e),
         "limits": r.limits_text(),
         "source": r.source,
@@ -63,16 +74,17 @@ fn explained_json(e: &Explained) -> Value {
         "note": r.note,
         "see": r.see,
         "cases": r.cases.iter().map(case_json).collect::<Vec<_>>(),
+        "editions": editions.iter().map(held_json).collect::<Vec<_>>(),
     })
 }
 
-fn print(e: &Explained) {
+fn print(e: &Explained, editions: &[Held]) {
     let r = e.rule;
     output::line(format!("{}\n{}\n", r.id, r.title));
     let mut rows = vec![
         vec!["code".to_owned(), e.code.title.clone()],
         vec!["clause".to_owned(), format!("{}, edition {}", r.clause, r.edition)],
-        vec!["status".to_owned(), format!("{}, since {}", r.status, r.since)],
+        vec!["status".to_owned(), life(r)],
     ];
     rows.extend(conditions(e).into_iter().map(|c| vec!["when".to_owned(), c]));
     rows.extend(r.limits_text().into_iter().map(|l| vec!["limit".to_owned(), l]));
@@ -80,11 +92,21 @@ fn print(e: &Explained) {
     rows.push(vec!["basis".to_owned(), basis_words(r.basis.word()).to_owned()]);
     rows.extend(r.note.iter().map(|n| vec!["note".to_owned(), n.clone()]));
     rows.extend(r.see.iter().map(|s| vec!["see".to_owned(), s.clone()]));
+    // The first is the rule printed above.
+    for held in editions.iter().skip(1) {
+        let differs = if held.differs.is_empty() { "the same".to_owned() } else { held.differs.join("; ") };
+        rows.push(vec![format!("in {}", held.code.id), differs]);
+    }
     output::table(&rows);
     output::line("\ntest cases");
     let cases: Vec<Vec<String>> =
         r.cases.iter().map(|c| vec![format!("  {}", c.claim), c.name.clone(), c.facts.text()]).collect();
     output::table(&cases);
+}
+
+fn life(rule: &Rule) -> String {
+    let until = rule.until.as_ref().map(|last| format!(", until {last}")).unwrap_or_default();
+    format!("{}, since {}{until}", rule.status, rule.since)
 }
 
 /// The basis, and what the reader should do about it.
