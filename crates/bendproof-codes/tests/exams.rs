@@ -9,11 +9,11 @@ use bendproof_codes::*;
 use bendproof_measure::{Kind, Quantity, System};
 use toml::{Table, Value};
 
-fn tables(file: &str, key: &str) -> Vec<Table> {
+fn tables(file: &str) -> Vec<Table> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../checks/codes").join(file);
     let table: Table = fs::read_to_string(path).unwrap().parse().unwrap();
     let list: Vec<Table> =
-        table[key].as_array().unwrap().iter().map(|c| c.as_table().unwrap().clone()).collect();
+        table["case"].as_array().unwrap().iter().map(|c| c.as_table().unwrap().clone()).collect();
     for case in &list {
         assert!(!text(case, "source").unwrap().is_empty());
         assert!(Basis::from_word(text(case, "basis").unwrap()).is_some());
@@ -156,7 +156,7 @@ fn says(report: &ExamReport, rule: &str, verdict: Verdict) -> bool {
 
 #[test]
 fn pieces_and_films() {
-    let cases = tables("exams.toml", "case");
+    let cases = tables("exams.toml");
     assert!(cases.len() >= 40, "{}", cases.len());
     for case in &cases {
         let id = text(case, "id").unwrap();
@@ -215,7 +215,7 @@ const OVER_M: f64 = 1e-4;
 fn rows_of_iso_5817_at_their_limits() {
     let iso = code("iso-5817-2014").unwrap();
     let mut asked = 0;
-    for row in tables("iso-5817.toml", "row") {
+    for row in tables("iso-5817.toml") {
         let (id, rule, fact) =
             (text(&row, "id").unwrap(), text(&row, "rule").unwrap(), text(&row, "fact").unwrap());
         let geometry = row["geometry"].as_table().unwrap();
