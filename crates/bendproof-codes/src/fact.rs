@@ -189,7 +189,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_rotated", Sort::Flag, "the pipe asked about is turned while it is welded"),
     // Examinations after welding.
     ("level", Sort::Word, "quality level asked for: B, C or D"),
-    ("weld_kind", Sort::Word, "kind of weld examined: groove or fillet"),
+    ("weld_kind", Sort::Word, "kind of weld examined: groove, fillet or plug"),
     ("fluid_service", Sort::Word, "service of a pipe: normal or category_d"),
     ("design_temperature", Sort::Measure(Kind::Temperature), "temperature a pipe is designed for"),
     ("full_penetration", Sort::Flag, "the joint is to be penetrated fully"),

@@ -126,6 +126,42 @@ pub fn judge_visual(code: &Code, readings: &VisualReadings) -> VisualReport {
 }
 
 impl VisualReadings {
+    /// These readings with every flaw that was not noted taken as looked for and
+    /// not found.
+    ///
+    /// Only whoever looked may say so. What must be measured and cannot be seen
+    /// to be nothing stays as it is: heights, angles, throats, legs, gaps and
+    /// offsets.
+    #[must_use]
+    pub fn with_no_other_flaw(self) -> Self {
+        let (no, yes) = (Some(false), Some(true));
+        let nothing = Some(Quantity::from_si(Kind::Length, 0.0));
+        // A root noted as not penetrated is so to a depth that nobody measured.
+        let penetrated = self.penetration_complete != no;
+        Self {
+            crack: self.crack.or(no),
+            crater_crack: self.crater_crack.or(no),
+            crater_filled: self.crater_filled.or(yes),
+            fusion_complete: self.fusion_complete.or(yes),
+            penetration_complete: self.penetration_complete.or(yes),
+            burn_through: self.burn_through.or(no),
+            root_porosity: self.root_porosity.or(no),
+            poor_restart: self.poor_restart.or(no),
+            stray_arc: self.stray_arc.or(no),
+            spatter: self.spatter.or(no),
+            surface_slag: self.surface_slag.or(no),
+            surface_pore: self.surface_pore.or(nothing),
+            end_crater_pipe: self.end_crater_pipe.or(nothing),
+            incomplete_penetration: self.incomplete_penetration.or(nothing.filter(|_| penetrated)),
+            undercut: self.undercut.or(nothing),
+            shrinkage_groove: self.shrinkage_groove.or(nothing),
+            root_concavity: self.root_concavity.or(nothing),
+            underfill: self.underfill.or(nothing),
+            overlap: self.overlap.or(nothing),
+            ..self
+        }
+    }
+
     pub(crate) fn facts(&self) -> Facts {
         let mut facts = Facts::default();
         flags(&mut facts, &self.flags());

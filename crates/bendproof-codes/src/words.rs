@@ -386,6 +386,8 @@ words! {
         Groove = "groove",
         /// A fillet weld.
         Fillet = "fillet",
+        /// A plug or slot weld.
+        Plug = "plug",
     }
 }
 
