@@ -1,5 +1,5 @@
-//! The text formats: a coupon, a set of bends, a welder's record, a bare heat
-//! problem, and the field catalogue that describes each of them once.
+//! The text formats: a coupon, a set of bends, a welder's record, a procedure and
+//! its record, a bare heat problem, and the field catalogue that describes each of them once.
 //!
 //! The catalogue feeds the reader, the page, the JSON Schema and the printed
 //! reference, so a field cannot be known in one place and unknown in another.
@@ -12,6 +12,7 @@ mod fields;
 mod finding;
 mod heat;
 mod heat_fields;
+mod procedure_fields;
 mod published;
 mod reader;
 mod schema;
@@ -26,6 +27,7 @@ pub use heat::{
     HeatFile, HeatGrid, HeatLosses, HeatMetal, HeatProbe, HeatSource, HeatSteel, PROBES_MAX, read_heat,
 };
 pub use heat_fields::HEAT;
+pub use procedure_fields::{JOINTS, PROCEDURE, PROCEDURE_RECORD};
 pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

@@ -8,12 +8,14 @@ mod support;
 
 use std::fmt::Write;
 
-use bendproof_files::{BENDS, COUPON, FileKind, HEAT, Need, RECORD, Spec, What, schema_json};
+use bendproof_files::{
+    BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_RECORD, RECORD, Spec, What, schema_json,
+};
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
 use bendproof_traveler::{known, read_forecast};
 
-const KINDS: [&FileKind; 4] = [&COUPON, &BENDS, &RECORD, &HEAT];
+const KINDS: [&FileKind; 7] = [&COUPON, &BENDS, &RECORD, &HEAT, &PROCEDURE_RECORD, &PROCEDURE, &JOINTS];
 
 /// Holds a committed file to its text, or writes it when asked to.
 fn hold(path: &str, text: &str) {

@@ -7,6 +7,7 @@ use bendproof_weld::Coupon;
 use serde_json::{Value, json};
 
 pub use crate::compare_text::compare;
+pub use crate::procedure_json::procedure;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;

@@ -16,6 +16,9 @@ mod judge;
 mod known;
 mod pictures;
 mod plates;
+mod procedure;
+mod procedure_json;
+mod procedure_report;
 pub mod sheet;
 mod side;
 pub mod solved;
@@ -38,6 +41,10 @@ pub use judge::{BendsRead, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
+pub use procedure::{
+    AskedJoint, ProcedureRecord, WrittenProcedure, read_joints, read_procedure, read_procedure_record,
+};
+pub use procedure_report::{JointReport, ProcedureReport, report_procedure, report_record};
 pub use sheet::Sheet;
 pub use side::Side;
 pub use solved::{

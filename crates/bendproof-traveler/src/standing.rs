@@ -158,7 +158,7 @@ pub(crate) fn log_doubt(coupon: &Coupon) -> Option<String> {
 
 /// The F-number group of a wire, as the codes count fillers; the text itself
 /// when the wire is not in the data.
-fn filler_group(wire: &str) -> String {
+pub(crate) fn filler_group(wire: &str) -> String {
     match bendproof_weld::consumable::wire_named(wire) {
         Some(known) => format!("F{}", known.f_number),
         None => wire.to_owned(),

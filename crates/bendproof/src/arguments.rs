@@ -55,6 +55,9 @@ pub enum Task {
         /// The record file.
         file: PathBuf,
     },
+    /// A procedure: its draft from a record, whether the record supports it,
+    /// and whether a joint lies within it.
+    Procedure(ProcedureOptions),
     /// The traveler and the welder record as PDF.
     Paper {
         /// The coupon file.
@@ -85,13 +88,30 @@ pub enum Task {
         /// The file.
         file: PathBuf,
     },
-    /// The JSON Schema of a file kind: coupon, bends, record or heat.
+    /// The JSON Schema of a file kind: coupon, bends, record, heat,
+    /// procedure-record, procedure or joints.
     Schema {
         /// Which kind.
         kind: String,
     },
     /// Opens the page a shop works at.
     Bench(BenchOptions),
+}
+
+/// Which procedure is asked about.
+#[derive(Debug, Args)]
+pub struct ProcedureOptions {
+    /// A procedure file, a procedure record, or a coupon file to draft one from.
+    pub file: PathBuf,
+    /// The record behind a written procedure.
+    #[arg(long)]
+    pub from: Option<PathBuf>,
+    /// Ask another code than the file names.
+    #[arg(long)]
+    pub code: Option<String>,
+    /// A file of joints to ask about, besides those in the procedure file.
+    #[arg(long)]
+    pub ask: Option<PathBuf>,
 }
 
 /// Which window is mapped.

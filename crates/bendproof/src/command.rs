@@ -10,6 +10,7 @@ mod forecast;
 mod heat;
 mod judge;
 mod paper;
+mod procedure;
 mod standing;
 mod window;
 
@@ -28,6 +29,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file } => standing::run(&file, json),
+        Task::Procedure(options) => procedure::run(&options, json),
         Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),

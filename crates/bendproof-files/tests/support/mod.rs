@@ -2,9 +2,12 @@
 //! for the readings they make.
 #![allow(clippy::unwrap_used, dead_code, reason = "each test program uses a part")]
 
-use bendproof_files::{BENDS, COUPON, Document, FileKind, Finding, HEAT, Known, RECORD, Reader, read_coupon};
+use bendproof_files::{
+    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, Known, PROCEDURE, PROCEDURE_RECORD, RECORD,
+    Reader, read_coupon,
+};
 
-pub const KINDS: [&FileKind; 4] = [&COUPON, &BENDS, &RECORD, &HEAT];
+pub const KINDS: [&FileKind; 7] = [&COUPON, &BENDS, &RECORD, &HEAT, &PROCEDURE_RECORD, &PROCEDURE, &JOINTS];
 
 /// A few names that stand for the data lists, and a fixed day.
 pub fn known() -> Known<'static> {
