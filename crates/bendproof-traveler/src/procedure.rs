@@ -336,9 +336,13 @@ fn welded(mut facts: Facts, coupon: &Coupon) -> Facts {
         let system = if kind == Kind::Speed { System::Inch } else { System::Neither };
         facts = put(facts, name, si.map(|si| Fact::Measure(Quantity { si, kind, system })));
     }
-    let warmest = coupon.log.passes.iter().filter_map(|l| l.interpass_k).reduce(f64::max);
-    let interpass = warmest.map(|si| Quantity { si, kind: Kind::Temperature, system: System::Inch });
-    facts = put(facts, "interpass", interpass.map(Fact::Measure));
+    let interpass = || coupon.log.passes.iter().filter_map(|l| l.interpass_k);
+    let ends =
+        [("interpass", interpass().reduce(f64::max)), ("least_interpass", interpass().reduce(f64::min))];
+    for (name, si) in ends {
+        let size = si.map(|si| Quantity { si, kind: Kind::Temperature, system: System::Inch });
+        facts = put(facts, name, size.map(Fact::Measure));
+    }
     let planned = coupon.passes.iter().map(|p| p.progression);
     let logged = coupon.log.passes.iter().filter_map(|l| l.progression);
     let used: std::collections::BTreeSet<Progression> =

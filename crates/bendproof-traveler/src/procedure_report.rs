@@ -101,12 +101,16 @@ pub fn report_procedure(
         remarks
             .push("no record is given, so nothing here says whether the procedure is supported".to_owned());
     }
-    let of = |joint: &AskedJoint| JointReport {
-        name: joint.name.clone(),
-        procedure: Some(inside(procedure, &joint.facts)),
-        record: record.map(|r| within(code, &joined(&r.facts, &procedure.work), &joint.facts)),
-        fit: fit(code, &joined(&record.map(|r| r.facts.clone()).unwrap_or_default(), &written.design), joint),
-        preheat: heat(code, &written.design, joint),
+    let tested = record.map(|r| r.facts.clone()).unwrap_or_default();
+    let of = |joint: &AskedJoint| {
+        let fit = fit(code, &joined(&tested, &written.design), joint);
+        JointReport {
+            name: joint.name.clone(),
+            procedure: Some(inside(procedure, &without_fitted(&joint.facts, &fit))),
+            record: record.map(|r| within(code, &joined(&r.facts, &procedure.work), &joint.facts)),
+            fit,
+            preheat: heat(code, &written.design, joint),
+        }
     };
     ProcedureReport {
         number: written.number.clone(),
@@ -127,9 +131,16 @@ fn joined(one: &Facts, other: &Facts) -> Facts {
 /// The fit of a joint around its design: its own thickness and shape, the rest
 /// as designed. Empty where nothing was measured.
 fn fit(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<FitFinding> {
-    let findings = fit_up(code, &joined(&as_designed(design, joint), &joint.facts));
-    let measured = |f: &FitFinding| f.dimension.starts_with("ask_") && f.value.is_some();
-    if findings.iter().any(measured) { findings } else { Vec::new() }
+    let mut findings = fit_up(code, &joined(&as_designed(design, joint), &joint.facts));
+    findings.retain(|f| f.value.is_some());
+    if findings.iter().any(|f| f.dimension.starts_with("ask_")) { findings } else { Vec::new() }
+}
+
+/// A joint without what was measured of its fit, which is held to the design by
+/// its tolerance and not to the letter.
+fn without_fitted(joint: &Facts, fit: &[FitFinding]) -> Facts {
+    let kept = joint.iter().filter(|(name, _)| fit.iter().all(|f| f.dimension != *name));
+    kept.fold(Facts::default(), |facts, (name, fact)| put(facts, name, Some(fact)))
 }
 
 /// Preheat of a joint by its own steel, or by the design's.
