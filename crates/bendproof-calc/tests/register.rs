@@ -148,6 +148,8 @@ fn unit_of(kind: Kind) -> &'static str {
         Kind::Speed => "m/s",
         Kind::Angle => "rad",
         Kind::Temperature => "K",
+        Kind::TemperatureStep => "C",
+        Kind::Force => "N",
         Kind::Voltage => "V",
         Kind::Current => "A",
         Kind::Power => "W",

@@ -6,11 +6,11 @@ use bendproof_weld::words::*;
 use crate::spec::{FileKind, Need, Need::*, Spec, What};
 
 const INCH_M: f64 = 0.0254;
-const IN_PER_MIN_M_S: f64 = INCH_M / 60.0;
-const DEG_RAD: f64 = std::f64::consts::PI / 180.0;
-const CFH_M3_S: f64 = 0.028_316_846_592 / 3600.0;
+pub(crate) const IN_PER_MIN_M_S: f64 = INCH_M / 60.0;
+pub(crate) const DEG_RAD: f64 = std::f64::consts::PI / 180.0;
+pub(crate) const CFH_M3_S: f64 = 0.028_316_846_592 / 3600.0;
 /// Kelvin at -20 F: below it no test bay welds.
-const COLD_K: f64 = (-20.0 + 459.67) / 1.8;
+pub(crate) const COLD_K: f64 = (-20.0 + 459.67) / 1.8;
 /// Kelvin at 800 F: above any interpass temperature of carbon steel practice.
 const HOT_K: f64 = (800.0 + 459.67) / 1.8;
 

@@ -1,5 +1,5 @@
-//! The text formats: a coupon, a set of bends, a welder's record, the joints
-//! of a job, a bare heat problem, and the field catalogue that describes each of them once.
+//! The text formats: a coupon, a set of bends, a welder's record, the joints of a job, a procedure with its
+//! record and joints, a bare heat problem, and the field catalogue that describes each of them once.
 //!
 //! The catalogue feeds the reader, the page, the JSON Schema and the printed
 //! reference, so a field cannot be known in one place and unknown in another.
@@ -13,6 +13,7 @@ mod finding;
 mod heat;
 mod heat_fields;
 mod joints_fields;
+mod procedure_fields;
 mod published;
 mod reader;
 mod schema;
@@ -28,6 +29,7 @@ pub use heat::{
 };
 pub use heat_fields::HEAT;
 pub use joints_fields::JOINTS;
+pub use procedure_fields::{PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD};
 pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

@@ -55,6 +55,11 @@ impl<'a> Reader<'a> {
         self.findings.iter().any(|f| f.severity == Severity::Error)
     }
 
+    /// The kind of file it is read as.
+    pub fn kind(&self) -> &'a FileKind {
+        self.kind
+    }
+
     /// The document read.
     pub fn document(&self) -> &'a Document {
         self.document

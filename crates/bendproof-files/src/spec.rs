@@ -53,7 +53,7 @@ pub struct Spec {
 /// One kind of file.
 #[derive(Debug, Clone, Copy)]
 pub struct FileKind {
-    /// Word for it: `coupon`, `bends`, `record`, `heat`.
+    /// Word for it: `coupon`, `bends`, `record`, `heat`, `procedure`.
     pub name: &'static str,
     /// What the file is, for the schema.
     pub doc: &'static str,

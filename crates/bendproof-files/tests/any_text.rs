@@ -29,12 +29,22 @@ fn read_everything(kind: &FileKind, text: &str) -> Vec<Finding> {
             }
             findings.extend(reader.into_findings());
         }
-        _ => {
+        "record" => {
             let mut reader = Reader::new(kind, &document, known());
             for row in document.rows("uses") {
                 reader.date(&format!("uses.{row}"));
             }
             reader.count("layers");
+            findings.extend(reader.into_findings());
+        }
+        _ => {
+            let mut reader = Reader::new(kind, &document, known());
+            for spec in kind.specs.iter().filter(|spec| !spec.path.contains('#')) {
+                reader.text(spec.path);
+            }
+            for row in document.rows("joint").into_iter().filter(|_| kind.name != "procedure-record") {
+                reader.quantity(&format!("joint.{row}.thickness"));
+            }
             findings.extend(reader.into_findings());
         }
     }

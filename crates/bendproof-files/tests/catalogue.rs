@@ -22,6 +22,8 @@ fn unit(kind: Kind) -> (&'static str, f64) {
         Kind::Flow => ("L/min", 1e-3 / 60.0),
         Kind::Power => ("W", 1.0),
         Kind::Time => ("s", 1.0),
+        Kind::Pressure => ("Pa", 1.0),
+        Kind::EnergyPerLength => ("J/m", 1.0),
         Kind::Conductivity => ("W/m/K", 1.0),
         Kind::VolumetricHeat => ("J/m^3/K", 1.0),
         Kind::HeatTransfer => ("W/m^2/K", 1.0),
@@ -189,9 +191,10 @@ proptest! {
         (kind, spec, bound) in prop::sample::select(quantities()),
         value in 0.0..1e3f64,
     ) {
-        let unit = if bound.kind == Kind::Pressure { "V" } else { "Pa" };
+        let (unit, got) =
+            if bound.kind == Kind::Pressure { ("V", "a voltage") } else { ("Pa", "a pressure or stress") };
         let wrong = check_field(kind, &path(spec), &format!("{value} {unit}"), &known()).unwrap_err();
-        prop_assert!(wrong.message.contains("is a pressure or stress, not "), "{wrong}");
+        prop_assert!(wrong.message.contains(&format!("is {got}, not ")), "{wrong}");
         prop_assert!(wrong.message.contains("; allowed is "), "{wrong}");
     }
 }

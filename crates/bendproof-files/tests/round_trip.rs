@@ -38,6 +38,8 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
                 Kind::Flow => ("L/min", 1e-3 / 60.0),
                 Kind::Power => ("W", 1.0),
                 Kind::Time => ("s", 1.0),
+                Kind::Pressure => ("Pa", 1.0),
+                Kind::EnergyPerLength => ("J/m", 1.0),
                 Kind::Conductivity => ("W/m/K", 1.0),
                 Kind::VolumetricHeat => ("J/m^3/K", 1.0),
                 Kind::HeatTransfer => ("W/m^2/K", 1.0),
@@ -145,6 +147,21 @@ proptest! {
     #[test]
     fn joints_come_back(document in document(KINDS[4])) {
         comes_back(KINDS[4], &document)?;
+    }
+
+    #[test]
+    fn a_procedure_record_comes_back(document in document(KINDS[5])) {
+        comes_back(KINDS[5], &document)?;
+    }
+
+    #[test]
+    fn a_procedure_comes_back(document in document(KINDS[6])) {
+        comes_back(KINDS[6], &document)?;
+    }
+
+    #[test]
+    fn procedure_joints_come_back(document in document(KINDS[7])) {
+        comes_back(KINDS[7], &document)?;
     }
 
     #[test]

@@ -8,12 +8,16 @@ mod support;
 
 use std::fmt::Write;
 
-use bendproof_files::{BENDS, COUPON, FileKind, HEAT, JOINTS, Need, RECORD, Spec, What, schema_json};
+use bendproof_files::{
+    BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, RECORD, Spec,
+    What, schema_json,
+};
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
 use bendproof_traveler::{known, read_forecast};
 
-const KINDS: [&FileKind; 5] = [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS];
+const KINDS: [&FileKind; 8] =
+    [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS];
 
 /// Holds a committed file to its text, or writes it when asked to.
 fn hold(path: &str, text: &str) {

@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 
 pub use crate::compare_text::compare;
 pub use crate::cover_json::{across, job_found, under_code};
+pub use crate::procedure_json::procedure;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;

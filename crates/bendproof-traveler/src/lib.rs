@@ -20,6 +20,9 @@ mod judge;
 mod known;
 mod pictures;
 mod plates;
+mod procedure;
+mod procedure_json;
+mod procedure_report;
 mod record;
 pub mod sheet;
 mod side;
@@ -49,6 +52,10 @@ pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
+pub use procedure::{
+    AskedJoint, ProcedureRecord, WrittenProcedure, read_joints, read_procedure, read_procedure_record,
+};
+pub use procedure_report::{JointReport, ProcedureReport, report_procedure, report_record};
 pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record};
 pub use sheet::Sheet;
 pub use side::Side;

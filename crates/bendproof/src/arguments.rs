@@ -63,6 +63,9 @@ pub enum Task {
     /// What a coupon will cover and what not, before it is welded; or, with
     /// --joints, the smallest tests that cover a job.
     Cover(CoverOptions),
+    /// A procedure: its draft from a record, whether the record supports it,
+    /// and whether a joint lies within it.
+    Procedure(ProcedureOptions),
     /// The traveler and the welder record as PDF.
     Paper {
         /// The coupon file.
@@ -93,13 +96,30 @@ pub enum Task {
         /// The file.
         file: PathBuf,
     },
-    /// The JSON Schema of a file kind: coupon, bends, record, heat or joints.
+    /// The JSON Schema of a file kind: coupon, bends, record, heat, joints,
+    /// procedure-record, procedure or procedure-joints.
     Schema {
         /// Which kind.
         kind: String,
     },
     /// Opens the page a shop works at.
     Bench(BenchOptions),
+}
+
+/// Which procedure is asked about.
+#[derive(Debug, Args)]
+pub struct ProcedureOptions {
+    /// A procedure file, a procedure record, or a coupon file to draft one from.
+    pub file: PathBuf,
+    /// The record behind a written procedure.
+    #[arg(long)]
+    pub from: Option<PathBuf>,
+    /// Ask another code than the file names.
+    #[arg(long)]
+    pub code: Option<String>,
+    /// A file of joints to ask about, besides those in the procedure file.
+    #[arg(long)]
+    pub ask: Option<PathBuf>,
 }
 
 /// Which window is mapped.

@@ -11,6 +11,7 @@ mod forecast;
 mod heat;
 mod judge;
 mod paper;
+mod procedure;
 mod standing;
 mod window;
 
@@ -30,6 +31,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Judge { file } => judge::run(&file, json),
         Task::Standing { file, on } => standing::run(&file, on, json),
         Task::Cover(options) => cover::run(&options, json),
+        Task::Procedure(options) => procedure::run(&options, json),
         Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),

@@ -50,7 +50,8 @@ pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
                 Known::No => return None,
                 Known::Yes => Vec::new(),
                 Known::Missing(_) => {
-                    rule.when.iter().filter(|c| record.get(c.fact).is_none()).map(|c| c.text()).collect()
+                    let open = rule.when.iter().filter(|c| record.get(c.fact).is_none());
+                    open.map(|c| c.text().trim_start_matches("ask ").to_owned()).collect()
                 }
             };
             let (min, max) = allowed.span(record);

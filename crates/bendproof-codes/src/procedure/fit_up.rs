@@ -6,6 +6,7 @@ use bendproof_measure::Quantity;
 use super::allowed::Change;
 use super::compare::{Within, said};
 use crate::catalogue::Code;
+use crate::describe::spaced;
 use crate::fact::{Facts, Known};
 use crate::rule::Demand;
 use crate::specimens::Cited;
@@ -46,7 +47,11 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
             Known::Yes => None,
         };
         let (min, max) = allowed.span(fit);
-        let what = said(allowed.subject);
+        // What was measured is asked about; the rest is the design.
+        let what = match allowed.subject.strip_prefix("ask_") {
+            Some(measured) => format!("{} measured", spaced(measured)),
+            None => format!("{} drawn", spaced(allowed.subject)),
+        };
         let value = fit.quantity(allowed.subject);
         let range = match allowed.change {
             Change::Never | Change::Doubt => rule.finding.clone(),

@@ -89,8 +89,10 @@ words! {
         HeatInput = "heat_input",
         /// Metal temperature before the first arc.
         Preheat = "preheat",
-        /// Metal temperature before a later pass.
+        /// Highest metal temperature before a later pass.
         Interpass = "interpass",
+        /// Lowest metal temperature before a later pass.
+        LeastInterpass = "least_interpass",
         /// Heating held after welding, before it cools.
         PostHeat = "post_heat",
         /// Heat treatment after welding.
@@ -188,6 +190,7 @@ impl Variable {
             Variable::HeatInput => ("heat_input", "ask_heat_input"),
             Variable::Preheat => ("preheat", "ask_preheat"),
             Variable::Interpass => ("interpass", "ask_interpass"),
+            Variable::LeastInterpass => ("least_interpass", "ask_least_interpass"),
             Variable::PostHeat => ("post_heat", "ask_post_heat"),
             Variable::Pwht => ("pwht", "ask_pwht"),
             Variable::PwhtTemperature => ("pwht_temperature", "ask_pwht_temperature"),
@@ -228,6 +231,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("heat_input_low", Sort::Measure(Kind::EnergyPerLength), "the same of a second test at a lower heat input"),
     ("preheat", Sort::Measure(Kind::Temperature), "metal temperature before the first arc"),
     ("interpass", Sort::Measure(Kind::Temperature), "highest metal temperature before a later pass"),
+    ("least_interpass", Sort::Measure(Kind::Temperature), "lowest metal temperature before a later pass"),
     ("post_heat", Sort::Flag, "heated after welding, before it cooled"),
     ("pwht", Sort::Flag, "heat treated after welding"),
     ("pwht_temperature", Sort::Measure(Kind::Temperature), "holding temperature of that treatment"),
@@ -270,6 +274,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_heat_input", Sort::Measure(Kind::EnergyPerLength), "heat input asked about"),
     ("ask_preheat", Sort::Measure(Kind::Temperature), "preheat asked about"),
     ("ask_interpass", Sort::Measure(Kind::Temperature), "interpass temperature asked about"),
+    ("ask_least_interpass", Sort::Measure(Kind::Temperature), "lowest interpass temperature asked about"),
     ("ask_post_heat", Sort::Flag, "heating after welding asked about"),
     ("ask_pwht", Sort::Flag, "heat treatment asked about"),
     ("ask_pwht_temperature", Sort::Measure(Kind::Temperature), "temperature of heat treatment asked about"),

@@ -3,10 +3,12 @@
 #![allow(clippy::unwrap_used, dead_code, reason = "each test program uses a part")]
 
 use bendproof_files::{
-    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, Known, RECORD, Reader, read_coupon,
+    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, Known, PROCEDURE, PROCEDURE_JOINTS,
+    PROCEDURE_RECORD, RECORD, Reader, read_coupon,
 };
 
-pub const KINDS: [&FileKind; 5] = [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS];
+pub const KINDS: [&FileKind; 8] =
+    [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS];
 
 /// A few names that stand for the data lists, and a fixed day.
 pub fn known() -> Known<'static> {

@@ -3,9 +3,13 @@
 use std::path::Path;
 
 use bendproof_files::{
-    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, RECORD, Severity, read_heat, schema_json,
+    BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD,
+    RECORD, Severity, read_heat, schema_json,
 };
-use bendproof_traveler::{known, read_bends, read_forecast, read_job, read_record};
+use bendproof_traveler::{
+    RecordError, known, read_bends, read_forecast, read_job, read_joints, read_procedure,
+    read_procedure_record, read_record,
+};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
@@ -16,7 +20,10 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     let kind = kind_of(&text);
     let findings: Vec<Finding> = match kind.name {
         "bends" => read_bends(&text, today).findings,
-        "record" => read_record(&text, today).err().map(|e| e.findings).unwrap_or_default(),
+        "record" => faults(read_record(&text, today)),
+        "procedure-record" => faults(read_procedure_record(&text, today)),
+        "procedure" => faults(read_procedure(&text, today)),
+        "procedure-joints" => faults(read_joints(&text, today)),
         "heat" => read_heat(&text).1,
         "joints" => read_job(&text, today).findings,
         _ => read_forecast(&text, today).findings,
@@ -33,22 +40,31 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     Ok(if findings.is_empty() { Exit::Fine } else { Exit::Findings })
 }
 
+fn faults<T>(read: Result<T, RecordError>) -> Vec<Finding> {
+    read.err().map(|e| e.findings).unwrap_or_default()
+}
+
+/// Every kind, those that win a tie last, so the coupon is the very last.
+const KINDS: [&FileKind; 8] =
+    [&PROCEDURE_JOINTS, &JOINTS, &PROCEDURE, &PROCEDURE_RECORD, &HEAT, &RECORD, &BENDS, &COUPON];
+
 /// The kind whose fields the text knows best; a coupon when in doubt.
-fn kind_of(text: &str) -> &'static FileKind {
+pub(super) fn kind_of(text: &str) -> &'static FileKind {
     let known = |kind: &FileKind| {
         let (document, _) = Document::from_toml(kind, text);
         document.values().keys().filter(|path| kind.spec(path).is_some()).count()
     };
-    // Later entries win a tie, so the coupon stands last.
-    [&JOINTS, &HEAT, &RECORD, &BENDS, &COUPON].into_iter().max_by_key(|kind| known(kind)).unwrap_or(&COUPON)
+    KINDS.into_iter().max_by_key(|kind| known(kind)).unwrap_or(&COUPON)
 }
 
 /// Prints the JSON Schema of a kind.
 pub fn schema(kind: &str) -> Outcome {
-    let kind =
-        [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS].into_iter().find(|k| k.name == kind).ok_or_else(|| {
-            failure(format!("`{kind}` is no kind of file; write coupon, bends, record, heat or joints"))
-        })?;
+    let kind = KINDS.into_iter().find(|k| k.name == kind).ok_or_else(|| {
+        failure(format!(
+            "`{kind}` is no kind of file; write coupon, bends, record, heat, joints, \
+             procedure-record, procedure or procedure-joints"
+        ))
+    })?;
     output::line(schema_json(kind, &known(None)).trim_end());
     Ok(Exit::Fine)
 }

@@ -1,0 +1,357 @@
+//! Procedures from their files: the record of a test, a written procedure,
+//! joints to ask about, and a record drafted from a coupon.
+//!
+//! A field bears the name of the variable the rules ask for, so that reading is
+//! one walk over the field catalogue. Judges nothing; `bendproof-codes` does.
+
+use bendproof_codes::{Code, Fact, Facts, Procedure, Stated, Variable};
+use bendproof_files::{
+    COUPON, Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, Reader, Severity,
+    What, read_coupon,
+};
+use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::{Coupon, LoggedPass, Progression, Travel};
+
+use crate::known::{Today, known};
+use crate::record::{Filler, RecordError};
+
+/// A procedure record as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProcedureRecord {
+    /// The shop's number; of a coupon its own.
+    pub number: String,
+    /// The code of the test.
+    pub code: &'static Code,
+    /// What was welded, by the facts of the variables.
+    pub facts: Facts,
+    /// How the examinations came out, as written: `bends`, `accept`.
+    pub results: Vec<(String, String)>,
+    /// What was put in here and not written there.
+    pub remarks: Vec<String>,
+}
+
+/// A written procedure as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenProcedure {
+    /// The shop's number.
+    pub number: String,
+    /// The code it is written under.
+    pub code: &'static Code,
+    /// Whether it claims to need no test.
+    pub claims_prequalified: bool,
+    /// What it states.
+    pub procedure: Procedure,
+    /// The design it is for, by the facts of a record, to judge a fit by.
+    pub design: Facts,
+    /// Joints written into the file.
+    pub joints: Vec<AskedJoint>,
+}
+
+/// A joint to ask about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AskedJoint {
+    /// What it is called.
+    pub name: String,
+    /// What is asked, by the facts asked about.
+    pub facts: Facts,
+    /// Its steel, where given.
+    pub steel: Option<String>,
+}
+
+/// Reads a procedure record, or a coupon file as one.
+///
+/// A coupon gives what was logged where it was logged, and the plan where not.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord, RecordError> {
+    let (as_coupon, coupon_faults) = Document::from_toml(&COUPON, text);
+    if as_coupon.get("fit.thickness").is_some() {
+        return of_coupon(&as_coupon, coupon_faults, today);
+    }
+    let (document, findings) = Document::from_toml(&PROCEDURE_RECORD, text);
+    let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(today));
+    let facts = facts_of(&mut r, &PROCEDURE_RECORD);
+    let number = r.text("number").unwrap_or_default().to_owned();
+    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let mut results = Vec::new();
+    for path in PROCEDURE_RECORD.specs.iter().map(|s| s.path).filter(|p| p.starts_with("results.")) {
+        let word = r.text(path).map(str::to_owned);
+        results.extend(word.map(|word| (path.trim_start_matches("results.").to_owned(), word)));
+    }
+    let code = whole(code, findings, r)?;
+    let (facts, remarks) = completed(facts);
+    Ok(ProcedureRecord { number, code, facts, results, remarks })
+}
+
+/// Reads a written procedure.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, RecordError> {
+    let (document, findings) = Document::from_toml(&PROCEDURE, text);
+    let mut r = Reader::new(&PROCEDURE, &document, known(today));
+    let number = r.text("number").unwrap_or_default().to_owned();
+    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let claims_prequalified = r.text("claim").is_some_and(|word| word.eq_ignore_ascii_case("prequalified"));
+    let mut procedure = Procedure::default();
+    let mut design = Facts::default();
+    for variable in Variable::ALL {
+        let Some(stated) = stated(&mut r, *variable) else { continue };
+        if let Stated::Value(fact) = &stated {
+            design = put(design, variable.of_record(), Some(fact.clone()));
+        }
+        procedure.stated.insert(*variable, stated);
+    }
+    for (path, as_work) in [("joint_kind", Some("ask_joint")), ("toughness", None), ("hardness_asked", None)]
+    {
+        let fact = fact(&mut r, path);
+        procedure.work = put(procedure.work, as_work.unwrap_or(path), fact);
+    }
+    for path in ["steel", "shape", "detail"] {
+        let fact = fact(&mut r, path);
+        design = put(design, path, fact);
+    }
+    if let Some(Stated::Words(backings)) = procedure.stated.get(&Variable::Backing)
+        && let [only] = backings.as_slice()
+    {
+        design = put(design, "backing", Some(Fact::Word(only.clone())));
+    }
+    let joints = joints(&mut r);
+    let code = whole(code, findings, r)?;
+    Ok(WrittenProcedure { number, code, claims_prequalified, procedure, design, joints })
+}
+
+/// Reads a file of joints.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn read_joints(text: &str, today: Today) -> Result<Vec<AskedJoint>, RecordError> {
+    let (document, mut findings) = Document::from_toml(&PROCEDURE_JOINTS, text);
+    let mut r = Reader::new(&PROCEDURE_JOINTS, &document, known(today));
+    let joints = joints(&mut r);
+    findings.extend(r.into_findings());
+    if findings.iter().any(|f| f.severity == Severity::Error) {
+        return Err(RecordError { findings });
+    }
+    Ok(joints)
+}
+
+fn whole(
+    code: Option<&'static Code>,
+    mut findings: Vec<Finding>,
+    r: Reader<'_>,
+) -> Result<&'static Code, RecordError> {
+    findings.extend(r.into_findings());
+    match code {
+        Some(code) if findings.iter().all(|f| f.severity != Severity::Error) => Ok(code),
+        _ => Err(RecordError { findings }),
+    }
+}
+
+/// Every field of a kind whose name is a fact that rules may ask for.
+fn facts_of(r: &mut Reader<'_>, kind: &FileKind) -> Facts {
+    let mut facts = Facts::default();
+    for spec in kind.specs.iter().filter(|s| !s.path.contains('.') || s.path.ends_with(".#")) {
+        match spec.path.strip_suffix(".#") {
+            Some(list) => {
+                let words = words(r, list);
+                facts = put(facts, list, words.map(Fact::Words));
+            }
+            None => {
+                let fact = fact(r, spec.path);
+                facts = put(facts, spec.path, fact);
+            }
+        }
+    }
+    facts
+}
+
+/// These facts with one more; a name no rule could ask for is left out.
+fn put(facts: Facts, name: &str, fact: Option<Fact>) -> Facts {
+    match fact {
+        Some(fact) => facts.with(name, fact).unwrap_or(facts),
+        None => facts,
+    }
+}
+
+/// The fact one field holds: yes and no are flags, counts numbers.
+fn fact(r: &mut Reader<'_>, path: &str) -> Option<Fact> {
+    match r.kind().spec(path)?.what {
+        What::Quantity(_) => r.quantity(path).map(Fact::Measure),
+        What::Count(..) => r.count(path).map(|n| Fact::Number(f64::from(n))),
+        What::Words(list) => {
+            let text = r.text(path)?.trim();
+            let word = list.iter().find(|word| word.eq_ignore_ascii_case(text))?;
+            Some(match *word {
+                "yes" => Fact::Flag(true),
+                "no" => Fact::Flag(false),
+                word => Fact::Word(word.to_owned()),
+            })
+        }
+        _ => r.text(path).map(|text| Fact::Word(text.trim().to_owned())),
+    }
+}
+
+fn words(r: &mut Reader<'_>, list: &str) -> Option<Vec<String>> {
+    let rows = r.document().rows(list);
+    let read = rows.into_iter().filter_map(|row| match fact(r, &format!("{list}.{row}")) {
+        Some(Fact::Word(word)) => Some(word),
+        _ => None,
+    });
+    let words: Vec<String> = read.collect();
+    (!words.is_empty()).then_some(words)
+}
+
+/// What a procedure states of a variable: a list, one value, or two ends.
+fn stated(r: &mut Reader<'_>, variable: Variable) -> Option<Stated> {
+    let name = variable.word();
+    let known = |path: &str| r.kind().spec(path).is_some();
+    if known(&format!("{name}.1")) {
+        return words(r, name).map(Stated::Words);
+    }
+    let has_ends = known(&format!("{name}_min"));
+    if let Some(fact) = known(name).then(|| fact(r, name)).flatten() {
+        return Some(Stated::Value(fact));
+    }
+    if !has_ends {
+        return None;
+    }
+    let (min, max) = (r.quantity(&format!("{name}_min")), r.quantity(&format!("{name}_max")));
+    (min.is_some() || max.is_some()).then_some(Stated::Range { min, max })
+}
+
+fn joints(r: &mut Reader<'_>) -> Vec<AskedJoint> {
+    let rows = r.document().rows("joint");
+    let fields: Vec<&str> = r.kind().specs.iter().filter_map(|s| s.path.strip_prefix("joint.#.")).collect();
+    let mut joints = Vec::new();
+    for row in rows {
+        let mut facts = Facts::default();
+        for field in &fields {
+            let name = if *field == "kind" { "ask_joint".to_owned() } else { format!("ask_{field}") };
+            let fact = fact(r, &format!("joint.{row}.{field}"));
+            facts = put(facts, &name, fact);
+        }
+        let text =
+            |r: &mut Reader<'_>, field: &str| r.text(&format!("joint.{row}.{field}")).map(str::to_owned);
+        let name = text(r, "name").unwrap_or_else(|| format!("joint {row}"));
+        joints.push(AskedJoint { name, facts, steel: text(r, "steel") });
+    }
+    joints
+}
+
+/// A record with its heat input, where volts, amps and travel give it, and the
+/// one test's heat input as the lowest too.
+fn completed(mut facts: Facts) -> (Facts, Vec<String>) {
+    let mut remarks = Vec::new();
+    let si = |facts: &Facts, name: &str| match facts.get(name) {
+        Some(Fact::Measure(quantity)) => Some(*quantity),
+        _ => None,
+    };
+    if let (None, Some(volts), Some(amps), Some(travel)) = (
+        si(&facts, "heat_input"),
+        si(&facts, "volts"),
+        si(&facts, "amps"),
+        si(&facts, "travel").filter(|t| t.si > 0.0),
+    ) {
+        let heat = volts.si * amps.si / travel.si;
+        let heat = Quantity { si: heat, kind: Kind::EnergyPerLength, system: travel.system };
+        facts = put(facts, "heat_input", Some(Fact::Measure(heat)));
+        remarks.push(format!(
+            "heat input is volts times amps over travel, {}, without an efficiency",
+            bendproof_measure::say(&heat)
+        ));
+    }
+    if let (None, Some(heat)) = (si(&facts, "heat_input_low"), si(&facts, "heat_input")) {
+        facts = put(facts, "heat_input_low", Some(Fact::Measure(heat)));
+    }
+    (facts, remarks)
+}
+
+/// The record a coupon would make.
+fn of_coupon(
+    document: &Document,
+    faults: Vec<Finding>,
+    today: Today,
+) -> Result<ProcedureRecord, RecordError> {
+    let (read, mut findings) = read_coupon(document, known(today));
+    findings.extend(faults);
+    let unusable = |findings: Vec<Finding>| RecordError { findings };
+    let Some((coupon, _)) = read.filter(|_| findings.iter().all(|f| f.severity != Severity::Error)) else {
+        return Err(unusable(findings));
+    };
+    let Some(code) = crate::judge::code_of(document) else {
+        return Err(unusable(vec![Finding::error("code", "the code is not known")]));
+    };
+    let mut r = Reader::new(&COUPON, document, known(today));
+    let mut facts = Facts::default();
+    for (path, name) in [
+        ("fit.shape", "shape"),
+        ("fit.thickness", "thickness"),
+        ("fit.outside_diameter", "outside_diameter"),
+        ("fit.groove_angle", "groove_angle"),
+        ("fit.root_opening", "root_opening"),
+        ("fit.root_face", "root_face"),
+        ("fit.backing", "backing"),
+        ("fit.steel", "steel"),
+        ("fit.start_temperature", "preheat"),
+        ("settings.process", "process"),
+        ("settings.transfer", "transfer"),
+        ("settings.wire", "filler_class"),
+        ("settings.wire_diameter", "wire_diameter"),
+        ("settings.gas", "gas"),
+        ("settings.gas_flow", "gas_flow"),
+    ] {
+        let fact = fact(&mut r, path);
+        facts = put(facts, name, fact);
+    }
+    facts = put(facts, "positions", Some(Fact::Words(vec![coupon.fit.position.word().to_owned()])));
+    facts = put(facts, "filler", Some(Fact::Word(Filler::of(&coupon.settings.wire).f_number)));
+    facts = put(facts, "groove_type", Some(Fact::Word("single_v".to_owned())));
+    facts = put(facts, "detail", Some(Fact::Word("none".to_owned())));
+    facts = welded(facts, &coupon);
+    let number = r.text("number").unwrap_or("coupon").to_owned();
+    let (facts, mut remarks) = completed(facts);
+    let what = if coupon.log.passes.is_empty() { "planned, not yet logged" } else { "logged" };
+    remarks
+        .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
+    Ok(ProcedureRecord { number, code, facts, results: Vec::new(), remarks })
+}
+
+/// Settings of the root pass: what was logged beats what was planned.
+fn welded(mut facts: Facts, coupon: &Coupon) -> Facts {
+    let log: Option<&LoggedPass> = coupon.log.passes.first();
+    let plan = coupon.passes.first();
+    let speed = plan.and_then(|p| match p.travel {
+        Travel::Speed(speed) => Some(speed),
+        Travel::BeadArea(_) => None,
+    });
+    let values = [
+        ("volts", Kind::Voltage, log.and_then(|l| l.volts).or(plan.map(|p| p.volts))),
+        ("amps", Kind::Current, log.and_then(|l| l.amps).or(plan.and_then(|p| p.amps_read))),
+        ("wire_feed", Kind::Speed, log.and_then(|l| l.wire_feed_m_s).or(plan.map(|p| p.wire_feed_m_s))),
+        ("travel", Kind::Speed, log.and_then(|l| l.travel_m_s).or(speed)),
+    ];
+    // The sheet's own numbers are kept in SI; they are shown in the trade's inches.
+    for (name, kind, si) in values {
+        let system = if kind == Kind::Speed { System::Inch } else { System::Neither };
+        facts = put(facts, name, si.map(|si| Fact::Measure(Quantity { si, kind, system })));
+    }
+    let interpass = || coupon.log.passes.iter().filter_map(|l| l.interpass_k);
+    let ends =
+        [("interpass", interpass().reduce(f64::max)), ("least_interpass", interpass().reduce(f64::min))];
+    for (name, si) in ends {
+        let size = si.map(|si| Quantity { si, kind: Kind::Temperature, system: System::Inch });
+        facts = put(facts, name, size.map(Fact::Measure));
+    }
+    let planned = coupon.passes.iter().map(|p| p.progression);
+    let logged = coupon.log.passes.iter().filter_map(|l| l.progression);
+    let used: std::collections::BTreeSet<Progression> =
+        if coupon.log.passes.iter().any(|l| l.progression.is_some()) {
+            logged.collect()
+        } else {
+            planned.collect()
+        };
+    let words = used.into_iter().map(|p| p.word().to_owned()).collect();
+    put(facts, "progressions", Some(Fact::Words(words)))
+}

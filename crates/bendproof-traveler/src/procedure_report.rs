@@ -1,0 +1,178 @@
+//! What a code says of a procedure or of its record, and of each joint asked
+//! about: the draft, the support, the claim, the fit and the heat.
+//!
+//! Puts the code engine's answers side by side; decides nothing itself.
+
+use bendproof_codes::{
+    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Variable, Within, draft,
+    fit_up, inside, preheat, prequalified, supported, within,
+};
+
+use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure};
+
+/// Everything said of one procedure or record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProcedureReport {
+    /// Number of the procedure or of the record.
+    pub number: String,
+    /// The code it is asked under.
+    pub code: &'static Code,
+    /// Every variable with the range the record allows; empty without a record.
+    pub draft: Vec<DraftLine>,
+    /// What was put in and not written.
+    pub remarks: Vec<String>,
+    /// Whether the record supports the procedure; `None` where one is missing.
+    pub supported: Option<Allowance>,
+    /// Whether it may claim to need no test; `None` where it does not claim it.
+    pub prequalified: Option<Allowance>,
+    /// Each joint.
+    pub joints: Vec<JointReport>,
+}
+
+/// What is said of one joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointReport {
+    /// What it is called.
+    pub name: String,
+    /// Whether it lies within what the procedure states.
+    pub procedure: Option<Allowance>,
+    /// Whether it lies within what the record covers.
+    pub record: Option<Allowance>,
+    /// The fit, where the code has rules for it and something was measured.
+    pub fit: Vec<FitFinding>,
+    /// Preheat by the code's table, where the steel is known.
+    pub preheat: Vec<PreheatFinding>,
+}
+
+impl JointReport {
+    /// The worst of what is said of it. A fit or a heat that was not measured
+    /// does not count.
+    pub fn answer(&self) -> Within {
+        let held = [&self.procedure, &self.record].into_iter().flatten().map(|a| a.answer);
+        let fit = self.fit.iter().filter(|f| f.value.is_some()).map(|f| f.answer);
+        let heat = self.preheat.iter().map(|f| f.answer).filter(|a| *a == Within::Outside);
+        held.chain(fit).chain(heat).max().unwrap_or(Within::NotSure)
+    }
+}
+
+impl ProcedureReport {
+    /// Whether nothing needs a look.
+    pub fn is_clear(&self) -> bool {
+        let whole = [&self.supported, &self.prequalified].into_iter().flatten().map(|a| a.answer);
+        whole.chain(self.joints.iter().map(JointReport::answer)).all(|answer| answer == Within::Inside)
+    }
+}
+
+/// The draft of a record, and whether the joints lie within what it covers.
+pub fn report_record(
+    record: &ProcedureRecord,
+    code: &'static Code,
+    joints: &[AskedJoint],
+) -> ProcedureReport {
+    let of = |joint: &AskedJoint| JointReport {
+        name: joint.name.clone(),
+        procedure: None,
+        record: Some(within(code, &record.facts, &joint.facts)),
+        fit: fit(code, &record.facts, joint),
+        preheat: heat(code, &record.facts, joint),
+    };
+    ProcedureReport {
+        number: record.number.clone(),
+        code,
+        draft: draft(code, &record.facts),
+        remarks: record.remarks.clone(),
+        supported: None,
+        prequalified: None,
+        joints: joints.iter().map(of).collect(),
+    }
+}
+
+/// A written procedure against its record, if there is one, and the joints
+/// against both.
+pub fn report_procedure(
+    written: &WrittenProcedure,
+    record: Option<&ProcedureRecord>,
+    code: &'static Code,
+    joints: &[AskedJoint],
+) -> ProcedureReport {
+    let procedure = &written.procedure;
+    let mut remarks = record.map(|r| r.remarks.clone()).unwrap_or_default();
+    if record.is_none() && !written.claims_prequalified {
+        remarks
+            .push("no record is given, so nothing here says whether the procedure is supported".to_owned());
+    }
+    let tested = record.map(|r| r.facts.clone()).unwrap_or_default();
+    let of = |joint: &AskedJoint| {
+        let fit = fit(code, &joined(&tested, &written.design), joint);
+        JointReport {
+            name: joint.name.clone(),
+            procedure: Some(inside(procedure, &without_fitted(&joint.facts, &fit))),
+            record: record.map(|r| within(code, &joined(&r.facts, &procedure.work), &joint.facts)),
+            fit,
+            preheat: heat(code, &written.design, joint),
+        }
+    };
+    ProcedureReport {
+        number: written.number.clone(),
+        code,
+        draft: record.map(|r| draft(code, &joined(&r.facts, &procedure.work))).unwrap_or_default(),
+        remarks,
+        supported: record.map(|r| supported(code, &r.facts, procedure)),
+        prequalified: written.claims_prequalified.then(|| prequalified(code, &procedure.claim())),
+        joints: written.joints.iter().chain(joints).map(of).collect(),
+    }
+}
+
+/// The facts of both; those of the second win.
+fn joined(one: &Facts, other: &Facts) -> Facts {
+    other.iter().fold(one.clone(), |all, (name, fact)| all.with(name, fact.clone()).unwrap_or(all))
+}
+
+/// The fit of a joint around its design: its own thickness and shape, the rest
+/// as designed. Empty where nothing was measured.
+fn fit(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<FitFinding> {
+    let mut findings = fit_up(code, &joined(&as_designed(design, joint), &joint.facts));
+    findings.retain(|f| f.value.is_some());
+    if findings.iter().any(|f| f.dimension.starts_with("ask_")) { findings } else { Vec::new() }
+}
+
+/// A joint without what was measured of its fit, which is held to the design by
+/// its tolerance and not to the letter.
+fn without_fitted(joint: &Facts, fit: &[FitFinding]) -> Facts {
+    let kept = joint.iter().filter(|(name, _)| fit.iter().all(|f| f.dimension != *name));
+    kept.fold(Facts::default(), |facts, (name, fact)| put(facts, name, Some(fact)))
+}
+
+/// Preheat of a joint by its own steel, or by the design's.
+fn heat(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<PreheatFinding> {
+    let steel = joint.steel.clone().map(Fact::Word).or_else(|| design.get("steel").cloned());
+    let has_table = code.rules.iter().any(|r| r.kind == RuleKind::Preheat);
+    let (Some(steel), true) = (steel, has_table) else { return Vec::new() };
+    let mut facts = Facts::default();
+    let own = as_designed(design, joint);
+    for name in ["thickness", "process", "low_hydrogen"] {
+        facts = put(facts, name, own.get(name));
+    }
+    // The preheat of a record is no preheat of this joint.
+    facts = put(facts, "preheat", joint.facts.get(Variable::Preheat.asked()));
+    preheat(code, &put(facts, "steel", Some(&steel)))
+}
+
+/// The design with what the joint itself gives of it.
+fn as_designed(design: &Facts, joint: &AskedJoint) -> Facts {
+    let own = [Variable::Thickness, Variable::Process, Variable::Backing, Variable::LowHydrogen];
+    let mut facts =
+        own.iter().fold(design.clone(), |facts, v| put(facts, v.of_record(), joint.facts.get(v.asked())));
+    if let Some(Fact::Word(kind)) = joint.facts.get("ask_joint") {
+        let shape = if kind == "pipe_groove" { "pipe" } else { "plate" };
+        facts = put(facts, "shape", Some(&Fact::Word(shape.to_owned())));
+    }
+    facts
+}
+
+fn put(facts: Facts, name: &str, fact: Option<&Fact>) -> Facts {
+    match fact {
+        Some(fact) => facts.with(name, fact.clone()).unwrap_or(facts),
+        None => facts,
+    }
+}
