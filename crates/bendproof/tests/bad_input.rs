@@ -171,8 +171,8 @@ fn unknown_names_are_answered_with_the_nearest() {
         ("\"A36\"", "\"A37\"", "file:9: steel is `A37`, allowed is ", "; did you mean `A36`?"),
         (
             "\"aws-d1.1-2020\"",
-            "\"aws-d1.1-2019\"",
-            "file:2: code is `aws-d1.1-2019`, allowed is ",
+            "\"aws-d11-2020\"",
+            "file:2: code is `aws-d11-2020`, allowed is ",
             "; did you mean `aws-d1.1-2020`?",
         ),
         ("\"3G\"", "\"3H\"", "file:8: position is `3H`, allowed is ", "; did you mean `3G`?"),
