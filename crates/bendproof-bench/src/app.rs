@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{coupon, pages, people, section, window};
+use crate::{codes, coupon, pages, people, section, window};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -77,6 +77,8 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/section.json", get(section::twin))
         .route("/coupon/{number}/section/film", get(section::film))
         .route("/coupon/{number}/section/file/{kind}", get(section::file))
+        .route("/coupon/{number}/codes", get(codes::show))
+        .route("/coupon/{number}/codes.json", get(codes::twin))
         .route("/coupon/{number}/window", get(window::show))
         .route("/coupon/{number}/window.json", get(window::twin))
         .route("/coupon/{number}/window/place", get(window::place))

@@ -43,6 +43,7 @@ const ASSETS: &[Asset] = &[
     web!("rule.css", CSS),
     web!("section.css", CSS),
     web!("window.css", CSS),
+    web!("codes.css", CSS),
     web!("print.css", CSS),
     web!("bench.js", SCRIPT),
     web!("save.js", SCRIPT),

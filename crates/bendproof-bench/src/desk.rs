@@ -17,6 +17,9 @@ use serde::Serialize;
 
 pub use window::{WindowFile, WindowOpened};
 
+/// A coupon under every code, or in words why it cannot be read.
+pub type Codes = Result<Box<bendproof_traveler::CodesView>, Vec<String>>;
+
 /// An answer that arrives later. Boxed so that [`Desk`] can be a trait object.
 pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, Trouble>> + Send + 'a>>;
 
@@ -417,6 +420,8 @@ pub trait Desk: Send + Sync + 'static {
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>>;
     /// A file of the window.
     fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download>;
+    /// A coupon under every code.
+    fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

@@ -14,7 +14,8 @@ pub(crate) enum Here {
     Elsewhere,
 }
 
-const STYLES: [&str; 6] = ["tokens.css", "page.css", "sheet.css", "rule.css", "section.css", "window.css"];
+const STYLES: [&str; 7] =
+    ["tokens.css", "page.css", "sheet.css", "rule.css", "section.css", "window.css", "codes.css"];
 
 /// A whole page. `twin` is the address of the same content as JSON.
 pub(crate) fn page(visitor: &Visitor, title: &str, twin: Option<&str>, here: Here, body: &Markup) -> Markup {

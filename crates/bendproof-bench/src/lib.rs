@@ -9,6 +9,7 @@
 mod answer;
 mod app;
 mod assets;
+mod codes;
 mod coupon;
 pub mod desk;
 mod field;

@@ -280,6 +280,7 @@ fn standing(sheet: &Sheet) -> Markup {
     html! {
         @if sheet.standing.is_empty() { p.soft { (t(Key::StandingNone)) } }
         (standing_lines(&sheet.standing))
+        (crate::codes::way(&sheet.number))
         @if !sheet.doubts.is_empty() {
             h3 { (t(Key::DoubtsTitle)) }
             ul.notes { @for doubt in &sheet.doubts { li { (doubt) } } }

@@ -7,6 +7,7 @@
 
 mod across;
 mod build;
+mod codes_view;
 mod compare;
 mod compare_text;
 mod cover_chart;
@@ -41,6 +42,7 @@ pub use across::{
     Across, AcrossCell, AcrossColumn, AcrossRow, ReachRow, UnderCode, across, reach, under_codes,
 };
 pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
+pub use codes_view::{AheadLine, CodeAhead, CodesView, codes_across, codes_view};
 pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,

@@ -73,6 +73,9 @@ pub enum Task {
         /// Where to write the PDF.
         #[arg(short, long)]
         out: PathBuf,
+        /// Judge the coupon and write its record under this code instead of its own.
+        #[arg(long)]
+        code: Option<String>,
         /// Leave out the page with the section, which takes seconds to solve.
         #[arg(long)]
         fast: bool,

@@ -32,7 +32,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Standing { file, on } => standing::run(&file, on, json),
         Task::Cover(options) => cover::run(&options, json),
         Task::Procedure(options) => procedure::run(&options, json),
-        Task::Paper { file, out, fast } => paper::run(&file, &out, fast, json),
+        Task::Paper { file, out, code, fast } => paper::run(&file, &out, code.as_deref(), fast, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),
         Task::Heat(options) => heat::run(&options, json),

@@ -2,6 +2,7 @@
 //! the code engine and the paper on the other. It passes things on and puts
 //! nothing into them.
 
+mod codes;
 mod demo_fill;
 mod lists;
 mod rows;
@@ -209,6 +210,10 @@ impl Desk for ShopDesk {
 
     fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download> {
         Box::pin(self.window_downloaded(number, kind, ask))
+    }
+
+    fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes> {
+        Box::pin(self.codes_of(number))
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

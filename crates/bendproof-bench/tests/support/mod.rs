@@ -1,6 +1,7 @@
 //! A desk in memory for the tests and the example: one invented coupon, kept
 //! as long as the process lives. It computes nothing real.
 
+pub mod codes;
 pub mod sample;
 pub mod section;
 pub mod window;
@@ -8,10 +9,10 @@ pub mod window;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, ChanceView, Change, Conflict, CouponRow, Desk, Download, Entered, FileKind, FilmFrame,
-    Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase, RuleView,
-    Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk,
-    WindowFile, WindowOpened, WindowPlace,
+    About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
+    FilmFrame, Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase,
+    RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
+    WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -505,6 +506,9 @@ impl Desk for FakeDesk {
             file_name: format!("window-{number}.{}", kind.slug()),
             bytes: format!("{{\"x\":\"{}\",\"root\":{}}}", ask.x, ask.root_only).into_bytes(),
         }))
+    }
+    fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes> {
+        ready(if number == NUMBER { Ok(Ok(Box::new(codes::view()))) } else { Err(Trouble::Absent) })
     }
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
         self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)

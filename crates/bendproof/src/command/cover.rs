@@ -9,7 +9,9 @@ use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, Rule
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::round_to;
-use bendproof_traveler::{UnderCode, across, coverage_description, coverage_svg, json, under_codes};
+use bendproof_traveler::{
+    UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
+};
 
 use crate::arguments::CoverOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
@@ -26,7 +28,7 @@ pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
 /// The codes asked for; `own` where none is.
 fn codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'static Code>, Failure> {
     if options.all || (options.code.is_empty() && own.is_none()) {
-        return Ok(bendproof_codes::codes().map_err(failure)?.iter().collect());
+        return codes_across().map_err(failure);
     }
     if options.code.is_empty() {
         return Ok(own.into_iter().collect());

@@ -8,12 +8,15 @@ use bendproof_paper::{Issued, PageSize, both_pdf, record_of, section_page, trave
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, build_with, solve_coupon, solved_sheet};
 
-use crate::exit::{Exit, Outcome, failure};
+use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
-pub fn run(file: &Path, out: &Path, is_fast: bool, as_json: bool) -> Outcome {
+pub fn run(file: &Path, out: &Path, code: Option<&str>, is_fast: bool, as_json: bool) -> Outcome {
     let text = source::read(file)?;
-    let (document, _) = Document::from_toml(&COUPON, &text);
+    let (mut document, _) = Document::from_toml(&COUPON, &text);
+    if let Some(name) = code {
+        document.set("code", Some(tested_code(name)?));
+    }
     let today = Some(source::today());
     let findings = bendproof_traveler::read_forecast(&text, today).findings;
     output::findings(file, &findings);
@@ -30,6 +33,15 @@ pub fn run(file: &Path, out: &Path, is_fast: bool, as_json: bool) -> Outcome {
         output::line(format!("{}: {} bytes", out.display(), bytes.len()));
     }
     Ok(Exit::Fine)
+}
+
+/// The id of a code that has tests of its own; a coupon is welded to no other.
+fn tested_code(name: &str) -> Result<&'static str, Failure> {
+    let code = bendproof_codes::code(name).map_err(failure)?;
+    if code.has_tests() {
+        return Ok(&code.id);
+    }
+    Err(failure(format!("{} judges welds and has no test of its own; name the code of the test", code.id)))
 }
 
 /// The solved beads of a document; when there are none, the page of its section

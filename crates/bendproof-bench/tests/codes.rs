@@ -1,0 +1,39 @@
+//! The page that sets a coupon across the codes.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use std::sync::Arc;
+
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use bendproof_bench::{Settings, router};
+use support::FakeDesk;
+use tower::ServiceExt;
+
+async fn get(path: &str) -> (StatusCode, String) {
+    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let request = Request::get(path).header(header::HOST, "127.0.0.1:4187").body(Body::empty()).unwrap();
+    let (parts, body) = bench.oneshot(request).await.unwrap().into_parts();
+    let bytes = to_bytes(body, 8 << 20).await.unwrap();
+    (parts.status, String::from_utf8(bytes.to_vec()).unwrap())
+}
+
+#[tokio::test]
+async fn a_code_that_differs_says_so_in_words_and_markup_is_escaped() {
+    let (status, page) = get("/coupon/0231/codes").await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(page.contains("<strong class=\"differs\">differs</strong> F, V"));
+    assert!(page.contains("a &lt;reason&gt;") && page.contains("code-a &lt;invented&gt;"));
+    assert!(page.contains("href=\"/rule/x-position\"") && page.contains("covers nothing"));
+    // The page has a twin, and the sheet has a way to it.
+    assert!(page.contains("/coupon/0231/codes.json"));
+    assert!(get("/coupon/0231/codes.json").await.1.contains("side_by_side"));
+    assert!(get("/coupon/0231").await.1.contains("href=\"/coupon/0231/codes\""));
+}
+
+#[tokio::test]
+async fn a_coupon_that_is_not_there_is_not_found() {
+    assert_eq!(get("/coupon/9999/codes").await.0, StatusCode::NOT_FOUND);
+    assert_eq!(get("/coupon/9999/codes.json").await.0, StatusCode::NOT_FOUND);
+}

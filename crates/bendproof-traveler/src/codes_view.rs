@@ -1,0 +1,148 @@
+//! The page that sets one coupon across the codes: the table, and under each
+//! code what it asks, what it would give and what not, in words and as a chart.
+
+use bendproof_codes::{
+    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, codes, designation, renewal,
+};
+use bendproof_drawing::{Frame, Theme, Words};
+use bendproof_files::Document;
+use serde_json::{Value, json};
+
+use crate::across::{Across, UnderCode, across, under_codes};
+use crate::cover_chart::{coverage_description, coverage_svg};
+use crate::known::Today;
+use crate::pictures::Look;
+
+/// A coupon under every code that qualifies welders.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CodesView {
+    /// The codes side by side.
+    pub table: Across,
+    /// What each code asks and gives, in the same order.
+    pub codes: Vec<CodeAhead>,
+    /// The whole for other programs.
+    pub json: Value,
+}
+
+/// What one code asks and gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CodeAhead {
+    /// Id, as `aws-d1.1-2020`.
+    pub code: String,
+    /// Title and edition.
+    pub title: String,
+    /// Why it covers nothing, where it does not.
+    pub refused: Option<AheadLine>,
+    /// Its coverage as a drawing; empty where it covers nothing.
+    pub chart: String,
+    /// Straps and jig, limits of what is looked at and bent.
+    pub asks: Vec<AheadLine>,
+    /// What it would cover.
+    pub would: Vec<AheadLine>,
+    /// What stays open.
+    pub not_sure: Vec<AheadLine>,
+    /// What it would not cover.
+    pub would_not: Vec<AheadLine>,
+    /// What keeps it, what a lapse costs, retests.
+    pub later: Vec<AheadLine>,
+    /// The line by which the code names such a test, or what is missing for it;
+    /// `None` where it has no such line.
+    pub designation: Option<String>,
+}
+
+/// One sentence with the rules behind it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AheadLine {
+    /// The sentence.
+    pub words: String,
+    /// Rule ids.
+    pub rules: Vec<String>,
+}
+
+/// The codes a coupon is set across where nobody names any: of each code that
+/// qualifies welders the edition that stands whole.
+///
+/// # Errors
+/// [`CatalogueError`] when the rule data does not load.
+pub fn codes_across() -> Result<Vec<&'static Code>, CatalogueError> {
+    Ok(codes()?.iter().filter(|code| code.qualifies_welders() && code.based_on.is_none()).collect())
+}
+
+/// The coupon under every code of [`codes_across`], its own among them.
+///
+/// # Errors
+/// What is wrong with the coupon, in sentences.
+pub fn codes_view(document: &Document, today: Today, look: Look) -> Result<CodesView, Vec<String>> {
+    let mut all = codes_across().map_err(|why| vec![why.to_string()])?;
+    if let Some(own) = crate::judge::code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
+        all.insert(0, own);
+    }
+    let under = under_codes(document, &all, today)
+        .map_err(|findings| findings.into_iter().map(|f| f.message).collect::<Vec<_>>())?;
+    let table = across(&under);
+    let json = json!({
+        "codes": under.iter().map(crate::json::under_code).collect::<Vec<_>>(),
+        "side_by_side": crate::json::across(&table),
+    });
+    Ok(CodesView { codes: under.iter().map(|u| ahead(u, look)).collect(), table, json })
+}
+
+fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
+    let refused = u.outlook.standing.refused.as_ref();
+    let answered = |answer| match refused {
+        Some(_) => Vec::new(),
+        None => u.outlook.answered(answer).map(|n| neighbour(n, answer)).collect(),
+    };
+    CodeAhead {
+        code: u.code.id.clone(),
+        title: format!("{}, {}", u.code.title, u.code.edition),
+        refused: refused
+            .map(|doubt| AheadLine { words: doubt.message.clone(), rules: vec![doubt.rule.clone()] }),
+        chart: if refused.is_none() { chart(u, look) } else { String::new() },
+        asks: asks(u),
+        would: answered(CoverAnswer::Covered),
+        not_sure: answered(CoverAnswer::NotSure),
+        would_not: answered(CoverAnswer::NotCovered),
+        later: renewal(u.code, &u.test)
+            .into_iter()
+            .map(|told| AheadLine { words: told.sentence, rules: vec![told.because.rule] })
+            .collect(),
+        designation: u.code.designation.as_ref().map(|_| match designation(u.code, &u.test) {
+            Ok(line) => line,
+            Err(why) => why.to_string(),
+        }),
+    }
+}
+
+fn chart(u: &UnderCode, look: Look) -> String {
+    let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
+    let words = Words::english();
+    let title = format!("What the coupon would cover under {}", u.code.id);
+    let desc = coverage_description(u);
+    let id = format!("coverage-{}", u.code.id);
+    coverage_svg(u, &Frame { id: &id, title: &title, desc: &desc, theme: &theme, words: &words })
+}
+
+fn neighbour(n: &Neighbour, answer: CoverAnswer) -> AheadLine {
+    let why = if answer == CoverAnswer::Covered { String::new() } else { format!(": {}", n.why) };
+    AheadLine { words: format!("{} {}{why}", n.about, n.words.join(", ")), rules: n.rules.clone() }
+}
+
+fn asks(u: &UnderCode) -> Vec<AheadLine> {
+    let ids = |cited: &[Cited]| cited.iter().map(|c| c.rule.clone()).collect();
+    let mut out = Vec::new();
+    for (position, plan) in &u.outlook.specimens {
+        let sets: Vec<String> = plan.sets.iter().map(|s| s.text()).collect();
+        let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
+        out.push(AheadLine { words: format!("straps of {position}: {sets}"), rules: ids(&plan.because) });
+        out.extend(plan.doubts.iter().map(|doubt| AheadLine { words: doubt.clone(), rules: Vec::new() }));
+    }
+    out.extend(u.outlook.limits.iter().map(limit));
+    out
+}
+
+fn limit(l: &LimitAhead) -> AheadLine {
+    let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
+    let words = format!("{}: {}{only}", l.title.to_lowercase(), l.words.join("; "));
+    AheadLine { words, rules: vec![l.because.rule.clone()] }
+}

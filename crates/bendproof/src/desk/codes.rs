@@ -1,0 +1,14 @@
+//! A coupon set across the codes for the page, from the kept document.
+
+use bendproof_bench::desk::*;
+use bendproof_traveler::{Look, codes_view};
+
+use super::{ShopDesk, computing};
+use crate::source::today;
+
+impl ShopDesk {
+    pub(super) async fn codes_of(&self, number: &str) -> Result<Codes, Trouble> {
+        let (_, document) = self.document(number).await?;
+        computing(move || codes_view(&document, Some(today()), Look::Screen).map(Box::new)).await
+    }
+}
