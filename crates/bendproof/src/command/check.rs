@@ -44,7 +44,7 @@ fn faults<T>(read: Result<T, RecordError>) -> Vec<Finding> {
 }
 
 /// Every kind, those that win a tie last, so the coupon is the very last.
-const KINDS: [&FileKind; 7] = [&JOINTS, &PROCEDURE, &PROCEDURE_RECORD, &HEAT, &RECORD, &BENDS, &COUPON];
+const KINDS: [&FileKind; 7] = [&PROCEDURE, &JOINTS, &PROCEDURE_RECORD, &HEAT, &RECORD, &BENDS, &COUPON];
 
 /// The kind whose fields the text knows best; a coupon when in doubt.
 pub(super) fn kind_of(text: &str) -> &'static FileKind {
