@@ -5,7 +5,7 @@
 use std::sync::OnceLock;
 
 use crate::edition::LeftOut;
-use crate::load::{LoadError, load_parts};
+use crate::load::{LoadError, load_parts, none_left, read_parts};
 use crate::names::Names;
 use crate::rule::Rule;
 use crate::words::RuleKind;
@@ -133,10 +133,12 @@ pub enum CatalogueError {
 pub fn codes() -> Result<&'static [Code], CatalogueError> {
     static CODES: OnceLock<Result<Vec<Code>, LoadError>> = OnceLock::new();
     let loaded = CODES.get_or_init(|| {
+        let mut parts = read_parts(PARTS)?;
         let mut loaded = Vec::new();
         for text in FILES {
-            loaded.push(load_parts(text, PARTS, &loaded)?);
+            loaded.push(load_parts(text, &mut parts, &loaded)?);
         }
+        none_left(&parts)?;
         Ok(loaded)
     });
     loaded.as_deref().map_err(|e| CatalogueError::Load(e.clone()))

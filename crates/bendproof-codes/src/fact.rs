@@ -285,6 +285,14 @@ impl Facts {
         Some(more)
     }
 
+    /// These facts with those of another; where both know one the other's stands.
+    #[must_use]
+    pub fn and(&self, other: &Facts) -> Self {
+        let mut all = self.clone();
+        all.0.extend(other.0.iter().map(|(name, fact)| (*name, fact.clone())));
+        all
+    }
+
     /// Names and values, in order of name.
     pub fn iter(&self) -> impl Iterator<Item = (&'static str, &Fact)> {
         self.0.iter().map(|(name, fact)| (*name, fact))

@@ -64,6 +64,9 @@ pub enum LoadError {
         /// The nearest code loaded so far; empty when there is none.
         nearest: String,
     },
+    /// A further file names a code that is not loaded.
+    #[error("a further file is part of `{0}`, which is no code here")]
+    PartOfNothing(String),
     /// Two rules have one id.
     #[error("rule id `{0}` is used twice; ids are never reused")]
     IdTwice(String),
@@ -120,7 +123,7 @@ struct RawCode {
 /// A further file of a code, for one of its subjects.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct RawPart {
+pub(crate) struct RawPart {
     part_of: String,
     #[serde(default)]
     clauses: BTreeMap<String, String>,
@@ -177,24 +180,35 @@ pub fn load(text: &str) -> Result<Code, LoadError> {
 /// # Errors
 /// [`LoadError`] names the rule and the part that is wrong.
 pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
-    load_parts(text, &[], earlier)
+    load_parts(text, &mut Vec::new(), earlier)
 }
 
-/// Reads one code file with those of the further files that are parts of it.
-///
-/// # Errors
-/// [`LoadError`] names the rule and the part that is wrong.
-pub(crate) fn load_parts(text: &str, parts: &[&str], earlier: &[Code]) -> Result<Code, LoadError> {
+/// Reads the further files of codes.
+pub(crate) fn read_parts(texts: &[&str]) -> Result<Vec<RawPart>, LoadError> {
+    texts.iter().map(|text| toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))).collect()
+}
+
+/// Every further file belongs to a code that was read.
+pub(crate) fn none_left(parts: &[RawPart]) -> Result<(), LoadError> {
+    match parts.first() {
+        Some(left) => Err(LoadError::PartOfNothing(left.part_of.clone())),
+        None => Ok(()),
+    }
+}
+
+/// Reads one code file with those of the further files that are parts of it,
+/// and takes these away.
+pub(crate) fn load_parts(text: &str, parts: &mut Vec<RawPart>, earlier: &[Code]) -> Result<Code, LoadError> {
     let mut raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
-    for part in parts {
-        let part: RawPart = toml::from_str(part).map_err(|e| LoadError::Text(e.to_string()))?;
-        if part.part_of == raw.id {
-            raw.clauses.extend(part.clauses);
-            raw.read.extend(part.read);
-            raw.without.extend(part.without);
-            raw.borrow.extend(part.borrow);
-            raw.rule.extend(part.rule);
-        }
+    let (mine, others) = std::mem::take(parts).into_iter().partition(|part| part.part_of == raw.id);
+    *parts = others;
+    let mine: Vec<RawPart> = mine;
+    for part in mine {
+        raw.clauses.extend(part.clauses);
+        raw.read.extend(part.read);
+        raw.without.extend(part.without);
+        raw.borrow.extend(part.borrow);
+        raw.rule.extend(part.rule);
     }
     whole_code(raw, earlier)
 }
@@ -487,5 +501,19 @@ pub(crate) fn allow_keys(table: &Table, known: &[&str]) -> Result<(), String> {
     match table.keys().find(|k| !known.contains(&k.as_str())) {
         Some(key) => Err(format!("`{key}` is not one of {}", known.join(", "))),
         None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_further_file_of_no_code_is_refused() {
+        let mut parts = read_parts(&["part_of = \"shop-1\"", "part_of = \"shop-2\""]).unwrap();
+        let text = "id = \"shop-1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
+        load_parts(text, &mut parts, &[]).unwrap();
+        assert_eq!(none_left(&parts), Err(LoadError::PartOfNothing("shop-2".to_owned())));
     }
 }

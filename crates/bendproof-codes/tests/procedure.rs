@@ -97,10 +97,7 @@ fn of_variable(got: &Allowance, case: &Table) -> (Within, Vec<String>) {
 }
 
 fn of_fit(code: &Code, design: &Facts, measured: &Facts, case: &Table) -> (Within, Vec<String>) {
-    let mut fit = design.clone();
-    for (name, fact) in measured.iter() {
-        fit = fit.with(name, fact.clone()).unwrap();
-    }
+    let fit = design.and(measured);
     let dimension = text(case, "variable").unwrap();
     let findings: Vec<FitFinding> =
         fit_up(code, &fit).into_iter().filter(|f| f.dimension == dimension).collect();
@@ -228,6 +225,20 @@ fn a_joint_like_the_test_is_inside_and_one_thing_left_out_is_not_sure() {
     let answer = within(d11, &record, &without);
     assert_eq!(answer.answer, Within::NotSure);
     assert!(answer.reasons.iter().any(|r| r.message == "thickness is not given"), "{answer:#?}");
+}
+
+/// The further files of a code are read with it, in every edition.
+#[test]
+fn every_further_file_of_a_code_is_part_of_it() {
+    let basis = |code_id: &str, rule: &str| code(code_id).unwrap().rule(rule).unwrap().basis;
+    assert_eq!(basis("aws-d1.1-2020", "d11-var-volts"), Basis::Secondary);
+    assert_eq!(basis("aws-d1.1-2015", "d11-var-volts"), Basis::Seen);
+    assert_eq!(basis("aws-d1.1-2025", "d11-var-volts"), Basis::Memory);
+    assert_eq!(basis("aws-d1.1-2015", "d11-preheat-b-wire-4"), Basis::Seen);
+    assert_eq!(basis("asme-ix-2023", "asme-var-thickness-2"), Basis::Secondary);
+    assert_eq!(basis("asme-ix-2017", "asme-var-thickness-2"), Basis::Seen);
+    assert_eq!(basis("asme-ix-2017", "asme-var-thickness-short-circuit"), Basis::Memory);
+    assert_eq!(basis("api-1104-2013", "api-var-gas"), Basis::Memory);
 }
 
 /// A groove test covers fillets of any size, in the codes that say so.

@@ -5,7 +5,10 @@
 mod support;
 
 use bendproof_files::read_heat;
-use bendproof_traveler::{Today, find_for_job, read_bends, read_forecast, read_job, read_record};
+use bendproof_traveler::{
+    Today, find_for_job, read_bends, read_forecast, read_job, read_procedure, read_procedure_record,
+    read_record,
+};
 
 /// A day after every date in the examples; the calendar is an argument.
 fn today() -> Today {
@@ -23,10 +26,8 @@ fn examples(task: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_example_says_at_its_top_how_to_try_it() {
-    let tried: usize = ["forecast", "judge", "standing", "heat", "cover --joints"]
-        .iter()
-        .map(|task| examples(task).len())
-        .sum();
+    let tasks = ["forecast", "judge", "standing", "heat", "cover --joints", "procedure"];
+    let tried: usize = tasks.iter().map(|task| examples(task).len()).sum();
     assert_eq!(tried, support::files("examples", ".toml").len());
 }
 
@@ -70,6 +71,22 @@ fn example_joints_have_a_test_that_covers_them() {
         let job = read.job.unwrap();
         let found = find_for_job(&job, job.code.unwrap()).unwrap();
         assert!(!found.found.sets.is_empty(), "{path}");
+    }
+}
+
+/// A record, and the procedure written from it.
+#[test]
+fn example_procedures_read_without_a_fault() {
+    let examples = examples("procedure");
+    assert_eq!(examples.len(), 2);
+    for (path, text) in examples {
+        if path.ends_with("procedure.toml") {
+            let written = read_procedure(&text, today()).unwrap_or_else(|e| panic!("{path}: {e}"));
+            assert!(!written.procedure.stated.is_empty() && !written.joints.is_empty(), "{path}");
+        } else {
+            let record = read_procedure_record(&text, today()).unwrap_or_else(|e| panic!("{path}: {e}"));
+            assert!(record.results.iter().all(|(_, word)| word == "accept"), "{path}");
+        }
     }
 }
 

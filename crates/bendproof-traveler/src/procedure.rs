@@ -168,7 +168,7 @@ fn facts_of(r: &mut Reader<'_>, kind: &FileKind) -> Facts {
 }
 
 /// These facts with one more; a name no rule could ask for is left out.
-fn put(facts: Facts, name: &str, fact: Option<Fact>) -> Facts {
+pub(crate) fn put(facts: Facts, name: &str, fact: Option<Fact>) -> Facts {
     match fact {
         Some(fact) => facts.with(name, fact).unwrap_or(facts),
         None => facts,

@@ -8,7 +8,7 @@ use bendproof_codes::{
     fit_up, inside, preheat, prequalified, supported, within,
 };
 
-use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure};
+use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
 
 /// Everything said of one procedure or record.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,11 +103,11 @@ pub fn report_procedure(
     }
     let tested = record.map(|r| r.facts.clone()).unwrap_or_default();
     let of = |joint: &AskedJoint| {
-        let fit = fit(code, &joined(&tested, &written.design), joint);
+        let fit = fit(code, &tested.and(&written.design), joint);
         JointReport {
             name: joint.name.clone(),
             procedure: Some(inside(procedure, &without_fitted(&joint.facts, &fit))),
-            record: record.map(|r| within(code, &joined(&r.facts, &procedure.work), &joint.facts)),
+            record: record.map(|r| within(code, &r.facts.and(&procedure.work), &joint.facts)),
             fit,
             preheat: heat(code, &written.design, joint),
         }
@@ -115,7 +115,7 @@ pub fn report_procedure(
     ProcedureReport {
         number: written.number.clone(),
         code,
-        draft: record.map(|r| draft(code, &joined(&r.facts, &procedure.work))).unwrap_or_default(),
+        draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
         remarks,
         supported: record.map(|r| supported(code, &r.facts, procedure)),
         prequalified: written.claims_prequalified.then(|| prequalified(code, &procedure.claim())),
@@ -123,15 +123,10 @@ pub fn report_procedure(
     }
 }
 
-/// The facts of both; those of the second win.
-fn joined(one: &Facts, other: &Facts) -> Facts {
-    other.iter().fold(one.clone(), |all, (name, fact)| all.with(name, fact.clone()).unwrap_or(all))
-}
-
 /// The fit of a joint around its design: its own thickness and shape, the rest
 /// as designed. Empty where nothing was measured.
 fn fit(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<FitFinding> {
-    let mut findings = fit_up(code, &joined(&as_designed(design, joint), &joint.facts));
+    let mut findings = fit_up(code, &as_designed(design, joint).and(&joint.facts));
     findings.retain(|f| f.value.is_some());
     if findings.iter().any(|f| f.dimension.starts_with("ask_")) { findings } else { Vec::new() }
 }
@@ -140,7 +135,7 @@ fn fit(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<FitFindin
 /// its tolerance and not to the letter.
 fn without_fitted(joint: &Facts, fit: &[FitFinding]) -> Facts {
     let kept = joint.iter().filter(|(name, _)| fit.iter().all(|f| f.dimension != *name));
-    kept.fold(Facts::default(), |facts, (name, fact)| put(facts, name, Some(fact)))
+    kept.fold(Facts::default(), |facts, (name, fact)| put(facts, name, Some(fact.clone())))
 }
 
 /// Preheat of a joint by its own steel, or by the design's.
@@ -151,28 +146,22 @@ fn heat(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<PreheatF
     let mut facts = Facts::default();
     let own = as_designed(design, joint);
     for name in ["thickness", "process", "low_hydrogen"] {
-        facts = put(facts, name, own.get(name));
+        facts = put(facts, name, own.get(name).cloned());
     }
     // The preheat of a record is no preheat of this joint.
-    facts = put(facts, "preheat", joint.facts.get(Variable::Preheat.asked()));
-    preheat(code, &put(facts, "steel", Some(&steel)))
+    facts = put(facts, "preheat", joint.facts.get(Variable::Preheat.asked()).cloned());
+    preheat(code, &put(facts, "steel", Some(steel)))
 }
 
 /// The design with what the joint itself gives of it.
 fn as_designed(design: &Facts, joint: &AskedJoint) -> Facts {
     let own = [Variable::Thickness, Variable::Process, Variable::Backing, Variable::LowHydrogen];
-    let mut facts =
-        own.iter().fold(design.clone(), |facts, v| put(facts, v.of_record(), joint.facts.get(v.asked())));
+    let mut facts = own
+        .iter()
+        .fold(design.clone(), |facts, v| put(facts, v.of_record(), joint.facts.get(v.asked()).cloned()));
     if let Some(Fact::Word(kind)) = joint.facts.get("ask_joint") {
         let shape = if kind == "pipe_groove" { "pipe" } else { "plate" };
-        facts = put(facts, "shape", Some(&Fact::Word(shape.to_owned())));
+        facts = put(facts, "shape", Some(Fact::Word(shape.to_owned())));
     }
     facts
-}
-
-fn put(facts: Facts, name: &str, fact: Option<&Fact>) -> Facts {
-    match fact {
-        Some(fact) => facts.with(name, fact.clone()).unwrap_or(facts),
-        None => facts,
-    }
 }

@@ -458,6 +458,8 @@ fn check_knows_the_kind_of_each_example() {
         ("examples/bends.toml", "bends"),
         ("examples/record.toml", "record"),
         ("examples/heat-plate.toml", "heat"),
+        ("examples/procedure-record.toml", "procedure-record"),
+        ("examples/procedure.toml", "procedure"),
     ]) {
         let told = run(&["check", path, "--json"]).ends(0).json();
         assert_eq!(told, serde_json::json!({ "kind": kind, "usable": true, "findings": [] }), "{path}");

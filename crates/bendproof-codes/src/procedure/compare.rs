@@ -84,13 +84,13 @@ pub(crate) enum Wanted {
 /// facts of [`Variable`]; `ask_joint` says which kind of joint it is. Settings
 /// that the joint leaves open are the procedure's affair and are not judged.
 pub fn within(code: &Code, record: &Facts, joint: &Facts) -> Allowance {
-    compare(code, RuleKind::Variable, &joined(record, joint), Wanted::OfJoint)
+    compare(code, RuleKind::Variable, &record.and(joint), Wanted::OfJoint)
 }
 
 /// Says which of the changed values need a new procedure test; what did not
 /// change is left out of `change`.
 pub fn retest(code: &Code, record: &Facts, change: &Facts) -> Allowance {
-    compare(code, RuleKind::Variable, &joined(record, change), Wanted::Given)
+    compare(code, RuleKind::Variable, &record.and(change), Wanted::Given)
 }
 
 /// Says whether a procedure may claim to be prequalified, needing no test.
@@ -109,15 +109,6 @@ pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
         });
     }
     answer
-}
-
-/// The facts of both; those of the second win.
-pub(crate) fn joined(one: &Facts, other: &Facts) -> Facts {
-    let mut all = one.clone();
-    for (name, fact) in other.iter() {
-        all.set(name, fact.clone());
-    }
-    all
 }
 
 fn compare(code: &Code, kind: RuleKind, facts: &Facts, wanted: Wanted) -> Allowance {

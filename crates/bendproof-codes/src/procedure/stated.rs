@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use bendproof_measure::{Quantity, say};
 
 use super::allowed::is_same;
-use super::compare::{Allowance, VariableReason, Wanted, Within, joined, rules_about, variable_reasons};
+use super::compare::{Allowance, VariableReason, Wanted, Within, rules_about, variable_reasons};
 use super::variable::{Variable, VariableClass};
 use crate::catalogue::Code;
 use crate::describe::spaced;
@@ -88,7 +88,7 @@ impl Procedure {
 /// Says whether a record supports what a procedure states: both ends of every
 /// range, every word, and nothing essential left out.
 pub fn supported(code: &Code, record: &Facts, procedure: &Procedure) -> Allowance {
-    let facts = joined(record, &procedure.facts());
+    let facts = record.and(&procedure.facts());
     let reasons = Variable::ALL.iter().flat_map(|variable| match procedure.stated.get(variable) {
         Some(stated) => stated_reasons(code, *variable, stated, &facts),
         None => {
