@@ -46,7 +46,7 @@ fn faults<T>(read: Result<T, RecordError>) -> Vec<Finding> {
 
 /// Every kind, those that win a tie last, so the coupon is the very last.
 const KINDS: [&FileKind; 8] =
-    [&PROCEDURE, &PROCEDURE_JOINTS, &JOINTS, &PROCEDURE_RECORD, &HEAT, &RECORD, &BENDS, &COUPON];
+    [&PROCEDURE, &JOINTS, &PROCEDURE_JOINTS, &PROCEDURE_RECORD, &HEAT, &RECORD, &BENDS, &COUPON];
 
 /// The kind whose fields the text knows best; a coupon when in doubt.
 pub(super) fn kind_of(text: &str) -> &'static FileKind {
