@@ -105,18 +105,24 @@ fn answer(cell: &AcrossCell) -> Markup {
     }
 }
 
-/// Rule ids as ways to their pages, each once.
+/// Ways to the pages of the rules, each once; several are folded.
 fn rules(ids: &[String]) -> Markup {
     let mut once: Vec<&String> = Vec::new();
-    ids.iter().for_each(|id| {
+    for id in ids {
         if !once.contains(&id) {
-            once.push(id)
+            once.push(id);
         }
-    });
-    html! {
-        @if !once.is_empty() {
-            span.rules { @for id in once { a href={ "/rule/" (id) } { (id) } " " } }
-        }
+    }
+    let ways = html! { @for id in &once { a href={ "/rule/" (id) } { (id) } } };
+    match once.len() {
+        0 => html! {},
+        1 => html! { span.rules { (ways) } },
+        n => html! {
+            details.rules {
+                summary { (fill(Key::CodesRules, &[("n", &n.to_string())])) }
+                (ways)
+            }
+        },
     }
 }
 
@@ -132,12 +138,14 @@ fn under(code: &CodeAhead) -> Markup {
                 p { (bar(Mark::Fails, t(Key::CodesNothing))) " " strong { (t(Key::CodesNothing)) } ": " (refused.words) " " (rules(&refused.rules)) }
             }
             @if !code.chart.is_empty() { figure.coverage { (PreEscaped(&code.chart)) } }
-            @if let Some(line) = &code.designation { p { span.soft { (t(Key::CodesDesignation)) } " " (line) } }
-            (lines(Key::CodesWould, &code.would, true))
-            (lines(Key::CodesWouldNot, &code.would_not, true))
-            (lines(Key::CodesNotSure, &code.not_sure, true))
-            (lines(Key::CodesAsks, &code.asks, false))
-            (lines(Key::CodesLater, &code.later, false))
+            div.under-words {
+                @if let Some(line) = &code.designation { p { span.soft { (t(Key::CodesDesignation)) } " " (line) } }
+                (lines(Key::CodesWould, &code.would, true))
+                (lines(Key::CodesWouldNot, &code.would_not, true))
+                (lines(Key::CodesNotSure, &code.not_sure, true))
+                (lines(Key::CodesAsks, &code.asks, false))
+                (lines(Key::CodesLater, &code.later, false))
+            }
         }
     }
 }

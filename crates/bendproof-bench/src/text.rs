@@ -363,6 +363,7 @@ catalogue! {
     CodesDiffers "differs"
     CodesNothing "covers nothing"
     CodesDesignation "Its line:"
+    CodesRules "{n} rules"
     CodesWould "Would cover, if accepted"
     CodesWouldNot "Would not cover"
     CodesNotSure "Not sure"

@@ -349,6 +349,13 @@ words! {
     }
 }
 
+impl JointPosition {
+    /// Whether only pipe has it: a weld all around a fixed pipe.
+    pub fn is_all_around(self) -> bool {
+        matches!(self, JointPosition::Fixed | JointPosition::Inclined)
+    }
+}
+
 words! {
     /// What supports the root of a production weld.
     JointBacking {

@@ -178,7 +178,8 @@ pub fn reach(u: &UnderCode) -> Vec<ReachRow> {
     let is_asked = |kind: &&JointKind| **kind != JointKind::PipeGroove || home.diameter.is_some();
     let mut out = Vec::new();
     for kind in JointKind::ALL.iter().filter(is_asked) {
-        for position in JointPosition::ALL {
+        let on_pipe = *kind == JointKind::PipeGroove;
+        for position in JointPosition::ALL.iter().filter(|p| on_pipe || !p.is_all_around()) {
             let joint = Joint { kind: *kind, position: *position, ..home.clone() };
             out.push(ReachRow {
                 kind: kind.word().replace('_', " "),

@@ -65,7 +65,9 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     } else {
         print_across(&all);
     }
-    let refused = all.iter().any(|u| u.outlook.standing.refused.is_some());
+    // Side by side the coupon's own code decides how the command ends.
+    let deciding = |u: &&UnderCode| u.is_own || all.len() == 1;
+    let refused = all.iter().filter(deciding).any(|u| u.outlook.standing.refused.is_some());
     Ok(if refused { Exit::Findings } else { Exit::Fine })
 }
 
