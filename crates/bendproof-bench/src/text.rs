@@ -362,7 +362,7 @@ catalogue! {
     CodesOwn "(the coupon's own)"
     CodesDiffers "differs"
     CodesNothing "covers nothing"
-    CodesDesignation "Its line:"
+    CodesDesignation "Its line is"
     CodesRules "{n} rules"
     CodesWould "Would cover, if accepted"
     CodesWouldNot "Would not cover"
