@@ -21,7 +21,7 @@ const JOINTS_SPECS: &[Spec] = &[
     field("code", "code", What::Code, Optional, "The code and edition the job is done to; every code when left out."),
     field("joint.#.name", "joint", What::Text(60), Optional, "What the shop calls it; its number when left out."),
     field("joint.#.kind", "kind", What::Words(&["plate_groove", "pipe_groove", "fillet"]), Required, "Groove in plate, groove in pipe, or fillet."),
-    field("joint.#.position", "position", What::Words(&["F", "H", "V", "OH"]), Required, "Flat, horizontal, vertical or overhead, as welded on the job; one entry for each."),
+    field("joint.#.position", "position", What::Words(&["F", "H", "V", "OH", "5G", "6G"]), Required, "Flat, horizontal, vertical or overhead, as welded on the job, one entry for each; 5G and 6G are all around a fixed pipe, level or inclined."),
     field("joint.#.process", "process", What::Words(Process::WORDS), Required, "Welding process."),
     field("joint.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
     field("joint.#.thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),

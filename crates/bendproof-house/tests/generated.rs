@@ -140,23 +140,38 @@ fn catalogue_of_rules() {
     text.push_str("Generated from `codes/*.toml`; do not edit.\n");
     text.push_str("`bendproof explain RULE` prints one rule with its conditions and test cases.\n");
     text.push_str("Where the basis is memory or secondary, check against your own copy of the code.\n");
+    text.push_str("\n| code | edition | rules |\n|---|---|---|\n");
     for code in bendproof_codes::codes().unwrap() {
         let _ = writeln!(
             text,
-            "\n## {}\n\n{}, edition {}.\n{}\n",
+            "| [{}](rules/{}.md) | {}, {} | {} |",
+            code.id,
             code.id,
             code.title,
             code.edition,
-            sentences(&code.note)
+            code.rules.len()
         );
-        text.push_str("| rule | title | clause | says | basis |\n|---|---|---|---|---|\n");
-        for rule in &code.rules {
-            let limits = rule.limits_text().join("; ");
-            let cells = [&format!("`{}`", rule.id), &rule.title, &rule.clause, &limits].map(|t| cell(t));
-            let _ = writeln!(text, "| {} | {} |", cells.join(" | "), rule.basis);
-        }
+        rules_of(code);
     }
     hold("docs/reference/rules.md", &text);
+}
+
+/// The page of one code.
+fn rules_of(code: &bendproof_codes::Code) {
+    let mut text = format!(
+        "# {}\n\nGenerated from `codes/*.toml`; do not edit.\n\n{}, edition {}.\n{}\n\n",
+        code.id,
+        code.title,
+        code.edition,
+        sentences(&code.note)
+    );
+    text.push_str("| rule | title | clause | says | basis |\n|---|---|---|---|---|\n");
+    for rule in &code.rules {
+        let limits = rule.limits_text().join("; ");
+        let cells = [&format!("`{}`", rule.id), &rule.title, &rule.clause, &limits].map(|t| cell(t));
+        let _ = writeln!(text, "| {} | {} |", cells.join(" | "), rule.basis);
+    }
+    hold(&format!("docs/reference/rules/{}.md", code.id), &text);
 }
 
 /// An example coupon with another land, forecast: one row of the table.

@@ -1,11 +1,12 @@
 //! One coupon across the codes, and the smallest tests of a job.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Code, CoverAnswer, codes};
+use bendproof_codes::{Code, CoverAnswer, code};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::{
-    Across, Today, across, coverage_description, coverage_svg, find_for_job, reach, read_job, under_codes,
+    Across, Today, across, codes_across, coverage_description, coverage_svg, find_for_job, reach, read_job,
+    under_codes,
 };
 
 const OPEN_PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
@@ -17,7 +18,7 @@ fn today() -> Today {
 }
 
 fn all() -> Vec<&'static Code> {
-    codes().unwrap().iter().collect()
+    codes_across().unwrap()
 }
 
 fn table(text: &str) -> Across {
@@ -74,7 +75,10 @@ fn a_finished_coupon_is_judged_under_every_code() {
     assert_eq!(looked.rules[0].rule, "d11-visual-undercut-deep");
     assert!(cell(&table, "looked at", "asme-ix-2023").differs, "that code limits no undercut here");
     for column in &table.columns {
-        assert_eq!(cell(&table, "bent", &column.code).text, "reject", "{}", column.code);
+        // The regulation judges by the set of four straps; one bad one decides nothing there.
+        let by_set = column.code == "49-cfr-192-appendix-c";
+        let wanted = if by_set { "not covered" } else { "reject" };
+        assert_eq!(cell(&table, "bent", &column.code).text, wanted, "{}", column.code);
     }
 }
 
@@ -83,7 +87,7 @@ fn the_reach_is_drawn_for_each_position() {
     let (document, _) = Document::from_toml(&COUPON, PIPE);
     for under in under_codes(&document, &all(), today()).unwrap() {
         let rows = reach(&under);
-        assert_eq!(rows.len(), 12, "three kinds of joint in four positions");
+        assert_eq!(rows.len(), 14, "three kinds of joint in four positions, pipe in two more");
         assert!(rows.iter().all(|row| !row.stretches.is_empty()));
     }
 }
@@ -138,7 +142,8 @@ fn a_job_without_the_needful_is_refused_in_words() {
 fn the_chart_says_in_words_what_it_shows() {
     let (theme, words) = (Theme::web(), Words::english());
     let (document, _) = Document::from_toml(&COUPON, OPEN_PLATE);
-    for under in under_codes(&document, &all(), today()).unwrap() {
+    let three = ["aws-d1.1", "asme-ix", "api-1104"].map(|name| code(name).unwrap());
+    for under in under_codes(&document, &three, today()).unwrap() {
         let desc = coverage_description(&under);
         let frame = Frame { id: "chart", title: "chart", desc: &desc, theme: &theme, words: &words };
         let svg = coverage_svg(&under, &frame);
