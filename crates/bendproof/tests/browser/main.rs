@@ -10,7 +10,6 @@
 mod access;
 mod bench;
 mod cdp;
-mod codes;
 mod job;
 mod keeping;
 mod section;
