@@ -90,7 +90,13 @@ fn the_sheet_and_the_patterns_are_accessible() {
     let browser = Browser::start();
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
-    let coupon = ["coupon/0314", "coupon/0314/section", "coupon/0314/window", "coupon/0313/section"];
+    let coupon = [
+        "coupon/0314",
+        "coupon/0314/section",
+        "coupon/0314/window",
+        "coupon/0314/codes",
+        "coupon/0313/section",
+    ];
     check(&tab, &bench, &[&coupon[..], &["patterns"]].concat());
 
     // The checker itself: a box without a name is found.
