@@ -90,9 +90,9 @@ fn a_job_gets_its_smallest_tests() {
 #[test]
 fn what_cannot_be_read_is_refused_in_words() {
     let folder = Folder::new();
-    let spoiled = folder.write("joints.toml", example_with(JOINTS, "position = \"OH\"", "position = \"6G\""));
+    let spoiled = folder.write("joints.toml", example_with(JOINTS, "position = \"OH\"", "position = \"7G\""));
     let ran = run(&["cover", "--joints", &spoiled]).ends(2);
-    assert!(ran.err.contains("position is `6G`, allowed is F, H, V, OH"), "{}", ran.err);
+    assert!(ran.err.contains("position is `7G`, allowed is F, H, V, OH"), "{}", ran.err);
     assert!(run(&["cover", PLATE, "--code", "d1.2"]).ends(2).err.contains("the nearest is"));
     run(&["cover"]).ends(2);
     run(&["check", JOINTS]).ends(0);
