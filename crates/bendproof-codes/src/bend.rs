@@ -148,7 +148,7 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
     let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
     let mut findings: Vec<Finding> = rules
         .iter()
-        .filter(|r| matches!(r.demand, Demand::Flag { fact: "inspected", .. }))
+        .filter(|r| matches!(r.demand, Demand::Flag { fact: "inspected", .. } | Demand::Doubt { .. }))
         .filter_map(|r| find(r, &facts))
         .collect();
     findings.extend(thickness_finding(code, coupon, strap.kind, &strap.thickness));

@@ -219,6 +219,19 @@ fn a_corner_crack_without_a_stated_cause_says_what_is_wanted() {
     );
 }
 
+/// 49 CFR 192 Appendix C, I, read in a copy: the four straps are root bends.
+#[test]
+fn straps_that_are_no_root_bends_decide_nothing_where_the_code_asks_for_roots() {
+    let cfr = code("49-cfr-192-appendix-c").unwrap();
+    let verdict = |kind| {
+        let four = (1..=4).map(|n| strap(&n.to_string(), kind, Some(Vec::new()))).collect();
+        judge(cfr, &set(four)).unwrap().verdict
+    };
+    assert_eq!(verdict(StrapKind::Root), Verdict::Accept);
+    assert_eq!(verdict(StrapKind::Face), Verdict::NotCovered);
+    assert_eq!(verdict(StrapKind::Side), Verdict::NotCovered);
+}
+
 fn passed() -> PassedTest {
     PassedTest {
         welder: "A. Welder".to_owned(),
