@@ -282,59 +282,20 @@ const PROCEDURE_SPECS: &[Spec] = &[
     field("joint.#.build_up", "build-up", length("build-up", 0.0, 4.0, "measure it at the worst place"), Optional, "Opening that is to be built up by welding before the joint is made."),
 ];
 
-#[rustfmt::skip]
-const JOINT_SPECS: &[Spec] = &[
-    field("joint.#.name", "name", What::Text(80), Required, "What the joint is called on the drawing."),
-    field("joint.#.kind", "kind", What::Words(JOINT_KINDS), Required, "Groove in plate, groove in pipe, or fillet."),
-    field("joint.#.steel", "steel", What::Steel, Optional, "Steel, by its specification."),
-    field("joint.#.rotated", "turned", What::Words(YES_NO), Optional, "Whether the pipe is turned while it is welded."),
-    field("joint.#.level", "level", What::Words(&["1", "2"]), Optional, "Level of ISO 15614-1; other codes have none."),
-    field("joint.#.process", "process", What::Words(Process::WORDS), Optional, "Welding process."),
-    field("joint.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "How metal crosses the arc; for GMAW."),
-    field("joint.#.groove_type", "groove type", What::Words(GROOVES), Optional, "Kind of groove."),
-    field("joint.#.groove_angle", "groove angle", quantity("groove angle", Kind::Angle, 0.0, 180.0 * DEG_RAD, "add the bevels of both edges"), Optional, "Both bevels together."),
-    field("joint.#.root_opening", "root opening", length("root opening", 0.0, 1.0, "measure the gap between the lands after tacking"), Optional, "Gap between the lands."),
-    field("joint.#.root_face", "root face (land)", length("root face", 0.0, 1.0, "measure the land with a caliper"), Optional, "Height of the land."),
-    field("joint.#.backing", "backing", What::Words(BACKINGS), Optional, "What supports the root."),
-    field("joint.#.base_metal", "base metal group", What::Text(16), Optional, "Group of the base metal as the code counts it: P1, or II."),
-    field("joint.#.group_pair", "groups of both sides", What::Text(16), Optional, "Groups of both sides of the joint, as 1-1 or 2-1; for ISO 15614-1."),
-    field("joint.#.yield_strength", "yield strength", quantity("yield strength", Kind::Pressure, 100e6, 1500e6, "read the steel's certificate or its specification"), Optional, "Least specified yield strength of the base metal."),
-    field("joint.#.thickness", "thickness", length("thickness", 1.0 / 64.0, 20.0, "measure the plate or pipe wall"), Optional, "Plate or wall thickness."),
-    field("joint.#.deposit", "deposit thickness", length("deposit thickness", 1.0 / 64.0, 20.0, "leave it out when one process filled the whole joint"), Optional, "Weld metal of this process."),
-    field("joint.#.pass_thickness", "thickest pass", length("thickest pass", 1.0 / 64.0, 2.0, "measure the thickest single pass on the macro"), Optional, "Thickness of the thickest single pass."),
-    field("joint.#.throat", "throat", length("throat", 1.0 / 64.0, 4.0, "measure the fillet with a gauge"), Optional, "Throat of a fillet."),
-    field("joint.#.diameter", "outside diameter", length("outside diameter", 0.1, 200.0, "measure around the pipe and divide by 3.1416"), Optional, "Pipe outside diameter."),
-    field("joint.#.position", "position", What::Words(JOINT_POSITIONS), Optional, "Position of the weld."),
-    field("joint.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Direction where the joint rises."),
-    field("joint.#.runs", "runs", What::Words(&["single", "multi"]), Optional, "One layer or several."),
-    field("joint.#.filler", "filler group", What::Text(16), Optional, "Filler group as the code counts it, as F6."),
-    field("joint.#.filler_class", "filler", What::Text(40), Optional, "Filler classification, as printed on the spool."),
-    field("joint.#.analysis", "A-number", What::Text(8), Optional, "Analysis group of the weld metal, as A1."),
-    field("joint.#.filler_form", "filler form", What::Words(&["solid", "metal-cored", "flux-cored"]), Optional, "Form of the filler."),
-    field("joint.#.low_hydrogen", "low-hydrogen", What::Words(YES_NO), Optional, "Whether a stick electrode is a low-hydrogen one."),
-    field("joint.#.wire_diameter", "wire diameter", length("wire diameter", 0.01, 0.5, "read the spool or the box"), Optional, "Wire or electrode diameter."),
-    field("joint.#.electrodes", "electrodes", What::Count(1, 9), Optional, "Number of electrodes."),
-    field("joint.#.gas", "gas", What::Text(32), Optional, "Shielding gas by its nominal shares, as 75Ar/25CO2."),
-    field("joint.#.gas_group", "gas symbol", What::Text(8), Optional, "Symbol of ISO 14175, as M21."),
-    field("joint.#.co2_share", "carbon dioxide", quantity("carbon dioxide in the gas", Kind::Share, 0.0, 1.0, "read the cylinder's label"), Optional, "Share of carbon dioxide in the gas."),
-    field("joint.#.gas_flow", "gas flow", quantity("gas flow", Kind::Flow, CFH_M3_S, 200.0 * CFH_M3_S, "read the flowmeter with gas running"), Optional, "Gas flow."),
-    field("joint.#.backing_gas", "backing gas", What::Words(YES_NO), Optional, "Whether gas shields the back of the root."),
-    field("joint.#.polarity", "polarity", What::Words(&["DCEP", "DCEN", "AC"]), Optional, "Current type and polarity."),
-    field("joint.#.output", "machine output", What::Words(&["CV", "CC"]), Optional, "Constant voltage or constant current."),
-    field("joint.#.amps", "amps", quantity("amps", Kind::Current, 1.0, 2000.0, "read the ammeter while the arc burns"), Optional, "Current."),
-    field("joint.#.volts", "volts", quantity("volts", Kind::Voltage, 1.0, 100.0, "read the voltmeter while the arc burns"), Optional, "Arc volts."),
-    field("joint.#.wire_feed", "wire feed", quantity("wire feed", Kind::Speed, IN_PER_MIN_M_S, 2000.0 * IN_PER_MIN_M_S, "read the feeder, or measure the wire fed in six seconds and take it ten times"), Optional, "Wire feed speed."),
-    field("joint.#.travel", "travel", quantity("travel", Kind::Speed, 0.1 * IN_PER_MIN_M_S, 200.0 * IN_PER_MIN_M_S, "time a measured length of bead"), Optional, "Speed along the joint."),
-    field("joint.#.heat_input", "heat input", quantity("heat input", Kind::EnergyPerLength, 1e4, 1e7, "take volts times amps over travel"), Optional, "Heat put into a length of weld; volts times amps over travel when left out."),
-    field("joint.#.preheat", "preheat", quantity("preheat", Kind::Temperature, COLD_K, HOT_K, "measure beside the joint with a crayon or probe"), Optional, "Metal temperature before the first arc."),
-    field("joint.#.interpass", "interpass temperature", quantity("interpass temperature", Kind::Temperature, COLD_K, HOT_K, "measure beside the joint before the next pass"), Optional, "Highest metal temperature before a later pass."),
-    field("joint.#.least_interpass", "least interpass temperature", quantity("least interpass temperature", Kind::Temperature, COLD_K, HOT_K, "measure beside the joint before the next pass"), Optional, "Lowest metal temperature before a later pass."),
-    field("joint.#.post_heat", "heating after welding", What::Words(YES_NO), Optional, "Whether it was kept hot after welding, before it cooled."),
-    field("joint.#.pwht", "heat treatment", What::Words(YES_NO), Optional, "Whether it is heat treated after welding."),
-    field("joint.#.pwht_temperature", "heat treatment temperature", quantity("heat treatment temperature", Kind::Temperature, 400.0, 1600.0, "read the furnace chart"), Optional, "Holding temperature of that treatment."),
-    field("joint.#.time_between", "time between passes", quantity("time between passes", Kind::Time, 1.0, 1e6, "read the log"), Optional, "Longest time between the root and the next pass."),
-    field("joint.#.hi_lo", "hi-lo", length("hi-lo", 0.0, 4.0, "measure it at the worst place"), Optional, "How far one edge stands above the other, as measured."),
-    field("joint.#.backing_gap", "backing gap", length("backing gap", 0.0, 4.0, "measure it at the worst place"), Optional, "Gap between backing and plate, as measured."),
-    field("joint.#.fillet_gap", "fillet gap", length("fillet gap", 0.0, 4.0, "measure it at the worst place"), Optional, "Gap under a fillet, as measured."),
-    field("joint.#.build_up", "build-up", length("build-up", 0.0, 4.0, "measure it at the worst place"), Optional, "Opening that is to be built up by welding before the joint is made."),
-];
+/// How many fields a joint has.
+const JOINT_FIELDS: usize = 53;
+
+/// The fields of a joint, which stand last among those of a procedure.
+const JOINT_SPECS: &[Spec] = PROCEDURE_SPECS.split_at(PROCEDURE_SPECS.len() - JOINT_FIELDS).1;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_fields_of_a_joint_are_those_of_a_procedure_and_nothing_else() {
+        let is_joints = |spec: &&Spec| spec.path.starts_with("joint.#.");
+        assert!(JOINT_SPECS.iter().all(|spec| is_joints(&spec)));
+        assert_eq!(PROCEDURE_SPECS.iter().filter(is_joints).count(), JOINT_FIELDS);
+    }
+}
