@@ -122,7 +122,8 @@ fn sizes(demand: &Demand, facts: &Facts) -> (Option<Quantity>, Option<Quantity>)
         Demand::Sum { over, up_to, at_most, .. } => match facts.get("openings") {
             Some(Fact::Measures(openings)) => {
                 let (sum, limit) = counted_sum(openings, over, up_to, at_most);
-                (Some(sum), Some(limit))
+                let system = if at_most.is_metric_only() { System::Metric } else { limit.system };
+                (Some(sum), Some(Quantity { system, ..limit }))
             }
             _ => (None, None),
         },

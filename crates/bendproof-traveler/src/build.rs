@@ -437,7 +437,7 @@ fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static 
         parts.push(format!("{process}, {inches} in {}, {}", c.settings.wire, c.settings.gas));
     }
     if let Some(code) = code {
-        parts.push(format!("to {}", code.title));
+        parts.push(format!("to {}, {}", code.title, code.edition));
     }
     parts.join(" · ")
 }

@@ -2,7 +2,7 @@
 
 use bendproof_codes::{
     BendReport, BendTest, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind, TestShape,
-    VisualReadings, VisualReport, Zone, judge, judge_visual, specimens,
+    VisualReadings, VisualReport, WeldKind, Zone, judge, judge_visual, specimens,
 };
 use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
 use bendproof_measure::{Kind, Quantity, System};
@@ -150,6 +150,9 @@ pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<Vis
         weld_thickness: reader.quantity("visual.weld_thickness"),
         thickness: reader.quantity("fit.thickness"),
         backing: coupon.map(|c| c.fit.joint.backing),
+        // A coupon of this program is a groove weld.
+        weld_kind: coupon.map(|_| WeldKind::Groove),
+        shape: coupon.map(shape_word),
         ..VisualReadings::default()
     };
     Some(judge_visual(code, &readings))
