@@ -4,6 +4,7 @@
 //! Decides nothing; it puts the coupon to the engine once for each code and
 //! sets the answers side by side.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use bendproof_codes::{
@@ -31,6 +32,8 @@ pub struct UnderCode {
     /// The finish date is written, so that the last day covered is known.
     pub is_dated: bool,
     verdicts: Vec<Verdict>,
+    /// Asked mark by mark, so asked once.
+    reach: OnceCell<Vec<ReachRow>>,
 }
 
 /// How far one kind of joint is covered in one position.
@@ -138,6 +141,7 @@ fn under_code(
         outlook,
         is_dated: finished.is_some(),
         verdicts: verdicts(document, coupon, code),
+        reach: OnceCell::new(),
     })
 }
 
@@ -172,7 +176,11 @@ fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
 }
 
 /// How far a coupon reaches in thickness, for each kind of joint and position.
-pub fn reach(u: &UnderCode) -> Vec<ReachRow> {
+pub fn reach(u: &UnderCode) -> &[ReachRow] {
+    u.reach.get_or_init(|| reach_rows(u))
+}
+
+fn reach_rows(u: &UnderCode) -> Vec<ReachRow> {
     let home = joint_like(u.code, &u.test);
     // A plate names no pipe; what it gives in pipe is said in words.
     let is_asked = |kind: &&JointKind| **kind != JointKind::PipeGroove || home.diameter.is_some();

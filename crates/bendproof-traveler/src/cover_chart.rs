@@ -54,7 +54,7 @@ fn tested_words(u: &UnderCode) -> String {
 fn groups(u: &UnderCode, system: System) -> Vec<CoverGroup> {
     let mut out: Vec<CoverGroup> = Vec::new();
     let home = bendproof_codes::joint_like(u.code, &u.test);
-    for reach in &reach(u) {
+    for reach in reach(u) {
         let is_tested = reach.kind == home.kind.word().replace('_', " ")
             && reach.position == home.position.word()
             && u.test.positions.iter().all(|p| is_one_place(*p));
