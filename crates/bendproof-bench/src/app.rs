@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{codes, coupon, pages, people, section, window};
+use crate::{codes, coupon, finder, pages, people, section, window};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -86,6 +86,8 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/window/set", post(window::set))
         .route("/coupon/{number}/window/undo", post(window::undo))
         .route("/coupon/{number}/window/file/{kind}", get(window::file))
+        .route("/finder", get(finder::show))
+        .route("/finder.json", get(finder::twin))
         .route("/welders", get(people::welders))
         .route("/welders.json", get(people::welders_json))
         .route("/welder", post(people::add))

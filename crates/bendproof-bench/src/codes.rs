@@ -106,7 +106,7 @@ fn answer(cell: &AcrossCell) -> Markup {
 }
 
 /// Ways to the pages of the rules, each once; several are folded.
-fn rules(ids: &[String]) -> Markup {
+pub(crate) fn rules(ids: &[String]) -> Markup {
     let mut once: Vec<&String> = Vec::new();
     for id in ids {
         if !once.contains(&id) {

@@ -8,6 +8,7 @@ use std::future::Future;
 use std::pin::Pin;
 use std::sync::Arc;
 
+mod finder;
 mod window;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
@@ -15,6 +16,7 @@ pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
 pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
+pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
 pub use window::{WindowFile, WindowOpened};
 
 /// A coupon under every code, or in words why it cannot be read.
@@ -422,6 +424,8 @@ pub trait Desk: Send + Sync + 'static {
     fn window_file<'a>(&'a self, number: &'a str, kind: WindowFile, ask: WindowAsk) -> Answer<'a, Download>;
     /// A coupon under every code.
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes>;
+    /// The smallest tests for joints as typed. Nothing is kept.
+    fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

@@ -10,6 +10,7 @@ use crate::visitor::{Theme, Visitor};
 pub(crate) enum Here {
     Coupons,
     Welders,
+    Finder,
     About,
     Elsewhere,
 }
@@ -49,6 +50,7 @@ fn top_bar(visitor: &Visitor, here: Here) -> Markup {
     let links = [
         ("/", Key::NavCoupons, Here::Coupons),
         ("/welders", Key::NavWelders, Here::Welders),
+        ("/finder", Key::NavFinder, Here::Finder),
         ("/about", Key::NavAbout, Here::About),
     ];
     html! {

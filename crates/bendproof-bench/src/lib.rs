@@ -13,6 +13,7 @@ mod codes;
 mod coupon;
 pub mod desk;
 mod field;
+mod finder;
 mod form;
 mod grid;
 mod guard;

@@ -17,7 +17,9 @@ use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 12] = [
+const PAGES: [&str; 14] = [
+    "/coupon/0231/codes",
+    "/finder",
     "/",
     "/coupon/0231",
     "/coupon/0231/section",

@@ -4,6 +4,7 @@
 
 mod codes;
 mod demo_fill;
+mod finder;
 mod lists;
 mod rows;
 mod sheets;
@@ -214,6 +215,10 @@ impl Desk for ShopDesk {
 
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes> {
         Box::pin(self.codes_of(number))
+    }
+
+    fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
+        Box::pin(async move { computing(move || finder::view(&ask)).await?.map_err(Trouble::Broken) })
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

@@ -1,5 +1,8 @@
-//! An invented coupon under two invented codes.
+//! An invented coupon under two invented codes, and an invented job.
 
+use bendproof_bench::desk::{
+    FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundTest, FoundView,
+};
 use bendproof_traveler::{Across, AcrossCell, AcrossColumn, AcrossRow, AheadLine, CodeAhead, CodesView};
 
 fn line(words: &str, rule: &str) -> AheadLine {
@@ -49,5 +52,62 @@ pub fn view() -> CodesView {
             },
         ],
         json: serde_json::json!({ "side_by_side": [] }),
+    }
+}
+
+/// The form, and where it is asked: refused without a kind, found with one.
+pub fn found(ask: &FinderAsk) -> FinderView {
+    let text = |path: &str| {
+        ask.boxes.iter().find(|(of, _)| of == path).map(|(_, text)| text.clone()).unwrap_or_default()
+    };
+    let boxes = |n: usize| {
+        let one = |name: &str, options: &[&str]| {
+            let path = format!("joint.{n}.{name}");
+            FinderBox {
+                text: text(&path),
+                path,
+                label: name.into(),
+                hint: format!("{name} of the joint"),
+                options: options.iter().map(|word| ((*word).into(), word.replace('_', " "))).collect(),
+            }
+        };
+        vec![one("kind", &["plate_groove", "fillet"]), one("thickness", &[])]
+    };
+    let missing = |n: &usize| text(&format!("joint.{n}.kind")).is_empty();
+    let finding = |n| Finding {
+        path: Some(format!("joint.{n}.kind")),
+        message: "kind is missing; write one of plate_groove, fillet".into(),
+    };
+    let findings: Vec<Finding> =
+        if ask.is_asked { (1..=ask.joints).filter(missing).map(finding).collect() } else { Vec::new() };
+    let is_found = ask.is_asked && findings.is_empty();
+    FinderView {
+        joints: (1..=ask.joints).map(boxes).collect(),
+        codes: vec![("invented-2031".into(), "Invented 2031".into())],
+        data: serde_json::json!({ "findings": findings, "asked": ask.joints }),
+        findings,
+        found: if is_found { vec![answer()] } else { Vec::new() },
+    }
+}
+
+fn answer() -> FoundView {
+    let set = |doubts| FoundSet {
+        coupons: 1,
+        metal_cm3: 120.0,
+        tests: vec![FoundTest { name: "3G plate".into(), joints: vec!["joint 1".into()] }],
+        doubts,
+    };
+    FoundView {
+        code: "invented-2031".into(),
+        title: "Invented 2031".into(),
+        sets: vec![set(Vec::new())],
+        if_settled: vec![set(vec![line("the edition is not seen", "x-edition")])],
+        open: vec![FoundJoint {
+            name: "joint 2".into(),
+            answer: "not covered".into(),
+            nearest: Some("4G plate".into()),
+            reasons: vec![line("no pipe <of this size>", "x-pipe")],
+        }],
+        is_complete: false,
     }
 }

@@ -10,9 +10,9 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction, RowKind, RuleCase,
-    RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
-    WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction,
+    RowKind, RuleCase, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices,
+    WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -509,6 +509,9 @@ impl Desk for FakeDesk {
     }
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes> {
         ready(if number == NUMBER { Ok(Ok(Box::new(codes::view()))) } else { Err(Trouble::Absent) })
+    }
+    fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
+        ready(Ok(codes::found(&ask)))
     }
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
         self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)

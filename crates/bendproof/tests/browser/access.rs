@@ -80,7 +80,11 @@ fn every_list_and_leaf_is_accessible() {
     let welders = tab.eval("fetch('/welders.json').then((a) => a.json())");
     let welder = format!("welder/{}", welders[1]["id"].as_str().unwrap());
     // Before a name is given the pages ask for one.
-    check(&tab, &bench, &["", "who", &welder, "welders", "rule/d11-bend-openings", "about", "nowhere"]);
+    check(
+        &tab,
+        &bench,
+        &["", "who", &welder, "welders", "finder", "rule/d11-bend-openings", "about", "nowhere"],
+    );
 }
 
 #[test]
