@@ -7,7 +7,8 @@ use std::error::Error;
 use std::time::Instant;
 
 use bendproof_files::{COUPON, Document};
-use bendproof_paper::{Issued, PageSize, both_pdf, record_of, traveler_of};
+use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, record_pdf, traveler_of};
+use bendproof_traveler::issued::{Issue, Record, bends};
 use bendproof_traveler::{
     Look, across, build, find_for_job, read_bends, read_forecast, read_job, read_record, under_codes,
 };
@@ -20,9 +21,14 @@ const RECORD: &str = include_str!("../../../examples/record.toml");
 const JOINTS: &str = include_str!("../../../examples/joints.toml");
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 12, minute: 0, second: 0 };
 
-fn pdf(document: &Document) -> Result<Vec<u8>, bendproof_paper::PaperError> {
+fn record(document: &Document) -> Result<Record, Box<dyn Error>> {
+    Ok(bends(document, None, None, Issue::first("2026-11-25 12:00:00 UTC".to_owned(), Some("Ida Voss")))?)
+}
+
+fn pdf(document: &Document) -> Result<Vec<u8>, Box<dyn Error>> {
     let sheet = build("0412", document, &[], None, Look::Paper);
-    both_pdf(&traveler_of(&sheet, ISSUED, PageSize::Letter), &record_of(&sheet, ISSUED, PageSize::Letter))
+    let paper = RecordPaper { record: record(document)?, issued: ISSUED, page: PageSize::Letter };
+    Ok(both_pdf(&traveler_of(&sheet, ISSUED, PageSize::Letter), &paper)?)
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

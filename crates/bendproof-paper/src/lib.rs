@@ -1,4 +1,4 @@
-//! The traveler and the welder record as PDF.
+//! The traveler and the records as PDF; a record as a workbook too.
 //!
 //! The caller hands over words, numbers already written out, and drawings as
 //! SVG; this crate lays them on a sheet. It decides nothing, computes nothing
@@ -9,25 +9,29 @@
 //! Text from users reaches the page as data, never as markup: nothing written in
 //! a coupon can change the layout or run.
 
-mod findings;
 mod legible;
 mod model;
-mod of_record;
 mod of_section;
 mod of_sheet;
 mod printable;
+mod record;
 mod sheet;
+mod workbook;
 mod world;
 
 pub use model::{
-    Drawing, Field, Finding, Footer, Issued, Line, Mark, Operation, PageSize, Range, SectionPage, Table,
-    TravelerPaper, WelderRecord, WidePicture, Words,
+    Drawing, Footer, Issued, Line, Mark, Operation, PageSize, SectionPage, Table, TravelerPaper, WidePicture,
+    Words,
 };
-pub use of_record::record_of;
 pub use of_section::section_page;
 pub use of_sheet::traveler_of;
+pub use record::RecordPaper;
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};
+pub use workbook::workbook;
 
 #[cfg(test)]
 #[path = "tests/coupons.rs"]
 mod coupons;
+#[cfg(test)]
+#[path = "tests/records.rs"]
+mod records;

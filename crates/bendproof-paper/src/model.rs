@@ -202,84 +202,6 @@ impl Serialize for WidePicture {
     }
 }
 
-/// A name and a value.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Field {
-    /// `welder`.
-    pub label: String,
-    /// `Odalys Brandt`.
-    pub value: String,
-}
-
-/// One variable of a qualification.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Range {
-    /// `thickness`.
-    pub variable: String,
-    /// What the coupon had.
-    pub tested: String,
-    /// What the welder may now do.
-    pub covers: String,
-    /// Clause and basis.
-    pub because: String,
-    /// True when the rule is from memory.
-    pub check_own_copy: bool,
-}
-
-/// One judgement under the code.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Finding {
-    /// `root strap R1, largest opening`.
-    pub what: String,
-    /// What was measured.
-    pub measured: String,
-    /// The rule's limit.
-    pub limit: String,
-    /// Clause.
-    pub clause: String,
-    /// Basis: `seen`, `secondary`, `memory` …
-    pub basis: String,
-    /// Verdict.
-    pub mark: Mark,
-    /// True when the limit is from memory.
-    pub check_own_copy: bool,
-}
-
-/// The welder record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct WelderRecord {
-    /// Record number.
-    pub number: String,
-    /// What it is: `Welder performance qualification`.
-    pub title: String,
-    /// Welder, code, date.
-    pub subtitle: String,
-    /// The verdict in a few words; empty for none.
-    pub stamp: String,
-    /// Who, what and with what.
-    pub fields: Vec<Field>,
-    /// What is covered.
-    pub ranges: Vec<Range>,
-    /// Tests as made.
-    pub tests: Vec<Table>,
-    /// Judgements.
-    pub findings: Vec<Finding>,
-    /// What is not settled; printed in a box of its own.
-    pub doubts: Vec<String>,
-    /// What the signatures say; may be empty.
-    pub statement: String,
-    /// One signature line each.
-    pub signatures: Vec<String>,
-    /// Foot of each page.
-    pub footer: Footer,
-    /// Time of issue.
-    pub issued: Issued,
-    /// Sheet size.
-    pub page: PageSize,
-    /// Words printed by the sheet itself.
-    pub words: Words,
-}
-
 /// The words a sheet prints by itself, one catalogue entry each.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Words {
@@ -303,12 +225,16 @@ pub struct Words {
     pub page: String,
     /// Before the number of pages.
     pub of: String,
-    /// Heads of the record's sections: covers, tests, findings, doubts.
-    pub sections: [String; 4],
-    /// Heads of the ranges: variable, tested with, covers, because.
-    pub ranges: [String; 4],
-    /// Heads of the findings: what, measured, limit, clause, verdict.
-    pub findings: [String; 5],
+    /// Heads of a record's own sections: what is not settled, its issues.
+    pub sections: [String; 2],
+    /// Heads of values with what they cover: variable, value, covers, clause.
+    pub covers: [String; 4],
+    /// Heads of the issues: number, day, by whom, why, hash.
+    pub issues: [String; 5],
+    /// Before the number of an issue.
+    pub issue: String,
+    /// In place of the hash of the issue in hand.
+    pub hash_in_file: String,
     /// Head of the notes to a solved section.
     pub left_out: String,
 }
@@ -327,9 +253,11 @@ impl Words {
             rules: "rules".into(),
             page: "page".into(),
             of: "of".into(),
-            sections: ["covers", "tests made", "findings", "not settled"].map(Into::into),
-            ranges: ["variable", "tested with", "covers", "because"].map(Into::into),
-            findings: ["what", "measured", "limit", "clause", "verdict"].map(Into::into),
+            sections: ["not settled", "issues of this record"].map(Into::into),
+            covers: ["variable", "tested with", "covers", "clause"].map(Into::into),
+            issues: ["issue", "when", "by", "why", "hash of its content"].map(Into::into),
+            issue: "issue".into(),
+            hash_in_file: "in the record file".into(),
             left_out: "what this picture leaves out".into(),
         }
     }

@@ -2,15 +2,13 @@
 //! decides nothing.
 
 use bendproof_traveler::sheet::{
-    Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Provenance, Sheet, StandingLine,
-    StrapView,
+    Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
+    text_of,
 };
+use bendproof_traveler::{Found, found_in};
 
-use crate::findings::{self, Found};
 use crate::model::*;
 
-/// Basis of a limit that the reader must hold against the code book.
-const FROM_MEMORY: &str = "memory";
 /// Longest value set beside others in columns, characters; longer ones get a
 /// line of their own. Basis: choice, what a third of the sheet holds.
 const FACT_MAX: usize = 52;
@@ -22,7 +20,7 @@ const NO_BREAK: &str = "\u{A0}";
 const BECAUSE: &str = "because";
 
 /// Printed under every traveler and record.
-const CAUTIONS: [&str; 6] = [
+pub(crate) const CAUTIONS: [&str; 6] = [
     "Arc rays burn eyes and skin: helmet, screen, covered skin",
     "Fumes carry manganese: exhaust at the arc, head out of the plume",
     "Shock: dry gloves, sound cables, earthed table",
@@ -54,38 +52,20 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
         operations: operations.into_iter().flatten().collect(),
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
         section: None,
-        footer: footer(sheet),
+        footer: footer(sheet.code()),
         issued,
         page,
         words: Words::english(),
     }
 }
 
-pub(crate) fn footer(sheet: &Sheet) -> Footer {
+/// The foot of a paper under a code.
+pub(crate) fn footer(code: &str) -> Footer {
     Footer {
-        code: text_of(&sheet.head, "code"),
+        code: code.to_owned(),
         rules: env!("CARGO_PKG_VERSION").to_owned(),
         notes: vec![DEFER.to_owned()],
     }
-}
-
-pub(crate) fn text_of(fields: &[SheetField], path: &str) -> String {
-    fields.iter().find(|f| f.path == path).map(|f| f.text.clone()).unwrap_or_default()
-}
-
-pub(crate) fn with_other(field: &SheetField) -> String {
-    if field.also.is_empty() { field.text.clone() } else { format!("{} · {}", field.text, field.also) }
-}
-
-pub(crate) fn is_from_memory(p: &Provenance) -> bool {
-    p.basis == FROM_MEMORY
-}
-
-/// A source without the code's name, which the foot of the sheet says.
-pub(crate) fn clause(sheet: &Sheet, p: &Provenance) -> String {
-    let code = text_of(&sheet.head, "code");
-    let short = p.source.strip_prefix(&code).and_then(|rest| rest.strip_prefix(", "));
-    short.unwrap_or(&p.source).to_owned()
 }
 
 pub(crate) fn mark(mark: SheetMark, word: &str) -> Mark {
@@ -134,7 +114,7 @@ fn named(fields: &[SheetField], wanted: &[&str]) -> Vec<Line> {
         .iter()
         .filter_map(|path| fields.iter().find(|f| f.path == *path))
         .filter(|f| !f.text.is_empty())
-        .map(|f| plain(&f.label, with_other(f)))
+        .map(|f| plain(&f.label, f.both()))
         .collect()
 }
 
@@ -188,9 +168,9 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
     })
 }
 
-pub(crate) fn pass_table(passes: &[PassRow]) -> Table {
+fn pass_table(passes: &[PassRow]) -> Table {
     let figure = |row: &PassRow, label: &str| said(&row.computed, label);
-    let text = |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass));
+    let text = |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();
     let head =
         ["bead", "pass", "way", "volts", "wire", "amps", "travel", "arc energy", "metal before", "tie-in"];
     let rows = passes
@@ -285,11 +265,14 @@ fn log(sheet: &Sheet) -> Option<Operation> {
 }
 
 /// Readings made while welding, one line each.
-pub(crate) fn log_table(log: &[LogRow]) -> Table {
+fn log_table(log: &[LogRow]) -> Table {
     let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
     let rows = log
         .iter()
-        .map(|row| names.iter().map(|n| text_of(&row.fields, &format!("log.{}.{n}", row.log))).collect())
+        .map(|row| {
+            let text = |name: &&str| text_of(&row.fields, &format!("log.{}.{name}", row.log)).to_owned();
+            names.iter().map(text).collect()
+        })
         .collect();
     with_units(&["pass", "way", "volts", "amps", "wire", "travel", "metal before", "note"], rows)
 }
@@ -319,8 +302,8 @@ fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
             continue;
         }
         let line = Line {
-            note: clause(sheet, &specimen.provenance),
-            check_own_copy: is_from_memory(&specimen.provenance),
+            note: sheet.clause(&specimen.provenance),
+            check_own_copy: specimen.provenance.is_from_memory(),
             ..plain(what, specimen.value.replace(" %", "\u{A0}%"))
         };
         let same = |l: &&mut Line| {
@@ -341,7 +324,7 @@ fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
     out
 }
 
-pub(crate) fn strap_table(straps: &[StrapView]) -> Table {
+fn strap_table(straps: &[StrapView]) -> Table {
     let found = |s: &StrapView| {
         let openings: Vec<String> = s.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
         match (s.is_inspected, openings.is_empty()) {
@@ -364,9 +347,9 @@ pub(crate) fn strap_table(straps: &[StrapView]) -> Table {
 /// The code's word; what it rejects or cannot settle in full; what it measured
 /// and accepts in short; what it merely saw met as a number.
 fn verdict(sheet: &Sheet) -> Option<Operation> {
-    let found = findings::of(sheet);
+    let found = found_in(sheet);
     let met = found.iter().filter(|f| f.is_met()).collect::<Vec<_>>();
-    let code = text_of(&sheet.head, "code");
+    let code = sheet.code();
     let word = match sheet.verdict_mark {
         SheetMark::NotKnown => sheet.verdict.clone(),
         _ => format!("{} under {code}", sheet.verdict),
@@ -433,7 +416,7 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<String> {
 
 /// What the standing amounts to while the coupon is not accepted; empty when it
 /// is.
-pub(crate) fn reserve(sheet: &Sheet) -> &'static str {
+fn reserve(sheet: &Sheet) -> &'static str {
     match sheet.verdict_mark {
         SheetMark::Holds => "",
         SheetMark::Fails => "nothing: the coupon is rejected",
@@ -444,19 +427,19 @@ pub(crate) fn reserve(sheet: &Sheet) -> &'static str {
 }
 
 /// The standing's lines that say what is covered; none for a rejected coupon.
-pub(crate) fn covered(sheet: &Sheet) -> Vec<&StandingLine> {
+fn covered(sheet: &Sheet) -> Vec<&StandingLine> {
     let is_rejected = sheet.verdict_mark == SheetMark::Fails;
     sheet.standing.iter().filter(|l| l.label != BECAUSE && !is_rejected).collect()
 }
 
 /// The clauses behind what is covered, in one line.
-pub(crate) fn clauses(sheet: &Sheet) -> Option<Line> {
+fn clauses(sheet: &Sheet) -> Option<Line> {
     let is_rejected = sheet.verdict_mark == SheetMark::Fails;
     let because: Vec<&StandingLine> =
         sheet.standing.iter().filter(|l| l.label == BECAUSE && !is_rejected).collect();
     (!because.is_empty()).then(|| Line {
         note: distinct(because.iter().map(|l| l.value.clone())).join(" · "),
-        check_own_copy: because.iter().any(|l| is_from_memory(&l.provenance)),
+        check_own_copy: because.iter().any(|l| l.provenance.is_from_memory()),
         ..plain("clauses", String::new())
     })
 }

@@ -1,14 +1,14 @@
 //! From data to PDF bytes. The layout itself is `sheet.typ`.
 
-use serde::Serialize;
-use serde_json::{Value, json};
+use serde_json::json;
 use typst::diag::SourceDiagnostic;
 use typst::foundations::{Datetime, Smart};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
-use crate::model::{Issued, TravelerPaper, WelderRecord};
+use crate::model::{Issued, Table, TravelerPaper};
 use crate::printable;
+use crate::record::{RecordPaper, record_data};
 use crate::world::Sheet;
 
 /// Largest sheet data accepted, bytes of text and drawings together. Basis:
@@ -31,9 +31,9 @@ pub enum PaperError {
         bytes: usize,
     },
     /// A drawing has no words for a screen reader.
-    #[error("operation {operation}: its drawing has no description in words; give one")]
+    #[error("{operation}: its drawing has no description in words; give one")]
     NoWords {
-        /// The operation's number.
+        /// The operation or the part of the record.
         operation: String,
     },
     /// A table's row does not match its head.
@@ -61,11 +61,11 @@ pub fn traveler_pdf(paper: &TravelerPaper) -> Result<Vec<u8>, PaperError> {
     pdf(Some(paper), None, paper.issued)
 }
 
-/// The welder record as PDF bytes.
+/// A record of any kind as PDF bytes.
 ///
 /// # Errors
 /// As [`traveler_pdf`].
-pub fn record_pdf(record: &WelderRecord) -> Result<Vec<u8>, PaperError> {
+pub fn record_pdf(record: &RecordPaper) -> Result<Vec<u8>, PaperError> {
     pdf(None, Some(record), record.issued)
 }
 
@@ -74,16 +74,16 @@ pub fn record_pdf(record: &WelderRecord) -> Result<Vec<u8>, PaperError> {
 ///
 /// # Errors
 /// As [`traveler_pdf`].
-pub fn both_pdf(paper: &TravelerPaper, record: &WelderRecord) -> Result<Vec<u8>, PaperError> {
+pub fn both_pdf(paper: &TravelerPaper, record: &RecordPaper) -> Result<Vec<u8>, PaperError> {
     pdf(Some(paper), Some(record), paper.issued)
 }
 
 fn pdf(
     paper: Option<&TravelerPaper>,
-    record: Option<&WelderRecord>,
+    record: Option<&RecordPaper>,
     issued: Issued,
 ) -> Result<Vec<u8>, PaperError> {
-    let options = options(issued, paper.map(|p| &p.number), record.map(|r| &r.number))?;
+    let options = options(issued, paper.map(|p| &p.number), record)?;
     let document = set(paper, record)?;
     let bytes = typst_pdf::pdf(&document, &options).map_err(|errors| refused(&errors))?;
     typst::comemo::evict(REMEMBERED_RENDERS);
@@ -93,10 +93,11 @@ fn pdf(
 /// The set pages, before they are written as PDF.
 pub(crate) fn set(
     paper: Option<&TravelerPaper>,
-    record: Option<&WelderRecord>,
+    record: Option<&RecordPaper>,
 ) -> Result<PagedDocument, PaperError> {
-    check(paper, record)?;
-    let mut data = json!({ "traveler": value(paper)?, "record": value(record)? });
+    check(paper)?;
+    let record = record.map(record_data).transpose()?;
+    let mut data = json!({ "traveler": serde_json::to_value(paper)?, "record": record });
     printable::whole(&mut data);
     let bytes = serde_json::to_vec(&data)?;
     if bytes.len() > DATA_MAX_BYTES {
@@ -106,11 +107,7 @@ pub(crate) fn set(
     typst::compile::<PagedDocument>(&sheet).output.map_err(|errors| refused(&errors))
 }
 
-fn value<T: Serialize>(item: Option<&T>) -> Result<Value, PaperError> {
-    Ok(serde_json::to_value(item)?)
-}
-
-fn check(paper: Option<&TravelerPaper>, record: Option<&WelderRecord>) -> Result<(), PaperError> {
+fn check(paper: Option<&TravelerPaper>) -> Result<(), PaperError> {
     let operations = paper.map_or(&[][..], |p| &p.operations);
     for operation in operations {
         if operation.drawing.as_ref().is_some_and(|d| d.alt.trim().is_empty()) {
@@ -121,31 +118,26 @@ fn check(paper: Option<&TravelerPaper>, record: Option<&WelderRecord>) -> Result
     if section.is_some_and(|s| s.picture.0.alt.trim().is_empty()) {
         return Err(PaperError::NoWords { operation: "section".to_owned() });
     }
-    let tables = operations
-        .iter()
-        .flat_map(|o| &o.tables)
-        .chain(section.map(|s| &s.table))
-        .chain(record.map_or(&[][..], |r| &r.tests));
-    for table in tables {
-        let marks = usize::from(!table.marks.is_empty());
-        if let Some(row) = table.rows.iter().find(|row| row.len() + marks != table.head.len()) {
-            return Err(PaperError::Ragged { head: table.head.len(), row: row.len() + marks });
-        }
-        for (beside, wanted) in
-            [(&table.units.len(), table.head.len()), (&table.marks.len(), table.rows.len())]
-        {
-            if *beside != 0 && *beside != wanted {
-                return Err(PaperError::Ragged { head: wanted, row: *beside });
-            }
-        }
+    let tables = operations.iter().flat_map(|o| &o.tables);
+    tables.chain(section.map(|s| &s.table)).try_for_each(check_table)
+}
+
+fn check_table(table: &Table) -> Result<(), PaperError> {
+    let marks = usize::from(!table.marks.is_empty());
+    if let Some(row) = table.rows.iter().find(|row| row.len() + marks != table.head.len()) {
+        return Err(PaperError::Ragged { head: table.head.len(), row: row.len() + marks });
     }
-    Ok(())
+    let beside = [(&table.units.len(), table.head.len()), (&table.marks.len(), table.rows.len())];
+    match beside.into_iter().find(|(beside, wanted)| **beside != 0 && *beside != wanted) {
+        Some((beside, wanted)) => Err(PaperError::Ragged { head: wanted, row: *beside }),
+        None => Ok(()),
+    }
 }
 
 fn options(
     issued: Issued,
     traveler: Option<&String>,
-    record: Option<&String>,
+    record: Option<&RecordPaper>,
 ) -> Result<PdfOptions, PaperError> {
     let Issued { year, month, day, hour, minute, second } = issued;
     let time = Datetime::from_ymd_hms(year, month, day, hour, minute, second)
@@ -153,6 +145,7 @@ fn options(
         .ok_or_else(|| PaperError::Issued(format!("{year}-{month}-{day} {hour}:{minute}:{second}")))?;
     let standards = PdfStandards::new(&[PdfStandard::A_2a, PdfStandard::Ua_1])
         .map_err(|error| PaperError::Setting(error.message().to_string()))?;
+    let record = record.map(|r| (r.record.kind, &r.record.number, &r.record.code, r.record.issue.revision));
     let ident = format!("bendproof traveler {traveler:?} record {record:?} {issued:?}");
     Ok(PdfOptions {
         ident: Smart::Custom(ident),

@@ -11,7 +11,7 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
 /// The layout of the sheets.
-const TEMPLATE: &str = include_str!("sheet.typ");
+const TEMPLATE: &str = concat!(include_str!("sheet.typ"), include_str!("record.typ"));
 /// Path under which the template finds its data.
 const DATA_PATH: &str = "/data.json";
 /// Family name in `sheet.typ` and in the drawings.

@@ -74,7 +74,7 @@ pub fn build_with(
         stamp_mark,
         stamp_provenance: stamp_provenance(&bends),
         findings: computed.findings.iter().map(|f| f.message.clone()).collect(),
-        head: fields(&context, "", &["title", "welder", "booth", "code", "planned", "finished"]),
+        head: fields(&context, "", &HEAD),
         fit: fit_fields(&context),
         fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
         settings: settings_fields(&context),
@@ -96,6 +96,20 @@ pub fn build_with(
     }
 }
 
+/// The head of the sheet: who, where, when, and what a record asks besides.
+const HEAD: [&str; 11] = [
+    "title",
+    "welder",
+    "booth",
+    "code",
+    "planned",
+    "finished",
+    "company",
+    "welder_mark",
+    "procedure",
+    "tested_by",
+    "laboratory",
+];
 const VISUAL: &[&str] = &[
     "cap_height",
     "undercut",

@@ -14,6 +14,8 @@ mod cover_chart;
 mod cover_json;
 mod fields;
 mod figures;
+mod found;
+pub mod issued;
 mod items;
 mod job;
 pub mod json;
@@ -49,6 +51,7 @@ pub use compare::{
 };
 pub use compare_text::{compare_reasons, compare_rows, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
+pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
 pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};

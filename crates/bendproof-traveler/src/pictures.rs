@@ -16,7 +16,7 @@ use crate::window::{WindowRequest, drawn, mapped};
 const SECTION_PX_PER_MM: f64 = 11.0;
 const SECTION_FULL_SCALE_MM: f64 = 13.0;
 /// Plate drawn beyond the groove on each side, mm.
-const SHOULDER_MM: f64 = 8.0;
+pub(crate) const SHOULDER_MM: f64 = 8.0;
 /// Scale of the plate seen from above.
 const LAYOUT_PX_PER_MM: f64 = 2.6;
 /// Width of plate drawn beside the weld in that view, both sides, mm (a 3 in
@@ -66,12 +66,7 @@ pub(crate) fn drawings(
         words: &words,
     };
     Drawings {
-        fit: fit
-            .map(|f| {
-                let frame = frame("fit", "The fit", "Both edges to scale with opening, lands, angle and mismatch.");
-                draw::groove_fit(&drawn_fit(f), section_scale(f, look), &frame)
-            })
-            .unwrap_or_default(),
+        fit: fit.map(|f| groove(&drawn_fit(f), look)).unwrap_or_default(),
         section: full
             .map(|(coupon, forecast, _)| {
                 let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
@@ -94,6 +89,19 @@ pub(crate) fn drawings(
     }
 }
 
+/// A groove to scale.
+pub(crate) fn groove(drawn: &draw::Fit, look: Look) -> String {
+    let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
+    let frame = Frame {
+        id: "fit",
+        title: "The fit",
+        desc: "Both edges to scale with opening, lands, angle and mismatch.",
+        theme: &theme,
+        words: &Words::english(),
+    };
+    draw::groove_fit(drawn, section_scale(drawn.thickness_mm, look), &frame)
+}
+
 fn drawn_fit(fit: &Fit) -> draw::Fit {
     let j = &fit.joint;
     draw::Fit {
@@ -106,8 +114,7 @@ fn drawn_fit(fit: &Fit) -> draw::Fit {
     }
 }
 
-fn section_scale(fit: &Fit, look: Look) -> f64 {
-    let thickness_mm = fit.joint.thickness_m * 1e3;
+fn section_scale(thickness_mm: f64, look: Look) -> f64 {
     look.scale() * SECTION_PX_PER_MM * (SECTION_FULL_SCALE_MM / thickness_mm).min(1.0)
 }
 
@@ -141,7 +148,7 @@ pub(crate) fn section(
         melted: Vec::new(),
         cap_limit_mm: limits.crown_m.map(|m| m * 1e3),
         root_limit_mm: limits.melt_through_m.map(|m| m * 1e3),
-        px_per_mm: section_scale(&coupon.fit, look),
+        px_per_mm: section_scale(coupon.fit.joint.thickness_m * 1e3, look),
     }
 }
 

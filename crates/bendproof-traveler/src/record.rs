@@ -59,12 +59,32 @@ pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
 pub fn answer_record(text: &str, today: Today, on: Option<Date>) -> Result<RecordAnswer, RecordError> {
+    let read = read_whole(text, today)?;
+    answer(read.code, &read.test, read.joints.into_iter(), on)
+        .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
+}
+
+/// A record file without a fault.
+pub(crate) struct ReadRecord {
+    pub(crate) document: Document,
+    pub(crate) code: &'static Code,
+    pub(crate) test: PassedTest,
+    pub(crate) joints: Vec<Joint>,
+}
+
+/// Reads a record file whole.
+pub(crate) fn read_whole(text: &str, today: Today) -> Result<ReadRecord, RecordError> {
     let (document, mut findings) = Document::from_toml(&RECORD, text);
     let mut r = Reader::new(&RECORD, &document, known(today));
     let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
     let test = passed_test(&mut r);
+    for row in r.document().rows("use") {
+        for name in ["evidence", "checked_by"] {
+            r.text(&format!("use.{row}.{name}"));
+        }
+    }
     let rows = r.document().rows("ask");
-    let joints: Vec<Option<Joint>> = rows.into_iter().map(|row| joint(&mut r, row, test.as_ref())).collect();
+    let joints: Vec<Joint> = rows.into_iter().filter_map(|row| joint(&mut r, row, test.as_ref())).collect();
     findings.extend(r.into_findings());
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Err(RecordError { findings });
@@ -73,8 +93,7 @@ pub fn answer_record(text: &str, today: Today, on: Option<Date>) -> Result<Recor
         findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
         return Err(RecordError { findings });
     };
-    answer(code, &test, joints.into_iter().flatten(), on)
-        .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
+    Ok(ReadRecord { document, code, test, joints })
 }
 
 fn answer(
@@ -171,7 +190,9 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     let details = TestDetails { fm_group, filler_type, ..details(r) };
     let purpose = r.text("purpose");
     let finished = r.date("finished");
-    let uses = days(r, "uses");
+    let mut uses = days(r, "uses");
+    let rows = r.document().rows("use");
+    uses.extend(rows.into_iter().filter_map(|row| r.date(&format!("use.{row}.date"))));
     Some(PassedTest {
         welder: welder?.to_owned(),
         process: process?,

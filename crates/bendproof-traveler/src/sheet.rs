@@ -31,6 +31,16 @@ pub struct Provenance {
     pub rule: Option<String>,
 }
 
+/// Basis of a limit the reader must hold against the code book.
+const FROM_MEMORY: &str = "memory";
+
+impl Provenance {
+    /// Whether the reader must hold it against the code book.
+    pub fn is_from_memory(&self) -> bool {
+        self.basis == FROM_MEMORY
+    }
+}
+
 /// A computed number that is not judged: label, text and where it comes from.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Figure {
@@ -343,4 +353,29 @@ pub struct Sheet {
     pub doubts: Vec<String>,
     /// Drawings to scale.
     pub drawings: Drawings,
+}
+
+impl Sheet {
+    /// The code and edition the coupon is judged under.
+    pub fn code(&self) -> &str {
+        text_of(&self.head, "code")
+    }
+
+    /// A source without the code's name, for paper that names the code once.
+    pub fn clause(&self, provenance: &Provenance) -> String {
+        let short = provenance.source.strip_prefix(self.code()).and_then(|rest| rest.strip_prefix(", "));
+        short.unwrap_or(&provenance.source).to_owned()
+    }
+}
+
+/// The text of the field with this path; empty when there is none.
+pub fn text_of<'a>(fields: &'a [Field], path: &str) -> &'a str {
+    fields.iter().find(|f| f.path == path).map_or("", |f| &f.text)
+}
+
+impl Field {
+    /// Its text in both systems: `1/8 in · 3.2 mm`.
+    pub fn both(&self) -> String {
+        if self.also.is_empty() { self.text.clone() } else { format!("{} · {}", self.text, self.also) }
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use bendproof_traveler::issued::RecordKind;
 use clap::{Args, Parser, Subcommand};
 
 /// Forecast a groove-weld coupon, judge its bends, prove the standing.
@@ -80,6 +81,8 @@ pub enum Task {
         #[arg(long)]
         fast: bool,
     },
+    /// One record a code asks for: PDF, workbook or record file.
+    Record(RecordOptions),
     /// One published formula; without a name, the list of them.
     Calc {
         /// Name of the formula.
@@ -193,6 +196,43 @@ pub struct CoverOptions {
     /// Write the chart of one code to this file: .svg or .png.
     #[arg(short, long, conflicts_with = "joints")]
     pub out: Option<PathBuf>,
+}
+
+/// Which record is issued.
+#[derive(Debug, Args)]
+pub struct RecordOptions {
+    /// Which: welder, bends, continuity, procedure or procedure-test.
+    #[arg(value_parser = record_kind)]
+    pub kind: RecordKind,
+    /// The coupon file; for continuity a record file, for procedure a procedure
+    /// file, for procedure-test its record file or a coupon file.
+    pub file: PathBuf,
+    /// Judge and issue under this code instead of the file's own.
+    #[arg(long)]
+    pub code: Option<String>,
+    /// Where to write: .pdf, .xlsx or .json.
+    #[arg(short, long)]
+    pub out: PathBuf,
+    /// Print on A4 instead of Letter.
+    #[arg(long)]
+    pub a4: bool,
+    /// For a procedure: the record, or the coupon file, behind it.
+    #[arg(long)]
+    pub from: Option<PathBuf>,
+    /// The record file (.json) this issue follows; it must be as it was issued.
+    #[arg(long)]
+    pub revises: Option<PathBuf>,
+    /// Why it is issued again.
+    #[arg(long, requires = "revises")]
+    pub why: Option<String>,
+    /// Who issues it.
+    #[arg(long)]
+    pub who: Option<String>,
+}
+
+fn record_kind(word: &str) -> Result<RecordKind, String> {
+    let known = RecordKind::ALL.map(RecordKind::word).join(", ");
+    RecordKind::from_word(word).ok_or_else(|| format!("`{word}` is no record; choose one of {known}"))
 }
 
 /// Which heat problem is solved, and how.

@@ -12,10 +12,11 @@ mod heat;
 mod judge;
 mod paper;
 mod procedure;
+mod record;
 mod standing;
 mod window;
 
-pub use paper::{issued_now, sheet_pdf};
+pub use paper::{issue_time, issued_now, sheet_pdf};
 
 use crate::arguments::{Arguments, Task};
 use crate::exit::Outcome;
@@ -33,6 +34,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Cover(options) => cover::run(&options, json),
         Task::Procedure(options) => procedure::run(&options, json),
         Task::Paper { file, out, code, fast } => paper::run(&file, &out, code.as_deref(), fast, json),
+        Task::Record(options) => record::run(&options, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule } => explain::run(rule.as_deref(), json),
         Task::Heat(options) => heat::run(&options, json),

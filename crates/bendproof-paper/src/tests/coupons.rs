@@ -5,7 +5,8 @@ use bendproof_traveler::{Look, Sheet, build};
 
 use crate::sheet::reading::{closed_up, least_pt, printed};
 use crate::sheet::set;
-use crate::{Issued, PageSize, both_pdf, record_of, traveler_of};
+use crate::{Issued, PageSize, RecordPaper, traveler_of, traveler_pdf};
+use bendproof_traveler::issued::{Issue, RecordRefused, bends, welder};
 
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 14, minute: 3, second: 9 };
 /// Downhill plate, accepted; four passes, four readings, two straps.
@@ -19,19 +20,23 @@ const LEAST_PT: f64 = 6.5;
 
 /// The sheet of a coupon of the invented shop, whose dates are days before the
 /// day the shop is filled.
+fn document(number: &str, text: &str) -> Document {
+    let day = |line: &str| match line.starts_with("finished") {
+        true => "finished = \"2026-10-01\"".to_owned(),
+        false => line.to_owned(),
+    };
+    let dated: Vec<String> = text.lines().map(day).collect();
+    let (mut document, _) = Document::from_toml(&COUPON, &dated.join("\n"));
+    document.set("number", Some(number));
+    document
+}
+
 fn sheet(number: &str, text: &str) -> Sheet {
-    let dated: Vec<String> = text
-        .lines()
-        .map(|line| {
-            if line.starts_with("finished") {
-                "finished = \"2026-10-01\"".to_owned()
-            } else {
-                line.to_owned()
-            }
-        })
-        .collect();
-    let (document, _) = Document::from_toml(&COUPON, &dated.join("\n"));
-    build(number, &document, &[], None, Look::Paper)
+    build(number, &document(number, text), &[], None, Look::Paper)
+}
+
+fn first() -> Issue {
+    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"))
 }
 
 fn says(sheet: &Sheet, parts: &[&str]) {
@@ -69,7 +74,8 @@ fn a_rejected_plate_says_why_in_full_and_covers_nothing() {
     let why: Vec<&str> = why.map(|l| l.text.as_str()).collect();
     assert!(!why.is_empty());
     says(&rejected, &why);
-    assert!(record_of(&rejected, ISSUED, PageSize::Letter).ranges.is_empty());
+    let refused = welder(&document("0304", REJECTED), None, None, first());
+    assert!(matches!(refused, Err(RecordRefused::NotAccepted { .. })), "{refused:?}");
 }
 
 #[test]
@@ -79,7 +85,9 @@ fn a_pipe_with_its_standing_is_one_sheet_and_its_record_at_most_two() {
         &pipe,
         &["0308", &pipe.verdict, "asme-ix-2023", "QW-163", "plate groove", "up to 0.4752 in", "clauses"],
     );
-    let record = set(None, Some(&record_of(&pipe, ISSUED, PageSize::Letter))).unwrap();
+    let record = welder(&document("0308", PIPE), None, None, first()).unwrap();
+    let record =
+        set(None, Some(&RecordPaper { record, issued: ISSUED, page: PageSize::Letter })).unwrap();
     assert!(record.pages().len() <= 2);
     assert!(printed(&record).contains(&closed_up(&pipe.verdict)));
 }
@@ -90,8 +98,9 @@ fn an_empty_or_unreadable_coupon_still_prints() {
     for text in ["", "not toml at all [", unreadable] {
         let sheet = sheet("1", text);
         let paper = traveler_of(&sheet, ISSUED, PageSize::Letter);
-        let record = record_of(&sheet, ISSUED, PageSize::Letter);
-        assert!(!both_pdf(&paper, &record).unwrap().is_empty());
+        assert!(!traveler_pdf(&paper).unwrap().is_empty());
+        let refused = bends(&document("1", text), None, None, first());
+        assert!(matches!(refused, Err(RecordRefused::Faults(_))), "{refused:?}");
         assert!(printed(&set(Some(&paper), None).unwrap()).contains("10fit"));
     }
 }

@@ -2,6 +2,7 @@
 
 use bendproof_drawing as draw;
 use bendproof_paper::*;
+use bendproof_traveler::issued::{Block, FieldRow, Issue, Record, RecordKind, TableRow};
 use draw::{Frame, Sign, Theme};
 
 pub fn line(label: &str, value: &str, note: &str, sign: Option<Sign>) -> Line {
@@ -207,58 +208,67 @@ pub fn traveler() -> TravelerPaper {
     }
 }
 
-pub fn record() -> WelderRecord {
-    let field = |label: &str, value: &str| Field { label: label.into(), value: value.into() };
-    let range = |variable: &str, tested: &str, covers: &str, because: &str, memory| Range {
-        variable: variable.into(),
-        tested: tested.into(),
-        covers: covers.into(),
-        because: because.into(),
-        check_own_copy: memory,
+pub fn record() -> RecordPaper {
+    let field = |label: &str, value: &str| FieldRow {
+        label: label.into(),
+        value: value.into(),
+        ..FieldRow::default()
     };
-    let finding = |what: &str, measured: &str, limit: &str, memory| Finding {
-        what: what.into(),
-        measured: measured.into(),
-        limit: limit.into(),
-        clause: "6.10.3.3".into(),
-        basis: if memory { "memory" } else { "seen" }.into(),
-        mark: Mark { sign: Sign::Holds, word: "accept".into() },
-        check_own_copy: memory,
+    let covers = |label: &str, value: &str, range: &str, clause: &str, basis: &str| FieldRow {
+        range: range.into(),
+        clause: clause.into(),
+        basis: basis.into(),
+        is_from_memory: basis == "memory",
+        ..field(label, value)
     };
-    WelderRecord {
+    let finding = |what: &str, measured: &str, limit: &str, is_from_memory| TableRow {
+        cells: [what, measured, limit, "6.10.3.3", "accept"].map(str::to_owned).to_vec(),
+        mark: Some(bendproof_traveler::sheet::Mark::Holds),
+        is_from_memory,
+    };
+    let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+    let record = Record {
+        kind: RecordKind::Welder,
         number: "W-0042".into(),
-        title: "Welder performance qualification".into(),
-        subtitle: "Odalys Brandt · AWS D1.1:2020 · coupon 0187".into(),
-        stamp: "accept".into(),
-        fields: vec![
-            field("welder", "Odalys Brandt"),
-            field("stamp", "OB7"),
-            field("coupon", "0187"),
-            field("process", "GMAW, short-circuit"),
-            field("position", "3G, root downhill"),
-            field("filler", "ER70S-6, 0.035 in"),
+        title: "Welder qualification record".into(),
+        code: "AWS D1.1:2020".into(),
+        subtitle: "Odalys Brandt · coupon 0187".into(),
+        state: "accept".into(),
+        is_complete: true,
+        blocks: vec![
+            Block::Fields {
+                title: "welder and coupon".into(),
+                rows: vec![
+                    field("welder", "Odalys Brandt"),
+                    field("welder's mark", "OB7"),
+                    field("process", "GMAW, short-circuit"),
+                    field("position", "3G, root downhill"),
+                    field("filler", "ER70S-6, 0.035 in"),
+                ],
+            },
+            Block::Fields {
+                title: "covers".into(),
+                rows: vec![
+                    covers("process", "GMAW-S", "GMAW-S", "Table 6.12", "seen"),
+                    covers("thickness", "3/8 in", "1/8 to 3/4 in", "Table 6.11", "seen"),
+                    covers("position", "3G", "flat, horizontal, vertical", "Table 6.10", "memory"),
+                ],
+            },
+            Block::Table {
+                title: "findings".into(),
+                head: head(&["what", "measured", "limit", "clause", "verdict"]),
+                rows: vec![
+                    finding("R1 largest opening", "1/16 in", "1/8 in", false),
+                    finding("R1 sum counted", "1/16 in", "3/8 in", true),
+                ],
+            },
         ],
-        ranges: vec![
-            range("process", "GMAW-S", "GMAW-S", "Table 6.12 · seen", false),
-            range("thickness", "3/8 in · 9.5 mm", "1/8 to 3/4 in · 3.2 to 19.0 mm", "Table 6.11 · seen", false),
-            range("position", "3G", "flat, horizontal, vertical", "Table 6.10 · memory", true),
-        ],
-        tests: vec![table(
-            &["strap", "kind", "former", "result"],
-            &[&["R1", "root", "1-1/2 in", "1/16 in"], &["F1", "face", "1-1/2 in", "no openings"]],
-        )],
-        findings: vec![
-            finding("R1 largest opening", "1/16 in", "1/8 in", false),
-            finding("R1 sum counted", "1/16 in", "3/8 in", true),
-        ],
-        doubts: vec!["position range is from memory; read Table 6.10 before use".into()],
-        statement: "The statements in this record are correct and the coupon was prepared, welded and tested as the code asks.".into(),
+        open_points: vec!["position range is from memory; read Table 6.10 before use".into()],
+        statement: "What stands here is correct.".into(),
         signatures: vec!["welder".into(), "witness".into(), "for the shop".into()],
-        footer: footer(),
-        issued: issued(),
-        page: PageSize::Letter,
-        words: Words::english(),
-    }
+        issue: Issue::first("2026-11-25 14:03:09 UTC".into(), Some("Ida Voss")),
+    };
+    RecordPaper { record, issued: issued(), page: PageSize::Letter }
 }
 
 #[allow(dead_code, reason = "the sample program prints one size only")]

@@ -4,7 +4,8 @@ use std::path::Path;
 
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
-use bendproof_paper::{Issued, PageSize, both_pdf, record_of, section_page, traveler_of, traveler_pdf};
+use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, section_page, traveler_of, traveler_pdf};
+use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, build_with, solve_coupon, solved_sheet};
 
@@ -65,22 +66,31 @@ pub fn pdf(
 ) -> Result<Vec<u8>, crate::exit::Failure> {
     let sheet = build_with(number, document, &[], today, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-    sheet_pdf(&sheet, section.as_ref()).map_err(failure)
+    sheet_pdf(&sheet, document, today, section.as_ref()).map_err(failure)
 }
 
-/// The traveler of a sheet with its solved section behind it, and the welder record once the coupon is accepted:
-/// nobody is to sign a record of a test that was not passed.
+/// The traveler of a sheet with its solved section behind it, and the welder
+/// record once the coupon is accepted: nobody is to sign a record of a test that
+/// was not passed.
 pub fn sheet_pdf(
     sheet: &bendproof_traveler::Sheet,
+    document: &Document,
+    today: bendproof_traveler::Today,
     section: Option<&SolvedSheet>,
 ) -> Result<Vec<u8>, bendproof_paper::PaperError> {
     let issued = issued_now();
     let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
     traveler.section = section.map(section_page);
-    if sheet.verdict_mark != Mark::Holds {
-        return traveler_pdf(&traveler);
+    let record = welder(document, None, today, Issue::first(issue_time(issued), None));
+    match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
+        None => traveler_pdf(&traveler),
+        Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page: PageSize::Letter }),
     }
-    both_pdf(&traveler, &record_of(sheet, issued, PageSize::Letter))
+}
+
+/// The time of issue as a record says it.
+pub fn issue_time(i: Issued) -> String {
+    format!("{}-{:02}-{:02} {:02}:{:02}:{:02} UTC", i.year, i.month, i.day, i.hour, i.minute, i.second)
 }
 
 /// The time of issue, in coordinated universal time.

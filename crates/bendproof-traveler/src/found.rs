@@ -1,15 +1,14 @@
 //! The code's findings taken apart for print: what, measured, limit, clause. The
 //! words and the verdicts stay the code engine's.
 
-use bendproof_traveler::sheet::{FindingLine, Mark as SheetMark, Sheet};
-
-use crate::of_sheet::{clause, is_from_memory};
+use crate::sheet::{FindingLine, Mark, Sheet};
 
 /// Said by the code engine of a point that has no number.
 const MET: &str = "met";
 
 /// One finding.
-pub(crate) struct Found {
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
     /// Where: `R1` of a strap, `visual`, empty for the coupon.
     pub place: String,
     /// The whole sentence.
@@ -27,14 +26,15 @@ pub(crate) struct Found {
     /// The code's word.
     pub verdict: String,
     /// Its bar.
-    pub mark: SheetMark,
+    pub mark: Mark,
     /// True when the limit is from memory.
     pub check_own_copy: bool,
 }
 
 impl Found {
+    /// Accepted by the code.
     pub fn is_accepted(&self) -> bool {
-        self.mark == SheetMark::Holds
+        self.mark == Mark::Holds
     }
 
     /// Accepted without a number to report.
@@ -68,7 +68,7 @@ const VISUAL: &str = "visual";
 
 /// The verdict's findings in their order, each with its place; points the code
 /// leaves open for one reason stand together.
-pub(crate) fn of(sheet: &Sheet) -> Vec<Found> {
+pub fn found_in(sheet: &Sheet) -> Vec<Found> {
     let mut out: Vec<Found> = Vec::new();
     for found in each(sheet) {
         if let Some(earlier) = out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
@@ -86,7 +86,7 @@ pub(crate) fn of(sheet: &Sheet) -> Vec<Found> {
 /// with the same words after what was looked at.
 fn is_open_alike(a: &Found, b: &Found) -> bool {
     let reason = |f: &Found| f.text.split_once(REASON).map(|(_, reason)| reason.to_owned());
-    a.mark == SheetMark::NotKnown
+    a.mark == Mark::NotKnown
         && (a.mark, &a.verdict, &a.place, &a.clause) == (b.mark, &b.verdict, &b.place, &b.clause)
         && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
         && reason(a).is_some()
@@ -127,16 +127,16 @@ fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
         what: what.to_owned(),
         measured: measured.to_owned(),
         limit: limit.to_owned(),
-        clause: clause(sheet, &line.provenance),
+        clause: sheet.clause(&line.provenance),
         basis: line.provenance.basis.clone(),
         verdict: line.verdict.clone(),
         mark: match line.verdict.as_str() {
-            "accept" => SheetMark::Holds,
-            "reject" => SheetMark::Fails,
-            "void, replace specimen" => SheetMark::Marginal,
-            _ => SheetMark::NotKnown,
+            "accept" => Mark::Holds,
+            "reject" => Mark::Fails,
+            "void, replace specimen" => Mark::Marginal,
+            _ => Mark::NotKnown,
         },
-        check_own_copy: is_from_memory(&line.provenance),
+        check_own_copy: line.provenance.is_from_memory(),
     }
 }
 
@@ -155,7 +155,7 @@ fn apart(text: &str) -> (&str, &str, &str) {
 mod tests {
     use super::*;
 
-    fn open(text: &str, verdict: &str, mark: SheetMark) -> Found {
+    fn open(text: &str, verdict: &str, mark: Mark) -> Found {
         Found {
             place: VISUAL.into(),
             text: text.into(),
@@ -172,13 +172,13 @@ mod tests {
 
     #[test]
     fn only_points_left_open_for_one_reason_stand_together() {
-        let mut cap = open("cap height: no limit", "not covered", SheetMark::NotKnown);
-        let undercut = open("undercut: no limit", "not covered", SheetMark::NotKnown);
+        let mut cap = open("cap height: no limit", "not covered", Mark::NotKnown);
+        let undercut = open("undercut: no limit", "not covered", Mark::NotKnown);
         assert!(is_open_alike(&cap, &undercut));
         cap.join(&undercut);
         assert_eq!(cap.text, "cap height, undercut: no limit");
-        assert!(!is_open_alike(&cap, &open("crack: not told", "not covered", SheetMark::NotKnown)));
-        let reject = |what: &str| open(&format!("{what}: too long"), "reject", SheetMark::Fails);
+        assert!(!is_open_alike(&cap, &open("crack: not told", "not covered", Mark::NotKnown)));
+        let reject = |what: &str| open(&format!("{what}: too long"), "reject", Mark::Fails);
         assert!(!is_open_alike(&reject("one"), &reject("another")));
     }
 
@@ -188,11 +188,11 @@ mod tests {
             place: place.into(),
             ..open("too thick", verdict, mark)
         };
-        let void = |place| at(place, "void, replace specimen", SheetMark::Marginal);
+        let void = |place| at(place, "void, replace specimen", Mark::Marginal);
         assert!(is_said_of_another(&void("S1"), &void("S2")));
         assert!(!is_said_of_another(&void("S1"), &void("S1")));
-        assert!(!is_said_of_another(&void("S1"), &at("S2", "reject", SheetMark::Fails)));
-        let accept = |place| at(place, "accept", SheetMark::Holds);
+        assert!(!is_said_of_another(&void("S1"), &at("S2", "reject", Mark::Fails)));
+        let accept = |place| at(place, "accept", Mark::Holds);
         assert!(!is_said_of_another(&accept("S1"), &accept("S2")));
     }
 

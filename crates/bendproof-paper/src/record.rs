@@ -1,0 +1,78 @@
+//! A record of any kind as the template reads it: lays out the blocks it is
+//! given, decides nothing.
+
+use bendproof_traveler::issued::{Block, Record, RecordKind, TableRow};
+use serde_json::{Value, json};
+
+use crate::model::{Drawing, Issued, PageSize, Words};
+use crate::of_sheet::{CAUTIONS, footer, mark};
+use crate::sheet::PaperError;
+
+/// A record with its sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordPaper {
+    /// What is printed.
+    pub record: Record,
+    /// Time of issue.
+    pub issued: Issued,
+    /// Sheet size.
+    pub page: PageSize,
+}
+
+/// The data of a record's pages.
+///
+/// # Errors
+/// [`PaperError`] when a drawing has no words or a table is ragged.
+pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
+    let r = &paper.record;
+    let blocks = r.blocks.iter().map(block).collect::<Result<Vec<_>, _>>()?;
+    // A procedure is welded by; the other records are filed.
+    let cautions: &[&str] = if r.kind == RecordKind::Procedure { &CAUTIONS } else { &[] };
+    Ok(json!({
+        "number": r.number,
+        "title": r.title,
+        "subtitle": r.subtitle,
+        "stamp": r.state,
+        "code": r.code,
+        "issue": r.issue,
+        "blocks": blocks,
+        "open_points": r.open_points,
+        "statement": r.statement,
+        "signatures": r.signatures,
+        "cautions": cautions,
+        "footer": footer(&r.code),
+        "issued": paper.issued,
+        "page": paper.page,
+        "words": Words::english(),
+    }))
+}
+
+fn block(block: &Block) -> Result<Value, PaperError> {
+    match block {
+        Block::Drawing { title, alt, .. } if alt.trim().is_empty() => {
+            Err(PaperError::NoWords { operation: title.clone() })
+        }
+        Block::Drawing { title, svg, alt } => {
+            let drawing = Drawing { svg: svg.clone(), alt: alt.clone() };
+            Ok(json!({ "block": "drawing", "title": title, "drawing": drawing }))
+        }
+        Block::Table { title, head, rows } => {
+            if let Some(row) = rows.iter().find(|row| row.cells.len() != head.len()) {
+                return Err(PaperError::Ragged { head: head.len(), row: row.cells.len() });
+            }
+            let rows: Vec<Value> = rows.iter().map(table_row).collect();
+            Ok(json!({ "block": "table", "title": title, "head": head, "rows": rows }))
+        }
+        Block::Fields { .. } | Block::Notes { .. } => Ok(serde_json::to_value(block)?),
+    }
+}
+
+/// A row; its verdict bears the last cell's word.
+fn table_row(row: &TableRow) -> Value {
+    let word = row.cells.last().map_or("", |word| word);
+    json!({
+        "cells": row.cells,
+        "mark": row.mark.map(|m| mark(m, word)),
+        "is_from_memory": row.is_from_memory,
+    })
+}

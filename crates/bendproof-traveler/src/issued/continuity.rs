@@ -1,0 +1,146 @@
+//! The continuity log: every day a process was used since the test, what shows
+//! it and who checked it.
+
+use bendproof_codes::{renewal, standing};
+use jiff::civil::Date;
+
+use super::{
+    Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table,
+};
+use crate::known::Today;
+use crate::record::{RecordError, read_whole};
+
+/// What a continuity log says, from a record file or from a shop's own register.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ContinuityLog {
+    /// Number of the log.
+    pub number: String,
+    /// Code and edition.
+    pub code: String,
+    /// Who answers for it.
+    pub company: String,
+    /// The welder.
+    pub welder: String,
+    /// The welder's stamp or identification.
+    pub welder_mark: String,
+    /// Process and transfer.
+    pub process: String,
+    /// The day the test was finished.
+    pub finished: String,
+    /// The last day it is held; `None` where the code sets none.
+    pub until: Option<Date>,
+    /// Every use, any order.
+    pub uses: Vec<LoggedUse>,
+    /// What renews the standing and what a lapse costs: sentence, clause, and
+    /// whether the clause is from memory.
+    pub rules: Vec<(String, String, bool)>,
+    /// Why nothing is held, and what the rules leave open.
+    pub doubts: Vec<String>,
+    /// Whether the test covers anything.
+    pub is_held: bool,
+}
+
+/// One day a process was used.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct LoggedUse {
+    /// The day, `2026-10-03`.
+    pub day: String,
+    /// What shows it: job, coupon or log line.
+    pub evidence: String,
+    /// Who checked it.
+    pub checked_by: String,
+}
+
+/// What a record file says of continuity.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn log_of_record(text: &str, number: &str, today: Today) -> Result<ContinuityLog, RecordError> {
+    let read = read_whole(text, today)?;
+    let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
+    let held = standing(read.code, &read.test).map_err(|why| fault(why.to_string()))?;
+    let said = |path: &str| read.document.get(path).unwrap_or("").trim().to_owned();
+    let bare = read.document.rows("uses").into_iter().map(|row| LoggedUse {
+        day: said(&format!("uses.{row}")),
+        evidence: String::new(),
+        checked_by: String::new(),
+    });
+    let rows = read.document.rows("use").into_iter().map(|row| LoggedUse {
+        day: said(&format!("use.{row}.date")),
+        evidence: said(&format!("use.{row}.evidence")),
+        checked_by: said(&format!("use.{row}.checked_by")),
+    });
+    let told = |t: bendproof_codes::Advice| (t.sentence, t.because.clause, t.because.basis.word() == "memory");
+    Ok(ContinuityLog {
+        number: number.to_owned(),
+        code: held.code.clone(),
+        company: said("company"),
+        welder: held.welder.clone(),
+        welder_mark: said("welder_mark"),
+        process: format!("{} {}", said("process"), said("transfer")).trim().to_owned(),
+        finished: said("finished"),
+        until: held.until,
+        uses: bare.chain(rows).collect(),
+        rules: renewal(read.code, &read.test).into_iter().map(told).collect(),
+        doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
+        is_held: held.refused.is_none(),
+    })
+}
+
+/// The continuity log as a record. It is complete when every use has what shows
+/// it and who checked it.
+pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
+    let until = log.until.map_or_else(|| "not known".to_owned(), |day| day.to_string());
+    let mut uses = log.uses.clone();
+    uses.sort();
+    let is_complete =
+        log.is_held && !uses.is_empty() && uses.iter().all(|u| !u.evidence.is_empty() && !u.checked_by.is_empty());
+    let who = [
+        ("company", &log.company),
+        ("welder", &log.welder),
+        ("welder's mark", &log.welder_mark),
+        ("process", &log.process),
+        ("test finished", &log.finished),
+        ("last day held", &until),
+    ];
+    // Short-circuit transfer counts as a process of its own under some codes.
+    let used = |u: LoggedUse| {
+        TableRow::of(vec![log.process.clone(), u.day, stated(&u.evidence), stated(&u.checked_by)])
+    };
+    let rule = |(sentence, clause, is_from_memory): &(String, String, bool)| TableRow {
+        is_from_memory: *is_from_memory,
+        ..TableRow::of(vec![sentence.clone(), clause.clone()])
+    };
+    let blocks = filled(vec![
+        fields("welder and process", who.iter().map(|(label, value)| field(label, value)).collect()),
+        table("used", &["process", "day", "evidence", "checked by"], uses.into_iter().map(used).collect()),
+        table("what keeps it", &["what", "clause"], log.rules.iter().map(rule).collect()),
+    ]);
+    let mut open_points: Vec<String> = not_stated(&blocks).into_iter().collect();
+    open_points.extend(log.doubts.iter().cloned());
+    open_points.extend(missing(log, is_complete).map(str::to_owned));
+    Record {
+        kind: RecordKind::Continuity,
+        title: RecordKind::Continuity.title().to_owned(),
+        number: log.number.clone(),
+        code: log.code.clone(),
+        subtitle: format!("{}, {}", log.welder, log.process),
+        state: if is_complete { format!("until {until}") } else { "not complete".to_owned() },
+        is_complete,
+        blocks,
+        open_points,
+        statement: String::new(),
+        signatures: if is_complete { vec!["Kept by".to_owned()] } else { Vec::new() },
+        issue,
+    }
+}
+
+/// What a log that is not complete lacks.
+fn missing(log: &ContinuityLog, is_complete: bool) -> Option<&'static str> {
+    match (is_complete, log.is_held, log.uses.is_empty()) {
+        (true, ..) => None,
+        (false, false, _) => Some("The test covers nothing, so there is nothing to keep."),
+        (false, true, true) => Some("No day of use is logged."),
+        (false, true, false) => Some("A use has no evidence or nobody who checked it."),
+    }
+}

@@ -1,0 +1,320 @@
+//! The welder record and the bend report of one coupon, under its own code or
+//! another one: the coupon is judged and its standing computed anew under it.
+
+use bendproof_codes::{Demand, Facet, designation, explain};
+use bendproof_files::{Document, read_coupon};
+use jiff::civil::Date;
+
+use super::{
+    Block, FieldRow, Issue, Record, RecordKind, TableRow, distinct, drawing, field, fields,
+    filled, not_stated, stated, table, to_sign,
+};
+use crate::found::{Found, found_in};
+use crate::known::{Today, known};
+use crate::pictures::Look;
+use crate::sheet::{Field, Mark, Sheet, StandingLine, StrapView, text_of};
+
+/// Why no record is issued.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum RecordRefused {
+    /// The code is not in the catalogue, or asks for no test.
+    #[error("{0}")]
+    Code(String),
+    /// The coupon has faults.
+    #[error("the coupon cannot be read; mend its fields first")]
+    Faults(Vec<String>),
+    /// The code does not accept the coupon.
+    #[error("no welder record under {code}: {verdict}")]
+    NotAccepted {
+        /// Code and edition.
+        code: String,
+        /// Its word.
+        verdict: String,
+        /// Why, with clauses.
+        reasons: Vec<String>,
+    },
+}
+
+impl RecordRefused {
+    /// Every reason, one sentence each; the refusal itself first.
+    pub fn sentences(&self) -> Vec<String> {
+        let mut out = vec![self.to_string()];
+        if let Self::Faults(reasons) | Self::NotAccepted { reasons, .. } = self {
+            out.extend(reasons.iter().cloned());
+        }
+        out
+    }
+}
+
+/// The welder record of a coupon under its own code, or under `code`.
+///
+/// # Errors
+/// [`RecordRefused`] when the coupon cannot be read or the code rejects it. A
+/// coupon with a reading missing gives a record that is not complete.
+pub fn welder(
+    document: &Document,
+    code: Option<&str>,
+    today: Today,
+    issue: Issue,
+) -> Result<Record, RecordRefused> {
+    let under = under(document, code)?;
+    let sheet = built(&under, today)?;
+    if sheet.verdict_mark == Mark::Fails {
+        return Err(not_accepted(&sheet));
+    }
+    let is_complete = sheet.verdict_mark == Mark::Holds && !text_of(&sheet.head, "finished").is_empty();
+    let mut who = who(&sheet);
+    who.extend(line_of_code(&under, today).map(|line| field("designation", &line)));
+    let mut blocks = vec![fields("welder and coupon", who)];
+    if is_complete {
+        blocks.push(fields("covers", ranges(&sheet)));
+    }
+    blocks.push(drawing("joint", &sheet.drawings.fit));
+    blocks.push(drawing("bead sequence", &sheet.drawings.section));
+    blocks.push(log(&sheet));
+    blocks.extend(judgements(&sheet));
+    Ok(record(RecordKind::Welder, &sheet, blocks, is_complete, issue))
+}
+
+/// The bend report of a coupon under its own code, or under `code`. A rejected
+/// set is reported as rejected: a report says what was seen.
+///
+/// # Errors
+/// [`RecordRefused`] when the coupon cannot be read.
+pub fn bends(
+    document: &Document,
+    code: Option<&str>,
+    today: Today,
+    issue: Issue,
+) -> Result<Record, RecordRefused> {
+    let sheet = built(&under(document, code)?, today)?;
+    let is_complete = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
+    let mut blocks = vec![fields("welder and coupon", who(&sheet))];
+    blocks.push(table(
+        "specimens asked for",
+        &["what", "size and jig", "clause"],
+        sheet.specimens.iter().map(|line| asked_for(&sheet, line)).collect(),
+    ));
+    blocks.push(drawing("where the straps are cut", &sheet.drawings.straps));
+    blocks.extend(judgements(&sheet));
+    Ok(record(RecordKind::Bends, &sheet, blocks, is_complete, issue))
+}
+
+/// The coupon, under another code where one is named.
+fn under(document: &Document, code: Option<&str>) -> Result<Document, RecordRefused> {
+    let mut document = document.clone();
+    if let Some(name) = code {
+        let code = bendproof_codes::code(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
+        if !code.has_tests() {
+            let message =
+                format!("{} judges welds and has no test of its own; name the code of the test", code.id);
+            return Err(RecordRefused::Code(message));
+        }
+        document.set("code", Some(&code.id));
+    }
+    Ok(document)
+}
+
+fn built(document: &Document, today: Today) -> Result<Sheet, RecordRefused> {
+    let number = document.get("number").unwrap_or("coupon");
+    let sheet = crate::build(number, document, &[], today, Look::Paper);
+    if read_coupon(document, known(today)).0.is_none() {
+        return Err(RecordRefused::Faults(sheet.findings));
+    }
+    Ok(sheet)
+}
+
+fn not_accepted(sheet: &Sheet) -> RecordRefused {
+    let open = sheet.verdict_lines.iter().filter(|line| line.verdict != "accept");
+    RecordRefused::NotAccepted {
+        code: sheet.code().to_owned(),
+        verdict: sheet.verdict.clone(),
+        reasons: open.map(|line| format!("{} ({})", line.text, line.provenance.source)).collect(),
+    }
+}
+
+fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool, issue: Issue) -> Record {
+    let blocks = filled(blocks);
+    let mut open_points = Vec::new();
+    if !is_complete {
+        open_points.push(format!("Not complete under {}: {}.", sheet.code(), missing(sheet)));
+    }
+    open_points.extend(not_stated(&blocks));
+    // A record says what was read while welding, never what was planned or forecast.
+    if sheet.log.is_empty() {
+        open_points.push("No reading was logged while welding; the settings are as planned.".to_owned());
+    }
+    open_points.extend(sheet.doubts.iter().cloned());
+    let (statement, signatures) = to_sign(is_complete, &["Welder", "Test conducted by", "Accepted by"]);
+    Record {
+        kind,
+        title: kind.title().to_owned(),
+        number: sheet.number.clone(),
+        code: sheet.code().to_owned(),
+        subtitle: sheet.subtitle.clone(),
+        state: if is_complete { sheet.verdict.clone() } else { "not complete".to_owned() },
+        is_complete,
+        blocks,
+        open_points,
+        statement,
+        signatures,
+        issue,
+    }
+}
+
+/// What a record that is not complete lacks.
+fn missing(sheet: &Sheet) -> &str {
+    if sheet.verdict_mark == Mark::Holds { "the day it was finished is missing" } else { &sheet.verdict }
+}
+
+fn both(fields: &[Field], path: &str) -> String {
+    fields.iter().find(|f| f.path == path).map(Field::both).unwrap_or_default()
+}
+
+/// Values of the sheet that are the shop's own affair.
+const NOT_OF_A_RECORD: [&str; 2] = ["scatter.", "price."];
+
+/// Who welded what, by which procedure; the fields a welder record asks for.
+fn who(sheet: &Sheet) -> Vec<FieldRow> {
+    let head = ["company", "welder", "welder_mark", "procedure", "finished", "tested_by", "laboratory"];
+    let of_head = |path: &str| sheet.head.iter().find(|f| f.path == path);
+    let mut out: Vec<FieldRow> =
+        head.iter().filter_map(|p| of_head(p)).map(|f| field(&f.label, &f.text)).collect();
+    out.insert(1, field("coupon", &sheet.number));
+    let told = sheet.fit.iter().chain(&sheet.settings).filter(|f| !f.text.is_empty());
+    let is_own = |f: &&Field| NOT_OF_A_RECORD.iter().all(|start| !f.path.starts_with(start));
+    out.extend(told.filter(is_own).map(|f| field(&f.label, &f.both())));
+    out
+}
+
+/// The line by which the code names such a test, or what is missing for it.
+fn line_of_code(document: &Document, today: Today) -> Option<String> {
+    let code = crate::judge::code_of(document)?;
+    code.designation.as_ref()?;
+    let (coupon, _) = read_coupon(document, known(today)).0?;
+    let day = today.unwrap_or(Date::MIN);
+    let test = crate::standing::test_of_coupon(document, &coupon, day)?;
+    Some(designation(code, &test).unwrap_or_else(|why| why.to_string()))
+}
+
+/// Each variable of the test with what it now covers.
+fn ranges(sheet: &Sheet) -> Vec<FieldRow> {
+    let fit = |path: &str| both(&sheet.fit, path);
+    let set = |path: &str| both(&sheet.settings, path);
+    let ways = || {
+        let each: Vec<String> = sheet
+            .passes
+            .iter()
+            .map(|p| text_of(&p.fields, &format!("pass.{}.progression", p.pass)).to_owned())
+            .collect();
+        distinct(each.iter().map(String::as_str))
+    };
+    let actual = |label: &str| match label {
+        "processes" => (set("settings.process"), Some(Facet::Process)),
+        "plate groove" | "pipe groove" | "fillet" => (fit("fit.position"), Some(Facet::Position)),
+        "transfer" => (set("settings.transfer"), Some(Facet::Transfer)),
+        "progression" => (ways(), Some(Facet::Progression)),
+        "thickness" => (fit("fit.thickness"), Some(Facet::Thickness)),
+        "outside diameter" => (fit("fit.outside_diameter"), Some(Facet::Diameter)),
+        "backing" => (fit("fit.backing"), Some(Facet::Backing)),
+        "fillers" => (set("settings.wire"), Some(Facet::Filler)),
+        "lasts" => (text_of(&sheet.head, "finished").to_owned(), Some(Facet::Continuity)),
+        _ => (String::new(), None),
+    };
+    let said = sheet.standing.iter().filter(|line| line.label != "because");
+    said.map(|line| {
+        let (value, facet) = actual(&line.label);
+        let behind: Vec<&StandingLine> = sheet.standing.iter().filter(|c| is_behind(c, facet)).collect();
+        FieldRow {
+            label: line.label.clone(),
+            value: if value.is_empty() { String::new() } else { stated(&value) },
+            range: line.value.clone(),
+            clause: distinct(behind.iter().map(|c| c.value.as_str())),
+            basis: distinct(behind.iter().map(|c| c.provenance.basis.as_str())),
+            is_from_memory: behind.iter().any(|c| c.provenance.is_from_memory()),
+        }
+    })
+    .collect()
+}
+
+/// Whether a cited rule grants or limits this side of the standing.
+fn is_behind(cited: &StandingLine, facet: Option<Facet>) -> bool {
+    let (Some(rule), Some(facet), "because") = (&cited.provenance.rule, facet, cited.label.as_str()) else {
+        return false;
+    };
+    explain(rule).is_ok_and(|explained| match &explained.rule.demand {
+        Demand::Words { facet: of, .. } | Demand::Same { facet: of } | Demand::Range { facet: of, .. } => {
+            *of == facet
+        }
+        Demand::Positions { .. } => facet == Facet::Position,
+        Demand::Months(_) | Demand::MonthsShort(_) => facet == Facet::Continuity,
+        _ => false,
+    })
+}
+
+/// Readings made while welding.
+pub(super) fn log(sheet: &Sheet) -> Block {
+    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
+    let head = ["pass", "way", "volts", "amps", "wire feed", "travel", "metal before", "note"];
+    let row = |row: &crate::sheet::LogRow| {
+        let cell = |name: &&str| text_of(&row.fields, &format!("log.{}.{name}", row.log)).to_owned();
+        TableRow::of(names.iter().map(cell).collect())
+    };
+    table("read while welding", &head, sheet.log.iter().map(row).collect())
+}
+
+/// Bends, then every finding with its clause.
+fn judgements(sheet: &Sheet) -> [Block; 2] {
+    let strap = |s: &StrapView| TableRow {
+        mark: Some(s.mark),
+        ..TableRow::of(vec![
+            s.id.clone(),
+            s.kind.clone(),
+            s.thickness.clone(),
+            openings(s),
+            s.verdict.clone(),
+        ])
+    };
+    let bends = ["strap", "bend", "thickness", "openings", "verdict"];
+    let findings = ["what", "measured", "limit", "clause", "verdict"];
+    [
+        table("bends", &bends, sheet.straps.iter().map(strap).collect()),
+        table("findings", &findings, found_in(sheet).iter().map(finding).collect()),
+    ]
+}
+
+fn finding(found: &Found) -> TableRow {
+    let what = match (found.measured.is_empty(), found.place.is_empty()) {
+        (true, false) => format!("{}: {}", found.place, found.text),
+        (true, true) => found.text.clone(),
+        (false, _) => found.named(),
+    };
+    TableRow {
+        cells: vec![
+            what,
+            found.measured.clone(),
+            found.limit.clone(),
+            format!("{} · {}", found.clause, found.basis),
+            found.verdict.clone(),
+        ],
+        mark: Some(found.mark),
+        is_from_memory: found.check_own_copy,
+    }
+}
+
+fn openings(strap: &StrapView) -> String {
+    let each: Vec<String> = strap.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
+    match (strap.is_inspected, each.is_empty()) {
+        (false, _) => "not inspected".to_owned(),
+        (true, true) => "none found".to_owned(),
+        (true, false) => each.join(", "),
+    }
+}
+
+fn asked_for(sheet: &Sheet, line: &StandingLine) -> TableRow {
+    let clause = format!("{} · {}", sheet.clause(&line.provenance), line.provenance.basis);
+    TableRow {
+        is_from_memory: line.provenance.is_from_memory(),
+        ..TableRow::of(vec![line.label.clone(), line.value.clone(), clause])
+    }
+}

@@ -1,0 +1,378 @@
+//! The procedure sheet of a written procedure, and the record of a procedure's
+//! test, from their files or from a coupon.
+
+use bendproof_codes::{
+    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, Stated, TestShape, Variable, VariableReason, Within, draft,
+    specimens,
+};
+use bendproof_drawing as draw;
+use bendproof_files::{COUPON, Document, PROCEDURE, PROCEDURE_RECORD};
+use bendproof_measure::{Quantity, say};
+use bendproof_weld::Position;
+
+use super::{
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, distinct, drawing, field, fields,
+    filled, not_stated, stated, table, to_sign,
+};
+use crate::known::Today;
+use crate::pictures::{Look, SHOULDER_MM, groove};
+use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
+use crate::procedure_report::{ProcedureReport, report_procedure};
+use crate::record::RecordError;
+
+/// The variables of a sheet under the heads they stand under, in print order.
+const GROUPS: [(&str, &[Variable]); 6] = {
+    use Variable::*;
+    [
+        ("joint", &[Groove, GrooveAngle, RootOpening, RootFace, Backing, Diameter, Throat]),
+        ("base metal", &[BaseMetal, GroupPair, Yield, Thickness, Deposit, PassThickness]),
+        ("position", &[Position, Progression, Runs]),
+        (
+            "filler and gas",
+            &[
+                Filler,
+                FillerClass,
+                Analysis,
+                FillerForm,
+                LowHydrogen,
+                WireDiameter,
+                Electrodes,
+                Gas,
+                GasGroup,
+                CarbonDioxide,
+                GasFlow,
+                BackingGas,
+            ],
+        ),
+        (
+            "arc",
+            &[Level, Process, Transfer, Polarity, Output, Amps, Volts, WireFeed, Travel, HeatInput],
+        ),
+        (
+            "heat",
+            &[Preheat, LeastInterpass, Interpass, PostHeat, Pwht, PwhtTemperature, TimeBetween],
+        ),
+    ]
+};
+
+/// Grooves whose both edges this program draws, and how the angle is shared
+/// between left and right.
+const DRAWN: [(&str, [f64; 2]); 3] =
+    [("single_v", [0.5, 0.5]), ("square", [0.0, 0.0]), ("single_bevel", [0.0, 1.0])];
+
+/// The procedure sheet of a procedure file, with the record behind it where one
+/// is given, under its own code or another one. It is complete, and may be
+/// signed, when the record supports it or its claim to need no test holds.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn procedure_sheet(
+    text: &str,
+    record: Option<&ProcedureRecord>,
+    code: Option<&'static Code>,
+    today: Today,
+    issue: Issue,
+) -> Result<Record, RecordError> {
+    let written = read_procedure(text, today)?;
+    let (document, _) = Document::from_toml(&PROCEDURE, text);
+    let report = report_procedure(&written, record, code.unwrap_or(written.code), &[]);
+    let head = [
+        ("procedure", "number"),
+        ("revision", "revision"),
+        ("company", "company"),
+        ("written by", "author"),
+        ("written", "written"),
+        ("steel", "steel"),
+        ("kind of joint", "joint_kind"),
+        ("prequalified detail", "detail"),
+    ];
+    let mut who = named(&document, &head);
+    who.push(field("stands on", &stands_on(&document, &written)));
+    let mut blocks = vec![fields("procedure", who)];
+    let design = record.map(|r| r.facts.clone()).unwrap_or_default().and(&written.design);
+    blocks.push(drawing("joint", &sketch(&design)));
+    blocks.extend(groups(&report.draft, |v| written.procedure.stated.get(&v).map(words_of)));
+    blocks.extend(reasons("held against the record", report.supported.as_ref()));
+    blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
+    let (is_complete, state) = standing_of(&report);
+    let mut made =
+        made(RecordKind::Procedure, &written.number, report.code, blocks, report.remarks, is_complete, issue);
+    made.subtitle = distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
+    made.state = state;
+    (made.statement, made.signatures) = to_sign(is_complete, &["Written by", "Approved by"]);
+    Ok(made)
+}
+
+/// The record of a procedure's test, from its own file or from a coupon file,
+/// under its own code or another one. It may be signed when results are written
+/// and none of them is a reject or left undone.
+///
+/// # Errors
+/// [`RecordError`] lists every fault of the text.
+pub fn procedure_record(
+    text: &str,
+    code: Option<&'static Code>,
+    today: Today,
+    issue: Issue,
+) -> Result<Record, RecordError> {
+    let read = read_procedure_record(text, today)?;
+    let code = code.unwrap_or(read.code);
+    let (coupon, _) = Document::from_toml(&COUPON, text);
+    let is_coupon = coupon.get("fit.thickness").is_some();
+    let mut blocks = vec![fields("test", head_of(text, &coupon, is_coupon, &read))];
+    if is_coupon {
+        let sheet = crate::build(&read.number, &coupon, &[], today, Look::Paper);
+        blocks.push(drawing("joint", &sheet.drawings.fit));
+        blocks.push(drawing("bead sequence", &sheet.drawings.section));
+        blocks.push(super::of_coupon::log(&sheet));
+    } else {
+        blocks.push(drawing("joint", &sketch(&read.facts)));
+    }
+    let lines = draft(code, &read.facts);
+    blocks.extend(groups(&lines, |v| read.facts.get(v.of_record()).map(Fact::text)));
+    blocks.push(asked_for(code, &read.facts));
+    let result =
+        |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
+    blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
+    let (is_complete, state) = outcome(&read.results);
+    let mut made =
+        made(RecordKind::ProcedureTest, &read.number, code, blocks, read.remarks.clone(), is_complete, issue);
+    made.state = state.to_owned();
+    made.open_points.push(
+        "Whether every examination the code asks for is listed is not judged here; compare with the specimens asked for."
+            .to_owned(),
+    );
+    (made.statement, made.signatures) =
+        to_sign(is_complete, &["Welder", "Test conducted by", "Certified by"]);
+    Ok(made)
+}
+
+fn made(
+    kind: RecordKind,
+    number: &str,
+    code: &Code,
+    blocks: Vec<Block>,
+    remarks: Vec<String>,
+    is_complete: bool,
+    issue: Issue,
+) -> Record {
+    let blocks = filled(blocks);
+    let mut open_points: Vec<String> = not_stated(&blocks).into_iter().collect();
+    open_points.extend(code.unverified.clone());
+    open_points.extend(remarks);
+    Record {
+        kind,
+        title: kind.title().to_owned(),
+        number: number.to_owned(),
+        code: format!("{}, {}", code.title, code.edition),
+        subtitle: String::new(),
+        state: String::new(),
+        is_complete,
+        blocks,
+        open_points,
+        statement: String::new(),
+        signatures: Vec::new(),
+        issue,
+    }
+}
+
+fn said(document: &Document, path: &str) -> String {
+    document.get(path).unwrap_or("").trim().to_owned()
+}
+
+fn named(document: &Document, of: &[(&str, &str)]) -> Vec<FieldRow> {
+    of.iter().map(|(label, path)| field(label, &said(document, path).replace('_', " "))).collect()
+}
+
+fn head_of(text: &str, coupon: &Document, is_coupon: bool, read: &ProcedureRecord) -> Vec<FieldRow> {
+    let (own, _) = Document::from_toml(&PROCEDURE_RECORD, text);
+    let (document, day) = if is_coupon { (coupon, "finished") } else { (&own, "tested") };
+    let mut out = vec![field("record", &read.number)];
+    out.extend(named(
+        document,
+        &[
+            ("company", "company"),
+            ("welder", "welder"),
+            ("welder's mark", "welder_mark"),
+            ("welded", day),
+            ("laboratory", "laboratory"),
+            ("laboratory's report", "report"),
+        ],
+    ));
+    for (label, name) in [("plate or pipe", "shape"), ("steel", "steel")] {
+        out.push(field(label, &read.facts.get(name).map(Fact::text).unwrap_or_default()));
+    }
+    out
+}
+
+/// The records behind a procedure, or its claim to need none.
+fn stands_on(document: &Document, written: &WrittenProcedure) -> String {
+    if written.claims_prequalified {
+        return "the code's own details, without a test".to_owned();
+    }
+    let rows = document.rows("records").into_iter();
+    let numbers: Vec<String> = rows.map(|row| said(document, &format!("records.{row}"))).collect();
+    distinct(numbers.iter().map(String::as_str))
+}
+
+/// Whether the sheet may be signed, and its state in words.
+fn standing_of(report: &ProcedureReport) -> (bool, String) {
+    let held = [(&report.supported, "supported by its record"), (&report.prequalified, "needs no test")];
+    let asked: Vec<(Within, &str)> =
+        held.iter().filter_map(|(a, words)| a.as_ref().map(|a| (a.answer, *words))).collect();
+    let worst = asked.iter().map(|(answer, _)| *answer).max();
+    let what = asked.first().map_or("", |(_, words)| *words);
+    match worst {
+        None => (false, "no record given".to_owned()),
+        Some(Within::Inside) => (true, what.to_owned()),
+        Some(Within::NotSure) => (false, format!("not sure: {what}")),
+        Some(Within::Outside) => (false, format!("not {what}")),
+    }
+}
+
+fn outcome(results: &[(String, String)]) -> (bool, &'static str) {
+    let has = |word: &str| results.iter().any(|(_, result)| result == word);
+    match (results.is_empty(), has("reject"), has("not_done")) {
+        (true, ..) => (false, "no result written"),
+        (_, true, _) => (false, "rejected"),
+        (_, _, true) => (false, "not complete"),
+        _ => (true, "accepted"),
+    }
+}
+
+fn words_of(stated: &Stated) -> String {
+    match stated {
+        Stated::Value(fact) => fact.text(),
+        Stated::Words(words) => words.join(", "),
+        Stated::Range { min: Some(min), max: Some(max) } => format!("{} to {}", say(min), say(max)),
+        Stated::Range { min: Some(min), max: None } => format!("{} or more", say(min)),
+        Stated::Range { min: None, max: Some(max) } => format!("{} or less", say(max)),
+        Stated::Range { min: None, max: None } => NOT_STATED.to_owned(),
+    }
+}
+
+/// One block a group: each variable that is stated or that the code names, with
+/// what the record allows.
+fn groups(lines: &[DraftLine], value: impl Fn(Variable) -> Option<String>) -> Vec<Block> {
+    let of_group = |variables: &[Variable]| {
+        let rows = variables.iter().flat_map(|v| variable_rows(*v, lines, value(*v)));
+        rows.map(|row| FieldRow { value: row.value.replace('_', " "), ..row }).collect()
+    };
+    GROUPS.iter().map(|(title, variables)| fields(title, of_group(variables))).collect()
+}
+
+fn variable_rows(variable: Variable, lines: &[DraftLine], value: Option<String>) -> Vec<FieldRow> {
+    let label = variable.word().replace('_', " ");
+    let ruled: Vec<&DraftLine> = lines.iter().filter(|line| line.variable == variable).collect();
+    if ruled.is_empty() {
+        return value.iter().map(|value| field(&label, value)).collect();
+    }
+    let row = |line: &&DraftLine| {
+        let only = line.only_where.as_ref().map(|w| format!("; where {w}")).unwrap_or_default();
+        let unsure = if line.unsure { "; not sure outside" } else { "" };
+        FieldRow {
+            label: label.clone(),
+            value: stated(value.as_deref().unwrap_or("")),
+            range: format!("{}{only}{unsure} ({})", line.allowed, line.class.word()),
+            clause: line.because.clause.clone(),
+            basis: line.because.basis.word().to_owned(),
+            is_from_memory: line.because.basis == Basis::Memory,
+        }
+    };
+    ruled.iter().map(row).collect()
+}
+
+/// What is not inside, with its clause.
+fn reasons(title: &str, allowance: Option<&Allowance>) -> Option<Block> {
+    let open = allowance?.reasons.iter().filter(|r| r.answer != Within::Inside);
+    let row = |r: &VariableReason| TableRow {
+        cells: vec![
+            r.message.clone(),
+            cited(&r.because),
+            r.answer.word().to_owned(),
+        ],
+        mark: Some(match r.answer {
+            Within::Inside => crate::sheet::Mark::Holds,
+            Within::NotSure => crate::sheet::Mark::NotKnown,
+            Within::Outside => crate::sheet::Mark::Fails,
+        }),
+        is_from_memory: r.because.iter().any(|c| c.basis == Basis::Memory),
+    };
+    Some(table(title, &["what", "clause", "answer"], open.map(row).collect()))
+}
+
+/// Clauses with their basis, each once.
+fn cited(because: &[Cited]) -> String {
+    let each: Vec<String> = because.iter().map(|c| format!("{} · {}", c.clause, c.basis.word())).collect();
+    distinct(each.iter().map(String::as_str))
+}
+
+fn measure(facts: &Facts, name: &str) -> Option<Quantity> {
+    match facts.get(name) {
+        Some(Fact::Measure(quantity)) => Some(*quantity),
+        _ => None,
+    }
+}
+
+fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
+    match facts.get(name) {
+        Some(Fact::Word(word)) => Some(word),
+        _ => None,
+    }
+}
+
+/// The joint to scale; empty where a size is missing or the groove is not one
+/// this program draws.
+fn sketch(facts: &Facts) -> String {
+    let mm = |name: &str| measure(facts, name).map(|q| q.si * 1e3);
+    let kind = word(facts, "groove_type").unwrap_or("single_v");
+    let share = DRAWN.iter().find(|(word, _)| *word == kind).map(|(_, share)| *share);
+    let angle_deg = measure(facts, "groove_angle").map_or(0.0, |q| q.si.to_degrees());
+    let (Some(thickness_mm), Some(share)) = (mm("thickness"), share) else { return String::new() };
+    let land_mm = if kind == "square" { thickness_mm } else { mm("root_face").unwrap_or(0.0) };
+    groove(
+        &draw::Fit {
+            thickness_mm,
+            root_opening_mm: mm("root_opening").unwrap_or(0.0),
+            land_mm: [land_mm.min(thickness_mm); 2],
+            bevel_deg: share.map(|s| s * angle_deg),
+            mismatch_mm: 0.0,
+            shoulder_mm: SHOULDER_MM,
+        },
+        Look::Paper,
+    )
+}
+
+/// The specimens the code asks of a procedure's test of this size.
+fn asked_for(code: &Code, facts: &Facts) -> Block {
+    let shape = word(facts, "shape").and_then(TestShape::from_word);
+    let position = match facts.get("positions") {
+        Some(Fact::Words(words)) => words.first().and_then(|w| Position::from_word(w)),
+        _ => None,
+    };
+    let (Some(shape), Some(position), Some(thickness)) = (shape, position, measure(facts, "thickness")) else {
+        return table("specimens asked for", &["what", "clause"], Vec::new());
+    };
+    let plan = specimens(
+        code,
+        &Coupon {
+            purpose: Purpose::Procedure,
+            shape,
+            position,
+            thickness,
+            outside_diameter: measure(facts, "outside_diameter"),
+            nominal_size: None,
+            yield_strength: measure(facts, "yield_strength"),
+            elongation_percent: None,
+        },
+    );
+    let clauses = distinct(plan.because.iter().map(|c| c.clause.as_str()));
+    let sets: Vec<String> = plan.sets.iter().map(|s| s.text()).collect();
+    let of_memory = plan.because.iter().any(|c| c.basis == Basis::Memory);
+    let sets = (!sets.is_empty()).then(|| TableRow {
+        is_from_memory: of_memory,
+        ..TableRow::of(vec![sets.join(", or "), clauses.clone()])
+    });
+    let told = plan.says.iter().chain(&plan.doubts).map(|s| TableRow::of(vec![s.clone(), String::new()]));
+    table("specimens asked for", &["what", "clause"], sets.into_iter().chain(told).collect())
+}

@@ -1,0 +1,130 @@
+//! A record as a file, and its next issue. A record is never altered: the file
+//! carries a hash of its content, and a new issue names the hash of the one before.
+//!
+//! The hash finds a slip or an edit by hand. It is no seal: who rewrites the
+//! file can rewrite the hash; the printed history and the signed paper stand
+//! against that.
+
+use serde::Serialize;
+use serde_json::{Map, Value, json};
+use sha2::{Digest, Sha256};
+
+use super::{Issue, Record};
+
+/// An issue before this one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Earlier {
+    /// Its number.
+    pub revision: u32,
+    /// Its day and time of issue.
+    pub at: String,
+    /// Who issued it.
+    pub who: String,
+    /// Why.
+    pub why: String,
+    /// Hash of its content, SHA-256, hexadecimal.
+    pub hash: String,
+}
+
+/// Why a record cannot be issued again.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ReviseError {
+    /// Not a record file.
+    #[error("this is not a record file: {0}; give the JSON that `bendproof record` wrote")]
+    NotARecord(String),
+    /// The content is not what was issued.
+    #[error(
+        "the record was altered after it was issued: its content has the hash {found}, the file says {said}; take the file as it was issued"
+    )]
+    Altered {
+        /// Hash of the content.
+        found: String,
+        /// Hash the file carries.
+        said: String,
+    },
+    /// Another record.
+    #[error("{what} is {found} in the earlier issue and {wanted} in this one; a new issue keeps it")]
+    Another {
+        /// What differs.
+        what: &'static str,
+        /// In the earlier issue.
+        found: String,
+        /// In this one.
+        wanted: String,
+    },
+    /// No reason given.
+    #[error("a new issue needs {0}; give it on the command line")]
+    Missing(&'static str),
+}
+
+/// The record file: the record's fields and, last, the hash of them all.
+pub fn file(record: &Record) -> Value {
+    let mut value = serde_json::to_value(record).unwrap_or_else(|_| json!({}));
+    let hash = hash(&value);
+    value["hash"] = json!(hash);
+    value
+}
+
+fn hash(content: &Value) -> String {
+    Sha256::digest(content.to_string().as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The issues before the next one, from the text of the latest record file.
+///
+/// # Errors
+/// [`ReviseError`] when the text is no record, was altered, or is another record
+/// than `next`.
+pub fn earlier_of(text: &str, next: &Record) -> Result<Vec<Earlier>, ReviseError> {
+    let why = |error: serde_json::Error| ReviseError::NotARecord(error.to_string());
+    let mut content: Map<String, Value> = serde_json::from_str(text).map_err(why)?;
+    let said = match content.shift_remove("hash") {
+        Some(Value::String(said)) => said,
+        _ => return Err(ReviseError::NotARecord("it has no hash".to_owned())),
+    };
+    let content = Value::Object(content);
+    let found = hash(&content);
+    if found != said {
+        return Err(ReviseError::Altered { found, said });
+    }
+    let words = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+    let same = [
+        ("the kind", words(&content["kind"]), next.kind.word().to_owned()),
+        ("the number", words(&content["number"]), next.number.clone()),
+        ("the code", words(&content["code"]), next.code.clone()),
+    ];
+    for (what, found, wanted) in same {
+        if found != wanted {
+            return Err(ReviseError::Another { what, found, wanted });
+        }
+    }
+    let issue = &content["issue"];
+    let of = |issue: &Value, hash: String| Earlier {
+        revision: issue["revision"].as_u64().and_then(|n| u32::try_from(n).ok()).unwrap_or(0),
+        at: words(&issue["at"]),
+        who: words(&issue["who"]),
+        why: words(&issue["why"]),
+        hash,
+    };
+    let mut out: Vec<Earlier> =
+        issue["earlier"].as_array().into_iter().flatten().map(|e| of(e, words(&e["hash"]))).collect();
+    out.push(of(issue, found));
+    Ok(out)
+}
+
+impl Record {
+    /// This record as the issue after `earlier`.
+    ///
+    /// # Errors
+    /// [`ReviseError::Missing`] without a reason or a name.
+    pub fn after(mut self, earlier: Vec<Earlier>, who: &str, why: &str) -> Result<Self, ReviseError> {
+        for (text, what) in [(who, "a name with --who"), (why, "a reason with --why")] {
+            if text.trim().is_empty() {
+                return Err(ReviseError::Missing(what));
+            }
+        }
+        let revision = earlier.last().map_or(1, |last| last.revision + 1);
+        let (who, why) = (who.to_owned(), why.to_owned());
+        self.issue = Issue { revision, at: self.issue.at, who, why, earlier };
+        Ok(self)
+    }
+}

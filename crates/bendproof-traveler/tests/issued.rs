@@ -1,0 +1,229 @@
+//! Records: refused where the code does not accept, never signed while a reading
+//! is missing, and never altered between two issues.
+
+use bendproof_files::{COUPON, Document};
+use bendproof_traveler::issued::{
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordRefused, ReviseError, TableRow, bends, continuity,
+    earlier_of, file, log_of_record, procedure_record, procedure_sheet, welder,
+};
+use bendproof_traveler::read_procedure_record;
+use serde_json::{Value, json};
+
+const ACCEPTED: &str = include_str!("../../bendproof/demo/coupons/0303.toml");
+const REJECTED: &str = include_str!("../../bendproof/demo/coupons/0304.toml");
+const PIPE: &str = include_str!("../../bendproof/demo/coupons/0308.toml");
+const RECORD: &str = include_str!("../../../examples/record.toml");
+const PROCEDURE: &str = include_str!("../../../examples/procedure.toml");
+const TESTED: &str = include_str!("../../../examples/procedure-record.toml");
+
+/// The demonstration's dates are days before the day it is filled.
+fn dated(text: &str) -> Document {
+    let day = |line: &str| match line.starts_with("finished") {
+        true => "finished = \"2026-10-01\"".to_owned(),
+        false => line.to_owned(),
+    };
+    let lines: Vec<String> = text.lines().map(day).collect();
+    Document::from_toml(&COUPON, &lines.join("\n")).0
+}
+
+fn first() -> Issue {
+    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"))
+}
+
+fn record() -> Record {
+    welder(&dated(ACCEPTED), None, None, first()).unwrap()
+}
+
+fn log() -> Record {
+    continuity(&log_of_record(RECORD, "7", None).unwrap(), first())
+}
+
+fn rows<'a>(record: &'a Record, title: &str) -> &'a [FieldRow] {
+    match record.blocks.iter().find(|b| b.title() == title) {
+        Some(Block::Fields { rows, .. }) => rows,
+        other => panic!("{title} is {other:?}"),
+    }
+}
+
+fn table<'a>(record: &'a Record, title: &str) -> &'a [TableRow] {
+    match record.blocks.iter().find(|b| b.title() == title) {
+        Some(Block::Table { rows, .. }) => rows,
+        other => panic!("{title} is {other:?}"),
+    }
+}
+
+fn row<'a>(rows: &'a [FieldRow], label: &str) -> &'a FieldRow {
+    rows.iter().find(|r| r.label == label).unwrap_or_else(|| panic!("no {label} in {rows:?}"))
+}
+
+#[test]
+fn an_accepted_coupon_covers_ranges_with_what_was_tested_beside_them() {
+    let record = record();
+    assert!(record.is_complete);
+    assert_eq!(record.signatures.len(), 3);
+    let thickness = row(rows(&record, "covers"), "thickness");
+    assert!(thickness.value.contains("3/8 in"), "{thickness:?}");
+    assert!(!thickness.range.is_empty() && !thickness.clause.is_empty(), "{thickness:?}");
+    let open = record.open_points.iter().find(|p| p.starts_with("Not stated")).unwrap();
+    assert!(open.contains("procedure followed") && open.contains("welder's mark"), "{open}");
+    let mut told = dated(ACCEPTED);
+    told.set("procedure", Some("WP-7"));
+    told.set("welder_mark", Some("IB3"));
+    let told = welder(&told, None, None, first()).unwrap();
+    assert_eq!(row(rows(&told, "welder and coupon"), "procedure followed").value, "WP-7");
+    let open = told.open_points.iter().find(|p| p.starts_with("Not stated")).unwrap();
+    assert!(!open.contains("procedure followed") && !open.contains("welder's mark"), "{open}");
+}
+
+#[test]
+fn a_rejected_coupon_gives_no_record_but_a_bend_report() {
+    let refused = welder(&dated(REJECTED), None, None, first()).unwrap_err();
+    let RecordRefused::NotAccepted { reasons, .. } = &refused else { panic!("{refused:?}") };
+    assert!(!reasons.is_empty() && refused.sentences().len() == reasons.len() + 1);
+    let report = bends(&dated(REJECTED), None, None, first()).unwrap();
+    assert_eq!(report.state, "reject");
+    let unknown = welder(&dated(ACCEPTED), Some("no-such-code"), None, first());
+    assert!(matches!(unknown, Err(RecordRefused::Code(_))));
+    let no_test = welder(&dated(ACCEPTED), Some("iso-5817-2023"), None, first()).unwrap_err();
+    assert!(no_test.to_string().contains("has no test of its own"), "{no_test}");
+}
+
+#[test]
+fn a_missing_reading_or_day_leaves_the_record_unsigned() {
+    for missing in ["visual.undercut", "finished"] {
+        let mut document = dated(ACCEPTED);
+        document.set(missing, None);
+        let record = welder(&document, None, None, first()).unwrap();
+        assert!(!record.is_complete && record.signatures.is_empty(), "{missing}: {}", record.state);
+        assert!(record.blocks.iter().all(|b| b.title() != "covers"));
+        assert!(record.open_points[0].starts_with("Not complete under"), "{:?}", record.open_points);
+    }
+}
+
+/// The same coupon, two codes: each record names its own code and clauses.
+#[test]
+fn one_coupon_gives_records_under_two_codes() {
+    let pipe = dated(PIPE);
+    let own = welder(&pipe, None, None, first()).unwrap();
+    let other = bends(&pipe, Some("iso-9606-1"), None, first()).unwrap();
+    assert_eq!(own.code, "asme-ix-2023");
+    assert_eq!(other.code, "iso-9606-1-2017");
+    assert_ne!(table(&own, "findings"), table(&other, "findings"));
+}
+
+#[test]
+fn a_continuity_log_lists_every_use_with_what_shows_it() {
+    let log = log();
+    let [used, bare] = table(&log, "used") else { panic!("{log:?}") };
+    assert_eq!(used.cells[..2], ["GMAW short-circuit", "2026-09-21"]);
+    assert!(!used.cells[2].is_empty() && used.cells[2] != NOT_STATED);
+    assert_eq!(bare.cells[1..], ["2026-10-03", NOT_STATED, NOT_STATED]);
+    assert!(!log.is_complete && log.signatures.is_empty());
+    let whole = continuity(
+        &log_of_record(&RECORD.replace("uses = [2026-10-03]", ""), "7", None).unwrap(),
+        first(),
+    );
+    assert!(whole.is_complete, "{:?}", whole.open_points);
+    assert!(!table(&whole, "what keeps it").is_empty());
+}
+
+#[test]
+fn a_procedure_sheet_is_signed_only_when_its_record_supports_it() {
+    let behind = read_procedure_record(TESTED, None).unwrap();
+    let sheet = procedure_sheet(PROCEDURE, Some(&behind), None, None, first()).unwrap();
+    assert!(sheet.is_complete, "{}: {:?}", sheet.state, sheet.blocks);
+    let volts = row(rows(&sheet, "arc"), "volts");
+    assert_eq!(volts.value, "17.5 V to 20 V");
+    assert!(volts.range.contains("18.5 V - 7 %") && volts.clause.contains("Table"), "{volts:?}");
+    let alone = procedure_sheet(PROCEDURE, None, None, None, first()).unwrap();
+    assert_eq!((alone.is_complete, alone.state.as_str()), (false, "no record given"));
+    let wide = PROCEDURE.replace("volts_max = \"20 V\"", "volts_max = \"24 V\"");
+    let wide = procedure_sheet(&wide, Some(&behind), None, None, first()).unwrap();
+    assert!(!wide.is_complete && wide.signatures.is_empty());
+    let open = table(&wide, "held against the record");
+    assert!(open.iter().any(|r| r.cells[0].starts_with("volts 24 V is outside")), "{open:?}");
+}
+
+#[test]
+fn a_procedure_s_test_is_signed_only_with_results_and_none_of_them_bad() {
+    let whole = procedure_record(TESTED, None, None, first()).unwrap();
+    assert!(whole.is_complete);
+    assert_eq!(table(&whole, "results").len(), 4);
+    assert!(!table(&whole, "specimens asked for").is_empty());
+    for (from, to, state) in [
+        ("bends = \"accept\"", "bends = \"reject\"", "rejected"),
+        ("bends = \"accept\"", "bends = \"not_done\"", "not complete"),
+    ] {
+        let bad = procedure_record(&TESTED.replace(from, to), None, None, first()).unwrap();
+        assert_eq!((bad.is_complete, bad.state.as_str()), (false, state));
+    }
+    let of_coupon = include_str!("../../../examples/plate-3g-uphill.toml");
+    let of_coupon = procedure_record(of_coupon, None, None, first()).unwrap();
+    assert_eq!(of_coupon.state, "no result written");
+    let drawn = of_coupon.blocks.iter().filter(|b| matches!(b, Block::Drawing { .. })).count();
+    assert_eq!(drawn, 2);
+}
+
+#[test]
+fn a_new_issue_names_the_hash_of_the_one_before() {
+    let old = file(&record());
+    let next = record();
+    let earlier = earlier_of(&old.to_string(), &next).unwrap();
+    let next = next.after(earlier, "Ida Voss", "welder's name corrected").unwrap();
+    assert_eq!(next.issue.revision, 2);
+    assert_eq!(json!(next.issue.earlier[0].hash), old["hash"]);
+    let pretty = format!("{:#}", file(&next));
+    let third = record();
+    let earlier = earlier_of(&pretty, &third).unwrap();
+    assert_eq!(earlier.len(), 2);
+    assert_eq!(third.after(earlier, "Ida Voss", "again").unwrap().issue.revision, 3);
+    assert!(record().after(Vec::new(), "Ida Voss", " ").is_err());
+}
+
+/// Every copy of `value` with one text changed.
+fn altered(value: &Value) -> Vec<Value> {
+    match value {
+        Value::String(text) => vec![json!(format!("{text}."))],
+        Value::Bool(flag) => vec![json!(!flag)],
+        Value::Number(_) => vec![json!(99)],
+        Value::Null => vec![json!(0)],
+        Value::Array(items) => {
+            let with = |index: usize, item: Value| {
+                let mut copy = items.clone();
+                copy[index] = item;
+                Value::Array(copy)
+            };
+            let each = items.iter().enumerate();
+            each.flat_map(|(i, v)| altered(v).into_iter().map(move |a| with(i, a))).collect()
+        }
+        Value::Object(fields) => {
+            let with = |name: &String, item: Value| {
+                let mut copy = fields.clone();
+                copy[name] = item;
+                Value::Object(copy)
+            };
+            fields.iter().flat_map(|(n, v)| altered(v).into_iter().map(move |a| with(n, a))).collect()
+        }
+    }
+}
+
+#[test]
+fn any_one_change_in_a_record_file_is_found() {
+    let next = log();
+    let whole = file(&next);
+    assert!(earlier_of(&whole.to_string(), &next).is_ok());
+    let copies = altered(&whole);
+    assert!(copies.len() > 50);
+    for copy in copies {
+        let error = earlier_of(&copy.to_string(), &next).unwrap_err();
+        assert!(matches!(error, ReviseError::Altered { .. }), "{error} in {copy}");
+    }
+}
+
+#[test]
+fn what_is_no_record_or_another_record_is_refused() {
+    for text in ["", "[]", "{}", "{\"hash\": 3}"] {
+        assert!(matches!(earlier_of(text, &record()), Err(ReviseError::NotARecord(_))), "{text}");
+    }
+    assert!(matches!(earlier_of(&file(&log()).to_string(), &record()), Err(ReviseError::Another { .. })));
+}

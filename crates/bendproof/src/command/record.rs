@@ -1,0 +1,136 @@
+//! `bendproof record`: one record as PDF, workbook or record file, and its next
+//! issue.
+
+use std::path::Path;
+
+use bendproof_codes::Code;
+use bendproof_files::{COUPON, Document, Severity};
+use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
+use bendproof_traveler::issued::{
+    Issue, Record, RecordKind, bends, continuity, earlier_of, file as record_file, log_of_record,
+    procedure_record, procedure_sheet, welder,
+};
+use bendproof_traveler::{RecordError, read_procedure_record};
+
+use crate::arguments::RecordOptions;
+use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::{output, source};
+
+/// A record, or the sentences that say why there is none.
+type Made = Result<Record, Vec<String>>;
+
+pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
+    let issued = super::issued_now();
+    let text = source::read(&options.file)?;
+    let first = Issue::first(super::issue_time(issued), options.who.as_deref());
+    let record = match made(options, &text, first)? {
+        Ok(record) => record,
+        Err(reasons) => {
+            if as_json {
+                output::json(&serde_json::json!({ "refused": reasons }));
+            }
+            for reason in &reasons {
+                eprintln!("{}: {reason}", options.file.display());
+            }
+            return Ok(Exit::CouldNot);
+        }
+    };
+    let record = match &options.revises {
+        Some(old) => next(record, &source::read(old)?, options)?,
+        None => record,
+    };
+    let bytes = bytes(&record, issued, options)?;
+    std::fs::write(&options.out, &bytes)
+        .map_err(|why| failure(format!("{}: {why}; choose another place with -o", options.out.display())))?;
+    if as_json {
+        output::json(&record_file(&record));
+    } else {
+        output::line(format!("{}: {}, issue {}", options.out.display(), record.state, record.issue.revision));
+        for point in &record.open_points {
+            eprintln!("look: {point}");
+        }
+    }
+    Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
+}
+
+fn made(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, Failure> {
+    let today = Some(source::today());
+    let code =
+        options.code.as_deref().map(|name| bendproof_codes::code(name).map_err(failure)).transpose()?;
+    if options.from.is_some() && options.kind != RecordKind::Procedure {
+        return Err(failure("--from names the record behind a procedure; leave it out here"));
+    }
+    Ok(match options.kind {
+        RecordKind::Welder | RecordKind::Bends => of_coupon(options, text, first)?,
+        RecordKind::Continuity if code.is_some() => {
+            return Err(failure("a continuity log keeps the code of its record file; leave out --code"));
+        }
+        RecordKind::Continuity => {
+            let number = options.file.file_stem().map(|s| s.to_string_lossy().into_owned());
+            log_of_record(text, &number.unwrap_or_default(), today)
+                .map(|log| continuity(&log, first))
+                .map_err(faults)
+        }
+        RecordKind::Procedure => of_procedure(options, text, code, first)?,
+        RecordKind::ProcedureTest => procedure_record(text, code, today, first).map_err(faults),
+    })
+}
+
+fn of_coupon(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, Failure> {
+    let today = Some(source::today());
+    let (document, _) = Document::from_toml(&COUPON, text);
+    let findings = bendproof_traveler::read_forecast(text, today).findings;
+    output::findings(&options.file, &findings);
+    if findings.iter().any(|f| f.severity == Severity::Error) {
+        return Ok(Err(vec!["the coupon cannot be used as it stands; mend the lines named above".to_owned()]));
+    }
+    let code = options.code.as_deref();
+    let made = match options.kind {
+        RecordKind::Bends => bends(&document, code, today, first),
+        _ => welder(&document, code, today, first),
+    };
+    Ok(made.map_err(|refused| refused.sentences()))
+}
+
+fn of_procedure(
+    options: &RecordOptions,
+    text: &str,
+    code: Option<&'static Code>,
+    first: Issue,
+) -> Result<Made, Failure> {
+    let today = Some(source::today());
+    let record = match options.from.as_deref() {
+        None => None,
+        Some(from) => match read_procedure_record(&source::read(from)?, today) {
+            Ok(record) => Some(record),
+            Err(error) => return Ok(Err(faults(error))),
+        },
+    };
+    Ok(procedure_sheet(text, record.as_ref(), code, today, first).map_err(faults))
+}
+
+fn faults(error: RecordError) -> Vec<String> {
+    error.findings.into_iter().map(|finding| finding.message).collect()
+}
+
+fn next(record: Record, old: &str, options: &RecordOptions) -> Result<Record, Failure> {
+    let earlier = earlier_of(old, &record).map_err(failure)?;
+    let (who, why) = (options.who.as_deref().unwrap_or(""), options.why.as_deref().unwrap_or(""));
+    record.after(earlier, who, why).map_err(failure)
+}
+
+fn bytes(record: &Record, issued: Issued, options: &RecordOptions) -> Result<Vec<u8>, Failure> {
+    match options.out.extension().and_then(|e| e.to_str()) {
+        Some("pdf") => {
+            let page = if options.a4 { PageSize::A4 } else { PageSize::Letter };
+            record_pdf(&RecordPaper { record: record.clone(), issued, page }).map_err(failure)
+        }
+        Some("xlsx") => workbook(record, issued).map_err(failure),
+        Some("json") => Ok(format!("{:#}\n", record_file(record)).into_bytes()),
+        _ => Err(unknown(&options.out)),
+    }
+}
+
+fn unknown(out: &Path) -> Failure {
+    failure(format!("{}: the ending must be .pdf, .xlsx or .json", out.display()))
+}
