@@ -16,7 +16,7 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{codes, coupon, finder, pages, people, section, window};
+use crate::{codes, coupon, finder, pages, people, records, section, window};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -79,6 +79,9 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/section/file/{kind}", get(section::file))
         .route("/coupon/{number}/codes", get(codes::show))
         .route("/coupon/{number}/codes.json", get(codes::twin))
+        .route("/coupon/{number}/records", get(records::show).post(records::issue))
+        .route("/coupon/{number}/records.json", get(records::twin))
+        .route("/record/{id}/{revision}/{kind}", get(records::file))
         .route("/coupon/{number}/window", get(window::show))
         .route("/coupon/{number}/window.json", get(window::twin))
         .route("/coupon/{number}/window/place", get(window::place))

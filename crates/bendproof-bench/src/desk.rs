@@ -9,6 +9,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 mod finder;
+mod records;
 mod window;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
@@ -17,6 +18,7 @@ pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
+pub use records::{IssueAsk, IssuedRow, RecordFile, RecordsView};
 pub use window::{WindowFile, WindowOpened};
 
 /// A coupon under every code, or in words why it cannot be read.
@@ -426,6 +428,12 @@ pub trait Desk: Send + Sync + 'static {
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes>;
     /// The smallest tests for joints as typed. Nothing is kept.
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView>;
+    /// What may be issued from a coupon and every issue so far.
+    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView>;
+    /// Issue a record, or its next issue; the id of the record.
+    fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>>;
+    /// A file of one issue, as it was issued.
+    fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

@@ -23,6 +23,7 @@ mod pages;
 mod parts;
 mod patterns;
 mod people;
+mod records;
 mod rule;
 mod section;
 mod straps;

@@ -300,6 +300,7 @@ fn paper(opened: &Opened) -> Markup {
                     }
                 }
                 p.soft.no-print { (t(Key::PrintHint)) }
+                (crate::records::way(number))
             }
             div {
                 h3 { (t(Key::HistoryTitle)) " " span.soft { (fill(Key::Version, &[("n", &opened.version.to_string())])) } }

@@ -233,6 +233,8 @@ pub struct Words {
     pub issues: [String; 5],
     /// Before the number of an issue.
     pub issue: String,
+    /// In place of the number of a print that is no issue.
+    pub not_issued: String,
     /// In place of the hash of the issue in hand.
     pub hash_in_file: String,
     /// Head of the notes to a solved section.
@@ -257,6 +259,7 @@ impl Words {
             covers: ["variable", "tested with", "covers", "clause"].map(Into::into),
             issues: ["issue", "when", "by", "why", "hash of its content"].map(Into::into),
             issue: "issue".into(),
+            not_issued: "no issue".into(),
             hash_in_file: "in the record file".into(),
             left_out: "what this picture leaves out".into(),
         }

@@ -170,7 +170,8 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
 
 fn pass_table(passes: &[PassRow]) -> Table {
     let figure = |row: &PassRow, label: &str| said(&row.computed, label);
-    let text = |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();
+    let text =
+        |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();
     let head =
         ["bead", "pass", "way", "volts", "wire", "amps", "travel", "arc energy", "metal before", "tie-in"];
     let rows = passes

@@ -4,10 +4,10 @@
 //! Built by [`crate::build`]; the page and the paper lay it out and decide
 //! nothing.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A forecast word, or the word for a bend or code verdict beside it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
     /// The forecast says it holds, or a code accepts it.

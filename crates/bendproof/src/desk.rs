@@ -6,6 +6,7 @@ mod codes;
 mod demo_fill;
 mod finder;
 mod lists;
+mod records;
 mod rows;
 mod sheets;
 mod solved;
@@ -219,6 +220,18 @@ impl Desk for ShopDesk {
 
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
         Box::pin(async move { computing(move || finder::view(&ask)).await?.map_err(Trouble::Broken) })
+    }
+
+    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView> {
+        Box::pin(self.records_of(number))
+    }
+
+    fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>> {
+        Box::pin(self.record_issued(ask))
+    }
+
+    fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download> {
+        Box::pin(self.record_downloaded(id, revision, kind))
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

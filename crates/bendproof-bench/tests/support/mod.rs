@@ -2,6 +2,7 @@
 //! as long as the process lives. It computes nothing real.
 
 pub mod codes;
+mod records;
 pub mod sample;
 pub mod section;
 pub mod window;
@@ -10,9 +11,9 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, NewUse, NewWelder, Opened, Outcome, RowAction,
-    RowKind, RuleCase, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices,
-    WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, NewUse, NewWelder, Opened, Outcome,
+    RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleView, Section, SectionAsk, SectionFile,
+    Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -512,6 +513,15 @@ impl Desk for FakeDesk {
     }
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
         ready(Ok(codes::found(&ask)))
+    }
+    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView> {
+        ready(if number == NUMBER { Ok(records::view()) } else { Err(Trouble::Absent) })
+    }
+    fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>> {
+        ready(Ok(records::issued(ask)))
+    }
+    fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download> {
+        ready(records::file(id, revision, kind))
     }
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
         self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)

@@ -86,8 +86,7 @@ fn a_pipe_with_its_standing_is_one_sheet_and_its_record_at_most_two() {
         &["0308", &pipe.verdict, "asme-ix-2023", "QW-163", "plate groove", "up to 0.4752 in", "clauses"],
     );
     let record = welder(&document("0308", PIPE), None, None, first()).unwrap();
-    let record =
-        set(None, Some(&RecordPaper { record, issued: ISSUED, page: PageSize::Letter })).unwrap();
+    let record = set(None, Some(&RecordPaper { record, issued: ISSUED, page: PageSize::Letter })).unwrap();
     assert!(record.pages().len() <= 2);
     assert!(printed(&record).contains(&closed_up(&pipe.verdict)));
 }

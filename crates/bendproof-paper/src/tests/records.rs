@@ -20,7 +20,8 @@ const TESTED: &str = include_str!("../../../../examples/procedure-record.toml");
 const LEAST_PT: f64 = 6.5;
 
 fn records() -> [Record; 5] {
-    let (pipe, _) = Document::from_toml(&COUPON, &PIPE.replace("finished = \"@76\"", "finished = \"2026-10-01\""));
+    let (pipe, _) =
+        Document::from_toml(&COUPON, &PIPE.replace("finished = \"@76\"", "finished = \"2026-10-01\""));
     let first = || Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"));
     let behind = read_procedure_record(TESTED, None).unwrap();
     [
@@ -54,7 +55,8 @@ fn everything_in_a_record_is_printed_on_both_sizes() {
             let document = set(None, Some(&paper)).unwrap();
             assert!(least_pt(&document) >= LEAST_PT);
             let text = printed(&document);
-            let parts = record.blocks.iter().flat_map(texts).chain(record.open_points.iter().map(String::as_str));
+            let parts =
+                record.blocks.iter().flat_map(texts).chain(record.open_points.iter().map(String::as_str));
             for part in parts.chain([record.title.as_str(), &record.code, &record.issue.at]) {
                 assert!(text.contains(&closed_up(part)), "{part} is missing in {text}");
             }
@@ -75,11 +77,8 @@ fn only_a_procedure_warns_before_the_arc() {
 #[test]
 fn the_same_record_gives_the_same_bytes_and_another_issue_others() {
     for mut record in records() {
-        let paper = |record: &Record| RecordPaper {
-            record: record.clone(),
-            issued: ISSUED,
-            page: PageSize::Letter,
-        };
+        let paper =
+            |record: &Record| RecordPaper { record: record.clone(), issued: ISSUED, page: PageSize::Letter };
         let (pdf, book) = (record_pdf(&paper(&record)).unwrap(), workbook(&record, ISSUED).unwrap());
         assert_eq!(record_pdf(&paper(&record)).unwrap(), pdf);
         assert_eq!(workbook(&record, ISSUED).unwrap(), book);

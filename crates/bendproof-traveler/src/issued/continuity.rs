@@ -1,14 +1,15 @@
 //! The continuity log: every day a process was used since the test, what shows
 //! it and who checked it.
 
-use bendproof_codes::{renewal, standing};
+use bendproof_codes::{Advice, Basis, Code, PassedTest, Standing, renewal, standing};
+use bendproof_files::{Document, read_coupon};
 use jiff::civil::Date;
 
-use super::{
-    Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table,
-};
-use crate::known::Today;
+use super::of_coupon::RecordRefused;
+use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table};
+use crate::known::{Today, known};
 use crate::record::{RecordError, read_whole};
+use crate::standing::{Use, of_coupon, test_of_coupon};
 
 /// What a continuity log says, from a record file or from a shop's own register.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -70,21 +71,75 @@ pub fn log_of_record(text: &str, number: &str, today: Today) -> Result<Continuit
         evidence: said(&format!("use.{row}.evidence")),
         checked_by: said(&format!("use.{row}.checked_by")),
     });
-    let told = |t: bendproof_codes::Advice| (t.sentence, t.because.clause, t.because.basis.word() == "memory");
     Ok(ContinuityLog {
         number: number.to_owned(),
-        code: held.code.clone(),
         company: said("company"),
-        welder: held.welder.clone(),
         welder_mark: said("welder_mark"),
         process: format!("{} {}", said("process"), said("transfer")).trim().to_owned(),
         finished: said("finished"),
-        until: held.until,
         uses: bare.chain(rows).collect(),
-        rules: renewal(read.code, &read.test).into_iter().map(told).collect(),
+        ..kept(read.code, &read.test, &held)
+    })
+}
+
+/// What the shop's own register says of the continuity of one accepted coupon:
+/// every use of its process and transfer since it was finished, with who entered
+/// it.
+///
+/// # Errors
+/// [`RecordRefused`] when the coupon cannot be read or has no day it was
+/// finished.
+pub fn log_of_coupon(
+    document: &Document,
+    uses: &[(Use, String)],
+    today: Today,
+) -> Result<ContinuityLog, RecordRefused> {
+    let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
+    let refused = |why: &str| RecordRefused::Faults(vec![why.to_owned()]);
+    let (Some((coupon, _)), _) = read_coupon(document, known(today)) else {
+        return Err(refused("the coupon is not complete; see its sheet"));
+    };
+    let day = said("finished").parse::<Date>();
+    let day = day.map_err(|_| refused("finished is missing; enter the day the last bead was laid"))?;
+    let code = crate::judge::code_of(document).ok_or_else(|| refused("the code is not known"))?;
+    let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
+    let held = of_coupon(document, &coupon, day, &all).map_err(|why| refused(&why))?;
+    let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
+    let counts = |used: &Use| {
+        used.process == test.process && used.transfer == test.transfer && used.date >= test.finished
+    };
+    let logged = |(used, by): &(Use, String)| LoggedUse {
+        day: used.date.to_string(),
+        evidence: used.evidence.clone(),
+        checked_by: by.clone(),
+    };
+    let transfer = test.transfer.map(|t| t.to_string()).unwrap_or_default();
+    Ok(ContinuityLog {
+        number: said("number"),
+        company: said("company"),
+        welder_mark: said("welder_mark"),
+        process: format!("{} {transfer}", test.process).trim().to_owned(),
+        finished: said("finished"),
+        uses: uses.iter().filter(|(used, _)| counts(used)).map(logged).collect(),
+        ..kept(code, &test, &held)
+    })
+}
+
+/// What the code says of a standing and of keeping it.
+fn kept(code: &Code, test: &PassedTest, held: &Standing) -> ContinuityLog {
+    let told = |t: Advice| {
+        let is_from_memory = t.because.basis == Basis::Memory;
+        (t.sentence, t.because.clause, is_from_memory)
+    };
+    ContinuityLog {
+        code: held.code.clone(),
+        welder: held.welder.clone(),
+        until: held.until,
+        rules: renewal(code, test).into_iter().map(told).collect(),
         doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
         is_held: held.refused.is_none(),
-    })
+        ..ContinuityLog::default()
+    }
 }
 
 /// The continuity log as a record. It is complete when every use has what shows
@@ -93,8 +148,9 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
     let until = log.until.map_or_else(|| "not known".to_owned(), |day| day.to_string());
     let mut uses = log.uses.clone();
     uses.sort();
-    let is_complete =
-        log.is_held && !uses.is_empty() && uses.iter().all(|u| !u.evidence.is_empty() && !u.checked_by.is_empty());
+    let is_complete = log.is_held
+        && !uses.is_empty()
+        && uses.iter().all(|u| !u.evidence.is_empty() && !u.checked_by.is_empty());
     let who = [
         ("company", &log.company),
         ("welder", &log.welder),

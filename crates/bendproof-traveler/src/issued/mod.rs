@@ -8,12 +8,12 @@ mod of_coupon;
 mod of_procedure;
 mod revision;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_record};
+pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_coupon, log_of_record};
 pub use of_coupon::{RecordRefused, bends, welder};
 pub use of_procedure::{procedure_record, procedure_sheet};
-pub use revision::{Earlier, ReviseError, earlier_of, file};
+pub use revision::{Earlier, ReviseError, earlier_of, file, read_file};
 
 use crate::sheet::Mark;
 
@@ -21,7 +21,7 @@ use crate::sheet::Mark;
 pub const NOT_STATED: &str = "not stated";
 
 /// What a record is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RecordKind {
     /// What a welder's test covers.
@@ -70,7 +70,7 @@ impl RecordKind {
 }
 
 /// One record, every text ready to print.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Record {
     /// What it is for.
     pub kind: RecordKind,
@@ -99,9 +99,9 @@ pub struct Record {
 }
 
 /// One issue of a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Issue {
-    /// 1 for the first.
+    /// 1 for the first; 0 for a print that is no issue.
     pub revision: u32,
     /// Day and time of issue: `2026-11-25 14:03:09 UTC`.
     pub at: String,
@@ -119,10 +119,16 @@ impl Issue {
         let who = who.unwrap_or(NOT_STATED).to_owned();
         Self { revision: 1, at, who, why: "first issue".to_owned(), earlier: Vec::new() }
     }
+
+    /// A print that nobody keeps: number 0, with nothing before it.
+    pub fn print(at: String) -> Self {
+        let why = "printed with the traveler and not kept as an issue".to_owned();
+        Self { revision: 0, at, who: NOT_STATED.to_owned(), why, earlier: Vec::new() }
+    }
 }
 
 /// One part of a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "block", rename_all = "snake_case")]
 pub enum Block {
     /// Names and values.
@@ -182,7 +188,7 @@ impl Block {
 }
 
 /// A value, with the range it gives beside it.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct FieldRow {
     /// What it is.
     pub label: String,
@@ -199,7 +205,7 @@ pub struct FieldRow {
 }
 
 /// A row of a table.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct TableRow {
     /// One text a column.
     pub cells: Vec<String>,

@@ -1,13 +1,13 @@
 //! The welder record and the bend report of one coupon, under its own code or
 //! another one: the coupon is judged and its standing computed anew under it.
 
-use bendproof_codes::{Demand, Facet, designation, explain};
+use bendproof_codes::{Basis, Demand, Facet, Rule, designation, explain};
 use bendproof_files::{Document, read_coupon};
 use jiff::civil::Date;
 
 use super::{
-    Block, FieldRow, Issue, Record, RecordKind, TableRow, distinct, drawing, field, fields,
-    filled, not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, Record, RecordKind, TableRow, distinct, drawing, field, fields, filled,
+    not_stated, stated, table, to_sign,
 };
 use crate::found::{Found, found_in};
 use crate::known::{Today, known};
@@ -62,11 +62,12 @@ pub fn welder(
     if sheet.verdict_mark == Mark::Fails {
         return Err(not_accepted(&sheet));
     }
-    let is_complete = sheet.verdict_mark == Mark::Holds && !text_of(&sheet.head, "finished").is_empty();
+    let is_accepted = sheet.verdict_mark == Mark::Holds;
+    let is_complete = is_accepted && missing(&sheet).is_none();
     let mut who = who(&sheet);
     who.extend(line_of_code(&under, today).map(|line| field("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
-    if is_complete {
+    if is_accepted {
         blocks.push(fields("covers", ranges(&sheet)));
     }
     blocks.push(drawing("joint", &sheet.drawings.fit));
@@ -137,7 +138,8 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
     let blocks = filled(blocks);
     let mut open_points = Vec::new();
     if !is_complete {
-        open_points.push(format!("Not complete under {}: {}.", sheet.code(), missing(sheet)));
+        let why = missing(sheet).unwrap_or(&sheet.verdict);
+        open_points.push(format!("Not to be signed under {}: {why}.", sheet.code()));
     }
     open_points.extend(not_stated(&blocks));
     // A record says what was read while welding, never what was planned or forecast.
@@ -152,7 +154,11 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
         number: sheet.number.clone(),
         code: sheet.code().to_owned(),
         subtitle: sheet.subtitle.clone(),
-        state: if is_complete { sheet.verdict.clone() } else { "not complete".to_owned() },
+        state: match (is_complete, kind == RecordKind::Welder && covers_nothing(sheet)) {
+            (true, _) => sheet.verdict.clone(),
+            (false, true) => "covers nothing".to_owned(),
+            (false, false) => "not complete".to_owned(),
+        },
         is_complete,
         blocks,
         open_points,
@@ -162,15 +168,24 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
     }
 }
 
-/// What a record that is not complete lacks.
-fn missing(sheet: &Sheet) -> &str {
-    if sheet.verdict_mark == Mark::Holds { "the day it was finished is missing" } else { &sheet.verdict }
+/// What an accepted coupon still lacks before its record can be signed.
+fn missing(sheet: &Sheet) -> Option<&'static str> {
+    if text_of(&sheet.head, "finished").is_empty() {
+        return Some("the day it was finished is missing");
+    }
+    covers_nothing(sheet).then_some("the test was passed and covers nothing")
+}
+
+fn covers_nothing(sheet: &Sheet) -> bool {
+    sheet.standing.iter().any(|line| line.label == REFUSED)
 }
 
 fn both(fields: &[Field], path: &str) -> String {
     fields.iter().find(|f| f.path == path).map(Field::both).unwrap_or_default()
 }
 
+/// Label of the standing's one line where a code covers nothing.
+const REFUSED: &str = "covered";
 /// Values of the sheet that are the shop's own affair.
 const NOT_OF_A_RECORD: [&str; 2] = ["scatter.", "price."];
 
@@ -224,32 +239,42 @@ fn ranges(sheet: &Sheet) -> Vec<FieldRow> {
     let said = sheet.standing.iter().filter(|line| line.label != "because");
     said.map(|line| {
         let (value, facet) = actual(&line.label);
-        let behind: Vec<&StandingLine> = sheet.standing.iter().filter(|c| is_behind(c, facet)).collect();
+        let behind = match line.label.as_str() {
+            REFUSED => rule_of(line).into_iter().collect(),
+            _ => cited_for(sheet, facet),
+        };
         FieldRow {
             label: line.label.clone(),
             value: if value.is_empty() { String::new() } else { stated(&value) },
             range: line.value.clone(),
-            clause: distinct(behind.iter().map(|c| c.value.as_str())),
-            basis: distinct(behind.iter().map(|c| c.provenance.basis.as_str())),
-            is_from_memory: behind.iter().any(|c| c.provenance.is_from_memory()),
+            clause: distinct(behind.iter().map(|rule| rule.clause.as_str())),
+            basis: distinct(behind.iter().map(|rule| rule.basis.word())),
+            is_from_memory: behind.iter().any(|rule| rule.basis == Basis::Memory),
         }
     })
     .collect()
 }
 
-/// Whether a cited rule grants or limits this side of the standing.
-fn is_behind(cited: &StandingLine, facet: Option<Facet>) -> bool {
-    let (Some(rule), Some(facet), "because") = (&cited.provenance.rule, facet, cited.label.as_str()) else {
-        return false;
-    };
-    explain(rule).is_ok_and(|explained| match &explained.rule.demand {
+/// The rule a line names.
+fn rule_of(line: &StandingLine) -> Option<&'static Rule> {
+    explain(line.provenance.rule.as_deref()?).ok().map(|explained| explained.rule)
+}
+
+/// The cited rules that grant or limit one side of the standing.
+fn cited_for(sheet: &Sheet, facet: Option<Facet>) -> Vec<&'static Rule> {
+    let cited = sheet.standing.iter().filter(|line| line.label == "because").filter_map(rule_of);
+    cited.filter(|rule| facet.is_some_and(|facet| is_about(rule, facet))).collect()
+}
+
+fn is_about(rule: &Rule, facet: Facet) -> bool {
+    match &rule.demand {
         Demand::Words { facet: of, .. } | Demand::Same { facet: of } | Demand::Range { facet: of, .. } => {
             *of == facet
         }
         Demand::Positions { .. } => facet == Facet::Position,
         Demand::Months(_) | Demand::MonthsShort(_) => facet == Facet::Continuity,
         _ => false,
-    })
+    }
 }
 
 /// Readings made while welding.

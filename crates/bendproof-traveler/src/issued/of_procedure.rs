@@ -2,8 +2,8 @@
 //! test, from their files or from a coupon.
 
 use bendproof_codes::{
-    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, Stated, TestShape, Variable, VariableReason, Within, draft,
-    specimens,
+    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, Stated, TestShape, Variable,
+    VariableReason, Within, draft, specimens,
 };
 use bendproof_drawing as draw;
 use bendproof_files::{COUPON, Document, PROCEDURE, PROCEDURE_RECORD};
@@ -44,14 +44,8 @@ const GROUPS: [(&str, &[Variable]); 6] = {
                 BackingGas,
             ],
         ),
-        (
-            "arc",
-            &[Level, Process, Transfer, Polarity, Output, Amps, Volts, WireFeed, Travel, HeatInput],
-        ),
-        (
-            "heat",
-            &[Preheat, LeastInterpass, Interpass, PostHeat, Pwht, PwhtTemperature, TimeBetween],
-        ),
+        ("arc", &[Level, Process, Transfer, Polarity, Output, Amps, Volts, WireFeed, Travel, HeatInput]),
+        ("heat", &[Preheat, LeastInterpass, Interpass, PostHeat, Pwht, PwhtTemperature, TimeBetween]),
     ]
 };
 
@@ -97,7 +91,8 @@ pub fn procedure_sheet(
     let (is_complete, state) = standing_of(&report);
     let mut made =
         made(RecordKind::Procedure, &written.number, report.code, blocks, report.remarks, is_complete, issue);
-    made.subtitle = distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
+    made.subtitle =
+        distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
     made.state = state;
     (made.statement, made.signatures) = to_sign(is_complete, &["Written by", "Approved by"]);
     Ok(made)
@@ -286,11 +281,7 @@ fn variable_rows(variable: Variable, lines: &[DraftLine], value: Option<String>)
 fn reasons(title: &str, allowance: Option<&Allowance>) -> Option<Block> {
     let open = allowance?.reasons.iter().filter(|r| r.answer != Within::Inside);
     let row = |r: &VariableReason| TableRow {
-        cells: vec![
-            r.message.clone(),
-            cited(&r.because),
-            r.answer.word().to_owned(),
-        ],
+        cells: vec![r.message.clone(), cited(&r.because), r.answer.word().to_owned()],
         mark: Some(match r.answer {
             Within::Inside => crate::sheet::Mark::Holds,
             Within::NotSure => crate::sheet::Mark::NotKnown,
@@ -350,7 +341,8 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
         Some(Fact::Words(words)) => words.first().and_then(|w| Position::from_word(w)),
         _ => None,
     };
-    let (Some(shape), Some(position), Some(thickness)) = (shape, position, measure(facts, "thickness")) else {
+    let (Some(shape), Some(position), Some(thickness)) = (shape, position, measure(facts, "thickness"))
+    else {
         return table("specimens asked for", &["what", "clause"], Vec::new());
     };
     let plan = specimens(

@@ -5,14 +5,14 @@
 //! file can rewrite the hash; the printed history and the signed paper stand
 //! against that.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
 use super::{Issue, Record};
 
 /// An issue before this one.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Earlier {
     /// Its number.
     pub revision: u32,
@@ -53,7 +53,7 @@ pub enum ReviseError {
         wanted: String,
     },
     /// No reason given.
-    #[error("a new issue needs {0}; give it on the command line")]
+    #[error("a new issue needs {0}")]
     Missing(&'static str),
 }
 
@@ -69,12 +69,11 @@ fn hash(content: &Value) -> String {
     Sha256::digest(content.to_string().as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// The issues before the next one, from the text of the latest record file.
+/// The record in a record file, with the hash of its content.
 ///
 /// # Errors
-/// [`ReviseError`] when the text is no record, was altered, or is another record
-/// than `next`.
-pub fn earlier_of(text: &str, next: &Record) -> Result<Vec<Earlier>, ReviseError> {
+/// [`ReviseError`] when the text is no record or was altered since.
+pub fn read_file(text: &str) -> Result<(Record, String), ReviseError> {
     let why = |error: serde_json::Error| ReviseError::NotARecord(error.to_string());
     let mut content: Map<String, Value> = serde_json::from_str(text).map_err(why)?;
     let said = match content.shift_remove("hash") {
@@ -86,29 +85,27 @@ pub fn earlier_of(text: &str, next: &Record) -> Result<Vec<Earlier>, ReviseError
     if found != said {
         return Err(ReviseError::Altered { found, said });
     }
-    let words = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+    Ok((serde_json::from_value(content).map_err(why)?, found))
+}
+
+/// The issues before the next one, from the text of the latest record file.
+///
+/// # Errors
+/// [`ReviseError`] when the text is no record, was altered, or is another record
+/// than `next`.
+pub fn earlier_of(text: &str, next: &Record) -> Result<Vec<Earlier>, ReviseError> {
+    let (old, hash) = read_file(text)?;
     let same = [
-        ("the kind", words(&content["kind"]), next.kind.word().to_owned()),
-        ("the number", words(&content["number"]), next.number.clone()),
-        ("the code", words(&content["code"]), next.code.clone()),
+        ("the kind", old.kind.word(), next.kind.word()),
+        ("the number", &old.number, &next.number),
+        ("the code", &old.code, &next.code),
     ];
-    for (what, found, wanted) in same {
-        if found != wanted {
-            return Err(ReviseError::Another { what, found, wanted });
-        }
+    if let Some((what, found, wanted)) = same.into_iter().find(|(_, found, wanted)| found != wanted) {
+        return Err(ReviseError::Another { what, found: found.to_owned(), wanted: wanted.to_owned() });
     }
-    let issue = &content["issue"];
-    let of = |issue: &Value, hash: String| Earlier {
-        revision: issue["revision"].as_u64().and_then(|n| u32::try_from(n).ok()).unwrap_or(0),
-        at: words(&issue["at"]),
-        who: words(&issue["who"]),
-        why: words(&issue["why"]),
-        hash,
-    };
-    let mut out: Vec<Earlier> =
-        issue["earlier"].as_array().into_iter().flatten().map(|e| of(e, words(&e["hash"]))).collect();
-    out.push(of(issue, found));
-    Ok(out)
+    let Issue { revision, at, who, why, mut earlier } = old.issue;
+    earlier.push(Earlier { revision, at, who, why, hash });
+    Ok(earlier)
 }
 
 impl Record {
@@ -117,7 +114,7 @@ impl Record {
     /// # Errors
     /// [`ReviseError::Missing`] without a reason or a name.
     pub fn after(mut self, earlier: Vec<Earlier>, who: &str, why: &str) -> Result<Self, ReviseError> {
-        for (text, what) in [(who, "a name with --who"), (why, "a reason with --why")] {
+        for (text, what) in [(who, "the name of who issues it"), (why, "the reason why it is issued again")] {
             if text.trim().is_empty() {
                 return Err(ReviseError::Missing(what));
             }

@@ -81,7 +81,7 @@ pub fn sheet_pdf(
     let issued = issued_now();
     let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
     traveler.section = section.map(section_page);
-    let record = welder(document, None, today, Issue::first(issue_time(issued), None));
+    let record = welder(document, None, today, Issue::print(issue_time(issued)));
     match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
         None => traveler_pdf(&traveler),
         Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page: PageSize::Letter }),

@@ -82,7 +82,9 @@ fn of_coupon(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, 
     let findings = bendproof_traveler::read_forecast(text, today).findings;
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
-        return Ok(Err(vec!["the coupon cannot be used as it stands; mend the lines named above".to_owned()]));
+        return Ok(Err(vec![
+            "the coupon cannot be used as it stands; mend the lines named above".to_owned(),
+        ]));
     }
     let code = options.code.as_deref();
     let made = match options.kind {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
 use bendproof_files::Document;
-use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject, Summary};
+use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
 use bendproof_traveler::{Held, Use, held, summary};
 use bendproof_weld::{Process, Transfer};
@@ -379,25 +379,44 @@ fn day_of(row: &str) -> Option<&str> {
     row.get(..DAY_CHARS)
 }
 
-/// The days a person used a process, from `used.DAY.process` and its neighbours,
-/// and from `used.DAY-2` and on where a day has several.
+/// The days a person used a process.
 fn uses(person: &Summary) -> Vec<Use> {
+    use_rows(person).map(|(_, used)| used).collect()
+}
+
+/// Every use with its row, from `used.DAY.process` and its neighbours, and from
+/// `used.DAY-2` and on where a day has several.
+fn use_rows(person: &Summary) -> impl Iterator<Item = (&str, Use)> {
     let mut rows: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
     for (path, text) in &person.values {
         if let Some((row, what)) = path.strip_prefix("used.").and_then(|rest| rest.split_once('.')) {
             rows.entry(row).or_default().insert(what, text);
         }
     }
-    rows.into_iter()
-        .filter_map(|(row, told)| {
-            Some(Use {
-                date: day_of(row)?.parse::<Date>().ok()?,
-                process: Process::from_word(told.get("process")?)?,
-                transfer: told.get("transfer").and_then(|t| Transfer::from_word(t)),
-                evidence: told.get("evidence").copied().unwrap_or_default().to_owned(),
-            })
-        })
-        .collect()
+    rows.into_iter().filter_map(|(row, told)| {
+        let used = Use {
+            date: day_of(row)?.parse::<Date>().ok()?,
+            process: Process::from_word(told.get("process")?)?,
+            transfer: told.get("transfer").and_then(|t| Transfer::from_word(t)),
+            evidence: told.get("evidence").copied().unwrap_or_default().to_owned(),
+        };
+        Some((row, used))
+    })
+}
+
+/// Every use of the welder of this name, with who entered it; none for a name
+/// that is not on the list.
+pub(super) async fn uses_with_who(shop: &Shop, name: &str) -> Result<Vec<(Use, String)>, Trouble> {
+    let people = shop.list(Subject::Person, &["name", "used.*"]).await.map_err(trouble)?;
+    let Some(person) = people.iter().find(|person| same_name(name_of(person), name)) else {
+        return Ok(Vec::new());
+    };
+    let events = shop.history(Subject::Person, &person.id).await.map_err(trouble)?;
+    let entered = |row: &str| {
+        let is_of = |event: &&Event| event.changes.iter().any(|c| row_of(&c.path) == Some(row));
+        events.iter().find(is_of).map(|event| event.who.clone()).unwrap_or_default()
+    };
+    Ok(use_rows(person).map(|(row, used)| (used, entered(row))).collect())
 }
 
 fn use_line(used: &Use) -> StandingLine {

@@ -7,8 +7,8 @@ use std::sync::atomic::Ordering;
 use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{PageSize, RecordPaper, record_pdf};
-use bendproof_traveler::issued::{Issue, welder};
 use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
+use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, past_plate, read_forecast};
 
 use super::words::{history_entries, now_ms};
@@ -231,9 +231,8 @@ impl ShopDesk {
                 // Solved first, so that the sheet rests on the beads of its section.
                 let section = self.section_for_paper(number).await?;
                 let sheet = self.sheet_of(number, document.clone(), Look::Paper).await?;
-                let print = move || {
-                    crate::command::sheet_pdf(&sheet, &document, Some(today()), section.as_ref())
-                };
+                let print =
+                    move || crate::command::sheet_pdf(&sheet, &document, Some(today()), section.as_ref());
                 let pdf = computing(print).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
@@ -246,12 +245,12 @@ impl ShopDesk {
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();
-        let first = Issue::first(crate::command::issue_time(issued), None);
-        let print = move || {
-            welder(&document, None, Some(today()), first)
+        let print = Issue::print(crate::command::issue_time(issued));
+        let work = move || {
+            welder(&document, None, Some(today()), print)
                 .map(|record| record_pdf(&RecordPaper { record, issued, page: PageSize::Letter }))
         };
-        let pdf = computing(print).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
+        let pdf = computing(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
         Ok(Download {
             content_type: "application/pdf".to_owned(),
             file_name: format!("record-{id}-{number}.pdf"),

@@ -1,0 +1,357 @@
+//! Records of a coupon: made, kept in the shop issue by issue, and printed from
+//! what was kept. A record is one document; a new issue adds to it and replaces
+//! nothing.
+
+use std::collections::BTreeMap;
+
+use bendproof_bench::desk::{
+    Download, Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordsView, Trouble,
+};
+use bendproof_files::Document;
+use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
+use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
+use bendproof_traveler::Use;
+use bendproof_traveler::issued::{
+    Issue, Record, RecordKind, RecordRefused, bends, continuity, earlier_of, file, log_of_coupon,
+    procedure_record, read_file, welder,
+};
+
+use super::lists::uses_with_who;
+use super::words::now_ms;
+use super::{ShopDesk, computing, trouble};
+use crate::command::{issue_time, issued_now};
+use crate::source::today;
+
+/// Kinds that are issued from a coupon.
+const KINDS: [RecordKind; 4] =
+    [RecordKind::Welder, RecordKind::Bends, RecordKind::ProcedureTest, RecordKind::Continuity];
+/// Digits of a hash shown on the page; the file holds them all.
+const HASH_SHOWN: usize = 16;
+/// How often an issue is tried again when another came in between.
+const TRIES: usize = 3;
+
+impl ShopDesk {
+    pub(super) async fn records_of(&self, number: &str) -> Result<RecordsView, Trouble> {
+        let (_, document) = self.document(number).await?;
+        let kept = self.shop.list(Subject::Record, &["coupon"]).await.map_err(trouble)?;
+        let mut issued = Vec::new();
+        for one in kept.iter().filter(|one| one.values.get("coupon").is_some_and(|of| of == number)) {
+            let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
+            issued.extend(issues(&record.id, &record.values)?);
+        }
+        issued.sort_by(|a, b| b.at.cmp(&a.at).then_with(|| a.id.cmp(&b.id)));
+        let kinds = KINDS.iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned())).collect();
+        Ok(RecordsView { number: number.to_owned(), kinds, codes: codes_for(&document)?, issued })
+    }
+
+    pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+        let (_, document) = self.document(ask.number).await?;
+        let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| KINDS.contains(kind)) else {
+            return Ok(Entered::Refused(vec![refused("choose which record to issue")]));
+        };
+        let welder = document.get("welder").unwrap_or_default().to_owned();
+        let uses = uses_with_who(&self.shop, &welder).await?;
+        let first = Issue::first(issue_time(issued_now()), Some(ask.who));
+        let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
+        let record = match computing(move || made(kind, &document, code.as_deref(), &uses, first)).await? {
+            Ok(record) => record,
+            Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),
+        };
+        self.keep(&record, &ask).await
+    }
+
+    /// Keeps a record as the first issue or the next one.
+    async fn keep(&self, record: &Record, ask: &IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+        let id = format!("{}-{}-{}", record.kind.word(), ask.number, record.code);
+        let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, now_ms()) };
+        for _ in 0..TRIES {
+            let written = match self.shop.document(Subject::Record, &id).await {
+                Err(ShopError::NotFound { .. }) => {
+                    let mut edits = edits(record);
+                    edits.push(Edit::set("coupon", ask.number));
+                    self.shop.create(Subject::Record, &id, &edits, &by).await
+                }
+                Ok(kept) => {
+                    if !ask.token.is_empty() && self.is_sent_again(&id, ask.token).await? {
+                        return Ok(Entered::Kept(id));
+                    }
+                    let old = latest_text(&kept.values).ok_or_else(|| broken("holds no issue"))?;
+                    let next = earlier_of(&old, record)
+                        .and_then(|earlier| record.clone().after(earlier, ask.who, ask.why));
+                    match next {
+                        Ok(next) => {
+                            let by = By { note: Some(ask.why), ..by };
+                            self.shop.change(Subject::Record, &id, kept.version, &edits(&next), &by).await
+                        }
+                        Err(why) => return Ok(Entered::Refused(vec![refused(&why.to_string())])),
+                    }
+                }
+                Err(other) => return Err(trouble(other)),
+            };
+            match written {
+                Ok(_) => return Ok(Entered::Kept(id)),
+                // Somebody else issued it since it was read.
+                Err(ShopError::Conflict { .. } | ShopError::AlreadyExists { .. }) => {}
+                Err(other) => return Err(trouble(other)),
+            }
+        }
+        Ok(Entered::Refused(vec![refused("others are issuing this record just now; try again")]))
+    }
+
+    async fn is_sent_again(&self, id: &str, token: &str) -> Result<bool, Trouble> {
+        let events = self.shop.history(Subject::Record, id).await.map_err(trouble)?;
+        Ok(events.iter().any(|event| event.token.as_deref() == Some(token)))
+    }
+
+    pub(super) async fn record_downloaded(
+        &self,
+        id: &str,
+        revision: u32,
+        kind: RecordFile,
+    ) -> Result<Download, Trouble> {
+        let kept = self.shop.document(Subject::Record, id).await.map_err(trouble)?;
+        let text = text_of(&kept.values, revision).ok_or(Trouble::Absent)?;
+        let (record, _) = read_file(&text).map_err(|why| broken(&why.to_string()))?;
+        let issued = time_of(&record.issue.at).ok_or_else(|| broken("has no time of issue"))?;
+        let (content_type, bytes) = match kind {
+            RecordFile::Json => ("application/json", text.into_bytes()),
+            RecordFile::Pdf => {
+                let paper = RecordPaper { record, issued, page: PageSize::Letter };
+                let pdf = computing(move || record_pdf(&paper)).await?;
+                ("application/pdf", pdf.map_err(|why| broken(&why.to_string()))?)
+            }
+            RecordFile::Xlsx => {
+                let book = workbook(&record, issued).map_err(|why| broken(&why.to_string()))?;
+                ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", book)
+            }
+        };
+        let file_name = format!("{id}-issue-{revision}.{}", kind.slug());
+        Ok(Download { content_type: content_type.to_owned(), file_name, bytes })
+    }
+}
+
+/// A record of a coupon, or the sentences that say why there is none.
+fn made(
+    kind: RecordKind,
+    document: &Document,
+    code: Option<&str>,
+    uses: &[(Use, String)],
+    first: Issue,
+) -> Result<Record, Vec<String>> {
+    let day = Some(today());
+    let said = |refused: RecordRefused| refused.sentences();
+    match kind {
+        RecordKind::Bends => bends(document, code, day, first).map_err(said),
+        RecordKind::Continuity => {
+            let document = under(document, code);
+            log_of_coupon(&document, uses, day).map(|log| continuity(&log, first)).map_err(said)
+        }
+        RecordKind::ProcedureTest | RecordKind::Procedure => {
+            let text = under(document, code).to_toml(&bendproof_files::COUPON);
+            let faults = |error: bendproof_traveler::RecordError| {
+                error.findings.into_iter().map(|finding| finding.message).collect()
+            };
+            procedure_record(&text, None, day, first).map_err(faults)
+        }
+        RecordKind::Welder => welder(document, code, day, first).map_err(said),
+    }
+}
+
+fn under(document: &Document, code: Option<&str>) -> Document {
+    let mut document = document.clone();
+    if code.is_some() {
+        document.set("code", code);
+    }
+    document
+}
+
+/// The codes with tests of their own, the coupon's first.
+fn codes_for(document: &Document) -> Result<Vec<(String, String)>, Trouble> {
+    let own = bendproof_traveler::code_of(document).map(|code| code.id.clone());
+    let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
+    let mut out: Vec<(String, String)> = all
+        .iter()
+        .filter(|code| code.has_tests())
+        .map(|code| (code.id.clone(), format!("{}, {}", code.title, code.edition)))
+        .collect();
+    out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
+    Ok(out)
+}
+
+fn refused(why: &str) -> Finding {
+    Finding { path: None, message: why.to_owned() }
+}
+
+fn broken(why: &str) -> Trouble {
+    Trouble::Broken(format!("the record {why}"))
+}
+
+/// What one issue adds to its document: the record file, in pieces a value can
+/// hold, under its number.
+fn edits(record: &Record) -> Vec<Edit> {
+    let revision = record.issue.revision;
+    let pieces = pieces(&file(record).to_string());
+    let path = |n: usize| format!("issue.{revision}.{:03}", n + 1);
+    let mut out: Vec<Edit> = pieces.iter().enumerate().map(|(n, text)| Edit::set(&path(n), text)).collect();
+    out.push(Edit::set("latest", &revision.to_string()));
+    out
+}
+
+/// A text cut at characters into pieces no longer than a value may be.
+fn pieces(text: &str) -> Vec<&str> {
+    let (mut out, mut rest) = (Vec::new(), text);
+    while !rest.is_empty() {
+        let at = rest.floor_char_boundary(VALUE_BYTES_MAX);
+        let (piece, after) = rest.split_at(at);
+        out.push(piece);
+        rest = after;
+    }
+    out
+}
+
+fn text_of(values: &BTreeMap<String, String>, revision: u32) -> Option<String> {
+    let start = format!("issue.{revision}.");
+    let text: String =
+        values.iter().filter(|(path, _)| path.starts_with(&start)).map(|(_, text)| text.as_str()).collect();
+    (!text.is_empty()).then_some(text)
+}
+
+fn latest(values: &BTreeMap<String, String>) -> Option<u32> {
+    values.get("latest")?.parse().ok()
+}
+
+fn latest_text(values: &BTreeMap<String, String>) -> Option<String> {
+    text_of(values, latest(values)?)
+}
+
+/// Every issue of a record; the file of each is read, and so checked.
+fn issues(id: &str, values: &BTreeMap<String, String>) -> Result<Vec<IssuedRow>, Trouble> {
+    let latest = latest(values).ok_or_else(|| broken("holds no issue"))?;
+    let mut out = Vec::new();
+    for revision in 1..=latest {
+        let text = text_of(values, revision).ok_or_else(|| broken("lacks an issue"))?;
+        let (record, hash) = read_file(&text).map_err(|why| broken(&why.to_string()))?;
+        out.push(IssuedRow {
+            id: id.to_owned(),
+            title: record.title,
+            code: record.code,
+            state: record.state,
+            revision,
+            at: record.issue.at,
+            who: record.issue.who,
+            why: record.issue.why,
+            hash: hash.chars().take(HASH_SHOWN).collect(),
+            is_replaced: revision < latest,
+        });
+    }
+    Ok(out)
+}
+
+/// The time of issue a record says, `2026-11-25 14:03:09 UTC`.
+fn time_of(at: &str) -> Option<Issued> {
+    let (day, rest) = at.split_once(' ')?;
+    let date: jiff::civil::Date = day.parse().ok()?;
+    let time: jiff::civil::Time = rest.strip_suffix(" UTC")?.parse().ok()?;
+    let part = |value: i8| u8::try_from(value).ok();
+    Some(Issued {
+        year: i32::from(date.year()),
+        month: part(date.month())?,
+        day: part(date.day())?,
+        hour: part(time.hour())?,
+        minute: part(time.minute())?,
+        second: part(time.second())?,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    async fn desk() -> ShopDesk {
+        let shop = bendproof_shop::Shop::open_in_memory().await.unwrap();
+        crate::desk::fill_with_demo(&shop).await.unwrap();
+        ShopDesk::new(shop)
+    }
+
+    fn ask<'a>(number: &'a str, kind: &'a str, why: &'a str, token: &'a str) -> IssueAsk<'a> {
+        IssueAsk { number, kind, code: "", why, who: "Ida Voss", token }
+    }
+
+    /// The id of the record issued.
+    async fn kept(desk: &ShopDesk, ask: IssueAsk<'_>) -> String {
+        match desk.record_issued(ask).await.unwrap() {
+            Entered::Kept(id) => id,
+            Entered::Refused(findings) => panic!("{findings:?}"),
+        }
+    }
+
+    /// Why the record was not issued.
+    async fn why_not(desk: &ShopDesk, ask: IssueAsk<'_>) -> String {
+        match desk.record_issued(ask).await.unwrap() {
+            Entered::Refused(findings) => findings.into_iter().map(|f| f.message).collect(),
+            Entered::Kept(id) => panic!("kept {id}"),
+        }
+    }
+
+    async fn pdf(desk: &ShopDesk, id: &str, revision: u32) -> Vec<u8> {
+        desk.record_downloaded(id, revision, RecordFile::Pdf).await.unwrap().bytes
+    }
+
+    #[tokio::test]
+    async fn an_issue_stays_as_it_was_whatever_becomes_of_the_coupon() {
+        let desk = desk().await;
+        let id = kept(&desk, ask("0308", "welder", "", "t1")).await;
+        let before = pdf(&desk, &id, 1).await;
+        let version = u64::try_from(desk.document("0308").await.unwrap().0.version).unwrap();
+        let change = vec![("welder_mark".to_owned(), Some("MO4".to_owned()))];
+        desk.changed("0308", version, change, "Ida Voss", None).await.unwrap();
+        assert!(why_not(&desk, ask("0308", "welder", " ", "t2")).await.contains("the reason why"));
+        kept(&desk, ask("0308", "welder", "the mark was missing", "t3")).await;
+        // Sent again after a lost answer, it is the same issue.
+        kept(&desk, ask("0308", "welder", "the mark was missing", "t3")).await;
+        assert_eq!(pdf(&desk, &id, 1).await, before);
+        assert_ne!(pdf(&desk, &id, 2).await, before);
+        let view = desk.records_of("0308").await.unwrap();
+        let issues: Vec<(u32, bool)> = view.issued.iter().map(|row| (row.revision, row.is_replaced)).collect();
+        assert_eq!(issues.len(), 2);
+        assert!(issues.contains(&(1, true)) && issues.contains(&(2, false)));
+        assert!(matches!(desk.record_downloaded(&id, 3, RecordFile::Json).await, Err(Trouble::Absent)));
+    }
+
+    #[tokio::test]
+    async fn one_coupon_is_issued_under_two_codes_and_a_rejected_one_under_none() {
+        let desk = desk().await;
+        let own = kept(&desk, ask("0308", "welder", "", "t1")).await;
+        let other = IssueAsk { code: "aws-d1.1-2020", ..ask("0308", "welder", "", "t2") };
+        let other = kept(&desk, other).await;
+        assert_ne!(own, other);
+        assert_eq!(desk.records_of("0308").await.unwrap().issued.len(), 2);
+        assert!(why_not(&desk, ask("0304", "welder", "", "t1")).await.contains("no welder record under"));
+        kept(&desk, ask("0304", "bends", "", "t2")).await;
+        assert!(why_not(&desk, ask("0304", "passport", "", "t3")).await.contains("which record"));
+    }
+
+    #[tokio::test]
+    async fn a_continuity_log_names_who_entered_each_use() {
+        let desk = desk().await;
+        let id = kept(&desk, ask("0308", "continuity", "", "t1")).await;
+        let text = desk.record_downloaded(&id, 1, RecordFile::Json).await.unwrap().bytes;
+        let (record, _) = read_file(std::str::from_utf8(&text).unwrap()).unwrap();
+        assert_eq!(record.title, "Continuity log");
+    }
+
+    #[test]
+    fn a_long_text_comes_back_whole_from_its_pieces() {
+        let text = "é".repeat(VALUE_BYTES_MAX);
+        let pieces = pieces(&text);
+        assert!(pieces.len() >= 2 && pieces.iter().all(|p| p.len() <= VALUE_BYTES_MAX));
+        assert_eq!(pieces.concat(), text);
+    }
+
+    #[test]
+    fn the_time_of_issue_reads_back() {
+        let issued = Issued { year: 2026, month: 11, day: 5, hour: 4, minute: 3, second: 9 };
+        assert_eq!(time_of(&issue_time(issued)), Some(issued));
+        assert_eq!(time_of("2026-11-05"), None);
+    }
+}
