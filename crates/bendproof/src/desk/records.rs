@@ -312,7 +312,8 @@ mod tests {
         assert_eq!(pdf(&desk, &id, 1).await, before);
         assert_ne!(pdf(&desk, &id, 2).await, before);
         let view = desk.records_of("0308").await.unwrap();
-        let issues: Vec<(u32, bool)> = view.issued.iter().map(|row| (row.revision, row.is_replaced)).collect();
+        let issues: Vec<(u32, bool)> =
+            view.issued.iter().map(|row| (row.revision, row.is_replaced)).collect();
         assert_eq!(issues.len(), 2);
         assert!(issues.contains(&(1, true)) && issues.contains(&(2, false)));
         assert!(matches!(desk.record_downloaded(&id, 3, RecordFile::Json).await, Err(Trouble::Absent)));
