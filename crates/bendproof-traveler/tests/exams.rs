@@ -120,6 +120,19 @@ fn what_is_asked_for_and_not_examined_is_said_and_never_accepted() {
     assert_eq!(faults(&empty), ["api-tension-low"]);
 }
 
+/// A procedure's coupon asks for tension pieces where a welder's does not
+/// (QW-451.1 of ASME IX and D1.1 4.9, from copies and from memory).
+#[test]
+fn a_procedure_coupon_asks_for_what_procedures_ask() {
+    let asked = |purpose: &str| {
+        let more =
+            format!("purpose = \"{purpose}\"\n{FIT}[[strap]]\nid = \"R1\"\nkind = \"root\"\nopenings = []\n");
+        plate("asme-ix-2023", &more).not_examined()
+    };
+    assert_eq!(asked("welder"), ["1 face"]);
+    assert_eq!(asked("procedure"), ["2 tension", "2 face", "1 root"]);
+}
+
 /// Each piece by itself can refuse the coupon, and it says which did.
 #[test]
 fn one_bad_piece_refuses_the_coupon() {
