@@ -207,6 +207,10 @@ pub enum RowKind {
     Strap,
     /// An opening on a strap (1-based number of the strap).
     Opening(usize),
+    /// A piece of another examination, by the name of its rows: `tension`.
+    Piece(String),
+    /// A flaw or a point of such a piece (name of the rows, 1-based number).
+    Flaw(String, usize),
 }
 
 /// What to do to a list.

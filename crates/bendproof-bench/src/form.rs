@@ -124,7 +124,8 @@ fn token(text: &str, content: &impl Hash) -> String {
     format!("{kept}-{:016x}", hasher.finish())
 }
 
-/// `pass:add`, `pass:remove:2`, `opening:1:add`, `opening:1:remove:2`.
+/// `pass:add`, `pass:remove:2`, `opening:1:add`, `opening:1:remove:2`,
+/// `piece:tension:add`, `flaw:nick_break:1:remove:2`.
 fn read_row(words: &str, pairs: &Pairs) -> Option<(RowKind, RowAction)> {
     let mut parts = words.split(':');
     let kind = match parts.next()? {
@@ -132,6 +133,8 @@ fn read_row(words: &str, pairs: &Pairs) -> Option<(RowKind, RowAction)> {
         "log" => RowKind::Log,
         "strap" => RowKind::Strap,
         "opening" => RowKind::Opening(parts.next()?.parse().ok()?),
+        "piece" => RowKind::Piece(parts.next()?.to_owned()),
+        "flaw" => RowKind::Flaw(parts.next()?.to_owned(), parts.next()?.parse().ok()?),
         _ => return None,
     };
     let action = match (parts.next()?, parts.next()) {
@@ -199,7 +202,21 @@ mod tests {
         let values = vec![("x".to_owned(), "3 mm".to_owned())];
         assert_eq!(read("opening:2:add").ok().flatten(), Some((RowKind::Opening(2), RowAction::Add(values))));
         assert_eq!(read("pass:remove:3").ok().flatten(), Some((RowKind::Pass, RowAction::Remove(3))));
-        for wrong in ["", "pass", "pass:remove", "pass:remove:0", "opening:add", "weld:add", "pass:add:1"] {
+        let piece = RowKind::Piece("tension".to_owned());
+        assert_eq!(read("piece:tension:remove:2").ok().flatten(), Some((piece, RowAction::Remove(2))));
+        let flaw = RowKind::Flaw("nick_break".to_owned(), 1);
+        assert_eq!(read("flaw:nick_break:1:remove:2").ok().flatten(), Some((flaw, RowAction::Remove(2))));
+        for wrong in [
+            "piece:tension",
+            "flaw:nick_break:add",
+            "",
+            "pass",
+            "pass:remove",
+            "pass:remove:0",
+            "opening:add",
+            "weld:add",
+            "pass:add:1",
+        ] {
             assert!(read(wrong).is_err(), "{wrong}");
         }
     }

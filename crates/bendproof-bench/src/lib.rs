@@ -12,6 +12,7 @@ mod assets;
 mod codes;
 mod coupon;
 pub mod desk;
+mod exams;
 mod field;
 mod finder;
 mod form;

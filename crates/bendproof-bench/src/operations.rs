@@ -7,6 +7,7 @@ use bendproof_traveler::sheet::{Control, Field, Item, Mark, Sheet};
 use maud::{Markup, PreEscaped, html};
 
 use crate::desk::{FileKind, Opened};
+use crate::exams::exams;
 use crate::field::{fields, input_id};
 use crate::grid::{FiguresAt, GridRow, grid};
 use crate::parts::{bar, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark};
@@ -253,6 +254,12 @@ fn straps(sheet: &Sheet) -> Markup {
             h3 { (t(Key::VisualTitle)) }
             div.field-grid { (fields(&sheet.visual)) }
         }
+        @if !sheet.visual_further.is_empty() {
+            details.further open[sheet.visual_further.iter().any(|one| one.error.is_some() || !one.text.is_empty())] {
+                summary { span { (t(Key::VisualFurther)) } }
+                div.field-grid { (fields(&sheet.visual_further)) }
+            }
+        }
         (finding_lines(&sheet.visual_findings, |line| verdict_mark(&line.verdict)))
         div.with-drawing {
             (drawing(&sheet.drawings.straps))
@@ -263,6 +270,7 @@ fn straps(sheet: &Sheet) -> Markup {
         @if sheet.straps.is_empty() { p.soft { (t(Key::StrapNone)) } }
         div.straps { @for view in &sheet.straps { (strap(view)) } }
         (add_button("strap:add", t(Key::StrapAdd)))
+        (exams(sheet))
     }
 }
 
@@ -336,7 +344,10 @@ pub(crate) fn ways(sheet: &Sheet) -> Markup {
                 @let mark = match number {
                     30 => worst(&mut sheet.passes.iter().map(|row| row.tie_in.mark)),
                     40 => worst(&mut sheet.forecast.iter().map(|item| item.mark)),
-                    60 => worst(&mut sheet.straps.iter().map(|strap| strap.mark)),
+                    60 => {
+                        let pieces = sheet.exams.iter().flat_map(|exam| &exam.pieces).map(|piece| piece.mark);
+                        worst(&mut sheet.straps.iter().map(|strap| strap.mark).chain(pieces))
+                    }
                     70 => (!sheet.verdict_lines.is_empty()).then_some(sheet.verdict_mark),
                     _ => None,
                 };

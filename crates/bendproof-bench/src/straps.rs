@@ -73,7 +73,7 @@ fn settings(view: &StrapView) -> Markup {
     }
 }
 
-fn small_field(one: &Field, of: &str) -> Markup {
+pub(crate) fn small_field(one: &Field, of: &str) -> Markup {
     let id = input_id(&one.path);
     html! {
         div.field.small-field {
@@ -85,19 +85,25 @@ fn small_field(one: &Field, of: &str) -> Markup {
     }
 }
 
-/// Looked at or not is a choice of two, since an unticked box is not posted by
-/// a plain form and would be lost.
 fn inspected(view: &StrapView) -> Markup {
     let path = format!("strap.{}.openings", view.strap);
-    let id = input_id(&path);
-    let value = if view.is_inspected { NONE_FOUND } else { "" };
+    let words = [Key::StrapInspected, Key::StrapNotInspected, Key::StrapNoneFound];
+    looked(&path, &view.id, view.is_inspected, words)
+}
+
+/// Looked at or not is a choice of two, since an unticked box is not posted by
+/// a plain form and would be lost. `words` name the choice and its two sides.
+pub(crate) fn looked(path: &str, of: &str, is_looked: bool, words: [Key; 3]) -> Markup {
+    let id = input_id(path);
+    let value = if is_looked { NONE_FOUND } else { "" };
+    let [name, not_yet, none_found] = words;
     html! {
         div.field.small-field {
-            label for=(id) { (t(Key::StrapInspected)) span.vh { ", " (view.id) } }
+            label for=(id) { (t(name)) span.vh { ", " (of) } }
             span.entry {
                 select id=(id) name=(path) {
-                    option value="" selected[!view.is_inspected] { (t(Key::StrapNotInspected)) }
-                    option value=(NONE_FOUND) selected[view.is_inspected] { (t(Key::StrapNoneFound)) }
+                    option value="" selected[!is_looked] { (t(not_yet)) }
+                    option value=(NONE_FOUND) selected[is_looked] { (t(none_found)) }
                 }
                 input type="hidden" name={ "was:" (path) } value=(value);
             }

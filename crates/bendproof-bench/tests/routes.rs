@@ -615,6 +615,34 @@ async fn a_row_sent_again_is_added_once() {
     assert_eq!(post(&bench, "/coupon/0231/row", &other).await.status, StatusCode::CONFLICT);
 }
 
+/// Each examination has its fields, its flaws, its findings and its buttons, and
+/// what is asked for and was not examined is said.
+#[tokio::test]
+async fn other_examinations_stand_under_the_straps() {
+    let page = get(&bench(), "/coupon/0231").await.text;
+    let (_, exams) = page.split_once("class=\"exams\"").unwrap();
+    let exams = &exams[..exams.find("</section>").unwrap()];
+    assert!(exams.contains("Asked for and not examined") && exams.contains("1 tension"));
+    for name in ["tension.1.strength", "nick_break.1.flaws.1.length"] {
+        assert!(exams.contains(&format!("name=\"{name}\"")), "{name}");
+        assert!(exams.contains(&format!("name=\"was:{name}\"")), "{name}");
+    }
+    for row in [
+        "piece:tension:add",
+        "piece:hardness:add",
+        "piece:tension:remove:1",
+        "flaw:nick_break:1:add",
+        "flaw:nick_break:1:remove:1",
+    ] {
+        assert!(exams.contains(&format!("value=\"{row}\"")), "{row}");
+    }
+    assert!(exams.contains("strength is not given"));
+    // A piece whose rows hold no list has nothing to look for.
+    assert!(!exams.contains("name=\"tension.1.flaws\""));
+    let more = page.split_once("Further readings some codes ask for").unwrap().1;
+    assert!(more.contains("name=\"visual.overlap\""));
+}
+
 #[tokio::test]
 async fn what_a_bead_was_planned_with_stands_under_its_line() {
     let page = get(&bench(), "/coupon/0231").await.text;

@@ -44,9 +44,15 @@ function notes() {
 /** After a row came or went: to the new row's first box, or to the button that
  *  adds one, so that the keyboard is not thrown back to the top. */
 function goOn(form, words) {
-  const [kind, strap] = words.split(":");
-  const list = kind === "opening" ? `#strap-${strap} li.opening` : kind === "strap" ? "article.strap" : `.${kind}-grid tbody tr:not(.under)`;
-  const add = kind === "opening" ? `opening:${strap}:add` : `${kind}:add`;
+  const [kind, of, piece] = words.split(":");
+  const lists = {
+    strap: "article.strap",
+    opening: `#strap-${of} li.opening`,
+    piece: `article.exam-piece[id^="piece-${of}-"]`,
+    flaw: `#piece-${of}-${piece} li.opening`,
+  };
+  const list = lists[kind] ?? `.${kind}-grid tbody tr:not(.under)`;
+  const add = words.replace(/:remove:\d+$/, ":add");
   const rows = form.querySelectorAll(list);
   const box = words.endsWith(":add") ? rows[rows.length - 1]?.querySelector("input:not([type=hidden]), select") : null;
   (box ?? form.querySelector(`button[value="${add}"]`))?.focus();

@@ -12,7 +12,7 @@ use crate::fact::{Fact, Facts, Known};
 use crate::finding::{Finding, find, ignored, unknown};
 use crate::rule::{Demand, Rule};
 use crate::shop::is_shops;
-use crate::specimens::{Coupon, set_finding, thickness_finding};
+use crate::specimens::{Beside, Coupon, set_finding, thickness_finding};
 use crate::words::{Basis, Cause, Place, RuleKind, StrapKind, Verdict, Zone};
 
 /// One opening on a bent strap.
@@ -50,6 +50,8 @@ pub struct BendTest {
     pub straps: Vec<Strap>,
     /// The coupon, where the set's completeness is to be judged too.
     pub coupon: Option<Coupon>,
+    /// What was examined beside the bends, where the set asks for it.
+    pub beside: Beside,
 }
 
 /// Verdict on one strap.
@@ -115,7 +117,8 @@ pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
     check(test)?;
     let straps: Vec<StrapReport> =
         test.straps.iter().map(|s| judge_strap(code, s, test.coupon.as_ref())).collect();
-    let mut set: Vec<Finding> = test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps)).collect();
+    let mut set: Vec<Finding> =
+        test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps, &test.beside)).collect();
     set.extend(judge_set(code, &test.straps));
     let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
     Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })

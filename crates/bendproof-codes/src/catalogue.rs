@@ -90,6 +90,11 @@ impl Code {
         self.rules.iter().any(|rule| matches!(rule.kind, RuleKind::Specimens | RuleKind::Standing))
     }
 
+    /// Whether any rule here, its own or borrowed, is of this kind.
+    pub fn judges(&self, kind: RuleKind) -> bool {
+        self.of_kind(kind).next().is_some()
+    }
+
     /// The edition that stands whole: itself, or what it is based on.
     fn root(&self) -> &str {
         self.based_on.as_deref().unwrap_or(&self.id)

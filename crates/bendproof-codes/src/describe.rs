@@ -180,15 +180,6 @@ impl Counts {
             counts.iter().filter(|(n, _)| *n > 0).map(|(n, name)| format!("{n} {name}")).collect();
         said.join(", ")
     }
-
-    /// The pieces that are not bent, in words: `tension 2, nick-break 2`; empty
-    /// where the set has none.
-    pub fn others_text(&self) -> String {
-        let counts = [("tension", self.tension), ("nick-break", self.nick_break)];
-        let said: Vec<String> =
-            counts.iter().filter(|(_, n)| *n > 0).map(|(name, n)| format!("{name} {n}")).collect();
-        said.join(", ")
-    }
 }
 
 impl PipeRow {

@@ -81,8 +81,8 @@ pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
 pub use spans::{Most, Span, Stretch};
 pub use specimens::{
-    Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,
-    jig, specimens,
+    Beside, Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace,
+    StrapSize, jig, not_examined, specimens,
 };
 pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};

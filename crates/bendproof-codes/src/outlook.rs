@@ -91,6 +91,7 @@ fn coupon(planned: &PlannedTest, position: Position) -> Coupon {
         shape: planned.test.shape,
         position,
         thickness: planned.test.thickness,
+        deposit: planned.test.deposit,
         outside_diameter: planned.test.outside_diameter,
         nominal_size: planned.test.nominal_size,
         yield_strength: planned.yield_strength,

@@ -25,6 +25,8 @@ pub struct Coupon {
     pub position: Position,
     /// Plate thickness or pipe wall.
     pub thickness: Quantity,
+    /// Weld metal put in with the process tested; the thickness when absent.
+    pub deposit: Option<Quantity>,
     /// Outside diameter of pipe.
     pub outside_diameter: Option<Quantity>,
     /// Nominal pipe size, where stated.
@@ -33,6 +35,17 @@ pub struct Coupon {
     pub yield_strength: Option<Quantity>,
     /// Elongation in per cent.
     pub elongation_percent: Option<f64>,
+}
+
+/// What was examined of a coupon beside its bends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Beside {
+    /// Tension pieces.
+    pub tension: u32,
+    /// Nick-break pieces.
+    pub nick_break: u32,
+    /// The weld was radiographed.
+    pub is_radiographed: bool,
 }
 
 /// A rule that stands behind an answer.
@@ -151,7 +164,9 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
                 sets.extend_from_slice(counts);
                 because.push(Cited::of(rule));
             }
-            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
+            // So does a doubt.
+            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes)
+            | (Demand::Doubt { .. }, Known::Missing(_)) => {
                 doubts.push(format!("{}: {}", rule.id, rule.finding));
             }
             (_, Known::Missing(fact)) => {
@@ -201,6 +216,22 @@ fn uses(sets: &[Counts], kind: StrapKind) -> bool {
 }
 
 impl Counts {
+    /// All pieces together.
+    pub fn pieces(&self) -> u32 {
+        self.face + self.root + self.side + self.tension + self.nick_break
+    }
+
+    /// What is asked here beyond what was made.
+    fn beyond(&self, made: &Counts) -> Counts {
+        Counts {
+            face: self.face.saturating_sub(made.face),
+            root: self.root.saturating_sub(made.root),
+            side: self.side.saturating_sub(made.side),
+            tension: self.tension.saturating_sub(made.tension),
+            nick_break: self.nick_break.saturating_sub(made.nick_break),
+        }
+    }
+
     /// Bends of one kind.
     pub fn of(&self, kind: StrapKind) -> u32 {
         match kind {
@@ -218,7 +249,7 @@ fn coupon_facts(coupon: &Coupon) -> Facts {
         .word("shape", coupon.shape.word())
         .set("positions", Fact::Words(vec![coupon.position.word().to_owned()]))
         .measure("thickness", positive(Some(coupon.thickness)))
-        .measure("deposit", positive(Some(coupon.thickness)))
+        .measure("deposit", positive(Some(coupon.deposit.unwrap_or(coupon.thickness))))
         .measure("outside_diameter", positive(coupon.outside_diameter))
         .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)))
         .flag("nominal_stated", coupon.nominal_size.is_some());
@@ -335,20 +366,24 @@ fn layout(rule: &Rule, straps: &[StrapSize], system: System) -> Option<Layout> {
     Some(Layout { places, discard, because: Cited::of(rule) })
 }
 
-/// Whether the straps make up a set the code asks for.
-pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec<Finding> {
-    let mut facts = coupon_facts(coupon);
-    for kind in StrapKind::ALL {
-        let count = straps.iter().filter(|s| s.kind == *kind).count();
-        facts.set(kind.word(), Fact::Number(count as f64));
-    }
+/// Whether the pieces make up a set the code asks for.
+pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside: &Beside) -> Vec<Finding> {
+    let bent = |kind| straps.iter().filter(|s| s.kind == kind).count() as u32;
+    let made = Counts {
+        face: bent(StrapKind::Face),
+        root: bent(StrapKind::Root),
+        side: bent(StrapKind::Side),
+        tension: beside.tension,
+        nick_break: beside.nick_break,
+    };
+    let facts = set_facts(coupon, &made, beside.is_radiographed);
     let mut findings = Vec::new();
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
             (Demand::Says, _) => {}
             (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
             (Demand::Counts(sets), Known::Yes) => {
-                let (verdict, message) = completeness(rule, sets, straps);
+                let (verdict, message) = completeness(rule, sets, &made);
                 findings.push(Finding { verdict, message, ..ignored(rule, None) });
             }
             (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
@@ -361,21 +396,47 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap]) -> Vec
     findings
 }
 
-/// Only bends are recorded here, so a set that asks for other pieces too is
-/// never called complete.
-fn completeness(rule: &Rule, sets: &[Counts], straps: &[Strap]) -> (Verdict, String) {
-    let bent = |set: &&Counts| StrapKind::ALL.iter().all(|k| has(straps, set, *k));
-    let others: Vec<String> = sets.iter().filter(bent).map(Counts::others_text).collect();
-    match others.iter().min_by_key(|text| text.len()) {
-        None => (Verdict::NotCovered, rule.finding.clone()),
-        Some(none) if none.is_empty() => (Verdict::Accept, rule.title.clone()),
-        Some(others) => {
-            let message = format!("{}: the bends are complete; {others} not recorded here", rule.title);
-            (Verdict::NotCovered, message)
-        }
-    }
+/// What a code asks of a coupon beyond the pieces that were made, by the set
+/// that lacks least; `None` where nothing is lacking, or where no rule here
+/// tells what is asked.
+pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts) -> Option<Counts> {
+    let facts = coupon_facts(coupon);
+    let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == Known::Yes);
+    let lacking = asked.filter_map(|rule| match &rule.demand {
+        Demand::Counts(sets) => lacking(sets, made),
+        _ => None,
+    });
+    lacking.max_by_key(Counts::pieces).filter(|lacking| lacking.pieces() > 0)
 }
 
-fn has(straps: &[Strap], set: &Counts, kind: StrapKind) -> bool {
-    straps.iter().filter(|s| s.kind == kind).count() >= set.of(kind) as usize
+fn set_facts(coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Facts {
+    let mut facts = coupon_facts(coupon);
+    let bends = made.face + made.root + made.side;
+    let counts = [
+        ("face", made.face),
+        ("root", made.root),
+        ("side", made.side),
+        ("tension", made.tension),
+        ("nick_break", made.nick_break),
+    ];
+    for (name, count) in counts {
+        facts.set(name, Fact::Number(f64::from(count)));
+    }
+    let examined = [("bend", bends > 0), ("fracture", made.nick_break > 0), ("radiography", is_radiographed)];
+    let examined = examined.iter().filter(|(_, is_done)| *is_done).map(|(name, _)| (*name).to_owned());
+    facts.set("examined", Fact::Words(examined.collect()));
+    facts
+}
+
+/// The set that lacks least of what it asks.
+fn lacking(sets: &[Counts], made: &Counts) -> Option<Counts> {
+    sets.iter().map(|set| set.beyond(made)).min_by_key(Counts::pieces)
+}
+
+fn completeness(rule: &Rule, sets: &[Counts], made: &Counts) -> (Verdict, String) {
+    match lacking(sets, made) {
+        Some(lacking) if lacking.pieces() == 0 => (Verdict::Accept, rule.title.clone()),
+        Some(lacking) => (Verdict::NotCovered, format!("{}; not examined: {}", rule.finding, lacking.text())),
+        None => (Verdict::NotCovered, rule.finding.clone()),
+    }
 }

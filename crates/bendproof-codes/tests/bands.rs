@@ -108,6 +108,7 @@ fn one_specimen_row_answers_for_every_thickness_or_the_plan_says_why_none_does()
                                 thickness,
                                 outside_diameter,
                                 nominal_size: None,
+                                deposit: None,
                                 yield_strength: None,
                                 elongation_percent: None,
                             };

@@ -70,7 +70,9 @@ fn every_finding_under_2025_says_that_it_is_unverified() {
         wall: None,
         openings: Some(vec![opening]),
     };
-    let report = judge(unverified, &BendTest { straps: vec![strap], coupon: None }).unwrap();
+    let report =
+        judge(unverified, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+            .unwrap();
     assert_eq!(report.verdict, Verdict::Reject);
     for finding in &report.straps[0].findings {
         assert!(finding.clause.contains("unverified for 2025"), "{finding:?}");

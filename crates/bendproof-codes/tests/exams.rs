@@ -448,7 +448,9 @@ fn bends_of_iso_9606_1() {
             wall: None,
             openings: Some(lengths.iter().map(opening).collect()),
         };
-        judge(welder, &BendTest { straps: vec![strap], coupon: None }).unwrap().verdict
+        judge(welder, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+            .unwrap()
+            .verdict
     };
     // Case W21 of the collected facts has 3.2 mm in the weld, from memory.
     assert_eq!(verdict(&["3.2 mm"], Place::Face, Cause::None), Verdict::Reject);
@@ -472,7 +474,9 @@ fn bends_and_pulls_of_iso_15614_1() {
             wall: None,
             openings: Some(vec![opening]),
         };
-        judge(procedure, &BendTest { straps: vec![strap], coupon: None }).unwrap().verdict
+        judge(procedure, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+            .unwrap()
+            .verdict
     };
     assert_eq!(bent("3.2 mm", Place::Face, Cause::None), Verdict::Reject);
     assert_eq!(bent("3 mm", Place::Face, Cause::None), Verdict::Accept);

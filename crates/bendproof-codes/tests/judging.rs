@@ -23,7 +23,7 @@ fn d11() -> &'static Code {
 }
 
 fn set(straps: Vec<Strap>) -> BendTest {
-    BendTest { straps, coupon: None }
+    BendTest { straps, coupon: None, beside: Beside::default() }
 }
 
 #[test]
@@ -68,17 +68,22 @@ fn a_set_is_complete_when_the_coupon_says_so() {
         thickness: length("3/8 in"),
         outside_diameter: None,
         nominal_size: None,
+        deposit: None,
         yield_strength: None,
         elongation_percent: None,
     };
     let root = strap("R1", StrapKind::Root, Some(vec![]));
-    let one = BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()) };
+    let one =
+        BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()), beside: Beside::default() };
     let report = judge(d11(), &one).unwrap();
     assert_eq!(report.straps[0].verdict, Verdict::Accept);
     assert_eq!(report.verdict, Verdict::NotCovered);
     assert_eq!(report.set[0].rule, "d11-specimens-plate-limited");
-    let both =
-        BendTest { straps: vec![root, strap("F1", StrapKind::Face, Some(vec![]))], coupon: Some(coupon) };
+    let both = BendTest {
+        straps: vec![root, strap("F1", StrapKind::Face, Some(vec![]))],
+        coupon: Some(coupon),
+        beside: Beside::default(),
+    };
     assert_eq!(judge(d11(), &both).unwrap().verdict, Verdict::Accept);
 }
 
@@ -92,12 +97,14 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
         thickness: length(wall),
         outside_diameter: (shape == TestShape::Pipe).then(|| length("6.625 in")),
         nominal_size: None,
+        deposit: None,
         yield_strength: None,
         elongation_percent: None,
     };
     let said = |kind, thick: &str, coupon: Option<Coupon>| {
         let bent = Strap { thickness: length(thick), ..strap("1", kind, Some(vec![])) };
-        let report = judge(d11(), &BendTest { straps: vec![bent], coupon }).unwrap();
+        let report =
+            judge(d11(), &BendTest { straps: vec![bent], coupon, beside: Beside::default() }).unwrap();
         let finding = report.straps[0].findings.iter().find(|f| f.rule.contains("-strap-")).cloned();
         (report.straps[0].verdict, finding.map(|f| (f.rule, f.message)))
     };
@@ -128,34 +135,71 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
     assert_eq!(said(StrapKind::Root, "0.350 in", None), (Verdict::Accept, None));
 }
 
-/// Bends alone never complete a set that has pieces to pull and to break.
+/// Bends alone never complete a set that has pieces to pull and to break; with
+/// those examined too it is complete.
 #[test]
-fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends() {
-    let bent = |kinds: &[StrapKind], wall: &str| {
-        let straps = kinds
-            .iter()
-            .enumerate()
-            .map(|(n, kind)| Strap { thickness: length(wall), ..strap(&n.to_string(), *kind, Some(vec![])) });
-        let coupon = Coupon {
-            purpose: Purpose::Welder,
-            shape: TestShape::Pipe,
-            position: Position::G5,
-            thickness: length(wall),
-            outside_diameter: Some(length("6.625 in")),
-            nominal_size: Some(length("6 in")),
-            yield_strength: None,
-            elongation_percent: None,
-        };
-        let test = BendTest { straps: straps.collect(), coupon: Some(coupon) };
-        judge(code("api-1104-2013").unwrap(), &test).unwrap()
+fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
+    let coupon = Coupon {
+        purpose: Purpose::Welder,
+        shape: TestShape::Pipe,
+        position: Position::G5,
+        thickness: length("0.280 in"),
+        deposit: None,
+        outside_diameter: Some(length("6.625 in")),
+        nominal_size: Some(length("6 in")),
+        yield_strength: None,
+        elongation_percent: None,
     };
-    let report = bent(&[StrapKind::Root, StrapKind::Root], "0.280 in");
+    let api = code("api-1104-2013").unwrap();
+    let bent = |roots: usize, beside: Beside| {
+        let straps = (0..roots).map(|n| Strap {
+            thickness: length("0.280 in"),
+            ..strap(&n.to_string(), StrapKind::Root, Some(vec![]))
+        });
+        judge(api, &BendTest { straps: straps.collect(), coupon: Some(coupon.clone()), beside }).unwrap()
+    };
+    let report = bent(2, Beside::default());
     assert!(report.straps.iter().all(|s| s.verdict == Verdict::Accept));
     assert_eq!(report.verdict, Verdict::NotCovered);
     assert_eq!(report.set[0].rule, "api-specimens-welder-to-12-thin");
-    assert!(report.set[0].message.ends_with("tension 2, nick-break 2 not recorded here"), "{report:#?}");
-    let report = bent(&[StrapKind::Root], "0.280 in");
-    assert_eq!(report.set[0].message, "needs tension 2, nick-break 2, root 2");
+    assert!(report.set[0].message.ends_with("not examined: 2 tension, 2 nick-break"), "{report:#?}");
+    let pulled = Beside { tension: 2, nick_break: 1, is_radiographed: false };
+    assert!(bent(1, pulled).set[0].message.ends_with("not examined: 1 nick-break, 1 root"));
+    let whole = Beside { nick_break: 2, ..pulled };
+    assert_eq!(bent(2, whole).verdict, Verdict::Accept);
+
+    let made = Counts { root: 2, tension: 2, nick_break: 1, ..Counts::default() };
+    let missing = not_examined(api, &coupon, &made).unwrap();
+    assert_eq!((missing.nick_break, missing.pieces()), (1, 1));
+    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }), None);
+    // A spare root bend stands for nothing else.
+    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }), Some(missing));
+}
+
+/// Beside a film the counts are enough; without one the whole length is bent.
+#[test]
+fn an_iso_butt_weld_is_complete_with_bends_beside_a_film_only() {
+    let coupon = Coupon {
+        purpose: Purpose::Welder,
+        shape: TestShape::Plate,
+        position: Position::G3,
+        thickness: length("10 mm"),
+        deposit: None,
+        outside_diameter: None,
+        nominal_size: None,
+        yield_strength: None,
+        elongation_percent: None,
+    };
+    let bent = |is_radiographed| {
+        let piece = |id: &str, kind| Strap { thickness: length("10 mm"), ..strap(id, kind, Some(vec![])) };
+        let straps = vec![piece("F1", StrapKind::Face), piece("R1", StrapKind::Root)];
+        let beside = Beside { is_radiographed, ..Beside::default() };
+        let test = BendTest { straps, coupon: Some(coupon.clone()), beside };
+        judge(code("iso-9606-1-2017").unwrap(), &test).unwrap()
+    };
+    assert_eq!(bent(true).verdict, Verdict::Accept, "{:#?}", bent(true));
+    assert_eq!(bent(false).verdict, Verdict::NotCovered);
+    assert!(bent(false).set.iter().any(|f| f.rule == "iso9606-specimens-bends-only"));
 }
 
 /// 3 mm + 3 mm + 1/8 in is 9.175 mm. One more of 1/64 in does not count; one of

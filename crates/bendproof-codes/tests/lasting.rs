@@ -199,6 +199,7 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
         thickness: mm(10.0),
         outside_diameter: None,
         nominal_size: None,
+        deposit: None,
         yield_strength: None,
         elongation_percent: Some(22.0),
     };

@@ -90,7 +90,8 @@ fn bends() {
             }
         };
         let straps = sets.into_iter().enumerate().map(|(n, openings)| strap(n, openings)).collect();
-        let report = judge(code_of(&case), &BendTest { straps, coupon: None }).unwrap();
+        let report =
+            judge(code_of(&case), &BendTest { straps, coupon: None, beside: Beside::default() }).unwrap();
         assert_eq!(report.verdict.word(), text(&case, "verdict").unwrap(), "{}: {report:#?}", id(&case));
         let rule = text(&case, "rule").unwrap();
         let findings = [&report.straps[0].findings[..], &report.set[..]].concat();
@@ -145,6 +146,7 @@ fn specimen_plans() {
             thickness: size(c, "thickness").unwrap(),
             outside_diameter: size(c, "outside_diameter"),
             nominal_size: size(c, "nominal_size"),
+            deposit: None,
             yield_strength: text(c, "yield_strength").map(|t| Quantity::parse(Kind::Pressure, t).unwrap()),
             elongation_percent: c.get("elongation").map(|v| v.as_float().unwrap()),
         };

@@ -50,7 +50,7 @@ fn strap(kind: usize, openings: Vec<Opening>) -> Strap {
 }
 
 fn verdict(code: &Code, strap: Strap) -> Verdict {
-    judge(code, &BendTest { straps: vec![strap], coupon: None }).unwrap().verdict
+    judge(code, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() }).unwrap().verdict
 }
 
 proptest! {
@@ -82,7 +82,7 @@ proptest! {
 
     #[test]
     fn every_opening_is_spoken_of_by_a_rule(code in code_with_bends(), kind in 0_usize..3, opening in opening()) {
-        let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None };
+        let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None, beside: Beside::default() };
         let report = judge(code, &test).unwrap();
         prop_assert!(report.straps[0].findings.iter().all(|f| explain(&f.rule).is_ok()));
         prop_assert!(report.straps[0].findings.len() >= 2);
@@ -119,6 +119,7 @@ proptest! {
             thickness: reading(steps, inch),
             outside_diameter: pipe.then(|| reading(size, inch)),
             nominal_size: None,
+            deposit: None,
             yield_strength: None,
             elongation_percent: None,
         };

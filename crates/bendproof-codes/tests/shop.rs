@@ -301,7 +301,7 @@ fn bent(openings: Vec<Opening>) -> BendTest {
         wall: Some(inch(0.375)),
         openings: Some(if n == 0 { openings.clone() } else { Vec::new() }),
     };
-    BendTest { straps: (0..4).map(strap).collect(), coupon: None }
+    BendTest { straps: (0..4).map(strap).collect(), coupon: None, beside: Beside::default() }
 }
 
 fn sound() -> VisualReadings {

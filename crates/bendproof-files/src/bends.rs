@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 
 use bendproof_measure::Quantity;
 
-use crate::document::NONE_FOUND;
 use crate::finding::Finding;
 use crate::reader::Reader;
 
@@ -49,19 +48,26 @@ pub struct OpeningText {
 pub fn read_straps(r: &mut Reader<'_>, has_wall: bool, has_places: bool) -> Vec<Option<StrapText>> {
     let rows = r.document().rows("strap");
     let straps: Vec<_> = rows.iter().map(|row| strap(r, *row, has_wall, has_places)).collect();
-    refuse_duplicates(r, &straps);
+    let marks = straps.iter().flatten().map(|strap| (strap.row, strap.id.as_str()));
+    refuse_twice(r, "strap", "strap", marks);
     straps
 }
 
-fn refuse_duplicates(r: &mut Reader<'_>, straps: &[Option<StrapText>]) {
+/// Refuses a mark that two rows of a list carry. `word` is what such a piece is
+/// called.
+pub(crate) fn refuse_twice<'a>(
+    r: &mut Reader<'_>,
+    list: &str,
+    word: &str,
+    marks: impl Iterator<Item = (usize, &'a str)>,
+) {
     let mut first_row = BTreeMap::new();
-    for strap in straps.iter().flatten() {
-        if let Some(first) = first_row.insert(strap.id.to_lowercase(), strap.row) {
+    for (row, mark) in marks {
+        if let Some(first) = first_row.insert(mark.to_lowercase(), row) {
             let message = format!(
-                "strap `{}` is listed twice, first as strap {first}; give each strap its own mark",
-                strap.id
+                "{word} `{mark}` is listed twice, first as {word} {first}; give each {word} its own mark",
             );
-            r.note(Finding::error(format!("strap.{}.id", strap.row), message));
+            r.note(Finding::error(format!("{list}.{row}.id"), message));
         }
     }
 }
@@ -73,12 +79,9 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
     let thickness = r.quantity(&at("thickness"));
     let wall = if has_wall { r.quantity(&at("wall")) } else { None };
     let list = at("openings");
-    let rows = r.document().rows(&list);
-    let none_found = r.document().get(&list) == Some(NONE_FOUND);
-    let openings = match (rows.is_empty(), none_found) {
-        (true, false) => None,
-        (true, true) => Some(Vec::new()),
-        (false, _) => {
+    let openings = match r.document().found(&list) {
+        None => None,
+        Some(rows) => {
             let read: Vec<_> = rows.iter().map(|n| opening(r, &list, *n, has_places)).collect();
             Some(read.into_iter().collect::<Option<Vec<_>>>()?)
         }

@@ -6,6 +6,7 @@ use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings
 
 use crate::bends::read_straps;
 use crate::document::Document;
+use crate::exams::check_exams;
 use crate::fields::COUPON;
 use crate::finding::Finding;
 use crate::published::warn_of_current;
@@ -30,7 +31,17 @@ pub struct Scatter {
 /// of its straps are told, and leave the coupon as it is.
 pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Scatter)>, Vec<Finding>) {
     let mut reader = Reader::new(&COUPON, document, known);
-    for path in ["title", "welder", "booth", "code", "planned", "finished"] {
+    for path in [
+        "title",
+        "welder",
+        "booth",
+        "code",
+        "construction_code",
+        "quality_level",
+        "purpose",
+        "planned",
+        "finished",
+    ] {
         reader.text(path);
     }
     let id = reader.text("number").unwrap_or("").to_owned();
@@ -55,6 +66,7 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Sc
     // count here.
     let sound = !reader.has_error();
     read_straps(&mut reader, false, true);
+    check_exams(&mut reader);
     let findings = reader.into_findings();
     let coupon = (|| {
         let passes = passes.into_iter().collect::<Option<Vec<Pass>>>()?;
@@ -80,6 +92,9 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     let position = r.word("fit.position", Position::from_word);
     let steel = r.text("fit.steel").map(str::to_owned);
     let start = r.si("fit.start_temperature");
+    for path in ["nominal_size", "backing_detail", "fillet_piece", "tensile_min", "steel_group"] {
+        r.text(&format!("fit.{path}"));
+    }
     let shape = shape(r, thickness_m);
     let joint = Joint {
         thickness_m: thickness_m?,
@@ -191,6 +206,10 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
     let extension_m = r.si("settings.extension");
     let deposition_efficiency = r.si("settings.deposition_efficiency");
     let interpass_max_k = r.si("settings.interpass_max");
+    for path in ["short_arc", "layers", "heat_treated"] {
+        r.text(&format!("settings.{path}"));
+    }
+    deposit_fits(r);
     let prices = Prices {
         wire_per_kg: r.si("price.wire").unwrap_or(0.0),
         gas_per_m3: r.si("price.gas").unwrap_or(0.0),
@@ -220,6 +239,21 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         interpass_max_k: interpass_max_k?,
         prices,
     })
+}
+
+/// No more weld metal than the joint is thick.
+fn deposit_fits(r: &mut Reader<'_>) {
+    let (deposit, thickness) = (r.si("settings.deposit_thickness"), r.si("fit.thickness"));
+    if let (Some(deposit), Some(thickness)) = (deposit, thickness)
+        && deposit > thickness
+    {
+        let message = format!(
+            "deposit thickness is {}, allowed is up to the thickness, {}; write the part of it this process filled",
+            length_both(deposit),
+            length_both(thickness)
+        );
+        r.note(Finding::error("settings.deposit_thickness", message));
+    }
 }
 
 fn scatter(r: &mut Reader<'_>) -> Option<Scatter> {

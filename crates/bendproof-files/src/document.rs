@@ -87,6 +87,13 @@ impl Document {
             .collect()
     }
 
+    /// The rows of a list that somebody looked for: `None` where nobody did,
+    /// empty where none was found.
+    pub fn found(&self, list: &str) -> Option<Vec<usize>> {
+        let rows = self.rows(list);
+        (!rows.is_empty() || self.get(list) == Some(NONE_FOUND)).then_some(rows)
+    }
+
     /// Prints TOML with the fields in catalogue order. Reading it back gives the
     /// same document, rows renumbered without gaps.
     pub fn to_toml(&self, kind: &FileKind) -> String {

@@ -73,7 +73,7 @@ const STRAP_THICKNESS: What =
 /// One coupon, from fit to verdict.
 pub const COUPON: FileKind = FileKind {
     name: "coupon",
-    doc: "One coupon: the fit, the settings, the planned passes, what was logged, the straps and what was found on them.",
+    doc: "One coupon: the fit, the settings, the planned passes, what was logged, the straps and what was found on them, and every other examination.",
     specs: COUPON_SPECS,
 };
 
@@ -103,12 +103,16 @@ const COUPON_SPECS: &[Spec] = &[
     field("tested_by", "tested by", What::Text(80), Optional, "Who conducted the test."),
     field("laboratory", "laboratory", What::Text(80), Optional, "Who examined the specimens, with the number of the report."),
     field("code", "code", What::Code, Default("aws-d1.1-2020"), "The code and edition it is judged under."),
+    field("construction_code", "construction code", What::Construction, Optional, "The code that judges the weld by eye beside the test's own: B31.1 or B31.3 beside ASME IX, ISO 5817 beside ISO 9606-1."),
+    field("quality_level", "quality level", What::Words(&["B", "C", "D"]), Optional, "The level of ISO 5817 asked for, where that is the construction code."),
+    field("purpose", "purpose", What::Words(PURPOSES), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
     field("planned", "planned", What::Text(24), Optional, "When it is to be welded, as the shop says it: a day, a shift, a week."),
     field("finished", "finished", What::Date, Optional, "The day the last bead was laid; the clock of the qualification starts here."),
 
     field("fit.shape", "shape", What::Words(&["plate", "pipe"]), Default("plate"), "Flat plate or round pipe."),
     field("fit.thickness", "thickness", length("thickness", 1.0 / 16.0, 2.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
     field("fit.outside_diameter", "outside diameter", length("outside diameter", 0.5, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Pipe outside diameter; needed for pipe."),
+    field("fit.nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Pipe size as ordered, where a code counts in it."),
     field("fit.length", "joint length", length("joint length", 2.0, 120.0, "measure the joint along the weld"), Default("7 in"), "Length of joint on a plate."),
     field("fit.groove_angle", "groove angle", quantity("groove angle", Kind::Angle, 20.0 * DEG_RAD, 120.0 * DEG_RAD, "add the bevels of both edges"), Default("60 deg"), "Included angle: both bevels together."),
     field("fit.root_opening", "root opening", length("root opening", 0.0, 0.5, "measure the gap between the lands after tacking"), Required, "Gap between the lands."),
@@ -116,8 +120,12 @@ const COUPON_SPECS: &[Spec] = &[
     field("fit.root_face_right", "root face, right", length("root face, right", 0.0, 0.5, "measure the land with a caliper"), Optional, "Land of the right edge when it differs from the left."),
     field("fit.mismatch", "mismatch (hi-lo)", length("mismatch", 0.0, 0.25, "lay a straight edge across the root side"), Default("0 in"), "How far one edge stands above the other at the root side."),
     field("fit.backing", "backing", What::Words(Backing::WORDS), Default("open"), "What stands behind the root."),
+    field("fit.backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
     field("fit.position", "position", What::Words(Position::WORDS), Required, "Test position."),
+    field("fit.fillet_piece", "fillet piece", What::Words(YES_NO), Default("no"), "A fillet piece was welded beside the groove test."),
     field("fit.steel", "steel", What::Steel, Default("A36"), "Steel, by its specification."),
+    field("fit.tensile_min", "specified tensile strength", strength("specified tensile strength"), Optional, "Least tensile strength specified for the base metal, of the weaker one where two are joined; a tension piece is held against it."),
+    field("fit.steel_group", "steel group", What::Text(8), Optional, "Group of the base metal by ISO/TR 15608, as 1.2; hardness limits go by it."),
     field("fit.start_temperature", "start temperature", METAL_TEMPERATURE, Default("70 F"), "Metal temperature before the first arc: the preheat, or the shop."),
 
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
@@ -129,6 +137,11 @@ const COUPON_SPECS: &[Spec] = &[
     field("settings.extension", "wire extension", length("wire extension", 0.1, 1.5, "measure from contact tip to the wire's end right after stopping"), Default("5/16 in"), "Wire sticking out of the contact tip."),
     field("settings.deposition_efficiency", "deposition efficiency", quantity("deposition efficiency", Kind::Share, 0.5, 1.0, "leave it out to use 93 %"), Default("93 %"), "Share of melted wire that stays in the joint."),
     field("settings.interpass_max", "interpass limit", METAL_TEMPERATURE, Default("350 F"), "Highest metal temperature allowed before the next bead."),
+
+    field("settings.short_arc", "short arc", What::Words(SHORT_ARCS), Default("plain"), "Whether the machine shapes the current of a short-circuit arc."),
+    field("settings.deposit_thickness", "deposit thickness", DEPOSIT, Optional, "Weld metal put in with this process; the thickness when left out. Leave it out when one process fills the whole joint."),
+    field("settings.layers", "layers", What::Count(1, 99), Optional, "Layers of that deposit as welded; some codes give more for three and over."),
+    field("settings.heat_treated", "heat treatment after welding", What::Words(YES_NO), Optional, "Whether the coupon was heat-treated after welding; hardness limits go by it."),
 
     field("scatter.root_opening", "scatter of root opening", length("scatter of root opening", 0.0, 0.125, "measure the gap at five places and take a third of the spread"), Default("1/64 in"), "One standard deviation along the joint."),
     field("scatter.root_face", "scatter of root face", length("scatter of root face", 0.0, 0.125, "measure the land at five places and take a third of the spread"), Default("1/64 in"), "One standard deviation along the joint."),
@@ -167,11 +180,38 @@ const COUPON_SPECS: &[Spec] = &[
     field("visual.undercut", "undercut", length("undercut", 0.0, 0.25, "measure the deepest place with a gauge; 0 in when there is none"), Optional, "Deepest undercut; 0 when there is none."),
     field("visual.root_concavity", "root concavity", length("root concavity", 0.0, 0.25, "measure the deepest place; 0 in when the root is convex"), Optional, "How far the root is sucked back at its deepest; 0 when it is not."),
     field("visual.melt_through", "melt-through", length("melt-through", 0.0, 0.5, "measure the highest place of the root"), Optional, "Root reinforcement at its highest."),
-    field("visual.cracks", "cracks", What::Words(&["none", "seen"]), Optional, "Whether any crack is seen."),
-    field("visual.fusion", "fusion", What::Words(&["complete", "incomplete"]), Optional, "Whether face and root are fused everywhere."),
+    field("visual.cracks", "cracks", What::Words(NONE_SEEN), Optional, "Whether any crack is seen."),
+    field("visual.fusion", "fusion", What::Words(COMPLETE), Optional, "Whether face and root are fused everywhere."),
     field("visual.craters", "craters", What::Words(&["filled", "open"]), Optional, "Whether craters are filled to the full section."),
-    field("visual.penetration", "root penetration", What::Words(&["complete", "incomplete"]), Optional, "Whether the root is through everywhere."),
+    field("visual.penetration", "root penetration", What::Words(COMPLETE), Optional, "Whether the root is through everywhere."),
     field("visual.weld_thickness", "weld thickness", length("weld thickness", 1.0 / 32.0, 3.0, "measure the thinnest place, cap and root together"), Optional, "Weld at its thinnest, reinforcement included; asked where the root is concave."),
+    field("visual.other_flaws", "all other flaws", What::Words(&["none"]), Optional, "Write none when you looked for every flaw named here and found only those noted. Heights, widths, angles and offsets are still measured."),
+    field("visual.cap_width", "cap width", seen_width("cap width"), Optional, "Width of the cap from toe to toe."),
+    field("visual.root_width", "root bead width", seen_width("root bead width"), Optional, "Width of the root bead on its own side."),
+    field("visual.misalignment", "offset", length("offset", 0.0, 0.5, "lay a straight edge across the finished weld; 0 in when the plates lie flush"), Optional, "How far one surface stands above the other, after welding."),
+    field("visual.toe_angle", "toe angle", quantity("toe angle", Kind::Angle, 60.0 * DEG_RAD, 180.0 * DEG_RAD, "measure the steepest toe, between plate and weld; a flush weld has 180 deg"), Optional, "Angle between plate and weld at the steepest toe."),
+    field("visual.undercut_length", "undercut, length", seen_length("undercut, length"), Optional, "All undercut in the worst stretch the code counts, added up."),
+    field("visual.shrinkage_groove", "undercut at the root", seen_depth("undercut at the root"), Optional, "Deepest groove along the root bead; 0 when there is none."),
+    field("visual.shrinkage_groove_length", "undercut at the root, length", seen_length("undercut at the root, length"), Optional, "All of it in the worst stretch, added up."),
+    field("visual.root_concavity_length", "root concavity, length", seen_length("root concavity, length"), Optional, "All of the sucked-back root in the worst stretch, added up."),
+    field("visual.incomplete_penetration", "root not through, depth", seen_depth("root not through, depth"), Optional, "How deep the root is missing; 0 when it is through."),
+    field("visual.incomplete_penetration_length", "root not through, length", seen_length("root not through, length"), Optional, "All of it in the worst stretch, added up."),
+    field("visual.underfill", "underfill", seen_depth("underfill"), Optional, "How far the groove is not filled, or the face sags; 0 when it does not."),
+    field("visual.underfill_length", "underfill, length", seen_length("underfill, length"), Optional, "All of it in the worst stretch, added up."),
+    field("visual.overlap", "overlap", seen_depth("overlap"), Optional, "Width of weld metal lying on the plate unfused; 0 when there is none."),
+    field("visual.surface_pore", "surface pore", seen_depth("surface pore"), Optional, "Greatest pore at the surface; 0 when there is none."),
+    field("visual.end_crater_pipe", "crater pipe", seen_depth("crater pipe"), Optional, "Depth of a pipe in an end crater; 0 when there is none."),
+    field("visual.crater_cracks", "crater cracks", What::Words(NONE_SEEN), Optional, "Whether a crack is seen in a crater."),
+    field("visual.burn_through", "burn-through", What::Words(NONE_SEEN), Optional, "Whether the pool fell through anywhere."),
+    field("visual.root_porosity", "spongy root", What::Words(NONE_SEEN), Optional, "Whether the root is spongy."),
+    field("visual.restarts", "restarts", What::Words(&["even", "uneven"]), Optional, "Whether the restarts are even."),
+    field("visual.arc_strikes", "arc strikes", What::Words(NONE_SEEN), Optional, "Whether an arc was struck beside the weld."),
+    field("visual.spatter", "spatter", What::Words(NONE_SEEN), Optional, "Whether spatter sticks to the plate."),
+    field("visual.surface_slag", "surface slag", What::Words(NONE_SEEN), Optional, "Whether slag lies open at the surface."),
+    field("visual.weld_length", "weld length", WELD_LENGTH, Optional, "Length of the weld looked at."),
+    field("visual.butt_throat", "nominal weld thickness", length("nominal weld thickness", 1.0 / 32.0, 3.0, "read the drawing; leave it out when the joint is penetrated fully"), Optional, "Of a joint that is not to be penetrated fully; the thickness otherwise."),
+    field("visual.fluid_service", "fluid service", What::Words(&["normal", "category_d"]), Optional, "What the pipe is to carry; B31.3 has limits for each."),
+    field("visual.design_temperature", "design temperature", quantity("design temperature", Kind::Temperature, COLD_K, 1100.0, "read the line list"), Optional, "Temperature the pipe is designed for; B31.1 has limits by it."),
 
     field("strap.#.id", "strap", What::Text(12), Required, "The strap's mark, stamped on it."),
     field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
@@ -182,7 +222,131 @@ const COUPON_SPECS: &[Spec] = &[
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
     field("strap.#.openings.#.x", "along", FACE_PLACE, Optional, "Place along the strap, from the middle of the weld."),
     field("strap.#.openings.#.y", "across", FACE_PLACE, Optional, "Place across the strap, from its middle."),
+
+    field("tension.#.id", "mark", What::Text(12), Required, "The piece's mark, stamped on it."),
+    field("tension.#.width", "width", PIECE_WIDTH, Optional, "Width before the pull."),
+    field("tension.#.thickness", "thickness", PIECE_THICKNESS, Optional, "Thickness before the pull."),
+    field("tension.#.load", "greatest load", quantity("greatest load", Kind::Force, 0.0, 5e6, "read it off the machine or the laboratory's report"), Optional, "Greatest load; over the section it gives the strength."),
+    field("tension.#.strength", "tensile strength", strength("tensile strength"), Optional, "As the laboratory reports it, where the load is not known; load, width and thickness go before it."),
+    field("tension.#.broke_in", "broke in", What::Words(OPENING_ZONES), Optional, "Where it broke: weld, heat-affected zone or base metal."),
+    field("tension.#.fracture", "fracture", What::Words(&["sound", "not sound"]), Optional, "Of a break in the weld: whether it shows no more than a nick-break may."),
+
+    field("macro.#.id", "mark", What::Text(12), Required, "The section's mark."),
+    field("macro.#.weld", "weld", What::Words(&["groove", "fillet", "plug"]), Default("groove"), "Which weld was cut through."),
+    field("macro.#.cracks", "cracks", What::Words(NONE_SEEN), Optional, "Whether any crack is seen."),
+    field("macro.#.fusion", "fusion", What::Words(COMPLETE), Optional, "Whether layers are fused to one another and to the base metal."),
+    field("macro.#.root_fusion", "fusion at the root", What::Words(COMPLETE), Optional, "Whether a fillet is fused to the root, not necessarily past it."),
+    field("macro.#.profile", "profile", What::Words(&["good", "bad"]), Optional, "Whether the profile is as the code draws it."),
+    field("macro.#.micro_fusion", "lack of fusion under the microscope", What::Words(NONE_SEEN), Optional, "Whether lack of fusion shows under the microscope only."),
+    field("macro.#.weld_size", "weld size", seen_width("weld size"), Optional, "Size of the weld on the section; of a fillet the smaller leg."),
+    field("macro.#.designated_size", "wanted size", seen_width("wanted size"), Optional, "Size it was to have."),
+    field("macro.#.undercut", "undercut", seen_depth("undercut"), Optional, "Deepest undercut on the section; 0 when there is none."),
+    field("macro.#.slag_total", "slag, added up", seen_width("slag, added up"), Optional, "All slag on the section added up; 0 when there is none."),
+    field("macro.#.flaw_height_sum", "heights of flaws, added up", seen_width("heights of flaws, added up"), Optional, "Heights of all flaws of the section added up; 0 when there are none."),
+    field("macro.#.throat", "nominal throat", seen_width("nominal throat"), Optional, "Of a fillet: the throat it was to have."),
+
+    field("nick_break.#.id", "mark", What::Text(12), Required, "The piece's mark."),
+    field("nick_break.#.penetration", "root penetration", What::Words(COMPLETE), Optional, "Whether the root is through on the whole face."),
+    field("nick_break.#.fusion", "fusion", What::Words(COMPLETE), Optional, "Whether the face is fused everywhere."),
+    field("nick_break.#.gas_area", "area of gas pockets", pore_area("area of gas pockets"), Optional, "Share of the broken face that gas pockets take up; 0 % when there are none."),
+    field("nick_break.#.slag_spacing", "sound metal between slag", seen_length("sound metal between slag"), Optional, "Least sound metal between two slag inclusions."),
+    field("nick_break.#.flaws.#.kind", "flaw", What::Words(&["gas", "slag"]), Required, "A gas pocket or slag."),
+    field("nick_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a gas pocket; length of slag along the weld."),
+    field("nick_break.#.flaws.#.depth", "depth", flaw_size("depth"), Optional, "Depth of slag."),
+
+    field("fillet_break.#.id", "mark", What::Text(12), Required, "The piece's mark."),
+    field("fillet_break.#.cracks", "cracks", What::Words(NONE_SEEN), Optional, "Whether any crack is seen."),
+    field("fillet_break.#.root_fusion", "fusion at the root", What::Words(COMPLETE), Optional, "Whether fusion reaches the root along the whole piece."),
+    field("fillet_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a pore or an inclusion."),
+    field("fillet_break.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
+
+    field("hardness.#.id", "mark", What::Text(12), Required, "The traverse's mark."),
+    field("hardness.#.scale", "scale", What::Words(&["HV10", "HV5", "HBW", "HRC"]), Default("HV10"), "Scale it was read in; no scale is turned into another."),
+    field("hardness.#.points.#.value", "hardness", quantity("hardness", Kind::Number, 10.0, 1500.0, "write the number of the scale, without a unit"), Required, "One reading."),
+    field("hardness.#.points.#.place", "place", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
+
+    field("radiograph.#.id", "mark", What::Text(12), Required, "The film's mark."),
+    field("radiograph.#.result", "reader's word", What::Words(&["accept", "reject"]), Optional, "What the reader of the film reported; it counts with the number of the report."),
+    field("radiograph.#.report", "report number", What::Text(40), Optional, "Number of the reader's report."),
+    field("radiograph.#.penetration", "joint", What::Words(&["full", "partial"]), Default("full"), "Whether the joint was to be penetrated fully."),
+    field("radiograph.#.pore_area", "area of pores", pore_area("area of pores"), Optional, "Share of the projected area that pores take up; 0 % when there are none."),
+    field("radiograph.#.cluster_area", "area of a cluster", pore_area("area of a cluster"), Optional, "The same within the worst cluster of pores."),
+    field("radiograph.#.line_area", "area of a line", pore_area("area of a line"), Optional, "The same within the worst line of pores."),
+    field("radiograph.#.fusion_flaw", "unfused place, height", seen_depth("unfused place, height"), Optional, "Height of the highest unfused place, where another method gave it."),
+    field("radiograph.#.fusion_flaw_length", "unfused places, length", seen_length("unfused places, length"), Optional, "All of it in the worst stretch the code counts, added up."),
+    field("radiograph.#.incomplete_penetration", "root not through, depth", seen_depth("root not through, depth"), Optional, "How deep the root is missing, where another method gave it."),
+    field("radiograph.#.incomplete_penetration_length", "root not through, length", seen_length("root not through, length"), Optional, "All of it in the worst stretch the code counts, added up."),
+    field("radiograph.#.weld_length", "weld length", WELD_LENGTH, Optional, "Length of the weld on the film."),
+    field("radiograph.#.flaws.#.kind", "indication", What::Words(INDICATIONS), Required, "What it was read as."),
+    field("radiograph.#.flaws.#.length", "length", flaw_size("length"), Required, "Greatest dimension."),
+    field("radiograph.#.flaws.#.width", "width", flaw_size("width"), Optional, "Width, of what is longer than wide."),
+    field("radiograph.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
 ];
+
+const PURPOSES: &[&str] = &["welder", "procedure"];
+const NONE_SEEN: &[&str] = &["none", "seen"];
+const COMPLETE: &[&str] = &["complete", "incomplete"];
+const INDICATIONS: &[&str] = &[
+    "crack",
+    "fusion",
+    "penetration",
+    "slag",
+    "rounded",
+    "cluster_pore",
+    "line_pore",
+    "cavity",
+    "metal",
+    "copper",
+];
+const NOMINAL_SIZE: What = length("nominal pipe size", 0.25, 60.0, "write the size as ordered, like 6 in");
+const DEPOSIT: What =
+    length("deposit thickness", 1.0 / 32.0, 8.0, "leave out when one process filled the whole joint");
+/// Pascals in a thousand pounds on the square inch.
+const KSI_PA: f64 = 6_894_757.293_168_361;
+const fn seen_depth(name: &'static str) -> What {
+    length(name, 0.0, 1.0, "measure the worst place; 0 in when there is none")
+}
+
+const fn seen_width(name: &'static str) -> What {
+    length(name, 0.0, 4.0, "measure with a weld gauge or a scale on the section")
+}
+
+const fn seen_length(name: &'static str) -> What {
+    length(name, 0.0, 40.0, "add up the lengths in the worst stretch")
+}
+
+const fn flaw_size(name: &'static str) -> What {
+    length(name, 1.0 / 256.0, 40.0, "measure the greatest dimension; leave the flaw out when there is none")
+}
+
+const fn pore_area(name: &'static str) -> What {
+    quantity(name, Kind::Share, 0.0, 1.0, "estimate the share of the face; 0 % when there are none")
+}
+
+const fn strength(name: &'static str) -> What {
+    quantity(
+        name,
+        Kind::Pressure,
+        KSI_PA,
+        400.0 * KSI_PA,
+        "read the steel's specification or the laboratory's report",
+    )
+}
+
+const WELD_LENGTH: What = length("weld length", 0.5, 400.0, "measure along the weld");
+const PIECE_WIDTH: What = length(
+    "width of the piece",
+    1.0 / 16.0,
+    6.0,
+    "measure the reduced section with a caliper before the pull",
+);
+const PIECE_THICKNESS: What = length(
+    "thickness of the piece",
+    1.0 / 32.0,
+    6.0,
+    "measure the reduced section with a caliper before the pull",
+);
+const FLAW_PLACE: What = length("place along the weld", 0.0, 400.0, "measure from any one mark on the weld");
 
 const STRAP_KINDS: &[&str] = &["face", "root", "side"];
 const OPENING_PLACES: &[&str] = &["face", "corner"];
@@ -222,14 +386,14 @@ const RECORD_SPECS: &[Spec] = &[
     field("transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
     field("shape", "shape", What::Words(&["plate", "pipe"]), Required, "Plate or pipe."),
     field("thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
-    field("deposit_thickness", "deposit thickness", length("deposit thickness", 1.0 / 32.0, 8.0, "leave out when one process filled the whole joint"), Optional, "Weld metal of this process; the thickness when left out."),
+    field("deposit_thickness", "deposit thickness", DEPOSIT, Optional, "Weld metal of this process; the thickness when left out."),
     field("layers", "layers", What::Count(1, 99), Optional, "Layers of this process, where the code asks for three."),
     field("outside_diameter", "outside diameter", length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Needed for pipe."),
-    field("nominal_size", "nominal pipe size", length("nominal pipe size", 0.25, 60.0, "write the size as ordered, like 6 in"), Optional, "Pipe size as ordered, where a code counts in it."),
+    field("nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Pipe size as ordered, where a code counts in it."),
     field("progressions.#", "progression", What::Words(Progression::WORDS), Optional, "Every progression used on the coupon; needed where the joint rises."),
     field("backing", "backing", What::Words(Backing::WORDS), Required, "What stood behind the root."),
     field("filler", "filler", What::Text(32), Optional, "Filler classification."),
-    field("purpose", "purpose", What::Words(&["welder", "procedure"]), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
+    field("purpose", "purpose", What::Words(PURPOSES), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
     field("finished", "finished", What::Date, Required, "The day the last bead was laid."),
     field("uses.#", "use", What::Date, Optional, "Days on which the process was used since; under ISO 9606-1 the days on which the work was confirmed."),
     field("use.#.date", "day of use", What::Date, Required, "Day on which the process was used, with what shows it."),
@@ -239,7 +403,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("filler_type", "filler type", What::Words(FILLER_TYPES), Optional, "S solid, M metal core, B basic and so on, nm without filler; known from the filler where the program has it."),
     field("backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
     field("fillet_piece", "fillet piece", What::Words(YES_NO), Default("no"), "A fillet piece was welded beside the groove test."),
-    field("short_arc", "short arc", What::Words(&["plain", "waveform"]), Default("plain"), "Whether the machine shaped the current of a short-circuit arc."),
+    field("short_arc", "short arc", What::Words(SHORT_ARCS), Default("plain"), "Whether the machine shaped the current of a short-circuit arc."),
     field("renewal_route", "renewal route", What::Words(&["a", "b", "c"]), Optional, "Way of ISO 9606-1 9.3 by which the test is prolonged."),
     field("renewals.#", "renewal", What::Date, Optional, "Days on which it was prolonged that way."),
     field("quality_system", "quality system", What::Words(&["none", "iso-3834-2", "iso-3834-3", "iso-3834-4"]), Optional, "Quality standard the employer works to; route c asks for it."),
@@ -261,6 +425,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.day", "day asked about", What::Day, Optional, "Day of the work; the day the standing is told for when left out."),
 ];
 
+const SHORT_ARCS: &[&str] = &["plain", "waveform"];
 const YES_NO: &[&str] = &["yes", "no"];
 const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];
 const FILLER_GROUPS: &[&str] = &["FM1", "FM2", "FM3", "FM4", "FM5", "FM6"];

@@ -161,7 +161,8 @@ pub struct HeatProbe {
 /// ```
 pub fn read_heat(text: &str) -> (Option<HeatFile>, Vec<Finding>) {
     let (document, mut findings) = Document::from_toml(&HEAT, text);
-    let mut reader = Reader::new(&HEAT, &document, Known { steels: &[], codes: &[], today: None });
+    let mut reader =
+        Reader::new(&HEAT, &document, Known { steels: &[], codes: &[], construction: &[], today: None });
     let file = file(&mut reader);
     findings.extend(reader.into_findings());
     findings.sort_by_key(|f| f.line.unwrap_or(usize::MAX));

@@ -8,6 +8,7 @@
 mod bends;
 mod coupon;
 mod document;
+mod exams;
 mod fields;
 mod finding;
 mod heat;
@@ -22,6 +23,7 @@ mod spec;
 pub use bends::{OpeningText, StrapText, read_straps};
 pub use coupon::{Scatter, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
+pub use exams::{EXAMS, ExamList};
 pub use fields::{BENDS, COUPON, RECORD};
 pub use finding::{Finding, Severity};
 pub use heat::{

@@ -16,6 +16,8 @@ pub struct Known<'a> {
     pub steels: &'a [&'a str],
     /// Ids of codes.
     pub codes: &'a [&'a str],
+    /// Ids of codes that judge a weld by eye.
+    pub construction: &'a [&'a str],
     /// Today, to refuse dates that have not come yet; `None` skips that check.
     pub today: Option<Date>,
 }
@@ -159,6 +161,7 @@ fn missing(spec: &Spec, known: &Known<'_>) -> String {
         What::Words(words) => format!("write one of {}", words.join(", ")),
         What::Steel => format!("write one of {}", known.steels.join(", ")),
         What::Code => format!("write one of {}", known.codes.join(", ")),
+        What::Construction => format!("write one of {}", known.construction.join(", ")),
         What::Date | What::Day => "write it like 2026-11-02".to_owned(),
         What::Count(min, max) => format!("write a whole number, {min} to {max}"),
         What::Text(_) => format!("write the {}", spec.label),
@@ -207,6 +210,7 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         What::Words(words) => one_of(label, text, words),
         What::Steel => one_of(label, text, known.steels),
         What::Code => one_of(label, text, known.codes),
+        What::Construction => one_of(label, text, known.construction),
         What::Quantity(_) => read_quantity(spec, text).map(|_| ()),
         What::Count(min, max) => match text.trim().parse::<u32>() {
             Ok(n) if (min..=max).contains(&n) => Ok(()),

@@ -76,6 +76,7 @@ fn leaf(spec: &Spec, known: &Known<'_>) -> Value {
         What::Words(words) => json!({ "enum": words }),
         What::Steel => json!({ "enum": known.steels }),
         What::Code => json!({ "enum": known.codes }),
+        What::Construction => json!({ "enum": known.construction }),
         What::Quantity(bound) => {
             let (_, example) = bound.kind.described();
             json!({ "type": ["string", "number"], "examples": [example] })

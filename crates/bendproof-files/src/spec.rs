@@ -13,6 +13,8 @@ pub enum What {
     Steel,
     /// A name from a list that is data: codes and editions.
     Code,
+    /// A name from a list that is data: codes that judge a weld by eye.
+    Construction,
     /// A quantity with its range.
     Quantity(Bound),
     /// A whole number from, to.

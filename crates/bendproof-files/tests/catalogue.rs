@@ -23,6 +23,7 @@ fn unit(kind: Kind) -> (&'static str, f64) {
         Kind::Power => ("W", 1.0),
         Kind::Time => ("s", 1.0),
         Kind::Pressure => ("Pa", 1.0),
+        Kind::Force => ("N", 1.0),
         Kind::EnergyPerLength => ("J/m", 1.0),
         Kind::Conductivity => ("W/m/K", 1.0),
         Kind::VolumetricHeat => ("J/m^3/K", 1.0),

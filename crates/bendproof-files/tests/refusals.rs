@@ -309,6 +309,81 @@ fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
     assert_eq!(said(&findings), ["line 20: strap.1.id: strap is missing; write the strap"]);
 }
 
+/// What is wrong with an examination leaves the forecast as it is, and says the
+/// quantity, the value, the range and the next step.
+#[test]
+fn faults_of_examinations_are_told_and_leave_the_coupon_as_it_is() {
+    let text = format!(
+        r#"{SOUND}
+[[tension]]
+id = "T1"
+width = "1 ft"
+load = "19500 lbf"
+
+[[tension]]
+id = "t1"
+strength = "480"
+
+[[nick_break]]
+id = "N1"
+flaws = [ {{ kind = "slag", length = "1/16 in" }}, {{ kind = "hole", length = "1/16 in" }} ]
+
+[[radiograph]]
+id = "X1"
+result = "accept"
+"#
+    );
+    let (document, findings) = Document::from_toml(&COUPON, &text);
+    assert_eq!(findings, []);
+    let (coupon, findings) = read_coupon(&document, known());
+    assert!(coupon.is_some());
+    assert_eq!(
+        said(&findings),
+        [
+            "line 22: tension.1.width: width of the piece is 12 in, allowed is 1/16 in to 6 in; measure the reduced section with a caliper before the pull",
+            "line 26: tension.2.id: piece `t1` is listed twice, first as piece 1; give each piece its own mark",
+            "line 27: tension.2.strength: tensile strength: `480` has no unit; a pressure or stress is written like 480 Pa or 50 ksi; allowed is 1000 psi to 400000 psi",
+            "line 31: nick_break.1.flaws.1.depth: depth is missing for slag, which is judged by length and depth; measure it on the broken face",
+            "line 31: nick_break.1.flaws.2.kind: flaw is `hole`, allowed is gas, slag; did you mean `slag`?",
+            "line 33: radiograph.1.report: report number is missing, and the reader's word counts with it; write the number of the report",
+        ]
+    );
+}
+
+#[test]
+fn more_weld_metal_than_the_joint_is_thick_is_refused() {
+    let deposit = |size: &str| {
+        spoiled(
+            "wire_diameter = \"0.035 in\"",
+            &format!("wire_diameter = \"0.035 in\"\ndeposit_thickness = \"{size}\""),
+        )
+    };
+    assert_eq!(deposit("3/8 in"), [""; 0]);
+    assert_eq!(
+        deposit("1/2 in"),
+        [
+            "line 12: settings.deposit_thickness: deposit thickness is 1/2 in · 12.7 mm, allowed is up to the thickness, 3/8 in · 9.5 mm; write the part of it this process filled"
+        ]
+    );
+}
+
+#[test]
+fn a_construction_code_is_one_that_judges_by_eye() {
+    let named = |name: &str| {
+        spoiled(
+            "code = \"aws-d1.1-2020\"",
+            &format!("code = \"asme-ix-2023\"\nconstruction_code = \"{name}\""),
+        )
+    };
+    assert_eq!(named("asme-b31.3-undated"), [""; 0]);
+    assert_eq!(
+        named("asme-ix-2023"),
+        [
+            "line 2: construction_code: construction code is `asme-ix-2023`, allowed is asme-b31.3-undated, iso-5817-2023; did you mean `iso-5817-2023`?"
+        ]
+    );
+}
+
 #[test]
 fn a_text_too_large_is_not_read_at_all() {
     let text = "# a comment line that fills the file\n".repeat(2 * 1024 * 1024 / 37 + 1);

@@ -22,6 +22,7 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
         What::Words(words) => prop::sample::select(words).prop_map(str::to_owned).boxed(),
         What::Steel => prop::sample::select(known().steels).prop_map(str::to_owned).boxed(),
         What::Code => prop::sample::select(known().codes).prop_map(str::to_owned).boxed(),
+        What::Construction => prop::sample::select(known().construction).prop_map(str::to_owned).boxed(),
         What::Count(min, max) => (min..=max).prop_map(|n| n.to_string()).boxed(),
         What::Date | What::Day => {
             (2000..2026i32, 1..=12u8, 1..=28u8).prop_map(|(y, m, d)| format!("{y:04}-{m:02}-{d:02}")).boxed()
@@ -39,6 +40,7 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
                 Kind::Power => ("W", 1.0),
                 Kind::Time => ("s", 1.0),
                 Kind::Pressure => ("Pa", 1.0),
+                Kind::Force => ("N", 1.0),
                 Kind::EnergyPerLength => ("J/m", 1.0),
                 Kind::Conductivity => ("W/m/K", 1.0),
                 Kind::VolumetricHeat => ("J/m^3/K", 1.0),
@@ -83,11 +85,17 @@ fn document(kind: &'static FileKind) -> impl Strategy<Value = Document> {
     let all: Vec<_> = kind.specs.iter().map(values).collect();
     (all, 1..10u32).prop_map(move |(values, looked_at)| {
         let mut values: BTreeMap<String, String> = values.into_iter().flatten().collect();
-        let list = format!("strap.{looked_at}.openings");
-        if matches!(kind.name, "coupon" | "bends")
-            && !values.keys().any(|path| path.starts_with(&format!("{list}.")))
-        {
-            values.insert(list, NONE_FOUND.to_owned());
+        let lists: &[&str] = match kind.name {
+            "coupon" => {
+                &["strap.#.openings", "nick_break.#.flaws", "hardness.#.points", "radiograph.#.flaws"]
+            }
+            "bends" => &["strap.#.openings"],
+            _ => &[],
+        };
+        for list in lists.iter().map(|list| list.replace('#', &looked_at.to_string())) {
+            if !values.keys().any(|path| path.starts_with(&format!("{list}."))) {
+                values.insert(list, NONE_FOUND.to_owned());
+            }
         }
         Document::from_values(values)
     })

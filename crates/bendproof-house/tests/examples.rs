@@ -6,8 +6,8 @@ mod support;
 
 use bendproof_files::read_heat;
 use bendproof_traveler::{
-    Today, find_for_job, read_bends, read_forecast, read_job, read_procedure, read_procedure_record,
-    read_record,
+    Today, find_for_job, is_coupon, read_bends, read_coupon_verdict, read_forecast, read_job, read_procedure,
+    read_procedure_record, read_record,
 };
 
 /// A day after every date in the examples; the calendar is an argument.
@@ -46,10 +46,25 @@ fn example_coupons_are_forecast_without_a_fault() {
 
 #[test]
 fn example_bends_are_judged_without_a_fault() {
-    for (path, text) in examples("judge") {
+    let bends = examples("judge").into_iter().filter(|(_, text)| !is_coupon(text));
+    for (path, text) in bends {
         let read = read_bends(&text, today());
         assert_eq!(read.findings, [], "{path}");
         assert!(!read.report.unwrap().straps.is_empty(), "{path}");
+    }
+}
+
+/// Coupons examined whole; both are sound, and their welders hold what they give.
+#[test]
+fn example_coupons_examined_whole_are_accepted() {
+    let coupons: Vec<_> = examples("judge").into_iter().filter(|(_, text)| is_coupon(text)).collect();
+    assert_eq!(coupons.len(), 2, "one under an American code, one under an ISO one");
+    for (path, text) in coupons {
+        let read = read_coupon_verdict(&text, today());
+        assert_eq!(read.findings, [], "{path}");
+        let verdict = read.verdict.unwrap();
+        assert_eq!((verdict.words().as_str(), verdict.not_examined()), ("accept", Vec::new()), "{path}");
+        assert!(read_forecast(&text, today()).forecast.is_some(), "{path}");
     }
 }
 

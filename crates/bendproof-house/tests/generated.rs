@@ -57,6 +57,9 @@ fn accepts(spec: &Spec) -> String {
         What::Words(words) => words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
         What::Steel => known(None).steels.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
         What::Code => known(None).codes.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "),
+        What::Construction => {
+            known(None).construction.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")
+        }
         What::Count(min, max) => format!("whole number, {min} to {max}"),
         What::Date => "date, like `2026-11-02`, not in the future".to_owned(),
         What::Day => "date, like `2026-11-02`".to_owned(),

@@ -8,14 +8,15 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use bendproof_codes::{
-    Cited, Code, CoverAnswer, Facet, Joint, JointKind, JointPosition, Neighbour, Outlook, PassedTest,
-    PlannedTest, Reach, joint_like, outlook, thickness_reach,
+    Cited, Code, CoverAnswer, Facet, Finding as CodeFinding, Joint, JointKind, JointPosition, Neighbour,
+    Outlook, PassedTest, PlannedTest, Reach, joint_like, outlook, thickness_reach,
 };
-use bendproof_files::{COUPON, Document, Finding, Reader, read_coupon};
+use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
 
-use crate::judge::{bends, code_of, specimen_coupon, visual};
+use crate::judge::{code_of, specimen_coupon};
 use crate::known::{Today, known};
+use crate::overall::{Judged, exam_words};
 use crate::standing::test_of_coupon;
 
 /// A coupon under one code.
@@ -127,7 +128,7 @@ fn under_code(
     // Before welding no day matters; the standing needs one to count from.
     let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
-    let piece = specimen_coupon(coupon, test.thickness, test.outside_diameter);
+    let piece = specimen_coupon(document, coupon);
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
         elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
@@ -149,10 +150,30 @@ fn under_code(
 fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
     let mut document = document.clone();
     document.set("code", Some(&code.id));
-    let open = |findings: Vec<&bendproof_codes::Finding>| {
+    let judged = Judged::of(&document, Some(coupon));
+    let mut out = Vec::new();
+    if let Some(report) = &judged.visual {
+        let findings = report.reports.iter().flat_map(|r| &r.findings).collect();
+        out.push(Verdict::of("looked at", report.verdict, findings));
+    }
+    if let Some(report) = &judged.bends.report {
+        let straps = report.straps.iter().flat_map(|s| &s.findings);
+        out.push(Verdict::of("bent", report.verdict, straps.chain(&report.set).collect()));
+    }
+    for exam in &EXAMS {
+        let pieces = || judged.pieces.iter().filter(|p| p.exam == exam);
+        if let Some(worst) = pieces().map(|p| p.verdict).max() {
+            out.push(Verdict::of(exam_words(exam), worst, pieces().flat_map(|p| &p.findings).collect()));
+        }
+    }
+    out
+}
+
+impl Verdict {
+    /// The rules that decided, and the first of their sentences.
+    fn of(about: &'static str, verdict: bendproof_codes::Verdict, findings: Vec<&CodeFinding>) -> Self {
         let worst = findings.iter().map(|f| f.verdict).max();
-        let told: Vec<&&bendproof_codes::Finding> =
-            findings.iter().filter(|f| Some(f.verdict) == worst).collect();
+        let told: Vec<&&CodeFinding> = findings.iter().filter(|f| Some(f.verdict) == worst).collect();
         let mut rules: Vec<Cited> = Vec::new();
         for f in &told {
             let cited = Cited { rule: f.rule.clone(), clause: f.clause.clone(), basis: f.basis };
@@ -160,19 +181,9 @@ fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
                 rules.push(cited);
             }
         }
-        (rules, told.first().map(|f| f.message.clone()))
-    };
-    let mut out = Vec::new();
-    if let Some(report) = visual(&document, Some(coupon)) {
-        let (rules, why) = open(report.findings.iter().collect());
-        out.push(Verdict { about: "looked at", text: report.verdict.word().replace('_', " "), rules, why });
+        let why = told.first().map(|f| f.message.clone());
+        Self { about, text: verdict.word().replace('_', " "), rules, why }
     }
-    if let Some(report) = bends(&document, Some(coupon)).report {
-        let straps = report.straps.iter().flat_map(|s| &s.findings);
-        let (rules, why) = open(straps.chain(&report.set).collect());
-        out.push(Verdict { about: "bent", text: report.verdict.word().replace('_', " "), rules, why });
-    }
-    out
 }
 
 /// How far a coupon reaches in thickness, for each kind of joint and position.
@@ -218,9 +229,8 @@ pub fn across(all: &[UnderCode]) -> Across {
         is_own: u.is_own,
     });
     let reference = all.iter().position(|u| u.is_own);
-    let about = ["looked at", "bent"];
-    let about =
-        about.into_iter().filter(|name| all.iter().any(|u| u.verdicts.iter().any(|v| v.about == *name)));
+    let about = ["looked at", "bent"].into_iter().chain(EXAMS.iter().map(exam_words));
+    let about = about.filter(|name| all.iter().any(|u| u.verdicts.iter().any(|v| v.about == *name)));
     let mut rows: Vec<AcrossRow> =
         about.map(|name| row(name, all.iter().map(|u| verdict_cell(u, name)).collect(), reference)).collect();
     for (name, cell) in ROWS {

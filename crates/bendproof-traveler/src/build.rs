@@ -4,18 +4,19 @@ use bendproof_codes::{Code, Demand, Facts, RuleKind};
 use bendproof_files::{COUPON, Document, Finding, Reader, Severity, read_coupon, read_fit};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
-use bendproof_measure::{Quantity, System};
+use bendproof_measure::System;
 use bendproof_weld::{Coupon, Process};
 
 use crate::fields::{FieldContext, field, fields};
 use crate::items::{items, mark, tie_in};
-use crate::judge::{self, Bends, Overall};
+use crate::judge;
 use crate::known::{Today, known};
+use crate::overall::{Judged, Overall};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
 use crate::solved::{SolvedCoupon, solve_coupon};
-use crate::{figures, pictures, standing, straps};
+use crate::{figures, pictures, standing, straps, verdict};
 
 /// Everything read from a document before it is put into words.
 pub(crate) struct Computed {
@@ -48,15 +49,14 @@ pub fn build_with(
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
-    let (thickness, outside) = sizes(document, today);
+    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let code = judge::code_of(document);
-    let plan = coupon.zip(code).zip(thickness).and_then(|((c, code), t)| straps::plan(code, c, t, outside));
-    let bends = judge::bends(document, coupon);
-    let visual = judge::visual(document, coupon);
-    let (verdict, verdict_mark, verdict_lines) = straps::overall(&bends, visual.as_ref());
-    let overall = judge::overall(&bends, visual.as_ref());
-    let (standing, doubts) = standing_of(document, coupon, today, overall);
-    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &bends, overall, &verdict, verdict_mark);
+    let plan = coupon.zip(code).and_then(|(coupon, code)| straps::plan(code, document, coupon));
+    let judged = Judged::of(document, coupon);
+    let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
+    let (standing, doubts) = standing_of(document, coupon, today, judged.overall());
+    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let bends = &judged.bends;
     let fit = read_fit(document, known(today));
     let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
@@ -72,9 +72,9 @@ pub fn build_with(
         subtitle: subtitle(document, coupon, code),
         stamp,
         stamp_mark,
-        stamp_provenance: stamp_provenance(&bends),
+        stamp_provenance: stamp_provenance(&judged),
         findings: computed.findings.iter().map(|f| f.message.clone()).collect(),
-        head: fields(&context, "", &HEAD),
+        head: fields(&context, "", HEAD),
         fit: fit_fields(&context),
         fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
         settings: settings_fields(&context),
@@ -84,9 +84,12 @@ pub fn build_with(
         forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
         log: log_rows(&context, coupon, computed.forecast.as_ref()),
         visual: fields(&context, "visual.", VISUAL),
-        visual_findings: visual.as_ref().map(straps::visual_lines).unwrap_or_default(),
+        visual_further: fields(&context, "visual.", VISUAL_FURTHER),
+        visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
         specimens: plan.as_ref().zip(thickness).map(|(p, t)| straps::plan_lines(p, t.si)).unwrap_or_default(),
-        straps: straps::views(&context, &bends, plan.as_ref(), thickness),
+        straps: straps::views(&context, bends, plan.as_ref(), thickness),
+        exams: verdict::exam_views(&context, &judged),
+        not_examined: verdict::not_examined(&judged),
         verdict,
         verdict_mark,
         verdict_lines,
@@ -96,12 +99,16 @@ pub fn build_with(
     }
 }
 
-/// The head of the sheet: who, where, when, and what a record asks besides.
-const HEAD: [&str; 11] = [
+/// The head of the sheet: who, where, when, under what, and what a record asks
+/// besides.
+const HEAD: &[&str] = &[
     "title",
     "welder",
     "booth",
     "code",
+    "construction_code",
+    "quality_level",
+    "purpose",
     "planned",
     "finished",
     "company",
@@ -110,6 +117,7 @@ const HEAD: [&str; 11] = [
     "tested_by",
     "laboratory",
 ];
+
 const VISUAL: &[&str] = &[
     "cap_height",
     "undercut",
@@ -120,6 +128,36 @@ const VISUAL: &[&str] = &[
     "fusion",
     "penetration",
     "craters",
+    "other_flaws",
+];
+
+const VISUAL_FURTHER: &[&str] = &[
+    "cap_width",
+    "root_width",
+    "misalignment",
+    "toe_angle",
+    "undercut_length",
+    "shrinkage_groove",
+    "shrinkage_groove_length",
+    "root_concavity_length",
+    "incomplete_penetration",
+    "incomplete_penetration_length",
+    "underfill",
+    "underfill_length",
+    "overlap",
+    "surface_pore",
+    "end_crater_pipe",
+    "crater_cracks",
+    "burn_through",
+    "root_porosity",
+    "restarts",
+    "arc_strikes",
+    "spatter",
+    "surface_slag",
+    "weld_length",
+    "butt_throat",
+    "fluid_service",
+    "design_temperature",
 ];
 
 /// Reads and forecasts a document, from its solved beads where they are given.
@@ -217,11 +255,6 @@ fn limits_of(code: &'static Code) -> Limits {
     }
 }
 
-fn sizes(document: &Document, today: Today) -> (Option<Quantity>, Option<Quantity>) {
-    let mut reader = Reader::new(&COUPON, document, known(today));
-    (reader.quantity("fit.thickness"), reader.quantity("fit.outside_diameter"))
-}
-
 fn fit_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
     let is_pipe = context.document.get("fit.shape").is_some_and(|s| s.trim().eq_ignore_ascii_case("pipe"));
     let size = if is_pipe { "outside_diameter" } else { "length" };
@@ -256,8 +289,14 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
             "extension",
             "deposition_efficiency",
             "interpass_max",
+            "short_arc",
+            "deposit_thickness",
+            "layers",
+            "heat_treated",
         ],
     );
+    let further = ["nominal_size", "backing_detail", "fillet_piece", "tensile_min", "steel_group"];
+    out.extend(fields(context, "fit.", &further));
     out.extend(fields(context, "scatter.", &["root_opening", "root_face", "travel", "wire_feed", "volts"]));
     out.extend(fields(context, "price.", &["wire", "gas", "hour", "blank"]));
     out
@@ -361,9 +400,10 @@ fn standing_of(
     }
 }
 
-fn stamp_provenance(bends: &Bends) -> Provenance {
-    let (source, basis) = match &bends.report {
-        Some(report) => (format!("verdict under {}; see operation 70 for every clause", report.code), "derived"),
+fn stamp_provenance(judged: &Judged) -> Provenance {
+    let bent = judged.bends.report.as_ref().map(|report| &report.code);
+    let (source, basis) = match bent.or(judged.pieces.first().map(|piece| &piece.code)) {
+        Some(code) => (format!("verdict under {code}; see operation 70 for every clause"), "derived"),
         None => (
             "worst word of the forecast; the chance is that of the weakest root answer at one place of the joint, \
              its error taken as normal, with the scatter of hand, settings and model"
@@ -391,14 +431,12 @@ pub struct Summary {
 pub fn summary(document: &Document, today: Today) -> Summary {
     let computed = compute(document, today, None);
     let coupon = computed.coupon.as_ref();
-    let bends = judge::bends(document, coupon);
-    let visual = judge::visual(document, coupon);
-    let (verdict, verdict_mark, _) = straps::overall(&bends, visual.as_ref());
-    let overall = judge::overall(&bends, visual.as_ref());
-    let (stamp, mark) = stamp(computed.forecast.as_ref(), &bends, overall, &verdict, verdict_mark);
-    let stage = match &bends.report {
+    let judged = Judged::of(document, coupon);
+    let (verdict, verdict_mark, _) = verdict::overall(&judged);
+    let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let stage = match &judged.bends.report {
         Some(report) if report.straps.iter().all(|s| s.inspected) => "judged",
-        _ if !bends.straps.is_empty() => "straps cut",
+        _ if judged.is_begun() || !judged.bends.straps.is_empty() => "straps cut",
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
     };
@@ -408,15 +446,9 @@ pub fn summary(document: &Document, today: Today) -> Summary {
     Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
 }
 
-fn stamp(
-    forecast: Option<&Forecast>,
-    bends: &Bends,
-    overall: Overall,
-    verdict: &str,
-    verdict_mark: Mark,
-) -> (String, Mark) {
+fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
     // What the eye has refused is past forecasting, bent or not.
-    if bends.report.is_some() || overall == Overall::RejectVisual {
+    if judged.is_begun() || judged.overall() == Overall::RejectVisual {
         return (verdict.to_owned(), verdict_mark);
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };

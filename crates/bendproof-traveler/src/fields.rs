@@ -97,7 +97,11 @@ fn read(
 }
 
 fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option<Quantity>) -> Control {
-    let words = |list: &[&str]| Control::Choice { options: list.iter().map(|w| (*w).to_owned()).collect() };
+    // What may be left out can be emptied again.
+    let empty = (spec.need == Need::Optional).then_some("");
+    let words = |list: &[&str]| Control::Choice {
+        options: empty.iter().chain(list).map(|word| (*word).to_owned()).collect(),
+    };
     match spec.what {
         What::Text(_) => Control::Text,
         What::Count(..) => Control::Quantity,
@@ -105,6 +109,7 @@ fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option
         What::Words(list) => words(list),
         What::Steel => words(known(None).steels),
         What::Code => words(known(None).codes),
+        What::Construction => words(known(None).construction),
         What::Quantity(_) => match SCALES.iter().find(|s| s.path == spec.path) {
             Some(scale) => Control::Rule(rule(context, scale, path, quantity)),
             None => Control::Quantity,

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 pub use crate::compare_text::compare;
 pub use crate::cover_json::{across, job_found, under_code};
 pub use crate::procedure_json::procedure;
+pub use crate::verdict_json::coupon;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
@@ -31,7 +32,7 @@ pub fn bends(report: &BendReport) -> Value {
     })
 }
 
-fn finding(f: &bendproof_codes::Finding) -> Value {
+pub(crate) fn finding(f: &bendproof_codes::Finding) -> Value {
     json!({
         "rule": f.rule,
         "clause": f.clause,

@@ -1,8 +1,9 @@
-//! Bends and visual readings of a document, judged under its code.
+//! Bent straps of a document, judged under its code, and the coupon as its
+//! specimens see it.
 
 use bendproof_codes::{
-    BendReport, BendTest, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind, TestShape,
-    VisualReadings, VisualReport, WeldKind, Zone, judge, judge_visual, specimens,
+    BendReport, BendTest, Beside, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind,
+    TestShape, Zone, judge, specimens,
 };
 use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
 use bendproof_measure::{Kind, Quantity, System};
@@ -25,12 +26,11 @@ pub fn code_of(document: &Document) -> Option<&'static Code> {
     bendproof_codes::code(reader.text("code")?).ok()
 }
 
-/// Judges the straps of a coupon document.
-pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
+/// Judges the straps of a coupon document, beside whatever else was examined.
+pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>, beside: Beside) -> Bends {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let read = read_straps(&mut reader, false, true);
     let thickness = reader.quantity("fit.thickness");
-    let outside = reader.quantity("fit.outside_diameter");
     let usable = read.iter().all(Option::is_some);
     let straps: Vec<StrapText> = read.into_iter().flatten().collect();
     let report = (|| {
@@ -41,7 +41,7 @@ pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
             return Err("a strap cannot be read; see its fields".to_owned());
         }
         let code = code_of(document).ok_or("the code is not known")?;
-        let piece = coupon.and_then(|c| specimen_coupon(c, thickness?, outside));
+        let piece = coupon.and_then(|coupon| specimen_coupon(document, coupon));
         let plan = piece.as_ref().map(|piece| specimens(code, piece));
         let test = BendTest {
             straps: straps
@@ -50,6 +50,7 @@ pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>) -> Bends {
                 .collect::<Option<_>>()
                 .ok_or("a strap has no thickness")?,
             coupon: piece,
+            beside,
         };
         judge(code, &test).map_err(|e| e.to_string())
     })();
@@ -70,22 +71,26 @@ fn as_cut(plan: Option<&SpecimenPlan>, strap: &StrapText, thickness: Option<Quan
 }
 
 /// The coupon as its specimens see it.
-pub(crate) fn specimen_coupon(
-    coupon: &Coupon,
-    thickness: Quantity,
-    outside: Option<Quantity>,
-) -> Option<bendproof_codes::Coupon> {
+pub(crate) fn specimen_coupon(document: &Document, coupon: &Coupon) -> Option<bendproof_codes::Coupon> {
+    let mut reader = Reader::new(&COUPON, document, known(None));
     let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel);
     Some(bendproof_codes::Coupon {
-        purpose: Purpose::Welder,
+        purpose: purpose(&mut reader),
         shape: shape_word(coupon),
         position: coupon.fit.position,
-        thickness,
-        outside_diameter: outside,
-        nominal_size: None,
+        thickness: reader.quantity("fit.thickness")?,
+        deposit: reader.quantity("settings.deposit_thickness"),
+        outside_diameter: reader.quantity("fit.outside_diameter"),
+        nominal_size: reader.quantity("fit.nominal_size"),
         yield_strength: steel.map(|s| Quantity::from_si(Kind::Pressure, s.yield_min_pa.value)),
         elongation_percent: steel.and_then(|s| s.elongation_min.as_ref()).map(|e| e.value * 100.0),
     })
+}
+
+/// What the coupon is welded for.
+pub(crate) fn purpose(reader: &mut Reader<'_>) -> Purpose {
+    let word = reader.text("purpose").map(|word| word.trim().to_lowercase());
+    word.and_then(|word| Purpose::from_word(&word)).unwrap_or(Purpose::Welder)
 }
 
 pub(crate) fn shape_word(coupon: &Coupon) -> TestShape {
@@ -125,71 +130,6 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
     })
 }
 
-/// Judges the visual readings of a coupon document; `None` while none is written.
-pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<VisualReport> {
-    if !document.values().keys().any(|k| k.starts_with("visual.")) {
-        return None;
-    }
-    let code = code_of(document)?;
-    let mut reader = Reader::new(&COUPON, document, known(None));
-    let mut flag =
-        |path: &str, yes: &str| reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes));
-    let crack = flag("visual.cracks", "seen");
-    let crater_filled = flag("visual.craters", "filled");
-    let fusion_complete = flag("visual.fusion", "complete");
-    let penetration_complete = flag("visual.penetration", "complete");
-    let readings = VisualReadings {
-        crack,
-        crater_filled,
-        fusion_complete,
-        penetration_complete,
-        cap_height: reader.quantity("visual.cap_height"),
-        undercut: reader.quantity("visual.undercut"),
-        root_concavity: reader.quantity("visual.root_concavity"),
-        melt_through: reader.quantity("visual.melt_through"),
-        weld_thickness: reader.quantity("visual.weld_thickness"),
-        thickness: reader.quantity("fit.thickness"),
-        backing: coupon.map(|c| c.fit.joint.backing),
-        // A coupon of this program is a groove weld.
-        weld_kind: coupon.map(|_| WeldKind::Groove),
-        shape: coupon.map(shape_word),
-        ..VisualReadings::default()
-    };
-    Some(judge_visual(code, &readings))
-}
-
-/// The code's word on a whole coupon, visual and bends together. Everything that
-/// asks whether a coupon passed asks here.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Overall {
-    /// Visual and bends accepted.
-    Accept,
-    /// Refused by eye; bends no longer matter.
-    RejectVisual,
-    /// Refused by its bends.
-    Reject,
-    /// A specimen must be replaced.
-    Void,
-    /// Bends accepted, the visual examination not complete.
-    VisualOpen,
-    /// Bends not complete, or not judged.
-    BendsOpen,
-}
-
-/// Joins both examinations; the harder word wins.
-pub(crate) fn overall(bends: &Bends, visual: Option<&VisualReport>) -> Overall {
-    use bendproof_codes::Verdict;
-    let visual = visual.map(|r| r.verdict);
-    match (visual, bends.report.as_ref().map(|r| r.verdict)) {
-        (Some(Verdict::Reject), _) => Overall::RejectVisual,
-        (_, Some(Verdict::Reject)) => Overall::Reject,
-        (_, Some(Verdict::Void)) => Overall::Void,
-        (_, None | Some(Verdict::NotCovered)) => Overall::BendsOpen,
-        (Some(Verdict::Accept), Some(Verdict::Accept)) => Overall::Accept,
-        (_, Some(Verdict::Accept)) => Overall::VisualOpen,
-    }
-}
-
 /// A bends file, read and judged.
 #[derive(Debug, Clone)]
 pub struct BendsRead {
@@ -214,7 +154,7 @@ pub fn read_bends(text: &str, today: Today) -> BendsRead {
         && let Some(code) = code
     {
         let straps = straps.iter().flatten().filter_map(|s| strap(s, None)).collect();
-        match judge(code, &BendTest { straps, coupon: None }) {
+        match judge(code, &BendTest { straps, coupon: None, beside: Beside::default() }) {
             Ok(judged) => report = Some(judged),
             Err(why) => findings.push(Finding::error("strap", why.to_string())),
         }

@@ -12,6 +12,7 @@ mod compare;
 mod compare_text;
 mod cover_chart;
 mod cover_json;
+mod exams;
 mod fields;
 mod figures;
 mod found;
@@ -21,6 +22,7 @@ mod job;
 pub mod json;
 mod judge;
 mod known;
+mod overall;
 mod pictures;
 mod plates;
 mod procedure;
@@ -34,6 +36,9 @@ mod standing;
 mod stock;
 mod straps;
 mod trade;
+mod verdict;
+mod verdict_json;
+mod visual;
 mod window;
 mod window_json;
 mod window_side;
@@ -69,6 +74,7 @@ pub use solved::{
     solved_sheet,
 };
 pub use standing::{Held, Use, held};
+pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,

@@ -6,8 +6,8 @@ use bendproof_files::{COUPON, Document, What, read_coupon};
 use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
-use crate::judge::{self, Overall};
 use crate::known::known;
+use crate::overall::{Judged, Overall};
 use crate::sheet::Dot;
 
 /// A finished coupon of this shop, reduced to what a rule shows.
@@ -29,13 +29,11 @@ const NEAR_THICKNESS_SHARE: f64 = 0.25;
 /// Reduces a finished coupon; `None` while it is not judged.
 pub fn past_plate(number: &str, document: &Document) -> Option<PastPlate> {
     let (coupon, _) = read_coupon(document, known(None)).0?;
-    let bends = judge::bends(document, Some(&coupon));
-    let visual = judge::visual(document, Some(&coupon));
-    let held = match judge::overall(&bends, visual.as_ref()) {
+    let held = match Judged::of(document, Some(&coupon)).overall() {
         Overall::Accept => true,
-        Overall::Reject | Overall::RejectVisual => false,
+        Overall::Reject | Overall::RejectVisual | Overall::RejectExam(_) => false,
         // A void or unfinished examination says nothing about the settings.
-        Overall::Void | Overall::VisualOpen | Overall::BendsOpen => return None,
+        Overall::Void | Overall::VisualOpen | Overall::BendsOpen | Overall::ExamOpen(_) => return None,
     };
     let (is_pipe, thickness_m, root_progression) = near_key(&coupon)?;
     let values_si = document

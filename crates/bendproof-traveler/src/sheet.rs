@@ -262,6 +262,50 @@ pub struct FindingLine {
     pub provenance: Provenance,
 }
 
+/// One kind of examination beside bends and the eye.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ExamView {
+    /// Name of its rows, as in `tension.1.width`.
+    pub list: String,
+    /// The trade's word for it.
+    pub title: String,
+    /// Name of the list inside a row, `flaws` or `points`.
+    pub inner: Option<String>,
+    /// The pieces.
+    pub pieces: Vec<PieceView>,
+}
+
+/// One examined piece with the code's word.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PieceView {
+    /// 1-based number, as in `tension.1.width`.
+    pub piece: usize,
+    /// Its mark: `T1`.
+    pub id: String,
+    /// Fields, editable.
+    pub fields: Vec<Field>,
+    /// Whether someone has looked for flaws: they are listed, or the path of the
+    /// list holds `none`.
+    pub is_inspected: bool,
+    /// Flaws or points found.
+    pub flaws: Vec<FlawView>,
+    /// The code's word for this piece.
+    pub verdict: String,
+    /// The bar beside it.
+    pub mark: Mark,
+    /// One line per finding, with clause.
+    pub findings: Vec<FindingLine>,
+}
+
+/// One flaw of a piece, or one point of a traverse.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FlawView {
+    /// 1-based number, as in `nick_break.1.flaws.2.length`.
+    pub flaw: usize,
+    /// Fields, editable.
+    pub fields: Vec<Field>,
+}
+
 /// One line of a reading made while welding.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LogRow {
@@ -335,12 +379,18 @@ pub struct Sheet {
     pub log: Vec<LogRow>,
     /// Operation 60: visual readings.
     pub visual: Vec<Field>,
+    /// Further visual readings that some codes ask for.
+    pub visual_further: Vec<Field>,
     /// Code findings on the visual readings.
     pub visual_findings: Vec<FindingLine>,
     /// Operation 60: the specimens the code asks for, with sizes and jig.
     pub specimens: Vec<StandingLine>,
     /// Straps cut and bent.
     pub straps: Vec<StrapView>,
+    /// Every other examination, those without a piece too.
+    pub exams: Vec<ExamView>,
+    /// What the code asks for and nobody examined: `2 tension`.
+    pub not_examined: Vec<String>,
     /// Operation 70: the verdict in the code's word.
     pub verdict: String,
     /// The verdict's mark.

@@ -2,15 +2,17 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{PassedTest, Standing, TestDetails, standing};
+use bendproof_codes::{PassedTest, Purpose, Standing, TestDetails, standing};
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
 
-use crate::judge::shape_word;
+use crate::judge::{purpose, shape_word};
 use crate::known::known;
+use crate::overall::{Judged, Overall};
 use crate::record::Filler;
 use crate::sheet::{Provenance, StandingLine};
+use crate::visual::{backing_detail, is_word};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
@@ -43,20 +45,23 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
         positions: vec![coupon.fit.position],
         shape: shape_word(coupon),
         thickness: r.quantity("fit.thickness")?,
-        deposit: None,
-        // A pass may be a layer or part of one; nobody has counted layers here.
-        layers: None,
+        deposit: r.quantity("settings.deposit_thickness"),
+        // A pass may be a layer or part of one, so passes are never counted as layers.
+        layers: r.count("settings.layers"),
         outside_diameter: r.quantity("fit.outside_diameter"),
-        nominal_size: None,
+        nominal_size: r.quantity("fit.nominal_size"),
         progressions: progressions.into_iter().collect(),
         backing: coupon.fit.joint.backing,
         filler: Some(filler.f_number),
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
+            backing: backing_detail(&mut r),
+            fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes") == Some(true),
+            waveform: is_word(&mut r, "settings.short_arc", "waveform") == Some(true),
             ..TestDetails::default()
         },
-        procedure_test: false,
+        procedure_test: purpose(&mut r) == Purpose::Procedure,
         finished: r.date("finished").unwrap_or(day),
         uses: Vec::new(),
     })
@@ -118,9 +123,7 @@ pub struct Held {
 /// no finish date or covers nothing.
 pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Option<Held> {
     let (coupon, _) = bendproof_files::read_coupon(document, known(Some(today))).0?;
-    let bends = crate::judge::bends(document, Some(&coupon));
-    let visual = crate::judge::visual(document, Some(&coupon));
-    if crate::judge::overall(&bends, visual.as_ref()) != crate::judge::Overall::Accept {
+    if Judged::of(document, Some(&coupon)).overall() != Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(today))).date("finished")?;

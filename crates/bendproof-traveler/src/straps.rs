@@ -1,14 +1,15 @@
-//! Straps, specimens and code findings as the sheet shows them.
+//! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, Finding, SpecimenPlan, StrapKind, VisualReport, specimens};
-use bendproof_files::{OpeningText, StrapText};
+use bendproof_codes::{BendReport, Code, SpecimenPlan, StrapKind, specimens};
+use bendproof_files::{Document, OpeningText, StrapText};
 use bendproof_measure::{Quantity, length_both, say};
 use bendproof_weld::Coupon;
 
 use crate::fields::{FieldContext, fields};
 use crate::items::{code_mark, code_words};
-use crate::judge::{self, Bends, Overall};
-use crate::sheet::{FindingLine, Mark, OpeningView, Provenance, StandingLine, StrapView};
+use crate::judge::{self, Bends};
+use crate::sheet::{Mark, OpeningView, Provenance, StandingLine, StrapView};
+use crate::verdict::finding_line;
 
 /// Width of a strap when the code gives none, mm (choice, for the drawing only).
 const DRAWN_WIDTH_MM: f64 = 38.0;
@@ -16,13 +17,8 @@ const DRAWN_WIDTH_MM: f64 = 38.0;
 const DRAWN_FORMER_MM: f64 = 38.0;
 
 /// What the code asks to be cut, as lines and as data for the drawings.
-pub(crate) fn plan(
-    code: &Code,
-    coupon: &Coupon,
-    thickness: Quantity,
-    outside: Option<Quantity>,
-) -> Option<SpecimenPlan> {
-    Some(specimens(code, &judge::specimen_coupon(coupon, thickness, outside)?))
+pub(crate) fn plan(code: &Code, document: &Document, coupon: &Coupon) -> Option<SpecimenPlan> {
+    Some(specimens(code, &judge::specimen_coupon(document, coupon)?))
 }
 
 /// Specimens, sizes and jig in words.
@@ -81,19 +77,6 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
     let words: Vec<String> =
         parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
     words.join(" and ")
-}
-
-/// One finding with its provenance.
-pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
-    FindingLine {
-        text: finding.message.clone(),
-        verdict: code_words(finding.verdict).to_owned(),
-        provenance: Provenance {
-            source: format!("{code}, {}", finding.clause),
-            basis: finding.basis.word().to_owned(),
-            rule: Some(finding.rule.clone()),
-        },
-    }
 }
 
 /// All straps of the document.
@@ -179,38 +162,4 @@ fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> Opening
         x_mm: o.x_m.unwrap_or(0.0) * 1e3,
         y_mm: o.y_m.unwrap_or(0.0) * 1e3,
     }
-}
-
-/// The code's word on the coupon as a whole, with its lines.
-pub(crate) fn overall(bends: &Bends, visual: Option<&VisualReport>) -> (String, Mark, Vec<FindingLine>) {
-    let mut lines = visual.map(visual_lines).unwrap_or_default();
-    if let Some(report) = &bends.report {
-        let straps = report.straps.iter().flat_map(|s| &s.findings);
-        lines.extend(straps.chain(&report.set).map(|f| finding_line(&report.code, f)));
-    }
-    let (words, mark) = match judge::overall(bends, visual) {
-        Overall::Accept => ("accept", Mark::Holds),
-        Overall::RejectVisual => ("reject on visual", Mark::Fails),
-        Overall::Reject => ("reject", Mark::Fails),
-        Overall::Void => ("void, replace specimen", Mark::Marginal),
-        Overall::VisualOpen if visual.is_none() => ("bends accepted; visual not recorded", Mark::Marginal),
-        Overall::VisualOpen => ("bends accepted; visual not complete", Mark::Marginal),
-        Overall::BendsOpen => (bends.why_not.as_deref().unwrap_or("bends not complete"), Mark::NotKnown),
-    };
-    (words.to_owned(), mark, lines)
-}
-
-/// Findings of the visual examination, with what was not measured and what the
-/// code leaves to another document.
-pub(crate) fn visual_lines(report: &VisualReport) -> Vec<FindingLine> {
-    let said = |what: &str, words: &str| FindingLine {
-        text: format!("{}: {words}", what.replace('_', " ")),
-        verdict: code_words(bendproof_codes::Verdict::NotCovered).to_owned(),
-        provenance: Provenance { source: report.code.clone(), basis: "choice".to_owned(), rule: None },
-    };
-    let mut lines: Vec<FindingLine> = report.findings.iter().map(|f| finding_line(&report.code, f)).collect();
-    lines.extend(
-        report.not_judged.iter().map(|what| said(what, "this code sets no limit; see the construction code")),
-    );
-    lines
 }

@@ -46,9 +46,10 @@ pub enum Task {
         #[arg(short, long)]
         out: Option<PathBuf>,
     },
-    /// Verdicts on bent straps under a code.
+    /// Verdicts under a code on bent straps, or on everything examined on a
+    /// coupon.
     Judge {
-        /// The bends file.
+        /// The bends file, or the coupon file.
         file: PathBuf,
     },
     /// What a passed test covers, until when, and whether the joints asked

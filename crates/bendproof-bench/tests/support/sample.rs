@@ -3,8 +3,8 @@
 use bendproof_bench::desk::{CouponRow, WelderRow};
 use bendproof_drawing::{Bead, CrossSection, Fit, Frame, Theme, Words, cross_section, groove_fit};
 use bendproof_traveler::sheet::{
-    Control, Dot, Drawings, Field, Figure, FindingLine, Item, LogRow, Mark, OpeningView, PassRow, Provenance,
-    Rule, Sheet, Span, StandingLine, StrapView, TradeRange,
+    Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, LogRow, Mark, OpeningView,
+    PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView, TradeRange,
 };
 
 fn from(source: &str, basis: &str) -> Provenance {
@@ -455,6 +455,42 @@ fn head() -> Vec<Field> {
     ]
 }
 
+/// One pulled piece, and one broken with a flaw.
+fn exams() -> Vec<ExamView> {
+    let piece = |list: &str, id: &str, key: &str, flaws: Vec<FlawView>| PieceView {
+        piece: 1,
+        id: id.into(),
+        fields: vec![field(&format!("{list}.1.{key}"), key, "", "", Control::Quantity)],
+        is_inspected: !flaws.is_empty(),
+        flaws,
+        verdict: "not covered".into(),
+        mark: Mark::NotKnown,
+        findings: vec![FindingLine {
+            text: "strength is not given".into(),
+            verdict: "not covered".into(),
+            provenance: from_rule("invented code 2031, clause 6.1", "memory"),
+        }],
+    };
+    let gas = field("nick_break.1.flaws.1.length", "size", "1/32 in", "0.8 mm", Control::Quantity);
+    let flaw = FlawView { flaw: 1, fields: vec![gas] };
+    let view = |list: &str, title: &str, inner: Option<&str>, pieces| ExamView {
+        list: list.into(),
+        title: title.into(),
+        inner: inner.map(str::to_owned),
+        pieces,
+    };
+    vec![
+        view("tension", "tension", None, vec![piece("tension", "T1", "strength", Vec::new())]),
+        view(
+            "nick_break",
+            "nick-break",
+            Some("flaws"),
+            vec![piece("nick_break", "N1", "gas_area", vec![flaw])],
+        ),
+        view("hardness", "hardness", Some("points"), Vec::new()),
+    ]
+}
+
 /// The whole invented sheet.
 pub fn sheet() -> Sheet {
     let pairs = |list: &[(&str, &str)]| list.iter().map(|(label, text)| figure(label, text)).collect();
@@ -494,6 +530,7 @@ pub fn sheet() -> Sheet {
             field("visual.undercut", "undercut, deepest", "none", "", Control::Text),
             field("visual.crown", "crown, highest", "3/32 in", "2.4 mm", Control::Quantity),
         ],
+        visual_further: vec![field("visual.overlap", "overlap", "", "", Control::Quantity)],
         visual_findings: Vec::new(),
         specimens: vec![StandingLine {
             label: "bends".into(),
@@ -501,6 +538,8 @@ pub fn sheet() -> Sheet {
             provenance: from_rule("invented code 2031, table 4.3", "memory"),
         }],
         straps: vec![strap(1, "R", &[(1.5875, -2.0, 9.0), (0.79, 12.0, -8.0)]), strap(2, "F", &[])],
+        exams: exams(),
+        not_examined: vec!["1 tension".into()],
         verdict: "not inspected".into(),
         verdict_mark: Mark::NotKnown,
         verdict_lines: vec![FindingLine {

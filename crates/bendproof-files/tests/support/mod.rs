@@ -15,6 +15,7 @@ pub fn known() -> Known<'static> {
     Known {
         steels: &["A36", "A516-70", "A106-B"],
         codes: &["aws-d1.1-2020", "asme-ix-2023", "api-1104-2013"],
+        construction: &["asme-b31.3-undated", "iso-5817-2023"],
         today: Some("2026-11-25".parse().unwrap()),
     }
 }

@@ -1,14 +1,19 @@
-//! `bendproof judge`: verdicts on bent straps.
+//! `bendproof judge`: verdicts on bent straps, or on everything examined on a
+//! coupon.
 
 use std::path::Path;
 
-use bendproof_traveler::{json, read_bends};
+use bendproof_traveler::{CouponVerdict, is_coupon, json, read_bends, read_coupon_verdict};
 
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
 pub fn run(file: &Path, as_json: bool) -> Outcome {
-    let read = read_bends(&source::read(file)?, Some(source::today()));
+    let text = source::read(file)?;
+    if is_coupon(&text) {
+        return coupon(file, &text, as_json);
+    }
+    let read = read_bends(&text, Some(source::today()));
     output::findings(file, &read.findings);
     let Some(report) = read.report else {
         if as_json {
@@ -32,6 +37,36 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
         );
     }
     Ok(if json::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
+}
+
+fn coupon(file: &Path, text: &str, as_json: bool) -> Outcome {
+    let read = read_coupon_verdict(text, Some(source::today()));
+    output::findings(file, &read.findings);
+    let Some(verdict) = read.verdict else {
+        if as_json {
+            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+        }
+        return Ok(Exit::CouldNot);
+    };
+    if as_json {
+        output::json(&json::coupon(&verdict));
+    } else {
+        told(&verdict);
+    }
+    Ok(if json::is_clean(verdict.verdict()) { Exit::Fine } else { Exit::Findings })
+}
+
+fn told(verdict: &CouponVerdict) {
+    let beside = verdict.construction_code.as_ref().map(|code| format!(", by eye also {code}"));
+    output::line(format!("{}{}: {}", verdict.code, beside.unwrap_or_default(), verdict.words()));
+    for line in verdict.lines() {
+        let rule = line.provenance.rule.unwrap_or_default();
+        output::line(format!("  {}: {}", line.verdict, line.text));
+        output::line(format!("    {} · {} · {rule}", line.provenance.source, line.provenance.basis));
+    }
+    for what in verdict.not_examined() {
+        output::line(format!("  not examined: {what}"));
+    }
 }
 
 fn findings(list: &[bendproof_codes::Finding]) {

@@ -7,7 +7,9 @@ use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, section_page, traveler_of, traveler_pdf};
 use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, build_with, solve_coupon, solved_sheet};
+use bendproof_traveler::{
+    Look, SolvedCoupon, SolvedSheet, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
+};
 
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
@@ -29,7 +31,9 @@ pub fn run(file: &Path, out: &Path, code: Option<&str>, is_fast: bool, as_json: 
     std::fs::write(out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
     if as_json {
-        output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
+        let verdict = coupon_verdict(&document, today).map(|verdict| json::coupon(&verdict));
+        let file = out.display().to_string();
+        output::json(&serde_json::json!({ "file": file, "bytes": bytes.len(), "verdict": verdict }));
     } else {
         output::line(format!("{}: {} bytes", out.display(), bytes.len()));
     }

@@ -1,7 +1,7 @@
 //! Rows of a coupon document added and taken away, as changes of single values.
 
 use bendproof_bench::desk::{Change, RowAction, RowKind};
-use bendproof_files::{Document, NONE_FOUND};
+use bendproof_files::{Document, ExamList, NONE_FOUND};
 
 /// Rows a coupon may hold of one kind; a sheet longer than this is a mistake.
 const ROWS_MAX: usize = 40;
@@ -20,6 +20,11 @@ pub(super) fn changes(
         RowKind::Log => "log".to_owned(),
         RowKind::Strap => "strap".to_owned(),
         RowKind::Opening(strap) => format!("strap.{strap}.openings"),
+        RowKind::Piece(list) => exam(list)?.list.to_owned(),
+        RowKind::Flaw(list, row) => {
+            let path = exam(list)?.inner_path(*row);
+            path.ok_or_else(|| format!("{list} has no rows inside; read the sheet again"))?
+        }
     };
     let rows = document.rows(&list);
     match action {
@@ -37,6 +42,10 @@ pub(super) fn changes(
     }
 }
 
+fn exam(list: &str) -> Result<&'static ExamList, String> {
+    ExamList::named(list).ok_or_else(|| format!("{list} is no examination; read the sheet again"))
+}
+
 fn added(
     document: &Document,
     kind: &RowKind,
@@ -45,39 +54,44 @@ fn added(
     given: &[(String, String)],
 ) -> Vec<Change> {
     let at = |name: &str| format!("{list}.{row}.{name}");
+    let is_given = |name: &str| given.iter().any(|(key, _)| key == name);
+    let starts = starts(document, kind, list, row).into_iter().filter(|(name, _)| !is_given(name));
+    let mut out: Vec<Change> = starts.map(|(name, text)| (at(name), Some(text))).collect();
+    if document.get(list) == Some(NONE_FOUND) {
+        out.push((list.to_owned(), None));
+    }
+    out.extend(given.iter().map(|(key, text)| (at(key), Some(text.clone()))));
+    // A row needs one value to exist.
+    if out.is_empty() {
+        out.push((at("note"), Some("to be read".to_owned())));
+    }
+    out
+}
+
+/// What a new row starts with: name, text.
+fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&'static str, String)> {
     let copied = |name: &str| document.get(&format!("{list}.{}.{name}", row.saturating_sub(1)));
-    let mut out: Vec<Change> = Vec::new();
-    let mut set = |name: &str, text: &str| {
-        if !given.iter().any(|(key, _)| key == name) {
-            out.push((at(name), Some(text.to_owned())));
-        }
+    let all = |list: &[(&'static str, &str)]| -> Vec<(&'static str, String)> {
+        list.iter().map(|(name, text)| (*name, (*text).to_owned())).collect()
+    };
+    let kept = |names: &[&'static str], of: &dyn Fn(&str) -> Option<String>| -> Vec<_> {
+        names.iter().filter_map(|name| Some((*name, of(name)?))).collect()
     };
     match kind {
+        // A place to start from, to be moved by the hand: the middle of the
+        // customary ranges for a vertical root.
         RowKind::Pass if row == 1 => {
-            // A place to start from, to be moved by the hand: the middle of the
-            // customary ranges for a vertical root.
-            for (name, text) in
-                [("kind", "root"), ("volts", "17.5 V"), ("wire_feed", "200 in/min"), ("travel", "9 in/min")]
-            {
-                set(name, text);
-            }
+            all(&[("kind", "root"), ("volts", "17.5 V"), ("wire_feed", "200 in/min"), ("travel", "9 in/min")])
         }
         RowKind::Pass => {
-            set("kind", if row == 2 { "hot" } else { "fill" });
-            for name in ["progression", "volts", "wire_feed", "travel", "bead_area"] {
-                if let Some(text) = copied(name) {
-                    set(name, text);
-                }
-            }
+            let mut out = all(&[("kind", if row == 2 { "hot" } else { "fill" })]);
+            let names = ["progression", "volts", "wire_feed", "travel", "bead_area"];
+            out.extend(kept(&names, &|name| copied(name).map(str::to_owned)));
+            out
         }
         RowKind::Log => {
-            for name in ["kind", "progression"] {
-                if let Some(text) = document.get(&format!("pass.{row}.{name}")) {
-                    set(name, text);
-                }
-            }
-            // A row needs one value to exist.
-            set("note", "");
+            let planned = |name: &str| document.get(&format!("pass.{row}.{name}")).map(str::to_owned);
+            kept(&["kind", "progression"], &planned)
         }
         RowKind::Strap => {
             let side = match copied("kind") {
@@ -85,39 +99,36 @@ fn added(
                 Some("side") => "side",
                 _ => "root",
             };
-            set("kind", side);
-            set("id", &free_mark(document, side));
+            all(&[("kind", side), ("id", free_mark(document, list, &side[..1].to_uppercase()).as_str())])
         }
-        RowKind::Opening(_) => {
-            set("length", "1/16 in");
-            set("place", "face");
-            if document.get(list) == Some(NONE_FOUND) {
-                out.push((list.to_owned(), None));
-            }
+        RowKind::Opening(_) => all(&[("length", "1/16 in"), ("place", "face")]),
+        RowKind::Piece(_) => {
+            let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
+            all(&[("id", free_mark(document, list, letter).as_str())])
         }
+        RowKind::Flaw(exam, _) => all(first_flaw(exam)),
     }
-    out.extend(given.iter().map(|(key, text)| (at(key), Some(text.clone()))));
-    if matches!(kind, RowKind::Log) {
-        out.retain(|(_, text)| text.as_deref() != Some(""));
-        if out.is_empty() {
-            out.push((at("note"), Some("to be read".to_owned())));
-        }
-    }
-    out
 }
 
-/// The first mark of a kind that no strap carries: `R1`, `R2` …
-fn free_mark(document: &Document, kind: &str) -> String {
-    let letter = kind[..1].to_uppercase();
-    let taken: Vec<&str> = document
-        .rows("strap")
-        .into_iter()
-        .filter_map(|row| document.get(&format!("strap.{row}.id")))
-        .collect();
+/// What a new flaw or reading starts with; its size is for the hand to write.
+/// Where a row would hold nothing at all it starts with a small flaw.
+fn first_flaw(exam: &str) -> &'static [(&'static str, &'static str)] {
+    match exam {
+        "nick_break" => &[("kind", "gas")],
+        "fillet_break" => &[("length", "1/32 in")],
+        "hardness" => &[("place", "haz")],
+        _ => &[("kind", "rounded")],
+    }
+}
+
+/// The first mark with a letter that no row of a list carries: `R1`, `R2` …
+fn free_mark(document: &Document, list: &str, letter: &str) -> String {
+    let taken: Vec<&str> =
+        document.rows(list).into_iter().filter_map(|row| document.get(&format!("{list}.{row}.id"))).collect();
     (1..=ROWS_MAX + 1)
         .map(|n| format!("{letter}{n}"))
         .find(|mark| !taken.iter().any(|t| t.eq_ignore_ascii_case(mark)))
-        .unwrap_or(letter)
+        .unwrap_or_else(|| letter.to_owned())
 }
 
 /// Takes a row away and moves the later ones up, so that rows stay numbered
@@ -142,8 +153,8 @@ fn removed(document: &Document, kind: &RowKind, list: &str, row: usize, rows: &[
             }
         }
     }
-    if matches!(kind, RowKind::Opening(_)) && rows.len() == 1 {
-        // The face was looked at; with its only opening struck out, none is left.
+    if matches!(kind, RowKind::Opening(_) | RowKind::Flaw(..)) && rows.len() == 1 {
+        // The face was looked at; with its only flaw struck out, none is left.
         out.push((list.to_owned(), Some(NONE_FOUND.to_owned())));
     }
     out
@@ -212,5 +223,25 @@ mod tests {
     fn a_row_that_is_not_there_is_refused() {
         let empty = Document::default();
         assert!(changes(&empty, &RowKind::Strap, &RowAction::Remove(2)).is_err());
+        assert!(changes(&empty, &RowKind::Piece("pass".into()), &RowAction::Add(Vec::new())).is_err());
+        assert!(changes(&empty, &RowKind::Flaw("tension".into(), 1), &RowAction::Add(Vec::new())).is_err());
+    }
+
+    #[test]
+    fn a_piece_gets_its_own_mark_and_its_flaws_come_and_go() {
+        let piece = RowKind::Piece("nick_break".into());
+        let flaw = RowKind::Flaw("nick_break".into(), 2);
+        let mut kept = document(&[("nick_break.1.id", "n1")]);
+        for (kind, action) in [(&piece, RowAction::Add(Vec::new())), (&flaw, RowAction::Add(Vec::new()))] {
+            let changes = changes(&kept, kind, &action).unwrap();
+            kept = applied(kept, changes);
+        }
+        assert_eq!(kept.get("nick_break.2.id"), Some("N2"));
+        assert_eq!(kept.get("nick_break.2.flaws.1.kind"), Some("gas"));
+        let none = applied(kept.clone(), changes(&kept, &flaw, &RowAction::Remove(1)).unwrap());
+        assert_eq!(none.get("nick_break.2.flaws"), Some(NONE_FOUND));
+        let again = applied(none.clone(), changes(&none, &flaw, &RowAction::Add(Vec::new())).unwrap());
+        assert_eq!(again.get("nick_break.2.flaws"), None);
+        assert_eq!(again.rows("nick_break.2.flaws"), [1]);
     }
 }

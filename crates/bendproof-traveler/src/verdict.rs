@@ -1,0 +1,185 @@
+//! Verdicts as the sheet shows them: each finding with its rule, the
+//! examinations beside bends, and the word on the whole coupon.
+
+use bendproof_codes::{Code, Finding, JointReport, Verdict};
+use bendproof_files::{COUPON, Document, EXAMS, ExamList, Finding as TextFinding, Severity, read_coupon};
+use bendproof_weld::Coupon;
+
+use crate::exams::Piece;
+use crate::fields::{FieldContext, fields};
+use crate::items::{code_mark, code_words};
+use crate::judge::code_of;
+use crate::known::{Today, known};
+use crate::overall::{Judged, Overall, exam_words};
+use crate::sheet::{ExamView, FindingLine, FlawView, Mark, PieceView, Provenance};
+
+/// A coupon file, read and judged.
+#[derive(Debug, Clone)]
+pub struct VerdictRead {
+    /// What is wrong with the text, or worth a look.
+    pub findings: Vec<TextFinding>,
+    /// What the code says; `None` when the text cannot be used.
+    pub verdict: Option<CouponVerdict>,
+}
+
+/// The code's word on everything examined on a coupon.
+#[derive(Debug, Clone)]
+pub struct CouponVerdict {
+    /// The code.
+    pub code: String,
+    /// The code that judged the weld by eye beside it.
+    pub construction_code: Option<String>,
+    pub(crate) judged: Judged,
+}
+
+impl CouponVerdict {
+    fn of(document: &Document, coupon: &Coupon, code: &Code) -> Self {
+        let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
+        let judged = Judged::of(document, Some(coupon));
+        Self { code: code.id.clone(), construction_code: construction, judged }
+    }
+
+    /// One word for all of it; anything open is not covered.
+    pub fn verdict(&self) -> Verdict {
+        self.judged.verdict()
+    }
+
+    /// The same in words.
+    pub fn words(&self) -> String {
+        self.judged.words()
+    }
+
+    /// Why, with clauses.
+    pub fn lines(&self) -> Vec<FindingLine> {
+        overall(&self.judged).2
+    }
+
+    /// What the code asks for and nobody examined: `2 tension`.
+    pub fn not_examined(&self) -> Vec<String> {
+        not_examined(&self.judged)
+    }
+}
+
+/// The verdict of a coupon document; `None` while it is no whole coupon.
+pub fn coupon_verdict(document: &Document, today: Today) -> Option<CouponVerdict> {
+    let (coupon, _) = read_coupon(document, known(today)).0?;
+    Some(CouponVerdict::of(document, &coupon, code_of(document)?))
+}
+
+/// Whether a text is a coupon rather than a bare list of bends: only a coupon
+/// has a fit.
+pub fn is_coupon(text: &str) -> bool {
+    let (document, _) = Document::from_toml(&COUPON, text);
+    document.values().keys().any(|path| path.starts_with("fit."))
+}
+
+/// Reads the text of a coupon file and judges everything examined on it.
+pub fn read_coupon_verdict(text: &str, today: Today) -> VerdictRead {
+    let (document, mut findings) = Document::from_toml(&COUPON, text);
+    let (read, more) = read_coupon(&document, known(today));
+    findings.extend(more);
+    let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
+    let verdict = read.zip(code_of(&document)).filter(|_| is_sound);
+    let verdict = verdict.map(|((coupon, _), code)| CouponVerdict::of(&document, &coupon, code));
+    VerdictRead { findings, verdict }
+}
+
+/// One finding with its provenance.
+pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
+    FindingLine {
+        text: finding.message.clone(),
+        verdict: code_words(finding.verdict).to_owned(),
+        provenance: Provenance {
+            source: format!("{code}, {}", finding.clause),
+            basis: finding.basis.word().to_owned(),
+            rule: Some(finding.rule.clone()),
+        },
+    }
+}
+
+/// The code's word on the coupon as a whole, with its lines.
+pub(crate) fn overall(judged: &Judged) -> (String, Mark, Vec<FindingLine>) {
+    let mut lines = judged.visual.as_ref().map(visual_lines).unwrap_or_default();
+    if let Some(report) = &judged.bends.report {
+        let straps = report.straps.iter().flat_map(|s| &s.findings);
+        lines.extend(straps.chain(&report.set).map(|f| finding_line(&report.code, f)));
+    }
+    for piece in &judged.pieces {
+        let name = format!("{} {}", exam_words(piece.exam), piece.id);
+        lines.extend(
+            piece_lines(piece)
+                .into_iter()
+                .map(|line| FindingLine { text: format!("{name}: {}", line.text), ..line }),
+        );
+    }
+    let mark = match judged.overall() {
+        // Bends are accepted and only the eye is open: near the line, not unknown.
+        Overall::VisualOpen => Mark::Marginal,
+        _ => code_mark(judged.verdict()),
+    };
+    (judged.words(), mark, lines)
+}
+
+fn piece_lines(piece: &Piece) -> Vec<FindingLine> {
+    piece.findings.iter().map(|f| finding_line(&piece.code, f)).collect()
+}
+
+/// Findings of the visual examination, with what was not measured and what the
+/// codes leave to another document.
+pub(crate) fn visual_lines(report: &JointReport) -> Vec<FindingLine> {
+    let codes: Vec<&str> = report.reports.iter().map(|r| r.code.as_str()).collect();
+    let said = |what: &str| FindingLine {
+        text: format!("{}: no limit here; see the construction code", what.replace('_', " ")),
+        verdict: code_words(Verdict::NotCovered).to_owned(),
+        provenance: Provenance { source: codes.join(", "), basis: "choice".to_owned(), rule: None },
+    };
+    let findings = report.reports.iter().flat_map(|r| r.findings.iter().map(|f| finding_line(&r.code, f)));
+    findings.chain(report.not_judged.iter().map(|what| said(what))).collect()
+}
+
+/// Every examination beside bends, those without a piece too, so that one can
+/// be added.
+pub(crate) fn exam_views(context: &FieldContext<'_>, judged: &Judged) -> Vec<ExamView> {
+    let view = |exam: &'static ExamList| ExamView {
+        list: exam.list.to_owned(),
+        title: exam_words(exam).to_owned(),
+        inner: exam.inner.map(str::to_owned),
+        pieces: judged.pieces.iter().filter(|p| p.exam == exam).map(|p| piece_view(context, p)).collect(),
+    };
+    EXAMS.iter().map(view).collect()
+}
+
+fn piece_view(context: &FieldContext<'_>, piece: &Piece) -> PieceView {
+    let at = format!("{}.{}.", piece.exam.list, piece.row);
+    let own = format!("{}.#.", piece.exam.list);
+    let names = |start: &str| -> Vec<&'static str> {
+        let names = COUPON.specs.iter().filter_map(|spec| spec.path.strip_prefix(start));
+        names.filter(|name| !name.contains('.')).collect()
+    };
+    let list = piece.exam.inner_path(piece.row);
+    let found = list.as_ref().and_then(|list| context.document.found(list));
+    let inner = piece.exam.inner.unwrap_or_default();
+    let flaws = found.iter().flatten().map(|row| FlawView {
+        flaw: *row,
+        fields: fields(context, &format!("{at}{inner}.{row}."), &names(&format!("{own}{inner}.#."))),
+    });
+    PieceView {
+        piece: piece.row,
+        id: piece.id.clone(),
+        fields: fields(context, &at, &names(&own)),
+        is_inspected: found.is_some(),
+        flaws: flaws.collect(),
+        verdict: code_words(piece.verdict).to_owned(),
+        mark: code_mark(piece.verdict),
+        findings: piece_lines(piece),
+    }
+}
+
+/// What is asked for and was not examined, each with its count: `2 tension`.
+pub(crate) fn not_examined(judged: &Judged) -> Vec<String> {
+    judged
+        .missing
+        .iter()
+        .flat_map(|missing| missing.text().split(", ").map(str::to_owned).collect::<Vec<_>>())
+        .collect()
+}

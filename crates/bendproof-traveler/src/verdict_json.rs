@@ -1,0 +1,68 @@
+//! The verdict on a coupon as JSON: the eye, the bends, every other piece, and
+//! what was asked for and not examined. Fields are only ever added.
+
+use bendproof_codes::{Counts, ExamReport, JointReport, Verdict};
+use serde_json::{Value, json};
+
+use crate::exams::Piece;
+use crate::json::{bends, finding};
+use crate::overall::exam_words;
+use crate::verdict::CouponVerdict;
+
+/// Verdict on everything examined on a coupon.
+pub fn coupon(verdict: &CouponVerdict) -> Value {
+    let judged = &verdict.judged;
+    json!({
+        "code": verdict.code,
+        "construction_code": verdict.construction_code,
+        "verdict": word(verdict.verdict()),
+        "words": verdict.words(),
+        "visual": judged.visual.as_ref().map(visual),
+        "bends": judged.bends.report.as_ref().map(bends),
+        "examinations": judged.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "not_examined": judged.missing.as_ref().map(counts),
+    })
+}
+
+/// A whole coupon is never merely not covered: something of it is open.
+fn word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::NotCovered => "not_complete",
+        other => other.word(),
+    }
+}
+
+fn visual(report: &JointReport) -> Value {
+    let one = |r: &ExamReport| {
+        json!({
+            "code": r.code,
+            "verdict": r.verdict.word(),
+            "findings": r.findings.iter().map(finding).collect::<Vec<_>>(),
+            "not_measured": r.not_measured,
+        })
+    };
+    json!({
+        "verdict": report.verdict.word(),
+        "reports": report.reports.iter().map(one).collect::<Vec<_>>(),
+        "not_judged": report.not_judged,
+    })
+}
+
+fn piece(piece: &Piece) -> Value {
+    json!({
+        "examination": exam_words(piece.exam),
+        "id": piece.id,
+        "verdict": piece.verdict.word(),
+        "findings": piece.findings.iter().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+fn counts(missing: &Counts) -> Value {
+    json!({
+        "face": missing.face,
+        "root": missing.root,
+        "side": missing.side,
+        "tension": missing.tension,
+        "nick_break": missing.nick_break,
+    })
+}

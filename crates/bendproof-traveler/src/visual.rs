@@ -1,0 +1,111 @@
+//! What the eye saw on a coupon's weld, judged under its code and under the
+//! construction code it names.
+
+use bendproof_codes::{
+    Code, FluidService, JointBacking, JointReport, QualityLevel, Readings, RuleKind, VisualReadings,
+    WeldKind, examine_together,
+};
+use bendproof_files::{COUPON, Document, Reader};
+use bendproof_weld::Coupon;
+
+use crate::judge::{code_of, shape_word};
+use crate::known::known;
+
+/// Judges the visual readings of a coupon document; `None` while none is written.
+///
+/// The construction code speaks beside the test's own; the worst word holds.
+pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<JointReport> {
+    if !document.values().keys().any(|k| k.starts_with("visual.")) {
+        return None;
+    }
+    let codes = codes(document)?;
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let noted = readings(&mut reader, coupon);
+    let looked = reader.text("visual.other_flaws").is_some();
+    let seen = if looked { noted.with_no_other_flaw() } else { noted };
+    let report = examine_together(&codes, Readings::Visual(&seen)).ok()?;
+    // Of what was only looked for and not found nobody asks who judges it.
+    let noted = examine_together(&codes, Readings::Visual(&noted)).ok()?;
+    Some(JointReport { not_judged: noted.not_judged, ..report })
+}
+
+/// The codes that judge this coupon by eye; its own alone where none does.
+fn codes(document: &Document) -> Option<Vec<&'static Code>> {
+    let own = code_of(document)?;
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let named = reader.text("construction_code").and_then(|name| bendproof_codes::code(name).ok());
+    let both = [Some(own), named.filter(|code| code.id != own.id)];
+    let speaking = both.into_iter().flatten().filter(|code| code.judges(RuleKind::Visual));
+    let speaking: Vec<&'static Code> = speaking.collect();
+    Some(if speaking.is_empty() { vec![own] } else { speaking })
+}
+
+/// The level of ISO 5817 asked for.
+pub(crate) fn quality_level(reader: &mut Reader<'_>) -> Option<QualityLevel> {
+    QualityLevel::from_word(&reader.text("quality_level")?.trim().to_uppercase())
+}
+
+/// What supported the root in detail, where written.
+pub(crate) fn backing_detail(reader: &mut Reader<'_>) -> Option<JointBacking> {
+    JointBacking::from_word(&reader.text("fit.backing_detail")?.trim().to_lowercase())
+}
+
+/// Whether the word at `path` is `yes`; `None` where nothing is written.
+pub(crate) fn is_word(reader: &mut Reader<'_>, path: &str, yes: &str) -> Option<bool> {
+    reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes))
+}
+
+fn readings(r: &mut Reader<'_>, coupon: Option<&Coupon>) -> VisualReadings {
+    let mut size = |name: &str| r.quantity(&format!("visual.{name}"));
+    let sizes = VisualReadings {
+        surface_pore: size("surface_pore"),
+        end_crater_pipe: size("end_crater_pipe"),
+        incomplete_penetration: size("incomplete_penetration"),
+        incomplete_penetration_length: size("incomplete_penetration_length"),
+        cap_height: size("cap_height"),
+        undercut: size("undercut"),
+        undercut_length: size("undercut_length"),
+        shrinkage_groove: size("shrinkage_groove"),
+        shrinkage_groove_length: size("shrinkage_groove_length"),
+        root_concavity: size("root_concavity"),
+        root_concavity_length: size("root_concavity_length"),
+        underfill: size("underfill"),
+        underfill_length: size("underfill_length"),
+        melt_through: size("melt_through"),
+        overlap: size("overlap"),
+        misalignment: size("misalignment"),
+        toe_angle: size("toe_angle"),
+        weld_thickness: size("weld_thickness"),
+        cap_width: size("cap_width"),
+        root_width: size("root_width"),
+        butt_throat: size("butt_throat"),
+        weld_length: size("weld_length"),
+        design_temperature: size("design_temperature"),
+        ..VisualReadings::default()
+    };
+    let service = r.text("visual.fluid_service").map(|word| word.trim().to_lowercase());
+    let level = quality_level(r);
+    let thickness = r.quantity("fit.thickness");
+    let mut is = |name: &str, yes: &str| is_word(r, &format!("visual.{name}"), yes);
+    VisualReadings {
+        crack: is("cracks", "seen"),
+        crater_crack: is("crater_cracks", "seen"),
+        crater_filled: is("craters", "filled"),
+        fusion_complete: is("fusion", "complete"),
+        penetration_complete: is("penetration", "complete"),
+        burn_through: is("burn_through", "seen"),
+        root_porosity: is("root_porosity", "seen"),
+        poor_restart: is("restarts", "uneven"),
+        stray_arc: is("arc_strikes", "seen"),
+        spatter: is("spatter", "seen"),
+        surface_slag: is("surface_slag", "seen"),
+        thickness,
+        level,
+        fluid_service: service.and_then(|word| FluidService::from_word(&word)),
+        backing: coupon.map(|c| c.fit.joint.backing),
+        // The weld looked at is the groove; a fillet piece is broken or cut.
+        weld_kind: coupon.map(|_| WeldKind::Groove),
+        shape: coupon.map(shape_word),
+        ..sizes
+    }
+}

@@ -1,0 +1,457 @@
+//! Everything examined on a coupon, from the text of its file to the verdict:
+//! the worked cases of `checks/codes/exams.toml` where a coupon can hold them.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_codes::Verdict;
+use bendproof_files::Document;
+use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{
+    CouponVerdict, Look, build, coupon_verdict, held, json, read_coupon_verdict, under_codes,
+};
+
+const API: &str = include_str!("../../../examples/pipe-api-1104.toml");
+const ISO: &str = include_str!("../../../examples/plate-iso-9606.toml");
+
+fn today() -> Option<jiff::civil::Date> {
+    Some("2026-11-25".parse().unwrap())
+}
+
+fn judged(text: &str) -> CouponVerdict {
+    let read = read_coupon_verdict(text, today());
+    read.verdict.unwrap_or_else(|| panic!("{:#?}", read.findings))
+}
+
+/// The text with one place of it changed.
+fn with(text: &str, old: &str, new: &str) -> String {
+    assert_eq!(text.matches(old).count(), 1, "{old}");
+    text.replace(old, new)
+}
+
+/// The text without its rows of one list that carry this mark.
+fn without(text: &str, list: &str, mark: &str) -> String {
+    let start = text.find(&format!("[[{list}]]\nid = \"{mark}\"")).unwrap();
+    let end = text[start + 1..].find("\n[[").map_or(text.len(), |end| start + 1 + end);
+    format!("{}{}", &text[..start], &text[end..])
+}
+
+/// The rules that say anything but accept.
+fn faults(verdict: &CouponVerdict) -> Vec<String> {
+    let lines = verdict.lines().into_iter().filter(|line| line.verdict != "accept");
+    lines.map(|line| line.provenance.rule.unwrap_or(line.text)).collect()
+}
+
+/// A plate coupon under any code, with what a case needs written behind it.
+fn plate(code: &str, more: &str) -> CouponVerdict {
+    let text = format!(
+        r#"code = "{code}"
+{more}
+[[pass]]
+kind = "root"
+progression = "uphill"
+volts = "17.5 V"
+wire_feed = "180 in/min"
+travel = "4 in/min"
+"#
+    );
+    judged(&text)
+}
+
+const FIT: &str = r#"
+[fit]
+thickness = "3/8 in"
+root_opening = "1/8 in"
+root_face = "1/16 in"
+position = "3G"
+tensile_min = "60 ksi"
+"#;
+
+fn piece(code: &str, rows: &str) -> CouponVerdict {
+    plate(code, &format!("{FIT}{rows}"))
+}
+
+/// Verdict of the only piece of a coupon, and the rules that do not accept it.
+fn one(code: &str, rows: &str) -> (String, Vec<String>) {
+    let verdict = piece(code, rows);
+    let value = json::coupon(&verdict);
+    let pieces = value["examinations"].as_array().unwrap();
+    assert_eq!(pieces.len(), 1, "{value:#}");
+    let findings = pieces[0]["findings"].as_array().unwrap();
+    let bad = findings.iter().filter(|f| f["verdict"] != "accept");
+    let rules = bad.map(|f| f["rule"].as_str().unwrap().to_owned()).collect();
+    (pieces[0]["verdict"].as_str().unwrap().to_owned(), rules)
+}
+
+/// API 1104 Table 3 from memory: two tension, two nick-break and two root bends.
+#[test]
+fn an_api_pipe_pulled_broken_and_bent_is_accepted_and_held() {
+    let verdict = judged(API);
+    assert_eq!((verdict.words().as_str(), faults(&verdict)), ("accept", Vec::new()));
+    let (document, _) = Document::from_toml(&bendproof_files::COUPON, API);
+    let standing = held("0431", &document, &[], today().unwrap()).unwrap();
+    assert!(standing.summary.starts_with("api-1104-2013: GMAW"), "{}", standing.summary);
+    let sheet = build("0431", &document, &[], today(), Look::Screen);
+    assert_eq!((sheet.stamp.as_str(), sheet.verdict_mark), ("accept", Mark::Holds));
+    assert!(sheet.standing.iter().all(|line| line.label != "state"), "{:#?}", sheet.standing);
+}
+
+#[test]
+fn what_is_asked_for_and_not_examined_is_said_and_never_accepted() {
+    for (list, mark, missing) in
+        [("tension", "T2", "1 tension"), ("nick_break", "N2", "1 nick-break"), ("strap", "R2", "1 root")]
+    {
+        let text = without(API, list, mark);
+        let verdict = judged(&text);
+        assert_eq!(verdict.words(), format!("not complete; not examined: {missing}"), "{mark}");
+        assert_eq!(verdict.not_examined(), [missing]);
+        assert_eq!(verdict.verdict(), Verdict::NotCovered);
+        assert_eq!(json::coupon(&verdict)["verdict"], "not_complete");
+        let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);
+        assert_eq!(held("0431", &document, &[], today().unwrap()), None);
+        let sheet = build("0431", &document, &[], today(), Look::Screen);
+        assert_eq!(sheet.not_examined, [missing]);
+        assert_eq!(sheet.verdict_mark, Mark::NotKnown);
+    }
+    // A strap that nobody looked at is not examined either.
+    let unseen = judged(&with(API, "kind = \"root\"\nopenings = []", "kind = \"root\""));
+    assert_eq!(unseen.not_examined(), ["1 root"]);
+    // A piece listed without its readings is no evidence.
+    let empty = judged(&with(API, "strength = \"71.5 ksi\"\n", ""));
+    assert_eq!(empty.words(), "not complete; tension not judged");
+    assert_eq!(faults(&empty), ["api-tension-low"]);
+}
+
+/// A procedure's coupon asks for tension pieces where a welder's does not
+/// (QW-451.1 of ASME IX and D1.1 4.9, from copies and from memory).
+#[test]
+fn a_procedure_coupon_asks_for_what_procedures_ask() {
+    let asked = |purpose: &str| {
+        let more =
+            format!("purpose = \"{purpose}\"\n{FIT}[[strap]]\nid = \"R1\"\nkind = \"root\"\nopenings = []\n");
+        plate("asme-ix-2023", &more).not_examined()
+    };
+    assert_eq!(asked("welder"), ["1 face"]);
+    assert_eq!(asked("procedure"), ["2 tension", "2 face", "1 root"]);
+}
+
+/// Each piece by itself can refuse the coupon, and it says which did.
+#[test]
+fn one_bad_piece_refuses_the_coupon() {
+    let low = judged(&with(API, "strength = \"71.5 ksi\"", "strength = \"65.9 ksi\""));
+    assert_eq!(
+        (low.words().as_str(), faults(&low)),
+        ("reject on tension", vec!["api-tension-low".to_owned()])
+    );
+    let pore =
+        judged(&with(API, "kind = \"gas\", length = \"1/32 in\"", "kind = \"gas\", length = \"5/64 in\""));
+    assert_eq!(pore.words(), "reject on nick-break");
+    assert_eq!(pore.verdict(), Verdict::Reject);
+    // The eye goes before everything else.
+    let cracked = judged(&with(API, "cracks = \"none\"", "cracks = \"seen\""));
+    assert_eq!(cracked.words(), "reject on visual");
+}
+
+/// std-us.md 4.6 and case 24 of 11, read in copies of 2005: pores of 1/16 in and
+/// 1.8 % pass, two slags of 1/16 in with 3/8 in between them do not.
+#[test]
+fn nick_break_cases() {
+    let broken = |area: &str, spacing: &str, slag: &str| {
+        one(
+            "api-1104-2013",
+            &format!(
+                r#"
+[[nick_break]]
+id = "N1"
+penetration = "complete"
+fusion = "complete"
+gas_area = "{area}"
+{spacing}
+flaws = [ {{ kind = "gas", length = "1/16 in" }}, {slag} ]
+"#
+            ),
+        )
+    };
+    let slag = |length: &str, depth: &str| {
+        format!("{{ kind = \"slag\", length = \"{length}\", depth = \"{depth}\" }}")
+    };
+    let two = format!("{}, {}", slag("1/16 in", "1/64 in"), slag("1/16 in", "1/64 in"));
+    let accept = ("accept".to_owned(), Vec::new());
+    let reject = |rule: &str| ("reject".to_owned(), vec![rule.to_owned()]);
+    assert_eq!(broken("1.8 %", "slag_spacing = \"3/8 in\"", &two), reject("api-nick-break-slag-spacing"));
+    assert_eq!(broken("1.8 %", "slag_spacing = \"1/2 in\"", &two), accept);
+    assert_eq!(broken("2 %", "", &slag("1/8 in", "1/32 in")), accept);
+    assert_eq!(broken("2.1 %", "", &slag("1/8 in", "1/32 in")), reject("api-nick-break-pore-area"));
+    assert_eq!(broken("2 %", "", &slag("9/64 in", "1/32 in")), reject("api-nick-break-slag-length"));
+    assert_eq!(broken("2 %", "", &slag("1/8 in", "3/64 in")), reject("api-nick-break-slag-depth"));
+    // Two systems, two limits: 13 mm is asked of 12.9 mm, although 1/2 in is 12.7 mm.
+    assert_eq!(broken("1 %", "slag_spacing = \"12.9 mm\"", &two), reject("api-nick-break-slag-spacing"));
+    // Nobody measured what lies between them.
+    assert_eq!(broken("1 %", "", &two).0, "not_covered");
+}
+
+/// std-us.md 4.4: ASME takes a break in the base metal down to 95 %, D1.1 and API
+/// the specified strength, from a copy and from memory.
+#[test]
+fn tension_cases() {
+    let pulled = |code: &str, strength: &str, broke_in: &str| {
+        one(code, &format!("[[tension]]\nid = \"T1\"\nstrength = \"{strength}\"\nbroke_in = \"{broke_in}\"\nfracture = \"sound\"\n")).0
+    };
+    for (code, strength, broke_in, expected) in [
+        ("asme-ix-2023", "60 ksi", "weld", "accept"),
+        ("asme-ix-2023", "59 ksi", "weld", "reject"),
+        ("asme-ix-2023", "57 ksi", "base", "accept"),
+        ("asme-ix-2023", "56.9 ksi", "base", "reject"),
+        ("aws-d1.1-2020", "60 ksi", "base", "accept"),
+        ("aws-d1.1-2020", "59.9 ksi", "base", "reject"),
+        ("api-1104-2013", "60 ksi", "weld", "accept"),
+        ("api-1104-2013", "59.9 ksi", "weld", "reject"),
+    ] {
+        assert_eq!(pulled(code, strength, broke_in), expected, "{code} {strength} {broke_in}");
+    }
+    // Load over section: 24000 lbf over 1 in by 3/8 in is 64 ksi.
+    let load = |load: &str| {
+        one(
+            "aws-d1.1-2020",
+            &format!(
+                "[[tension]]\nid = \"T1\"\nwidth = \"1 in\"\nthickness = \"3/8 in\"\nload = \"{load}\"\n"
+            ),
+        )
+        .0
+    };
+    assert_eq!((load("24000 lbf").as_str(), load("22400 lbf").as_str()), ("accept", "reject"));
+}
+
+/// std-us.md 4.5, from memory: fillet breaks and sections under D1.1.
+#[test]
+fn macro_and_fillet_break_cases() {
+    let cut = |undercut: &str, size: &str| {
+        one(
+            "aws-d1.1-2020",
+            &format!(
+                r#"
+[[macro]]
+id = "M1"
+weld = "fillet"
+cracks = "none"
+fusion = "complete"
+root_fusion = "complete"
+profile = "good"
+weld_size = "{size}"
+designated_size = "1/4 in"
+undercut = "{undercut}"
+"#
+            ),
+        )
+        .0
+    };
+    assert_eq!(cut("1/32 in", "1/4 in"), "accept");
+    assert_eq!(cut("3/64 in", "1/4 in"), "reject");
+    assert_eq!(cut("0 in", "15/64 in"), "reject");
+    let broken = |flaws: &str| {
+        one(
+            "aws-d1.1-2020",
+            &format!("[[fillet_break]]\nid = \"B1\"\ncracks = \"none\"\nroot_fusion = \"complete\"\nflaws = [{flaws}]\n"),
+        )
+        .0
+    };
+    let pore = |size: &str, at: &str| format!("{{ length = \"{size}\", at = \"{at}\" }}");
+    let row = |n: usize| (0..n).map(|i| pore("3/32 in", &format!("{i} in"))).collect::<Vec<_>>().join(", ");
+    assert_eq!(broken(""), "accept");
+    assert_eq!(broken(&row(4)), "accept");
+    assert_eq!(broken(&row(5)), "reject");
+    assert_eq!(broken(&pore("7/64 in", "1 in")), "reject");
+}
+
+/// std-us.md 4.7, read in copies: rounded to a fifth of the thickness, slag to
+/// 1/8 in up to 3/8 in thick, no crack and nothing unfused.
+#[test]
+fn radiograph_cases_and_the_readers_word() {
+    let film =
+        |flaws: &str| one("asme-ix-2023", &format!("[[radiograph]]\nid = \"X1\"\nflaws = [{flaws}]\n")).0;
+    let flaw =
+        |kind: &str, size: &str| format!("{{ kind = \"{kind}\", length = \"{size}\", at = \"1 in\" }}");
+    for (kind, size, expected) in [
+        ("rounded", "0.075 in", "accept"),
+        ("rounded", "0.08 in", "reject"),
+        ("slag", "1/8 in", "accept"),
+        ("slag", "9/64 in", "reject"),
+        ("crack", "1/64 in", "reject"),
+        ("fusion", "1/64 in", "reject"),
+        ("penetration", "1/64 in", "reject"),
+    ] {
+        assert_eq!(film(&flaw(kind, size)), expected, "{kind} {size}");
+    }
+    assert_eq!(film(""), "accept");
+    // The reader's own word counts with a report, refuses without one, and never
+    // heals what is on the film.
+    let said = |more: &str| one("asme-ix-2023", &format!("[[radiograph]]\nid = \"X1\"\n{more}\n"));
+    let accepted = ("accept".to_owned(), Vec::new());
+    assert_eq!(said("result = \"accept\"\nreport = \"RT-7\""), accepted);
+    assert_eq!(said("result = \"accept\""), ("not_covered".to_owned(), vec!["film-reader".to_owned()]));
+    assert_eq!(said("result = \"reject\""), ("reject".to_owned(), vec!["film-reader".to_owned()]));
+    let both = format!("result = \"accept\"\nreport = \"RT-7\"\nflaws = [{}]", flaw("crack", "1/8 in"));
+    assert_eq!(said(&both).0, "reject");
+    assert_eq!(said("").0, "not_covered");
+}
+
+/// Case 55 of std-us.md 11: a film in place of bends is refused for
+/// short-circuit transfer in both codes. Here a film never stands for bends.
+#[test]
+fn a_film_does_not_stand_for_bends() {
+    for code in ["asme-ix-2023", "aws-d1.1-2020"] {
+        let verdict = piece(code, "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\n");
+        assert_eq!(verdict.verdict(), Verdict::NotCovered, "{code}");
+        assert!(verdict.words().starts_with("not complete; not examined: "), "{}", verdict.words());
+    }
+}
+
+/// ISO 15614-1, Table 3 of 2017 from memory: 380 HV10 for group 1 as welded; no
+/// other scale is turned into it.
+#[test]
+fn hardness_cases() {
+    let tested = |scale: &str, hardest: &str| {
+        plate(
+            "iso-15614-1-2017",
+            &format!(
+                "purpose = \"procedure\"\n{FIT}steel_group = \"1.2\"\n[settings]\nheat_treated = \"no\"\n\
+                 [[hardness]]\nid = \"H1\"\nscale = \"{scale}\"\npoints = [ {{ value = 210, place = \"weld\" }}, {{ value = {hardest}, place = \"haz\" }} ]\n"
+            ),
+        )
+    };
+    let word = |scale: &str, hardest: &str| {
+        json::coupon(&tested(scale, hardest))["examinations"][0]["verdict"].clone()
+    };
+    assert_eq!((word("HV10", "380"), word("HV10", "381")), ("accept".into(), "reject".into()));
+    assert_eq!(word("HBW", "200"), "not_covered");
+    assert!(faults(&tested("HBW", "200")).contains(&"hardness-scale".to_owned()));
+    assert_eq!(word("HV10", "381"), "reject");
+    // A code without a rule for it judges nothing and accepts nothing.
+    let (verdict, rules) = one("aws-d1.1-2020", "[[hardness]]\nid = \"H1\"\npoints = [ { value = 210 } ]\n");
+    assert_eq!((verdict.as_str(), rules), ("not_covered", vec!["no-examination-rule".to_owned()]));
+}
+
+/// std-iso.md 1.11 and 1.12, from memory: a gas metal arc butt weld is looked at,
+/// radiographed and bent as well; bends alone leave the length open.
+#[test]
+fn an_iso_plate_is_radiographed_and_bent() {
+    let verdict = judged(ISO);
+    assert_eq!((verdict.words().as_str(), faults(&verdict)), ("accept", Vec::new()));
+    let bent_only = judged(&without(ISO, "radiograph", "X1"));
+    assert_eq!(
+        (bent_only.words().as_str(), bent_only.verdict()),
+        ("bends not complete", Verdict::NotCovered)
+    );
+    assert_eq!(faults(&bent_only), ["iso9606-specimens-bends-only"]);
+    let film_only = judged(&without(&without(ISO, "strap", "F1"), "strap", "R1"));
+    assert_eq!(film_only.words(), "not complete; not examined: 1 face, 1 root");
+    // A single flaw of 3 mm is the most a bend may show.
+    assert_eq!(judged(&with(ISO, "length = \"1.5 mm\"", "length = \"3 mm\"")).words(), "accept");
+    assert_eq!(judged(&with(ISO, "length = \"1.5 mm\"", "length = \"3.1 mm\"")).words(), "reject");
+}
+
+/// std-iso.md 9, 10 mm plate: L1 undercut 0.5 mm seen, L7 offset B 1 mm and C
+/// 1.5 mm from memory, L10 pore B 2 mm from memory. The stricter of the test's
+/// own rows and the construction code's level holds.
+#[test]
+fn iso_5817_cases_on_a_coupon() {
+    let seen = |line: &str| judged(&with(ISO, "misalignment = \"0.5 mm\"", line));
+    assert_eq!(seen("misalignment = \"0.5 mm\"\nundercut = \"0.5 mm\"").words(), "accept");
+    assert_eq!(seen("misalignment = \"0.5 mm\"\nundercut = \"0.6 mm\"").words(), "reject on visual");
+    assert_eq!(seen("misalignment = \"1 mm\"").words(), "accept");
+    let offset = seen("misalignment = \"1.2 mm\"");
+    assert_eq!(offset.words(), "reject on visual");
+    assert_eq!(faults(&offset), ["iso5817-misalignment-plate-b-thick"]);
+    let pore =
+        |size: &str| judged(&with(ISO, "length = \"1.2 mm\"", &format!("length = \"{size}\""))).words();
+    assert_eq!((pore("2 mm").as_str(), pore("2.1 mm").as_str()), ("accept", "reject on radiography"));
+}
+
+/// The eye under ASME IX alone, and under B31.3 beside it (case 63: 1/16 in of
+/// root inside a wall of 0.218 in and 1/8 in of 0.280 in; seen in a copy).
+#[test]
+fn the_construction_code_judges_by_eye_beside_the_tests_own() {
+    let pipe = |wall: &str, inside: &str, construction: &str| {
+        let verdict = plate(
+            "asme-ix-2023",
+            &format!(
+                r#"{construction}
+[fit]
+shape = "pipe"
+thickness = "{wall}"
+outside_diameter = "6.625 in"
+root_opening = "1/8 in"
+root_face = "1/16 in"
+position = "2G"
+[visual]
+other_flaws = "none"
+cap_height = "1/16 in"
+melt_through = "{inside}"
+fluid_service = "normal"
+[[strap]]
+id = "F1"
+kind = "face"
+openings = []
+[[strap]]
+id = "R1"
+kind = "root"
+openings = []
+"#
+            ),
+        );
+        verdict.words()
+    };
+    let b31_3 = "construction_code = \"asme-b31.3-undated\"";
+    assert_eq!(pipe("0.218 in", "1/8 in", ""), "accept");
+    assert_eq!(pipe("0.280 in", "1/8 in", b31_3), "accept");
+    assert_eq!(pipe("0.218 in", "1/8 in", b31_3), "reject on visual");
+    assert_eq!(pipe("0.218 in", "1/16 in", b31_3), "accept");
+    // A level of ISO 5817 that nobody named leaves the eye open.
+    assert_eq!(
+        pipe("0.218 in", "1/16 in", "construction_code = \"iso-5817-2023\""),
+        "bends accepted; visual not complete"
+    );
+}
+
+/// Case 48 of std-us.md 11, read in a copy: three layers of 0.50 in and more give
+/// the maximum to be welded, two layers twice the deposit.
+#[test]
+fn deposit_and_layers_give_the_thickness_range_under_asme() {
+    let range = |more: &str| {
+        let text = format!(
+            "code = \"asme-ix-2023\"\n{}\n[settings]\ntransfer = \"spray\"\n{more}\n[[pass]]\nkind = \"root\"\nprogression = \"uphill\"\nvolts = \"24 V\"\nwire_feed = \"300 in/min\"\ntravel = \"9 in/min\"\n",
+            FIT.replace("3/8 in", "1/2 in").replace("1/8 in", "3/32 in")
+        );
+        let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);
+        let under =
+            under_codes(&document, &[bendproof_codes::code("asme-ix-2023").unwrap()], today()).unwrap();
+        json::range_words(under[0].outlook.standing.thickness.as_ref())
+    };
+    assert!(range("layers = 3").contains("unlimited"), "{}", range("layers = 3"));
+    assert!(range("layers = 2").starts_with("up to 1 in"), "{}", range("layers = 2"));
+    assert!(range("layers = 2\ndeposit_thickness = \"1/4 in\"").starts_with("up to 1/2 in"));
+}
+
+/// The sheet shows every examination with its fields, its findings and rules.
+#[test]
+fn the_sheet_shows_every_piece_with_its_rules() {
+    let (document, _) = Document::from_toml(&bendproof_files::COUPON, API);
+    let sheet = build("0431", &document, &[], today(), Look::Screen);
+    let titles: Vec<(&str, usize)> = sheet.exams.iter().map(|e| (e.title.as_str(), e.pieces.len())).collect();
+    assert_eq!(
+        titles,
+        [
+            ("tension", 2),
+            ("macro", 0),
+            ("nick-break", 2),
+            ("fillet break", 0),
+            ("hardness", 0),
+            ("radiography", 0)
+        ]
+    );
+    let broken = &sheet.exams[2].pieces[1];
+    assert_eq!((broken.id.as_str(), broken.flaws.len(), broken.is_inspected), ("N2", 2, true));
+    assert_eq!(broken.flaws[0].fields[0].path, "nick_break.2.flaws.1.kind");
+    assert!(broken.findings.iter().all(|f| f.provenance.rule.is_some()));
+    assert!(sheet.verdict_lines.iter().any(|l| l.text.starts_with("tension T1: ")));
+    let verdict = coupon_verdict(&document, today()).unwrap();
+    assert_eq!(json::coupon(&verdict)["bends"]["verdict"], "accept");
+}
