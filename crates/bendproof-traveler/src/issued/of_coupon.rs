@@ -12,7 +12,7 @@ use super::{
 use crate::found::{Found, found_in};
 use crate::known::{Today, known};
 use crate::pictures::Look;
-use crate::sheet::{Field, Mark, Sheet, StandingLine, StrapView, text_of};
+use crate::sheet::{ExamView, Field, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
 
 /// Why no record is issued.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -288,8 +288,8 @@ pub(super) fn log(sheet: &Sheet) -> Block {
     table("read while welding", &head, sheet.log.iter().map(row).collect())
 }
 
-/// Bends, then every finding with its clause.
-fn judgements(sheet: &Sheet) -> [Block; 2] {
+/// Bends, the other examinations, then every finding with its clause.
+fn judgements(sheet: &Sheet) -> Vec<Block> {
     let strap = |s: &StrapView| TableRow {
         mark: Some(s.mark),
         ..TableRow::of(vec![
@@ -302,10 +302,30 @@ fn judgements(sheet: &Sheet) -> [Block; 2] {
     };
     let bends = ["strap", "bend", "thickness", "openings", "verdict"];
     let findings = ["what", "measured", "limit", "clause", "verdict"];
-    [
-        table("bends", &bends, sheet.straps.iter().map(strap).collect()),
-        table("findings", &findings, found_in(sheet).iter().map(finding).collect()),
-    ]
+    let mut out = vec![table("bends", &bends, sheet.straps.iter().map(strap).collect())];
+    out.extend(sheet.exams.iter().map(examination));
+    out.push(table("findings", &findings, found_in(sheet).iter().map(finding).collect()));
+    out
+}
+
+/// The pieces of one examination with what was read off them.
+fn examination(exam: &ExamView) -> Block {
+    let read = |fields: &[Field]| {
+        let told = fields.iter().filter(|f| !f.text.is_empty());
+        told.map(|f| format!("{} {}", f.label, f.both())).collect::<Vec<_>>().join(", ")
+    };
+    let row = |piece: &PieceView| {
+        let flaws: Vec<String> = piece.flaws.iter().map(|flaw| read(&flaw.fields)).collect();
+        let found = match (exam.inner.is_some(), piece.is_inspected, flaws.is_empty()) {
+            (false, ..) => String::new(),
+            (true, false, _) => "not looked at".to_owned(),
+            (true, true, true) => "none found".to_owned(),
+            (true, true, false) => flaws.join("; "),
+        };
+        let cells = vec![piece.id.clone(), read(&piece.fields), found, piece.verdict.clone()];
+        TableRow { mark: Some(piece.mark), ..TableRow::of(cells) }
+    };
+    table(&exam.title, &["piece", "read", "found", "verdict"], exam.pieces.iter().map(row).collect())
 }
 
 fn finding(found: &Found) -> TableRow {
