@@ -356,6 +356,7 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
             nominal_size: None,
             yield_strength: measure(facts, "yield_strength"),
             elongation_percent: None,
+            deposit: measure(facts, "deposit"),
         },
     );
     let clauses = distinct(plan.because.iter().map(|c| c.clause.as_str()));
