@@ -90,7 +90,7 @@ impl Shop {
     /// # Errors
     /// Only what the storage reports; a fault is a result.
     pub async fn verify_projection(&self) -> Result<Option<ProjectionFault>, ShopError> {
-        for subject in [Subject::Coupon, Subject::Person] {
+        for subject in Subject::ALL {
             for summary in self.list(subject, &[]).await? {
                 let (document, events) = {
                     let mut conn = self.reader().await?;

@@ -1,7 +1,8 @@
-//! People, coupons and their history, kept in one embedded SQLite file.
+//! People, coupons, procedures, issued records and their history, kept in one
+//! embedded SQLite file.
 //!
 //! Everything a shop writes down is an appended [`Event`]; nothing is
-//! overwritten. A coupon or a person is a flat document of text values by
+//! overwritten. Each of them is a flat document of text values by
 //! dotted path, as people write them (`fit.root_opening` = `1/8 in`,
 //! `used.2026-09-14` = `GMAW-S 3G practice plate`), and its present state is
 //! the fold of its events. Events of the whole shop form one SHA-256 chain, so

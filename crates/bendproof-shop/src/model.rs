@@ -11,21 +11,31 @@ pub enum Subject {
     Coupon,
     /// A welder, instructor or inspector.
     Person,
+    /// A welding procedure, with its procedure record.
+    Procedure,
+    /// A record as it was issued on paper.
+    Record,
 }
 
 impl Subject {
-    /// The word kept in the file and used in messages: `coupon` or `person`.
+    /// Every subject, in the order the audit goes through them.
+    pub const ALL: [Self; 4] = [Self::Coupon, Self::Person, Self::Procedure, Self::Record];
+
+    /// The word kept in the file and used in messages: `coupon`, `person`,
+    /// `procedure` or `record`.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Coupon => "coupon",
             Self::Person => "person",
+            Self::Procedure => "procedure",
+            Self::Record => "record",
         }
     }
 
     /// The subject a kept word stands for.
     pub(crate) fn from_word(word: &str) -> Option<Self> {
-        [Self::Coupon, Self::Person].into_iter().find(|subject| subject.word() == word)
+        Self::ALL.into_iter().find(|subject| subject.word() == word)
     }
 }
 
@@ -167,7 +177,7 @@ pub struct Event {
     pub hash: String,
 }
 
-/// A coupon or a person at one version.
+/// A coupon, a person, a procedure or a record at one version.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Document {
     /// What the document is about.
@@ -324,7 +334,7 @@ mod tests {
 
     #[test]
     fn words_read_back() {
-        for subject in [Subject::Coupon, Subject::Person] {
+        for subject in Subject::ALL {
             assert_eq!(Subject::from_word(subject.word()), Some(subject));
         }
         for kind in [EventKind::Create, EventKind::Change, EventKind::Undo, EventKind::Redo] {

@@ -33,6 +33,7 @@ impl Step {
 pub(crate) const STEPS: &[Step] = &[
     Step { name: "shop", sql: include_str!("steps/0001_shop.sql") },
     Step { name: "append_only", sql: include_str!("steps/0002_append_only.sql") },
+    Step { name: "more_subjects", sql: include_str!("steps/0003_more_subjects.sql") },
 ];
 
 /// A step count as the file keeps it. There are never more steps than lines of
@@ -156,6 +157,65 @@ mod tests {
         }
     }
 
+    /// The tables of a shop as it was before a step, with a history in them.
+    async fn old_shop(path: &Path, steps: &[Step], from: &Path) {
+        let mut conn = connect(path).await;
+        migrate(&mut conn, path, steps).await.unwrap();
+        sqlx::query("ATTACH $1 AS now").bind(from.to_str()).execute(&mut conn).await.unwrap();
+        let copy = "INSERT INTO document SELECT * FROM now.document; \
+                    INSERT INTO event SELECT * FROM now.event; \
+                    INSERT INTO event_change SELECT * FROM now.event_change; \
+                    INSERT INTO current_value SELECT * FROM now.current_value;";
+        sqlx::raw_sql(copy).execute(&mut conn).await.unwrap();
+        conn.close().await.unwrap();
+    }
+
+    #[tokio::test]
+    async fn an_old_shop_with_rows_gets_the_new_subjects_and_still_verifies() {
+        let dir = tempfile::tempdir().unwrap();
+        let by = By::new("Rosa", 1);
+        let now = dir.path().join("now.db");
+        let shop = Shop::open(&now).await.unwrap();
+        shop.create_person("ana", &[Edit::set("name", "Ana")], &by).await.unwrap();
+        let made = shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
+        let kept =
+            shop.change(Subject::Coupon, "C-1", made.version, &[Edit::set("title", "y")], &by).await.unwrap();
+        let head = shop.verify_chain().await.unwrap();
+        shop.close().await;
+
+        let old = dir.path().join("old.db");
+        old_shop(&old, &STEPS[..2], &now).await;
+        let mut conn = connect(&old).await;
+        let row = "INSERT INTO document VALUES ('procedure', 'P', 1, 1, 'a', 1, 'a')";
+        let refused = sqlx::query(row).execute(&mut conn).await.unwrap_err();
+        assert!(refused.to_string().contains("CHECK"), "the old schema knows no procedure: {refused}");
+        conn.close().await.unwrap();
+
+        let shop = Shop::open(&old).await.unwrap();
+        assert_eq!(shop.verify_chain().await.unwrap(), head);
+        assert_eq!(shop.verify_projection().await.unwrap(), None);
+        assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+        assert_eq!(shop.document(Subject::Coupon, "C-1").await.unwrap(), kept);
+        for subject in [Subject::Procedure, Subject::Record] {
+            let edits = [Edit::set("number", "1")];
+            assert_eq!(shop.create(subject, "1", &edits, &by).await.unwrap().version, 1);
+            assert_eq!(shop.list(subject, &[]).await.unwrap().len(), 1);
+        }
+        assert_eq!(shop.undo(Subject::Coupon, "C-1", 2, &by).await.unwrap().values["title"], "x");
+        assert_eq!(shop.verify_projection().await.unwrap(), None);
+        shop.close().await;
+
+        let mut conn = connect(&old).await;
+        for (statement, why) in [
+            ("INSERT INTO document VALUES ('plan', 'P', 1, 1, 'a', 1, 'a')", "CHECK"),
+            ("DELETE FROM document WHERE id = 'C-1'", "FOREIGN KEY"),
+            ("UPDATE event SET who = 'Ana'", "never changed"),
+        ] {
+            let error = sqlx::query(statement).execute(&mut conn).await.unwrap_err();
+            assert!(error.to_string().contains(why), "{statement}: {error}");
+        }
+    }
+
     #[tokio::test]
     async fn opening_again_changes_nothing() {
         let dir = tempfile::tempdir().unwrap();
@@ -181,7 +241,7 @@ mod tests {
         conn.close().await.unwrap();
         let bytes = std::fs::read(&path).unwrap();
         let error = Shop::open(&path).await.unwrap_err();
-        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 2 }), "{error}");
+        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 3 }), "{error}");
         assert!(error.to_string().contains("start the newer program"));
         assert_eq!(std::fs::read(&path).unwrap(), bytes, "a refused file is not written");
 
