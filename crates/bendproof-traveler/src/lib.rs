@@ -19,6 +19,7 @@ mod job;
 pub mod json;
 mod judge;
 mod known;
+mod library;
 mod pictures;
 mod plates;
 mod procedure;
@@ -32,6 +33,8 @@ mod standing;
 mod stock;
 mod straps;
 mod trade;
+mod welder;
+mod welder_ask;
 mod window;
 mod window_json;
 mod window_side;
@@ -52,6 +55,10 @@ pub use cover_chart::{coverage_description, coverage_svg};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
 pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};
+pub use library::{
+    LIBRARY_PARTS, Texts, library_field, library_joints, library_of_coupon, library_of_files, library_part,
+    library_report,
+};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use procedure::{
@@ -66,6 +73,8 @@ pub use solved::{
     solved_sheet,
 };
 pub use standing::{Held, Use, held};
+pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
+pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,
