@@ -9,6 +9,8 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 mod finder;
+mod people;
+mod procedures;
 mod window;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
@@ -17,6 +19,13 @@ pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
+pub use people::{
+    HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer, WelderDays,
+};
+pub use procedures::{
+    AllowanceView, JointInside, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
+    ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView, VariableView,
+};
 pub use window::{WindowFile, WindowOpened};
 
 /// A coupon under every code, or in words why it cannot be read.
@@ -89,6 +98,8 @@ pub struct WelderDetail {
     pub history: Vec<HistoryEntry>,
     /// What a use of a process can be entered with.
     pub use_choices: UseChoices,
+    /// The standing as known on the day asked about.
+    pub days: WelderDays,
 }
 
 /// What the form for a use of a process offers. The page has no clock and no
@@ -346,8 +357,10 @@ pub trait Desk: Send + Sync + 'static {
     fn templates(&self) -> Answer<'_, Vec<Template>>;
     /// All welders by name.
     fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
-    /// One welder.
-    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail>;
+    /// One welder as known on a day as typed; `None` is today.
+    fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail>;
+    /// Whether a welder may weld a joint as typed. Nothing is kept.
+    fn welder_ask<'a>(&'a self, id: &'a str, ask: JointAsk) -> Answer<'a, JointAskView>;
     /// The names of all welders, for suggestions: no standing is computed.
     fn welder_names(&self) -> Answer<'_, Vec<String>>;
     /// Put a welder on the list; answers the id. A name stands there once,
@@ -426,6 +439,34 @@ pub trait Desk: Send + Sync + 'static {
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes>;
     /// The smallest tests for joints as typed. Nothing is kept.
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView>;
+    /// The procedures of the shop, and what a new one can start from.
+    fn procedures(&self) -> Answer<'_, ProcedureList>;
+    /// Enter a procedure from a start of [`ProcedureList`]; answers its number.
+    fn create_procedure<'a>(
+        &'a self,
+        start: &'a str,
+        number: &'a str,
+        who: &'a str,
+    ) -> Answer<'a, Entered<String>>;
+    /// One procedure under a code; empty for its own.
+    fn procedure<'a>(&'a self, number: &'a str, code: &'a str) -> Answer<'a, ProcedureView>;
+    /// Keep a change as a revision. A change needs its reason.
+    fn change_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        change: ProcedureChange<'a>,
+    ) -> Answer<'a, ProcedureOutcome>;
+    /// Take the latest revision back, itself kept as one.
+    fn undo_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        who: &'a str,
+    ) -> Answer<'a, ProcedureOutcome>;
+    /// Whether a joint as typed lies inside a procedure. Nothing is kept.
+    fn ask_procedure<'a>(&'a self, number: &'a str, ask: ProcedureAsk) -> Answer<'a, ProcedureAskView>;
+    /// The procedure or its record as a file: `procedure` or `record`.
+    fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

@@ -13,6 +13,7 @@ mod cdp;
 mod codes;
 mod job;
 mod keeping;
+mod people;
 mod section;
 mod sources;
 mod tab;
