@@ -16,7 +16,9 @@ use crate::answer::Problem;
 use crate::assets::asset;
 use crate::desk::{Desk, SharedDesk};
 use crate::guard::guard;
-use crate::{codes, coupon, finder, pages, people, records, section, window};
+use crate::{
+    codes, coupon, finder, joint_ask, pages, people, procedure_ask, procedures, records, section, window,
+};
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
@@ -97,6 +99,17 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/welder/{id}", get(people::welder))
         .route("/welder/{id}/use", post(people::log_use))
         .route("/welder/{id}/record", get(people::record))
+        .route("/welder/{id}/ask", get(joint_ask::show))
+        .route("/welder/{id}/ask.json", get(joint_ask::twin))
+        .route("/procedures", get(procedures::list))
+        .route("/procedures.json", get(procedures::list_json))
+        .route("/procedure", post(procedures::create))
+        .route("/procedure/{number}", get(procedures::show))
+        .route("/procedure/{number}/change", post(procedures::change))
+        .route("/procedure/{number}/undo", post(procedures::undo))
+        .route("/procedure/{number}/ask", get(procedure_ask::show))
+        .route("/procedure/{number}/ask.json", get(procedure_ask::twin))
+        .route("/procedure/{number}/file/{part}", get(procedures::file))
         .route("/rule/{*id}", get(pages::rule))
         .route("/about", get(pages::about))
         .route("/about.json", get(pages::about_json))

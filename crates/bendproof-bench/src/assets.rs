@@ -44,6 +44,7 @@ const ASSETS: &[Asset] = &[
     web!("section.css", CSS),
     web!("window.css", CSS),
     web!("codes.css", CSS),
+    web!("people.css", CSS),
     web!("print.css", CSS),
     web!("bench.js", SCRIPT),
     web!("save.js", SCRIPT),

@@ -9,6 +9,8 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 mod finder;
+mod people;
+mod procedures;
 mod records;
 mod window;
 
@@ -18,6 +20,13 @@ pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
+pub use people::{
+    HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer, WelderDays,
+};
+pub use procedures::{
+    AllowanceView, JointInside, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
+    ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView, VariableView,
+};
 pub use records::{IssueAsk, IssuedRow, RecordFile, RecordsView};
 pub use window::{WindowFile, WindowOpened};
 
@@ -91,6 +100,8 @@ pub struct WelderDetail {
     pub history: Vec<HistoryEntry>,
     /// What a use of a process can be entered with.
     pub use_choices: UseChoices,
+    /// The standing as known on the day asked about.
+    pub days: WelderDays,
 }
 
 /// What the form for a use of a process offers. The page has no clock and no
@@ -352,8 +363,10 @@ pub trait Desk: Send + Sync + 'static {
     fn templates(&self) -> Answer<'_, Vec<Template>>;
     /// All welders by name.
     fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
-    /// One welder.
-    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail>;
+    /// One welder as known on a day as typed; `None` is today.
+    fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail>;
+    /// Whether a welder may weld a joint as typed. Nothing is kept.
+    fn welder_ask<'a>(&'a self, id: &'a str, ask: JointAsk) -> Answer<'a, JointAskView>;
     /// The names of all welders, for suggestions: no standing is computed.
     fn welder_names(&self) -> Answer<'_, Vec<String>>;
     /// Put a welder on the list; answers the id. A name stands there once,
@@ -438,6 +451,34 @@ pub trait Desk: Send + Sync + 'static {
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>>;
     /// A file of one issue, as it was issued.
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download>;
+    /// The procedures of the shop, and what a new one can start from.
+    fn procedures(&self) -> Answer<'_, ProcedureList>;
+    /// Enter a procedure from a start of [`ProcedureList`]; answers its number.
+    fn create_procedure<'a>(
+        &'a self,
+        start: &'a str,
+        number: &'a str,
+        who: &'a str,
+    ) -> Answer<'a, Entered<String>>;
+    /// One procedure under a code; empty for its own.
+    fn procedure<'a>(&'a self, number: &'a str, code: &'a str) -> Answer<'a, ProcedureView>;
+    /// Keep a change as a revision. A change needs its reason.
+    fn change_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        change: ProcedureChange<'a>,
+    ) -> Answer<'a, ProcedureOutcome>;
+    /// Take the latest revision back, itself kept as one.
+    fn undo_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        who: &'a str,
+    ) -> Answer<'a, ProcedureOutcome>;
+    /// Whether a joint as typed lies inside a procedure. Nothing is kept.
+    fn ask_procedure<'a>(&'a self, number: &'a str, ask: ProcedureAsk) -> Answer<'a, ProcedureAskView>;
+    /// The procedure or its record as a file: `procedure` or `record`.
+    fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
     /// One rule or formula.

@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::codes::rules;
-use crate::desk::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundView};
+use crate::desk::{FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundView};
 use crate::field::input_id;
 use crate::layout::{Here, page};
 use crate::parts::bar;
@@ -22,7 +22,7 @@ use crate::visitor::Visitor;
 /// times over; a joints file takes more.
 const JOINTS_MAX: usize = 8;
 /// Longest text of a box taken. Basis: choice, four times a joint's name.
-const BOX_CHARS_MAX: usize = 240;
+pub(crate) const BOX_CHARS_MAX: usize = 240;
 
 type Pairs = Vec<(String, String)>;
 
@@ -97,7 +97,7 @@ fn form(ask: &FinderAsk, view: &FinderView) -> Markup {
             @for (index, boxes) in view.joints.iter().enumerate() {
                 fieldset.finder-joint {
                     legend { (fill(Key::FinderJoint, &[("n", &(index + 1).to_string())])) }
-                    div.field-grid { @for one in boxes { (entry(one, view)) } }
+                    div.field-grid { @for one in boxes { (entry(one, &view.findings)) } }
                 }
             }
             div.choices {
@@ -118,10 +118,10 @@ fn form(ask: &FinderAsk, view: &FinderView) -> Markup {
     }
 }
 
-fn entry(one: &FinderBox, view: &FinderView) -> Markup {
+/// A box of a question with what is wrong with it.
+pub(crate) fn entry(one: &FinderBox, findings: &[Finding]) -> Markup {
     let id = input_id(&one.path);
-    let errors: Vec<&str> = view
-        .findings
+    let errors: Vec<&str> = findings
         .iter()
         .filter(|f| f.path.as_deref() == Some(&one.path))
         .map(|f| f.message.as_str())

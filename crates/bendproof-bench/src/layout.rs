@@ -10,13 +10,22 @@ use crate::visitor::{Theme, Visitor};
 pub(crate) enum Here {
     Coupons,
     Welders,
+    Procedures,
     Finder,
     About,
     Elsewhere,
 }
 
-const STYLES: [&str; 7] =
-    ["tokens.css", "page.css", "sheet.css", "rule.css", "section.css", "window.css", "codes.css"];
+const STYLES: [&str; 8] = [
+    "tokens.css",
+    "page.css",
+    "sheet.css",
+    "rule.css",
+    "section.css",
+    "window.css",
+    "codes.css",
+    "people.css",
+];
 
 /// A whole page. `twin` is the address of the same content as JSON.
 pub(crate) fn page(visitor: &Visitor, title: &str, twin: Option<&str>, here: Here, body: &Markup) -> Markup {
@@ -50,6 +59,7 @@ fn top_bar(visitor: &Visitor, here: Here) -> Markup {
     let links = [
         ("/", Key::NavCoupons, Here::Coupons),
         ("/welders", Key::NavWelders, Here::Welders),
+        ("/procedures", Key::NavProcedures, Here::Procedures),
         ("/finder", Key::NavFinder, Here::Finder),
         ("/about", Key::NavAbout, Here::About),
     ];

@@ -3,6 +3,7 @@
 //! The values are made up and belong to no coupon.
 
 use axum::Json;
+use bendproof_traveler::AheadLine;
 use bendproof_traveler::sheet::{
     Control, Dot, Field, Figure, Item, Mark, Provenance, Rule, Span, StrapView, TradeRange,
 };
@@ -12,6 +13,7 @@ use serde_json::{Value, json};
 
 use crate::desk::HistoryEntry;
 use crate::field::field;
+use crate::joint_ask::side;
 use crate::layout::{Here, page};
 use crate::operations::{forecast_line, legend};
 use crate::parts::{bar, figures, history, mark_words, standing_lines};
@@ -19,8 +21,8 @@ use crate::text::{Key, t};
 use crate::visitor::Visitor;
 
 /// The components shown, in order.
-const COMPONENTS: [&str; 8] =
-    ["stamp", "bar", "rule", "field", "forecast line", "standing line", "strap", "history"];
+const COMPONENTS: [&str; 9] =
+    ["stamp", "bar", "rule", "field", "forecast line", "standing line", "answer", "strap", "history"];
 
 const MARKS: [Mark; 4] = [Mark::Holds, Mark::Marginal, Mark::Fails, Mark::NotKnown];
 
@@ -48,6 +50,8 @@ pub(crate) async fn patterns(visitor: Visitor) -> Markup {
                 h2 { "standing line, figures" }
                 (standing_lines(&[standing()]))
                 (figures(&[figure("groove area", "74 mm²"), figure("beads", "8")]))
+                h2 { "answer" }
+                ul.asked-sides { @for mark in MARKS { (side(mark, mark_words(mark), &answer())) } }
                 h2 { "strap" }
                 (crate::straps::strap(&strap()))
                 h2 { "history, buttons" }
@@ -154,6 +158,10 @@ fn item(mark: Mark) -> Item {
 
 fn figure(label: &str, text: &str) -> Figure {
     Figure { label: label.to_owned(), text: text.to_owned(), provenance: made_up("derived") }
+}
+
+fn answer() -> AheadLine {
+    AheadLine { words: "position: overhead is not among those tested".to_owned(), rules: Vec::new() }
 }
 
 fn standing() -> StandingLine {

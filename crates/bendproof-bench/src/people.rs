@@ -5,7 +5,7 @@
 //! its box, with what was typed still in it.
 
 use axum::Json;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
@@ -238,16 +238,24 @@ pub(crate) async fn add(
     }
 }
 
-/// `GET /welder/ID` and its twin `/welder/ID.json`.
+/// The day a welder is told for, as it stands in the address.
+#[derive(serde::Deserialize)]
+pub(crate) struct OnDay {
+    on: Option<String>,
+}
+
+/// `GET /welder/ID` and its twin `/welder/ID.json`; `on` names a day.
 pub(crate) async fn welder(
     State(bench): State<Bench>,
     visitor: Visitor,
     Path(id): Path<String>,
+    Query(day): Query<OnDay>,
 ) -> Result<Response, Problem> {
+    let on = day.on.as_deref().map(str::trim).filter(|on| !on.is_empty());
     if let Some(id) = id.strip_suffix(".json") {
-        return Ok(Json(bench.desk.welder(id).await?).into_response());
+        return Ok(Json(bench.desk.welder(id, on).await?).into_response());
     }
-    let detail = bench.desk.welder(&id).await?;
+    let detail = bench.desk.welder(&id, on).await?;
     Ok(welder_page(&visitor, &detail, &Typed::default()).into_response())
 }
 
@@ -256,10 +264,9 @@ fn welder_page(visitor: &Visitor, detail: &WelderDetail, typed: &Typed<'_>) -> M
     let body = html! {
         div.pad {
             (welder_head(detail))
+            (crate::days::standing(id, &detail.days))
+            (crate::days::life(&detail.days))
             section.slip {
-                h2 { (t(Key::WelderStanding)) }
-                @if detail.standing.is_empty() { p.soft { (t(Key::WelderNothing)) } }
-                (standing_lines(&detail.standing))
                 h2 { (t(Key::WelderContinuity)) }
                 @if detail.continuity.is_empty() { p.soft { (t(Key::UseNone)) } }
                 (standing_lines(&detail.continuity))
@@ -272,7 +279,9 @@ fn welder_page(visitor: &Visitor, detail: &WelderDetail, typed: &Typed<'_>) -> M
             section.slip { h2 { (t(Key::WelderHistory)) } (history(&detail.history)) }
         }
     };
-    let twin = format!("/welder/{id}.json");
+    let on =
+        if detail.days.on == detail.days.today { String::new() } else { format!("?on={}", detail.days.on) };
+    let twin = format!("/welder/{id}.json{on}");
     page(visitor, &detail.row.name, Some(&twin), Here::Welders, &body)
 }
 
@@ -286,6 +295,7 @@ fn welder_head(detail: &WelderDetail) -> Markup {
                 p.soft { (fill(Key::WelderStampWords, &[("stamp", &detail.stamp)])) }
             }
             @if let Some(words) = &row.lapse { p { span.lapse { (words) } } }
+            p { a.button href={ "/welder/" (row.id) "/ask" } { (t(Key::AskOpen)) } }
             // A record is printed from an accepted coupon; without one there is none.
             @if !detail.standing.is_empty() {
                 p { a.button href={ "/welder/" (row.id) "/record" } download { (t(Key::WelderRecord)) } }
@@ -334,13 +344,13 @@ pub(crate) async fn log_use(
     let entered = bench.desk.log_use(&id, used, who).await?;
     match entered {
         Entered::Kept(()) if accepts_json(&headers) => {
-            Ok((StatusCode::CREATED, Json(bench.desk.welder(&id).await?)).into_response())
+            Ok((StatusCode::CREATED, Json(bench.desk.welder(&id, None).await?)).into_response())
         }
         // The id has been found in the store, so it is safe in an address.
         Entered::Kept(()) => Ok(Redirect::to(&format!("/welder/{id}")).into_response()),
         Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
         Entered::Refused(findings) => {
-            let detail = bench.desk.welder(&id).await?;
+            let detail = bench.desk.welder(&id, None).await?;
             let typed = Typed { pairs: Some(&pairs), findings: &findings };
             let page = welder_page(&visitor, &detail, &typed);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())

@@ -17,7 +17,13 @@ use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 14] = [
+const PAGES: [&str; 20] = [
+    "/procedures",
+    "/procedure/WP-3",
+    "/procedure/WP-3?code=moon",
+    "/procedure/WP-3/ask?do=ask",
+    "/welder/tomas?on=2030-05-01",
+    "/welder/tomas/ask?do=ask",
     "/coupon/0231/codes",
     "/finder",
     "/",

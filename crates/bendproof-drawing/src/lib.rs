@@ -1,6 +1,6 @@
 //! Drawings to scale, as SVG text: the groove, the beads in it, the straps cut
 //! from the coupon, the bent strap and its convex face, the map of two settings,
-//! the chart of what a test covers, and the pictures of solved heat: etched section, film, cooling curves. Rules
+//! the chart of what a test covers, the time line of what a person holds, and the pictures of solved heat: etched section, film, cooling curves. Rules
 //! and verdict bars belong to the page, which must stretch them.
 //!
 //! Every function is pure: plain numbers in millimetres go in, one complete
@@ -43,6 +43,7 @@ mod palette;
 mod section;
 mod svg;
 mod theme;
+mod timeline;
 mod window;
 mod window_cells;
 
@@ -67,6 +68,7 @@ pub use metrics::{Weight, text_width};
 pub use palette::{Ground, OkLab, RAMP_BANDS, Tones, ramp, ramp_css_variables};
 pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
 pub use theme::{Frame, Sign, Theme, Words};
+pub use timeline::{TimeLane, TimeSign, TimeSpan, Timeline, timeline};
 pub use window::{MapCell, MapKey, Tick, WindowMap, window_map};
 
 /// A point in millimetres, in the frame each drawing documents.

@@ -51,7 +51,7 @@ pub struct CodeAhead {
 }
 
 /// One sentence with the rules behind it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct AheadLine {
     /// The sentence.
     pub words: String,

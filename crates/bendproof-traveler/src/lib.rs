@@ -22,6 +22,7 @@ mod job;
 pub mod json;
 mod judge;
 mod known;
+mod library;
 mod overall;
 mod pictures;
 mod plates;
@@ -39,6 +40,8 @@ mod trade;
 mod verdict;
 mod verdict_json;
 mod visual;
+mod welder;
+mod welder_ask;
 mod window;
 mod window_json;
 mod window_side;
@@ -60,6 +63,10 @@ pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
 pub use judge::{BendsRead, code_of, read_bends};
 pub use known::{Today, known};
+pub use library::{
+    LIBRARY_PARTS, Texts, library_field, library_joints, library_of_coupon, library_of_files, library_part,
+    library_report,
+};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use procedure::{
@@ -75,6 +82,8 @@ pub use solved::{
 };
 pub use standing::{Held, Use, held};
 pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
+pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
+pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,

@@ -268,6 +268,25 @@ fn completed(mut facts: Facts) -> (Facts, Vec<String>) {
     (facts, remarks)
 }
 
+/// Fields of a coupon that a record takes over as they are written.
+pub(crate) const FROM_COUPON: [(&str, &str); 15] = [
+    ("fit.shape", "shape"),
+    ("fit.thickness", "thickness"),
+    ("fit.outside_diameter", "outside_diameter"),
+    ("fit.groove_angle", "groove_angle"),
+    ("fit.root_opening", "root_opening"),
+    ("fit.root_face", "root_face"),
+    ("fit.backing", "backing"),
+    ("fit.steel", "steel"),
+    ("fit.start_temperature", "preheat"),
+    ("settings.process", "process"),
+    ("settings.transfer", "transfer"),
+    ("settings.wire", "filler_class"),
+    ("settings.wire_diameter", "wire_diameter"),
+    ("settings.gas", "gas"),
+    ("settings.gas_flow", "gas_flow"),
+];
+
 /// The record a coupon would make.
 fn of_coupon(
     document: &Document,
@@ -285,23 +304,7 @@ fn of_coupon(
     };
     let mut r = Reader::new(&COUPON, document, known(today));
     let mut facts = Facts::default();
-    for (path, name) in [
-        ("fit.shape", "shape"),
-        ("fit.thickness", "thickness"),
-        ("fit.outside_diameter", "outside_diameter"),
-        ("fit.groove_angle", "groove_angle"),
-        ("fit.root_opening", "root_opening"),
-        ("fit.root_face", "root_face"),
-        ("fit.backing", "backing"),
-        ("fit.steel", "steel"),
-        ("fit.start_temperature", "preheat"),
-        ("settings.process", "process"),
-        ("settings.transfer", "transfer"),
-        ("settings.wire", "filler_class"),
-        ("settings.wire_diameter", "wire_diameter"),
-        ("settings.gas", "gas"),
-        ("settings.gas_flow", "gas_flow"),
-    ] {
+    for (path, name) in FROM_COUPON {
         let fact = fact(&mut r, path);
         facts = put(facts, name, fact);
     }

@@ -114,6 +114,23 @@ fn answer(
     Ok(RecordAnswer { standing, renewal: renewal(code, test), designation: line, asked })
 }
 
+/// The joint of the first `ask` of a document that need hold nothing else. Its
+/// process has no test to come from and must be written.
+pub(crate) fn asked_joint(document: &Document, today: Today) -> Result<Joint, Vec<Finding>> {
+    let mut r = Reader::new(&RECORD, document, known(today));
+    if !r.has("ask.1.process") {
+        let words = Process::WORDS.join(", ");
+        let message = format!("process asked about is missing; write one of {words}");
+        r.note(Finding::error("ask.1.process", message));
+    }
+    let joint = joint(&mut r, 1, None);
+    let findings = r.into_findings();
+    match joint {
+        Some(joint) if findings.iter().all(|f| f.severity != Severity::Error) => Ok(joint),
+        _ => Err(findings),
+    }
+}
+
 /// A filler as the codes count it.
 pub(crate) struct Filler {
     /// F-number of the American codes; the text itself when it is not known.
@@ -262,7 +279,7 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
 }
 
 /// The question in words: `pipe groove OH, open, 0.280 in thick, diameter 6 in`.
-fn question(joint: &Joint) -> String {
+pub(crate) fn question(joint: &Joint) -> String {
     let mut said = vec![format!("{} {}", joint.kind.word().replace('_', " "), joint.position)];
     said.extend(joint.progression.map(|p| p.to_string()));
     said.push(joint.process.to_string());

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{PassedTest, Purpose, Standing, TestDetails, standing};
+use bendproof_codes::{Code, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -22,12 +22,23 @@ pub(crate) fn of_coupon(
     day: Date,
     uses: &[Use],
 ) -> Result<Standing, String> {
+    let (code, test) = counted(document, coupon, day, uses)?;
+    standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// A coupon as the test it is, under its code, with the uses that keep it.
+fn counted(
+    document: &Document,
+    coupon: &Coupon,
+    day: Date,
+    uses: &[Use],
+) -> Result<(&'static Code, PassedTest), String> {
     let code = crate::judge::code_of(document).ok_or("the code is not known")?;
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let counts =
         |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
-    let test = PassedTest { uses: uses.iter().filter(counts).map(|u| u.date).collect(), ..test };
-    standing(code, &test).map_err(|e| e.to_string())
+    let uses = uses.iter().filter(counts).map(|u| u.date).collect();
+    Ok((code, PassedTest { uses, ..test }))
 }
 
 /// A coupon as the test it is, with no later use of the process. Without a
@@ -102,11 +113,17 @@ pub struct Use {
     pub evidence: String,
 }
 
-/// What one accepted coupon gives its welder today.
+/// What one accepted coupon gives its welder on a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Held {
     /// The coupon.
     pub number: String,
+    /// The code it was tested under.
+    pub code: &'static Code,
+    /// The test, with the uses known on that day.
+    pub test: PassedTest,
+    /// What it covers on that day.
+    pub standing: Standing,
     /// What is covered, with clauses.
     pub lines: Vec<StandingLine>,
     /// The processes and positions in one line.
@@ -119,15 +136,17 @@ pub struct Held {
     pub days_left: Option<i32>,
 }
 
-/// What an accepted coupon is worth today; `None` while it is not accepted, has
-/// no finish date or covers nothing.
-pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Option<Held> {
-    let (coupon, _) = bendproof_files::read_coupon(document, known(Some(today))).0?;
+/// What an accepted coupon is worth on a day: later uses do not count. `None`
+/// while it is not accepted, or was not finished by then.
+pub fn held(number: &str, document: &Document, uses: &[Use], on: Date) -> Option<Held> {
+    let (coupon, _) = bendproof_files::read_coupon(document, known(Some(on))).0?;
     if Judged::of(document, Some(&coupon)).overall() != Overall::Accept {
         return None;
     }
-    let finished = Reader::new(&COUPON, document, known(Some(today))).date("finished")?;
-    let standing = of_coupon(document, &coupon, finished, uses).ok()?;
+    let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
+    let (code, mut test) = counted(document, &coupon, finished, uses).ok()?;
+    test.uses.retain(|used| *used <= on);
+    let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
         None => {
@@ -147,14 +166,17 @@ pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Opt
         }
     };
     let until = standing.until.filter(|_| standing.refused.is_none());
-    let days_left = until.and_then(|day| today.until(day).ok()).map(|span| span.get_days());
+    let days_left = until.and_then(|day| on.until(day).ok()).map(|span| span.get_days());
     Some(Held {
         number: number.to_owned(),
         lines: held_lines(&standing, log_doubt(&coupon)),
         summary,
         until,
-        is_lapsed: until.is_some_and(|day| day < today),
+        is_lapsed: until.is_some_and(|day| day < on),
         days_left,
+        code,
+        test,
+        standing,
     })
 }
 

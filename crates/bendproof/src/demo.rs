@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_files::{COUPON, Document, FileKind, Need, Spec, What};
+use bendproof_traveler::library_of_files;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -28,6 +29,20 @@ pub struct DemoPerson {
     pub id: String,
     /// `name`, `stamp`, `note`, and `used.DATE.process`, `.transfer`, `.evidence`.
     pub values: BTreeMap<String, String>,
+}
+
+/// One procedure of the demonstration shop, with a revision of it.
+pub struct DemoProcedure {
+    /// The shop's number of it.
+    pub number: String,
+    /// Its values, as the library keeps them.
+    pub values: BTreeMap<String, String>,
+    /// Who wrote it.
+    pub by: &'static str,
+    /// Days before today on which it was entered, and revised.
+    pub days_ago: [i64; 2],
+    /// What the revision changed: path, text, and why.
+    pub revised: [&'static str; 3],
 }
 
 /// A coupon file with what the file itself does not hold.
@@ -65,6 +80,10 @@ const FILED: &[Filed] = &[
     filed(include_str!("../demo/coupons/0317.toml"), INSTRUCTOR, 1),
     filed(include_str!("../demo/coupons/0318.toml"), INSTRUCTOR, 1),
 ];
+
+/// The one procedure and the record behind it.
+const PROCEDURE_FILES: [&str; 2] =
+    [include_str!("../demo/procedures/wp-12.toml"), include_str!("../demo/procedures/pr-12.toml")];
 
 const PEOPLE_TEXT: &str = include_str!("../demo/people.toml");
 
@@ -108,6 +127,19 @@ pub fn coupons(today: Date) -> Vec<DemoCoupon> {
             }
         })
         .collect()
+}
+
+/// The procedures of the demonstration shop, as if it were filled on `today`.
+pub fn procedures(today: Date) -> Vec<DemoProcedure> {
+    let [procedure, record] = PROCEDURE_FILES;
+    let texts = library_of_files(procedure, record);
+    vec![DemoProcedure {
+        number: texts.get("procedure.number").cloned().unwrap_or_default(),
+        values: texts.into_iter().map(|(path, text)| (path, dated(&text, today))).collect(),
+        by: INSTRUCTOR,
+        days_ago: [140, 44],
+        revised: ["procedure.gas_flow_max", "45 cfh", "booth 1 has a draught when the gate is open"],
+    }]
 }
 
 /// The people of the demonstration shop, as if it were filled on `today`.
@@ -154,9 +186,10 @@ fn day_before(days: &str, today: Date) -> Option<Date> {
 mod tests {
     use std::collections::BTreeSet;
 
+    use bendproof_codes::Within;
     use bendproof_files::Severity;
     use bendproof_traveler::sheet::Control;
-    use bendproof_traveler::{Look, Sheet, Use, build, held, past_plate, read_forecast};
+    use bendproof_traveler::{Look, Sheet, Use, build, held, library_report, past_plate, read_forecast};
     use bendproof_weld::{Process, Transfer};
     use jiff::civil::date;
 
@@ -191,6 +224,31 @@ mod tests {
         for filed in FILED {
             let (_, findings) = Document::from_toml(&COUPON, filed.text);
             assert!(findings.is_empty(), "{findings:?}");
+        }
+    }
+
+    #[test]
+    fn the_procedure_is_not_outside_its_record_and_one_joint_is_outside_it() {
+        for today in days() {
+            let [procedure] = procedures(today).try_into().ok().unwrap();
+            let mut values = procedure.values;
+            for revised in [false, true] {
+                if revised {
+                    let [path, text, _] = procedure.revised;
+                    values.insert(path.to_owned(), text.to_owned());
+                }
+                let report = library_report(&values, None, &[], Some(today)).unwrap();
+                let supported = report.supported.unwrap();
+                assert_ne!(
+                    supported.answer,
+                    Within::Outside,
+                    "{:#?}",
+                    supported.breached().collect::<Vec<_>>()
+                );
+                let answers: Vec<Within> = report.joints.iter().map(|joint| joint.answer()).collect();
+                assert_eq!(answers[1], Within::Outside);
+                assert_ne!(answers[0], Within::Outside, "{:#?}", report.joints[0]);
+            }
         }
     }
 

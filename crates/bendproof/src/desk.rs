@@ -3,9 +3,12 @@
 //! nothing into them.
 
 mod codes;
+mod days;
 mod demo_fill;
 mod finder;
 mod lists;
+mod procedure_view;
+mod procedures;
 mod records;
 mod rows;
 mod sheets;
@@ -94,8 +97,12 @@ impl Desk for ShopDesk {
         Box::pin(self.welder_rows())
     }
 
-    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail> {
-        Box::pin(self.welder_detail(id))
+    fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail> {
+        Box::pin(self.welder_detail(id, on))
+    }
+
+    fn welder_ask<'a>(&'a self, id: &'a str, ask: JointAsk) -> Answer<'a, JointAskView> {
+        Box::pin(self.joint_asked(id, ask))
     }
 
     fn welder_names(&self) -> Answer<'_, Vec<String>> {
@@ -232,6 +239,48 @@ impl Desk for ShopDesk {
 
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download> {
         Box::pin(self.record_downloaded(id, revision, kind))
+    }
+
+    fn procedures(&self) -> Answer<'_, ProcedureList> {
+        Box::pin(self.procedure_list())
+    }
+
+    fn create_procedure<'a>(
+        &'a self,
+        start: &'a str,
+        number: &'a str,
+        who: &'a str,
+    ) -> Answer<'a, Entered<String>> {
+        Box::pin(self.procedure_created(start, number, who))
+    }
+
+    fn procedure<'a>(&'a self, number: &'a str, code: &'a str) -> Answer<'a, ProcedureView> {
+        Box::pin(self.procedure_shown(number, code))
+    }
+
+    fn change_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        change: ProcedureChange<'a>,
+    ) -> Answer<'a, ProcedureOutcome> {
+        Box::pin(self.procedure_changed(number, change))
+    }
+
+    fn undo_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        version: u64,
+        who: &'a str,
+    ) -> Answer<'a, ProcedureOutcome> {
+        Box::pin(self.procedure_undone(number, version, who))
+    }
+
+    fn ask_procedure<'a>(&'a self, number: &'a str, ask: ProcedureAsk) -> Answer<'a, ProcedureAskView> {
+        Box::pin(self.procedure_asked(number, ask))
+    }
+
+    fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download> {
+        Box::pin(self.procedure_part(number, part))
     }
 
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {

@@ -2,6 +2,8 @@
 //! as long as the process lives. It computes nothing real.
 
 pub mod codes;
+pub mod people;
+pub mod procedures;
 mod records;
 pub mod sample;
 pub mod section;
@@ -11,9 +13,11 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, NewUse, NewWelder, Opened, Outcome,
-    RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleView, Section, SectionAsk, SectionFile,
-    Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, NewUse,
+    NewWelder, Opened, Outcome, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
+    ProcedureOutcome, ProcedureView, RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleView,
+    Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk,
+    WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -30,6 +34,7 @@ struct State {
     welders: Vec<WelderRow>,
     stamps: Vec<(String, String)>,
     uses: Vec<(String, StandingLine)>,
+    procedure: procedures::Kept,
 }
 
 /// The desk in memory.
@@ -49,6 +54,7 @@ impl FakeDesk {
             welders: sample::welders(),
             stamps: Vec::new(),
             uses: Vec::new(),
+            procedure: procedures::Kept::default(),
         };
         Self { state: Mutex::new(state) }
     }
@@ -239,6 +245,58 @@ fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
 }
 
 impl Desk for FakeDesk {
+    fn procedures(&self) -> Answer<'_, ProcedureList> {
+        ready(Ok(self.lock().procedure.list()))
+    }
+    fn create_procedure<'a>(
+        &'a self,
+        start: &'a str,
+        number: &'a str,
+        _who: &'a str,
+    ) -> Answer<'a, Entered<String>> {
+        if start != "coupon-0228" {
+            return ready(Err(Trouble::Absent));
+        }
+        let taken = about("number", number == procedures::NUMBER, format!("number: {number} is taken"));
+        ready(Ok(match taken {
+            Some(finding) => Entered::Refused(vec![finding]),
+            None => Entered::Kept(number.to_owned()),
+        }))
+    }
+    fn procedure<'a>(&'a self, number: &'a str, code: &'a str) -> Answer<'a, ProcedureView> {
+        let known = number == procedures::NUMBER;
+        ready(if known { Ok(self.lock().procedure.view(code)) } else { Err(Trouble::Absent) })
+    }
+    fn change_procedure<'a>(
+        &'a self,
+        number: &'a str,
+        change: ProcedureChange<'a>,
+    ) -> Answer<'a, ProcedureOutcome> {
+        let known = number == procedures::NUMBER;
+        ready(if known { Ok(self.lock().procedure.change(&change)) } else { Err(Trouble::Absent) })
+    }
+    fn undo_procedure<'a>(
+        &'a self,
+        _number: &'a str,
+        _version: u64,
+        _who: &'a str,
+    ) -> Answer<'a, ProcedureOutcome> {
+        ready(Ok(self.lock().procedure.undo()))
+    }
+    fn ask_procedure<'a>(&'a self, number: &'a str, ask: ProcedureAsk) -> Answer<'a, ProcedureAskView> {
+        let known = number == procedures::NUMBER;
+        ready(if known { Ok(procedures::asked(&ask)) } else { Err(Trouble::Absent) })
+    }
+    fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download> {
+        if number != procedures::NUMBER || !["procedure", "record"].contains(&part) {
+            return ready(Err(Trouble::Absent));
+        }
+        ready(Ok(Download {
+            content_type: "application/toml".into(),
+            file_name: format!("{part}-{number}.toml"),
+            bytes: b"number = \"WP-3\"".to_vec(),
+        }))
+    }
     fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
         ready(Ok(sample::coupons()))
     }
@@ -300,7 +358,12 @@ impl Desk for FakeDesk {
         state.uses.push((id.into(), shop_log(date, value)));
         ready(Ok(Entered::Kept(())))
     }
-    fn welder<'a>(&'a self, id: &'a str) -> Answer<'a, WelderDetail> {
+    fn welder_ask<'a>(&'a self, id: &'a str, ask: JointAsk) -> Answer<'a, JointAskView> {
+        let state = self.lock();
+        let row = state.welders.iter().find(|row| row.id == id);
+        ready(row.map(|row| people::asked(&row.name, &ask)).ok_or(Trouble::Absent))
+    }
+    fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail> {
         let state = self.lock();
         let Some(row) = state.welders.iter().find(|row| row.id == id).cloned() else {
             return ready(Err(Trouble::Absent));
@@ -308,10 +371,12 @@ impl Desk for FakeDesk {
         let is_new = !sample::welders().iter().any(|row| row.id == id);
         let known = shop_log("short-circuit, last used", "3 March, coupon 0228".into());
         let logged = state.uses.iter().filter(|(of, _)| of == id).map(|(_, line)| line.clone());
+        let standing = if is_new { Vec::new() } else { sample::sheet().standing };
         ready(Ok(WelderDetail {
             row,
             stamp: state.stamps.iter().find(|(of, _)| of == id).map_or(String::new(), |(_, s)| s.clone()),
-            standing: if is_new { Vec::new() } else { sample::sheet().standing },
+            days: people::days(&standing, on),
+            standing,
             continuity: (!is_new).then_some(known).into_iter().chain(logged).collect(),
             coupons: if is_new { Vec::new() } else { sample::coupons() },
             history: vec![entry(3, "Marta Quill", "coupon 0228 accepted")],

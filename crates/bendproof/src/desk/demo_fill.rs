@@ -1,6 +1,6 @@
 //! Fills a new shop with the demonstration coupons.
 
-use bendproof_shop::{By, Edit, Shop, ShopError};
+use bendproof_shop::{By, Edit, Shop, ShopError, Subject};
 
 use super::words::now_ms;
 use crate::demo;
@@ -8,7 +8,7 @@ use crate::demo;
 /// Milliseconds in a day.
 const DAY_MS: i64 = 24 * 60 * 60 * 1000;
 
-/// Writes people and coupons as events of the days they are said to be from.
+/// Writes people, coupons and procedures as events of the days they are said to be from.
 pub async fn fill_with_demo(shop: &Shop) -> Result<(), ShopError> {
     let today = crate::source::today();
     let edits = |values: &std::collections::BTreeMap<String, String>| -> Vec<Edit> {
@@ -24,6 +24,15 @@ pub async fn fill_with_demo(shop: &Shop) -> Result<(), ShopError> {
     for coupon in coupons {
         let at_ms = now_ms() - coupon.days_ago * DAY_MS;
         shop.create_coupon(&coupon.number, &edits(&coupon.values), &By::new(&coupon.by, at_ms)).await?;
+    }
+    for procedure in demo::procedures(today) {
+        let [entered_ms, revised_ms] = procedure.days_ago.map(|days| now_ms() - days * DAY_MS);
+        let [path, text, why] = procedure.revised;
+        let by = By::new(procedure.by, entered_ms).note("entered from its files");
+        let made = shop.create(Subject::Procedure, &procedure.number, &edits(&procedure.values), &by).await?;
+        let by = By::new(procedure.by, revised_ms).note(why);
+        let edit = [Edit::set(path, text)];
+        shop.change(Subject::Procedure, &procedure.number, made.version, &edit, &by).await?;
     }
     Ok(())
 }

@@ -10,6 +10,7 @@ use bendproof_traveler::{Held, Use, held, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
+use super::days::{asked_day, welder_days};
 use super::words::{history_entries, moment, now_ms};
 use super::{ShopDesk, computing, locked, trouble};
 use crate::source::today;
@@ -68,15 +69,16 @@ impl ShopDesk {
         let people = self.shop.list(Subject::Person, &["name", "used.*"]).await.map_err(trouble)?;
         let mut rows = Vec::with_capacity(people.len());
         for person in &people {
-            rows.push(welder_row(person, &self.held_by(person).await?));
+            rows.push(welder_row(person, &self.held_by(person, today()).await?));
         }
         rows.sort_by(|a, b| a.name.cmp(&b.name));
         Ok(rows)
     }
 
-    pub(super) async fn welder_detail(&self, id: &str) -> Result<WelderDetail, Trouble> {
+    pub(super) async fn welder_detail(&self, id: &str, on: Option<&str>) -> Result<WelderDetail, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        let held = self.held_by(&person).await?;
+        let (day, wrong) = asked_day(on);
+        let held = self.held_by(&person, day).await?;
         let name = name_of(&person).to_owned();
         let events = self.shop.history(Subject::Person, id).await.map_err(trouble)?;
         let mut coupons = self.coupon_rows().await?;
@@ -93,6 +95,7 @@ impl ShopDesk {
                 processes: Process::WORDS.iter().map(|word| (*word).to_owned()).collect(),
                 transfers: Transfer::WORDS.iter().map(|word| (*word).to_owned()).collect(),
             },
+            days: welder_days(&held, day, on, wrong),
         })
     }
 
@@ -156,8 +159,8 @@ impl ShopDesk {
         Ok(Entered::Refused(vec![busy("date")]))
     }
 
-    /// What each of a person's accepted coupons is worth today, best first.
-    async fn held_by(&self, person: &Summary) -> Result<Vec<Held>, Trouble> {
+    /// What each of a person's accepted coupons is worth on a day, best first.
+    pub(super) async fn held_by(&self, person: &Summary, on: Date) -> Result<Vec<Held>, Trouble> {
         let name = name_of(person).to_owned();
         let uses = uses(person);
         let kept = self.shop.list(Subject::Coupon, &["welder"]).await.map_err(trouble)?;
@@ -166,11 +169,10 @@ impl ShopDesk {
         {
             documents.push((one.id.clone(), self.document(&one.id).await?.1));
         }
-        let today = today();
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, today))
+                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, on))
                 .collect();
             held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
             held
@@ -180,11 +182,11 @@ impl ShopDesk {
 
     pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        Ok(self.held_by(&person).await?.into_iter().next().map(|h| h.number))
+        Ok(self.held_by(&person, today()).await?.into_iter().next().map(|h| h.number))
     }
 }
 
-fn name_of(person: &Summary) -> &str {
+pub(super) fn name_of(person: &Summary) -> &str {
     person.values.get("name").map_or(person.id.as_str(), String::as_str)
 }
 
@@ -295,11 +297,22 @@ fn noted<T>(findings: &mut Vec<Finding>, path: &str, read: Result<T, String>) ->
     read.map_err(|message| findings.push(finding(path, message))).ok()
 }
 
+/// A day as it is typed; the length keeps out the other spellings the reader
+/// takes, such as hours.
+fn calendar_day(text: &str) -> Option<Date> {
+    text.parse::<Date>().ok().filter(|_| text.len() == DAY_CHARS)
+}
+
+/// Any day of the calendar, past or coming.
+pub(super) fn read_calendar_day(text: &str) -> Result<Date, String> {
+    calendar_day(text).ok_or_else(|| {
+        format!("day: {text:?} is not in the calendar; allowed is YYYY-MM-DD; write year, month and day")
+    })
+}
+
 fn read_day(text: &str, today: Date) -> Result<Date, String> {
     let allowed = format!("allowed is YYYY-MM-DD, up to today, {today}");
-    // The length keeps out the other spellings the reader takes, such as hours.
-    let day = text.parse::<Date>().ok().filter(|_| text.len() == DAY_CHARS);
-    match day {
+    match calendar_day(text) {
         None => Err(format!("day: {text:?} is not in the calendar; {allowed}; write year, month and day")),
         Some(day) if day > today => {
             Err(format!("day: {day} has not come yet; {allowed}; log the use once it is welded"))
@@ -466,7 +479,7 @@ mod tests {
         assert_eq!(paths(added(&desk, "", "too long a mark").await), ["name", "stamp"]);
         assert_eq!(paths(added(&desk, &"x".repeat(81), "").await), ["name"]);
         assert_eq!(paths(added(&desk, "a\nb", "").await), ["name"]);
-        let detail = desk.welder_detail("zo-quill").await.unwrap();
+        let detail = desk.welder_detail("zo-quill", None).await.unwrap();
         assert_eq!((detail.row.name.as_str(), detail.stamp.as_str()), ("Zoë Quill", "ZQ"));
         assert_eq!(desk.names().await.unwrap(), ["Zo Quill", "Zoë Quill", "李"]);
     }
@@ -483,7 +496,7 @@ mod tests {
         ] {
             assert_eq!(desk.use_logged("ana", used, "Marta").await.unwrap(), Entered::Kept(()));
         }
-        let detail = desk.welder_detail("ana").await.unwrap();
+        let detail = desk.welder_detail("ana", None).await.unwrap();
         let said: Vec<String> =
             detail.continuity.iter().map(|l| format!("{} {}", l.label, l.value)).collect();
         let day = "2024-02-29";

@@ -2,7 +2,8 @@
 
 use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleView};
 use bendproof_files::COUPON;
-use bendproof_shop::{Change, Event, EventKind};
+use bendproof_shop::{Change, Event, EventKind, Subject};
+use bendproof_traveler::library_field;
 use bendproof_traveler::sheet::Provenance;
 
 /// Changes told one by one; a longer event is summed up.
@@ -37,20 +38,26 @@ pub(super) fn history_entries(events: &[Event], most: usize) -> Vec<HistoryEntry
 }
 
 fn event_words(event: &Event) -> String {
+    let why = event.note.as_ref().map(|note| format!(" · {note}")).unwrap_or_default();
     let what = match event.kind {
-        EventKind::Create => return "made the coupon".to_owned(),
+        EventKind::Create => return format!("made the {}{why}", event.subject),
         EventKind::Change => "",
         EventKind::Undo => "took back: ",
         EventKind::Redo => "made again: ",
     };
-    let told: Vec<String> = event.changes.iter().take(CHANGES_TOLD).map(change_words).collect();
+    let told: Vec<String> =
+        event.changes.iter().take(CHANGES_TOLD).map(|c| change_words(event.subject, c)).collect();
     let rest = event.changes.len().saturating_sub(CHANGES_TOLD);
     let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
-    format!("{what}{}{rest}", told.join(", "))
+    format!("{what}{}{rest}{why}", told.join(", "))
 }
 
-fn change_words(change: &Change) -> String {
-    let label = COUPON.spec(&change.path).map_or(change.path.as_str(), |s| s.label);
+fn change_words(subject: Subject, change: &Change) -> String {
+    let spec = match subject {
+        Subject::Procedure => library_field(&change.path).and_then(|(kind, path)| kind.spec(path)),
+        _ => COUPON.spec(&change.path),
+    };
+    let label = spec.map_or(change.path.as_str(), |s| s.label);
     let row = change.path.split('.').find(|part| part.bytes().all(|b| b.is_ascii_digit()));
     let label = row.map_or_else(|| label.to_owned(), |row| format!("{label} {row}"));
     match (&change.before, &change.after) {

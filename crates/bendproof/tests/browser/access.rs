@@ -79,6 +79,9 @@ fn every_list_and_leaf_is_accessible() {
     tab.go(&bench.url);
     let welders = tab.eval("fetch('/welders.json').then((a) => a.json())");
     let welder = format!("welder/{}", welders[1]["id"].as_str().unwrap());
+    let asked = format!("{welder}/ask?do=ask&ask.1.joint=fillet&ask.1.position=H&ask.1.process=GMAW");
+    let procedures = ["procedures", "procedure/WP-12", "procedure/WP-12/ask?do=ask&joint.1.kind=fillet"];
+    check(&tab, &bench, &[&asked, procedures[0], procedures[1], procedures[2]]);
     // Before a name is given the pages ask for one.
     check(
         &tab,

@@ -13,6 +13,7 @@ mod cdp;
 mod codes;
 mod job;
 mod keeping;
+mod people;
 mod records;
 mod section;
 mod sources;

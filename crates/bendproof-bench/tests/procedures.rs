@@ -1,0 +1,120 @@
+//! The procedures: the list, one procedure, its revisions, and joints held to it.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use bendproof_bench::{Settings, router};
+use support::FakeDesk;
+use tower::ServiceExt;
+
+const HOST: &str = "127.0.0.1:4187";
+
+fn bench() -> Router {
+    router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() })
+}
+
+async fn send(bench: &Router, request: Request<Body>) -> (StatusCode, String, String) {
+    let (parts, body) = bench.clone().oneshot(request).await.unwrap().into_parts();
+    let bytes = to_bytes(body, 8 << 20).await.unwrap();
+    let to = parts.headers.get(header::LOCATION).map_or("", |value| value.to_str().unwrap()).to_owned();
+    (parts.status, String::from_utf8(bytes.to_vec()).unwrap(), to)
+}
+
+async fn get(bench: &Router, path: &str) -> (StatusCode, String, String) {
+    send(bench, Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap()).await
+}
+
+async fn post(bench: &Router, path: &str, body: &'static str) -> (StatusCode, String, String) {
+    let request = Request::post(path)
+        .header(header::HOST, HOST)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+    send(bench, request.body(Body::from(body)).unwrap()).await
+}
+
+#[tokio::test]
+async fn the_list_leads_to_each_procedure_and_to_a_new_one() {
+    let bench = bench();
+    let (status, page, _) = get(&bench, "/procedures").await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(page.contains("href=\"/procedure/WP-3\"") && page.contains("aria-current=\"page\">Procedures"));
+    assert!(get(&bench, "/procedures.json").await.1.contains("\"starts\""));
+    let (status, _, to) = post(&bench, "/procedure", "number=WP-4&start=coupon-0228").await;
+    assert_eq!((status, to.as_str()), (StatusCode::SEE_OTHER, "/procedure/WP-4"));
+    let (status, page, _) = post(&bench, "/procedure", "number=WP-3&start=coupon-0228").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("value=\"WP-3\"") && page.contains("WP-3 is taken"));
+}
+
+#[tokio::test]
+async fn a_procedure_shows_what_is_allowed_and_another_code_by_its_name() {
+    let bench = bench();
+    let (status, page, _) = get(&bench, "/procedure/WP-3").await;
+    assert_eq!(status, StatusCode::OK);
+    for part in
+        ["17.2 to 19.8 V", "4.8, from memory", "href=\"/rule/invented.bend.single\"", "not sure", "splice"]
+    {
+        assert!(page.contains(part), "{part}");
+    }
+    assert!(page.contains("volts &lt;as asked&gt;") && !page.contains("<as asked>"));
+    let (_, other, _) = get(&bench, "/procedure/WP-3?code=other").await;
+    assert!(other.contains("value=\"other\" selected"));
+    assert!(get(&bench, "/procedure/WP-3?code=moon").await.1.contains("has no rules"));
+    assert!(get(&bench, "/procedure/WP-3.json").await.1.contains("\"volts\":\"20 V\""));
+    assert_eq!(get(&bench, "/procedure/WP-9").await.0, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_revision_needs_its_reason_and_keeps_what_was_typed() {
+    let bench = bench();
+    let body = "version=1&token=a&procedure.volts_max=many&was%3Aprocedure.volts_max=20+V&why=";
+    let (status, page, _) = post(&bench, "/procedure/WP-3/change", body).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("value=\"many\" autocomplete=\"off\" aria-invalid=\"true\""), "{page}");
+    assert!(page.contains("write it like 18.5 V") && page.contains("write why"));
+    // What is kept stands beside, so that sending it again is still a change.
+    assert!(page.contains("name=\"was:procedure.volts_max\" value=\"20 V\""));
+    let body = "version=1&token=b&procedure.volts_max=21+V&was%3Aprocedure.volts_max=20+V&why=new+machine";
+    let (status, _, to) = post(&bench, "/procedure/WP-3/change", body).await;
+    assert_eq!((status, to.as_str()), (StatusCode::SEE_OTHER, "/procedure/WP-3"));
+    let (_, page, _) = get(&bench, "/procedure/WP-3").await;
+    assert!(page.contains("volts 21 V · new machine") && page.contains("version 2"));
+}
+
+#[tokio::test]
+async fn somebody_elses_revision_is_shown_and_nothing_typed_is_lost() {
+    let bench = bench();
+    let body = "version=1&token=b&procedure.volts_max=21+V&was%3Aprocedure.volts_max=20+V&why=new+machine";
+    post(&bench, "/procedure/WP-3/change", body).await;
+    let body = "version=1&token=c&procedure.volts_max=22+V&was%3Aprocedure.volts_max=20+V&why=my+reason";
+    let (status, page, _) = post(&bench, "/procedure/WP-3/change", body).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(
+        page.contains("Somebody else changed this procedure") && page.contains("volts 21 V · new machine")
+    );
+    assert!(page.contains("value=\"22 V\"") && page.contains("value=\"my reason\""));
+    assert!(page.contains("name=\"version\" value=\"2\""));
+    let nothing = "version=2&token=d&procedure.volts_max=21+V&was%3Aprocedure.volts_max=21+V&why=";
+    assert_eq!(post(&bench, "/procedure/WP-3/change", nothing).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(post(&bench, "/procedure/WP-3/change", "token=e").await.0, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(post(&bench, "/procedure/WP-3/undo", "version=2").await.2, "/procedure/WP-3");
+}
+
+#[tokio::test]
+async fn a_joint_is_asked_and_files_are_taken_away() {
+    let bench = bench();
+    let (_, form, _) = get(&bench, "/procedure/WP-3/ask").await;
+    assert!(!form.contains("id=\"answer\"") && form.contains("action=\"/procedure/WP-3/ask\""));
+    let (_, page, _) = get(&bench, "/procedure/WP-3/ask?do=ask&joint.1.gas=CO2&code=other").await;
+    assert!(page.contains("splice: not sure") && page.contains("value=\"CO2\""));
+    assert!(page.contains("<details class=\"lines\" open"), "a seldom box with a text is shown");
+    assert!(get(&bench, "/procedure/WP-3/ask.json").await.1.contains("not_sure"));
+    let (_, wrong, _) = get(&bench, "/procedure/WP-3/ask?do=ask&joint.1.thickness=thick").await;
+    assert!(wrong.contains("thickness is `thick`") && !wrong.contains("id=\"answer\""));
+    assert_eq!(get(&bench, "/procedure/WP-3/file/record").await.0, StatusCode::OK);
+    assert_eq!(get(&bench, "/procedure/WP-3/file/moon").await.0, StatusCode::NOT_FOUND);
+}

@@ -1,0 +1,213 @@
+//! A procedure of the shop's library: the written procedure and the record
+//! behind it as one flat document, under `procedure.` and `record.`.
+//!
+//! A new one is drafted from an accepted coupon or taken from two files. It
+//! states what was tested and nothing wider; whoever widens it is told beside
+//! the boxes what the code allows.
+
+use std::collections::BTreeMap;
+
+use bendproof_codes::{Code, Fact, Facts, Variable};
+use bendproof_files::{
+    Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field,
+};
+use bendproof_measure::say;
+
+use crate::known::{Today, known};
+use crate::procedure::{AskedJoint, FROM_COUPON, read_joints, read_procedure, read_procedure_record};
+use crate::procedure_report::{ProcedureReport, report_procedure};
+use crate::record::RecordError;
+
+/// Texts by path, as the shop keeps them.
+pub type Texts = BTreeMap<String, String>;
+
+/// The two parts of a procedure of the library, each a file of its own.
+pub const LIBRARY_PARTS: [(&str, &FileKind); 2] = [("procedure", &PROCEDURE), ("record", &PROCEDURE_RECORD)];
+
+/// Facts of a record that follow from others and are computed anew.
+const DERIVED: [&str; 2] = ["heat_input", "heat_input_low"];
+
+/// The part a path belongs to, and its path in that file.
+pub fn library_field(path: &str) -> Option<(&'static FileKind, &str)> {
+    LIBRARY_PARTS.iter().find_map(|(part, kind)| Some((*kind, path.strip_prefix(part)?.strip_prefix('.')?)))
+}
+
+/// One part as a document of its own file.
+pub fn library_part(texts: &Texts, part: &str) -> Document {
+    let own = |(path, text): (&String, &String)| {
+        Some((path.strip_prefix(part)?.strip_prefix('.')?.to_owned(), text.clone()))
+    };
+    Document::from_values(texts.iter().filter_map(own).collect())
+}
+
+/// Two files as one procedure of the library.
+pub fn library_of_files(procedure: &str, record: &str) -> Texts {
+    let mut texts = Texts::new();
+    for ((part, kind), text) in LIBRARY_PARTS.into_iter().zip([procedure, record]) {
+        let (document, _) = Document::from_toml(kind, text);
+        texts.extend(document.values().iter().map(|(path, text)| (format!("{part}.{path}"), text.clone())));
+    }
+    texts
+}
+
+/// What is said of a procedure of the library under a code, its own where none
+/// is named, and of the joints asked about besides those written into it.
+///
+/// # Errors
+/// Every fault of the texts, with the path as the library keeps it.
+pub fn library_report(
+    texts: &Texts,
+    code: Option<&'static Code>,
+    joints: &[AskedJoint],
+    today: Today,
+) -> Result<ProcedureReport, Vec<Finding>> {
+    let [procedure, record] = LIBRARY_PARTS.map(|(part, _)| library_part(texts, part));
+    let written =
+        read_procedure(&procedure.to_toml(&PROCEDURE), today).map_err(|why| placed(why, "procedure"))?;
+    let record = match record.values().is_empty() {
+        true => None,
+        false => Some(
+            read_procedure_record(&record.to_toml(&PROCEDURE_RECORD), today)
+                .map_err(|why| placed(why, "record"))?,
+        ),
+    };
+    Ok(report_procedure(&written, record.as_ref(), code.unwrap_or(written.code), joints))
+}
+
+fn placed(error: RecordError, part: &str) -> Vec<Finding> {
+    let placed = |f: Finding| Finding { path: format!("{part}.{}", f.path), line: None, ..f };
+    error.findings.into_iter().map(placed).collect()
+}
+
+/// A joint as typed, by the fields of a file of joints.
+///
+/// # Errors
+/// Every fault of the texts, each with its path.
+pub fn library_joints(mut texts: Texts, today: Today) -> Result<Vec<AskedJoint>, Vec<Finding>> {
+    texts.entry("joint.1.name".to_owned()).or_insert_with(|| "joint asked about".to_owned());
+    let text = Document::from_values(texts).to_toml(&PROCEDURE_JOINTS);
+    read_joints(&text, today).map_err(|why| why.findings)
+}
+
+/// A procedure drafted from a coupon: the record as it was welded, and a
+/// procedure that states the same values.
+///
+/// # Errors
+/// What keeps the coupon from being a record.
+pub fn library_of_coupon(coupon: &Document, number: &str, today: Today) -> Result<Texts, Vec<Finding>> {
+    let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), today);
+    let tested = read.map_err(|why| why.findings)?;
+    let mut record = record_texts(coupon, &tested.facts);
+    record.insert("number".to_owned(), tested.number.clone());
+    record.insert("code".to_owned(), tested.code.id.clone());
+    for (path, name) in [("welder", "welder"), ("finished", "tested")] {
+        record.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
+    }
+    record.insert("results.bends".to_owned(), "accept".to_owned());
+    let mut procedure = procedure_texts(&tested.facts);
+    for (name, text) in [("number", number), ("code", &tested.code.id), ("records.1", &tested.number)] {
+        procedure.insert(name.to_owned(), text.to_owned());
+    }
+    for name in ["steel", "shape", "detail"] {
+        procedure.extend(record.get(name).map(|text| (name.to_owned(), text.clone())));
+    }
+    let is_pipe = record.get("shape").is_some_and(|shape| shape == "pipe");
+    let kind = if is_pipe { "pipe_groove" } else { "plate_groove" };
+    procedure.insert("joint_kind".to_owned(), kind.to_owned());
+    let mut texts = Texts::new();
+    for ((part, kind), own) in LIBRARY_PARTS.into_iter().zip([procedure, record]) {
+        // What its field cannot hold is left for a person to write.
+        let holds = |(path, text): &(String, String)| check_field(kind, path, text, &known(today)).is_ok();
+        texts.extend(own.into_iter().filter(holds).map(|(path, text)| (format!("{part}.{path}"), text)));
+    }
+    Ok(texts)
+}
+
+/// The facts of a coupon as texts of a record; what the coupon itself holds as a
+/// text keeps that text.
+fn record_texts(coupon: &Document, facts: &Facts) -> Texts {
+    let mut texts = Texts::new();
+    for (name, fact) in facts.iter().filter(|(name, _)| !DERIVED.contains(name)) {
+        texts.extend(fact_texts(name, fact));
+    }
+    for (path, name) in FROM_COUPON {
+        texts.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
+    }
+    texts
+}
+
+/// What was tested, as a procedure states it.
+fn procedure_texts(facts: &Facts) -> Texts {
+    let mut texts = Texts::new();
+    for variable in Variable::ALL {
+        let Some(fact) = facts.get(variable.of_record()) else { continue };
+        let name = variable.word();
+        let is_list = PROCEDURE.spec(&format!("{name}.1")).is_some();
+        match fact {
+            Fact::Word(word) if is_list => {
+                texts.insert(format!("{name}.1"), word.clone());
+            }
+            Fact::Measure(_) if DERIVED.contains(&variable.of_record()) => {}
+            fact => texts.extend(fact_texts(name, fact)),
+        }
+    }
+    texts
+}
+
+/// A fact as its field writes it.
+fn fact_texts(name: &str, fact: &Fact) -> Vec<(String, String)> {
+    let one = |text: String| vec![(name.to_owned(), text)];
+    match fact {
+        Fact::Word(word) => one(word.clone()),
+        Fact::Words(words) => {
+            words.iter().zip(1..).map(|(word, n)| (format!("{name}.{n}"), word.clone())).collect()
+        }
+        Fact::Flag(flag) => one(if *flag { "yes" } else { "no" }.to_owned()),
+        Fact::Number(number) => one(number.to_string()),
+        Fact::Measure(quantity) => one(say(quantity)),
+        _ => Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use bendproof_codes::Within;
+
+    use super::*;
+
+    fn file(name: &str) -> String {
+        std::fs::read_to_string(format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap()
+    }
+
+    #[test]
+    fn two_files_make_one_procedure_and_come_out_again() {
+        let texts = library_of_files(&file("procedure.toml"), &file("procedure-record.toml"));
+        let report = library_report(&texts, None, &[], None).unwrap();
+        assert_eq!((report.number.as_str(), report.joints.len()), ("WP-7", 2));
+        assert!(report.supported.is_some() && !report.draft.is_empty());
+        let (direct, _) = Document::from_toml(&PROCEDURE, &file("procedure.toml"));
+        assert_eq!(library_part(&texts, "procedure").values(), direct.values());
+    }
+
+    #[test]
+    fn a_coupon_drafts_a_procedure_that_its_record_supports_or_leaves_open() {
+        let (coupon, faults) = Document::from_toml(&bendproof_files::COUPON, &file("plate-3g-uphill.toml"));
+        assert!(faults.is_empty(), "{faults:?}");
+        let texts = library_of_coupon(&coupon, "WP-1", None).unwrap();
+        assert_eq!(texts["procedure.number"], "WP-1");
+        assert_eq!(texts["record.root_opening"], coupon.get("fit.root_opening").unwrap());
+        let report = library_report(&texts, None, &[], None).unwrap();
+        let supported = report.supported.unwrap();
+        assert_ne!(supported.answer, Within::Outside, "{:#?}", supported.breached().collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn a_fault_names_the_part_it_lies_in() {
+        let mut texts = library_of_files(&file("procedure.toml"), &file("procedure-record.toml"));
+        texts.insert("record.volts".to_owned(), "many".to_owned());
+        let faults = library_report(&texts, None, &[], None).unwrap_err();
+        assert!(faults.iter().any(|f| f.path == "record.volts"), "{faults:?}");
+        assert_eq!(library_field("record.volts").unwrap().1, "volts");
+        assert!(library_field("recorded.volts").is_none() && library_field("title").is_none());
+    }
+}

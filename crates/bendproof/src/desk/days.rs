@@ -1,0 +1,246 @@
+//! A welder as known on a day, and a joint asked about: the time line, what each
+//! accepted coupon is worth, and the answer code by code.
+
+use std::collections::BTreeMap;
+
+use bendproof_bench::desk::*;
+use bendproof_codes::{CoverAnswer, CoverReason, Hold};
+use bendproof_files::{Document, RECORD, Spec, What};
+use bendproof_shop::Subject;
+use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{
+    AheadLine, Held, HeldAnswer, HeldUnder, LifeAdvice, Look, ask_held, lanes, life_advice, timeline_svg,
+    timeline_words,
+};
+use jiff::civil::Date;
+
+use super::lists::{name_of, read_calendar_day};
+use super::{ShopDesk, computing, trouble};
+use crate::source::today;
+
+/// The branch of a record file that the form fills.
+const ASK: &str = "ask.#.";
+/// Fields of it that the form leaves out: the day has a box of its own.
+const LEFT_OUT: [&str; 1] = ["day"];
+/// Name of the box for the day.
+const DAY: &str = "on";
+
+/// The day asked about, or today with what is wrong.
+pub(super) fn asked_day(typed: Option<&str>) -> (Date, Option<String>) {
+    let today = today();
+    match typed.map(read_calendar_day) {
+        None => (today, None),
+        Some(Ok(day)) => (day, None),
+        Some(Err(message)) => (today, Some(message)),
+    }
+}
+
+/// What a welder holds as known on a day.
+pub(super) fn welder_days(held: &[Held], on: Date, typed: Option<&str>, error: Option<String>) -> WelderDays {
+    let lanes = lanes(held, on);
+    WelderDays {
+        on: on.to_string(),
+        today: today().to_string(),
+        typed: typed.unwrap_or_default().to_owned(),
+        error,
+        chart: if lanes.is_empty() { String::new() } else { timeline_svg(&lanes, today(), on, Look::Screen) },
+        lanes: timeline_words(&lanes),
+        held: held.iter().map(held_view).collect(),
+        life: life_advice(held).iter().map(life_view).collect(),
+    }
+}
+
+fn held_view(held: &Held) -> HeldView {
+    let transfer = held.test.transfer.map(|t| format!(" {t}")).unwrap_or_default();
+    let (mark, hold) = hold_words(held);
+    HeldView {
+        coupon: held.number.clone(),
+        code: held.code.id.clone(),
+        title: format!("{}, {}{transfer}", held.code.id, held.test.process),
+        mark,
+        hold,
+        lines: held.lines.clone(),
+    }
+}
+
+/// Whether it is held on the day, as a sign and in words.
+fn hold_words(held: &Held) -> (Mark, String) {
+    let until = held.until.map(|day| day.to_string()).unwrap_or_default();
+    match held.standing.hold {
+        Some(Hold::Held) => (Mark::Holds, format!("held until {until}")),
+        Some(Hold::Lapsed) => (Mark::Fails, format!("lapsed on {until}")),
+        Some(Hold::NotYet) => (Mark::Fails, "not welded yet on that day".to_owned()),
+        Some(Hold::Nothing) => (Mark::Fails, "covers nothing".to_owned()),
+        Some(Hold::NotKnown) | None => {
+            (Mark::NotKnown, "not sure how long it lasts; see its doubts".to_owned())
+        }
+    }
+}
+
+fn life_view(life: &LifeAdvice) -> LifeView {
+    let events = life.events.iter().map(|(words, lines)| ((*words).to_owned(), lines.clone()));
+    LifeView { title: life.code.title.clone(), events: events.collect() }
+}
+
+impl ShopDesk {
+    pub(super) async fn joint_asked(&self, id: &str, ask: JointAsk) -> Result<JointAskView, Trouble> {
+        let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
+        let typed = (!ask.on.is_empty()).then_some(ask.on.as_str());
+        let (on, wrong) = asked_day(typed);
+        let held = self.held_by(&person, on).await?;
+        let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
+        let mut view = JointAskView {
+            name: name_of(&person).to_owned(),
+            boxes: RECORD.specs.iter().filter_map(|spec| one_box(spec, &texts)).collect(),
+            on: typed.map_or_else(|| on.to_string(), str::to_owned),
+            findings: Vec::new(),
+            answer: None,
+            data: serde_json::json!({ "findings": [] }),
+        };
+        if !ask.is_asked {
+            return Ok(view);
+        }
+        view.findings.extend(wrong.map(|message| Finding { path: Some(DAY.to_owned()), message }));
+        let read = computing(move || ask_held(&Document::from_values(texts), &held, Some(today()))).await?;
+        match read {
+            Ok(answer) if view.findings.is_empty() => {
+                let mut data = answer.json();
+                data["welder"] = view.name.clone().into();
+                data["on"] = on.to_string().into();
+                view.data = data;
+                view.answer = Some(joint_answer(&answer));
+            }
+            Ok(_) => view.data = serde_json::json!({ "findings": view.findings }),
+            Err(findings) => {
+                view.findings
+                    .extend(findings.into_iter().map(|f| Finding { path: Some(f.path), message: f.message }));
+                view.data = serde_json::json!({ "findings": view.findings });
+            }
+        }
+        Ok(view)
+    }
+}
+
+fn one_box(spec: &Spec, texts: &BTreeMap<String, String>) -> Option<FinderBox> {
+    let name = spec.path.strip_prefix(ASK).filter(|name| !LEFT_OUT.contains(name))?;
+    let path = format!("ask.1.{name}");
+    let options = match spec.what {
+        What::Words(words) => words.iter().map(|word| ((*word).to_owned(), word.replace('_', " "))).collect(),
+        _ => Vec::new(),
+    };
+    Some(FinderBox {
+        text: texts.get(&path).cloned().unwrap_or_default(),
+        path,
+        label: spec.label.trim_end_matches(" asked about").to_owned(),
+        hint: spec.doc.to_owned(),
+        options,
+    })
+}
+
+fn joint_answer(answer: &HeldAnswer) -> JointAnswer {
+    let (mark, words) = match answer.overall() {
+        Some(overall) => signed(overall),
+        None => (Mark::NotKnown, "it depends on the code".to_owned()),
+    };
+    JointAnswer {
+        question: answer.question.clone(),
+        mark,
+        words,
+        under: answer.under.iter().map(under_answer).collect(),
+    }
+}
+
+fn under_answer(under: &HeldUnder) -> UnderAnswer {
+    let (mark, words) = signed(under.answer);
+    let test = |(coupon, coverage): &(String, bendproof_codes::Coverage)| {
+        let (mark, words) = signed(coverage.answer);
+        let mut reasons: Vec<&CoverReason> = coverage.reasons.iter().collect();
+        // What stands against it comes first.
+        reasons.sort_by_key(|r| std::cmp::Reverse(r.answer));
+        TestAnswer { coupon: coupon.clone(), mark, words, reasons: reasons.into_iter().map(side).collect() }
+    };
+    UnderAnswer {
+        code: under.code.id.clone(),
+        title: under.code.title.clone(),
+        mark,
+        words,
+        tests: under.tests.iter().map(test).collect(),
+    }
+}
+
+fn side(reason: &CoverReason) -> (Mark, String, AheadLine) {
+    let (mark, words) = signed(reason.answer);
+    (mark, words, AheadLine { words: reason.message.clone(), rules: reason.rules.clone() })
+}
+
+/// Not sure is never shown as a yes.
+fn signed(answer: CoverAnswer) -> (Mark, String) {
+    let mark = match answer {
+        CoverAnswer::Covered => Mark::Holds,
+        CoverAnswer::NotSure => Mark::NotKnown,
+        CoverAnswer::NotCovered => Mark::Fails,
+    };
+    (mark, answer.word().replace('_', " "))
+}
+
+#[cfg(test)]
+mod tests {
+    use bendproof_shop::Shop;
+
+    use super::*;
+    use crate::desk::fill_with_demo;
+
+    async fn demo() -> ShopDesk {
+        let shop = Shop::open_in_memory().await.unwrap();
+        fill_with_demo(&shop).await.unwrap();
+        ShopDesk::new(shop)
+    }
+
+    fn joint(more: &[(&str, &str)]) -> JointAsk {
+        let base = [("joint", "plate_groove"), ("position", "V"), ("process", "GMAW")];
+        let boxes = base.iter().chain(more).map(|(k, v)| (format!("ask.1.{k}"), (*v).to_owned()));
+        JointAsk { boxes: boxes.collect(), on: String::new(), is_asked: true }
+    }
+
+    #[tokio::test]
+    async fn a_past_day_knows_no_later_test_and_a_coming_one_no_further_use() {
+        let desk = demo().await;
+        let now = desk.welder_detail("noor-castellan", None).await.unwrap();
+        assert!(!now.days.held.is_empty() && now.days.chart.starts_with("<svg"));
+        assert_eq!(now.days.lanes.len(), now.days.chart.matches("time-lane").count());
+        let long_ago = desk.welder_detail("noor-castellan", Some("2001-01-01")).await.unwrap();
+        assert!(long_ago.days.held.is_empty() && long_ago.days.chart.is_empty());
+        let ahead = desk.welder_detail("noor-castellan", Some("2090-01-01")).await.unwrap();
+        assert!(ahead.days.held.iter().all(|h| h.mark != Mark::Holds), "{:#?}", ahead.days.held);
+        let wrong = desk.welder_detail("noor-castellan", Some("soon")).await.unwrap();
+        assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (today().to_string(), "soon"));
+        assert!(wrong.days.error.unwrap().contains("YYYY-MM-DD"));
+    }
+
+    #[tokio::test]
+    async fn a_joint_is_answered_code_by_code_and_what_is_missing_is_no_yes() {
+        let desk = demo().await;
+        let view = desk.joint_asked("dmitri-halvorsen", joint(&[])).await.unwrap();
+        let answer = view.answer.unwrap();
+        assert_ne!(answer.mark, Mark::Holds, "{answer:#?}");
+        assert!(answer.under.iter().all(|u| u.tests.iter().all(|t| !t.reasons.is_empty())));
+        assert_eq!(view.data["under"].as_array().unwrap().len(), answer.under.len());
+        let nobody = desk.joint_asked("greta-oyelaran", joint(&[])).await.unwrap().answer.unwrap();
+        assert_eq!((nobody.mark, nobody.under.len()), (Mark::Fails, 0));
+    }
+
+    #[tokio::test]
+    async fn a_box_that_cannot_be_read_is_told_beside_it() {
+        let desk = demo().await;
+        let mut ask = joint(&[("thickness", "thick")]);
+        ask.on = "tomorrow".to_owned();
+        ask.boxes.retain(|(path, _)| path != "ask.1.process");
+        let view = desk.joint_asked("dmitri-halvorsen", ask).await.unwrap();
+        let mut paths: Vec<String> = view.findings.into_iter().filter_map(|f| f.path).collect();
+        paths.sort();
+        assert_eq!(paths, ["ask.1.process", "ask.1.thickness", "on"]);
+        assert!(view.answer.is_none());
+        assert_eq!(view.on, "tomorrow");
+        assert!(view.boxes.iter().any(|b| b.text == "thick"));
+    }
+}

@@ -1,0 +1,111 @@
+//! What the traveler says of a procedure, laid out for its page.
+
+use bendproof_bench::desk::{AllowanceView, FinderBox, JointInside, ReportView, VariableView};
+use bendproof_codes::{Allowance, Basis, Cited, DraftLine, VariableClass, VariableReason, Within};
+use bendproof_files::{Spec, What};
+use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{AheadLine, JointReport, ProcedureReport};
+
+/// Fields of a joint that are asked most; the rest are folded.
+pub(super) const ASKED_MOST: [&str; 12] = [
+    "name",
+    "kind",
+    "process",
+    "transfer",
+    "position",
+    "progression",
+    "thickness",
+    "diameter",
+    "backing",
+    "base_metal",
+    "filler_class",
+    "preheat",
+];
+
+/// A box for a field.
+pub(super) fn one_box(spec: &Spec, path: &str, text: &str) -> FinderBox {
+    let words = match spec.what {
+        What::Words(words) => words,
+        _ => &[],
+    };
+    FinderBox {
+        path: path.to_owned(),
+        label: spec.label.to_owned(),
+        hint: spec.doc.to_owned(),
+        options: words.iter().map(|word| ((*word).to_owned(), word.replace('_', " "))).collect(),
+        text: text.to_owned(),
+    }
+}
+
+/// An answer as a sign and a word; not sure is never shown as a yes.
+pub(super) fn answered(answer: Within) -> (Mark, String) {
+    let (mark, word) = match answer {
+        Within::Inside => (Mark::Holds, "inside"),
+        Within::NotSure => (Mark::NotKnown, "not sure"),
+        Within::Outside => (Mark::Fails, "outside"),
+    };
+    (mark, word.to_owned())
+}
+
+pub(super) fn report_view(report: &ProcedureReport) -> ReportView {
+    ReportView {
+        supported: report.supported.as_ref().map(allowance),
+        prequalified: report.prequalified.as_ref().map(allowance),
+        draft: report.draft.iter().map(variable).collect(),
+        remarks: report.remarks.clone(),
+        joints: report.joints.iter().map(inside).collect(),
+    }
+}
+
+fn allowance(told: &Allowance) -> AllowanceView {
+    let (mark, words) = answered(told.answer);
+    let mut reasons: Vec<&VariableReason> = told.reasons.iter().collect();
+    reasons.sort_by_key(|r| std::cmp::Reverse(r.answer));
+    AllowanceView { mark, words, reasons: reasons.into_iter().map(reason).collect() }
+}
+
+fn reason(reason: &VariableReason) -> (Mark, String, AheadLine) {
+    let (mark, word) = match (reason.answer, reason.class) {
+        (Within::Outside, VariableClass::Nonessential) => {
+            (Mark::Marginal, "write it anew, no test".to_owned())
+        }
+        (answer, _) => answered(answer),
+    };
+    let rules = reason.because.iter().map(|c| c.rule.clone()).collect();
+    (mark, word, AheadLine { words: reason.message.clone(), rules })
+}
+
+fn variable(line: &DraftLine) -> VariableView {
+    let only = line.only_where.as_ref().map(|w| format!("; where {w}")).unwrap_or_default();
+    let unsure = if line.unsure { "; not sure outside" } else { "" };
+    VariableView {
+        name: line.variable.word().replace('_', " "),
+        value: line.value.clone().unwrap_or_else(|| "not given".to_owned()),
+        allowed: format!("{}{only}{unsure}", line.allowed),
+        class: line.class.word().replace('_', " "),
+        because: because(&line.because),
+        rule: line.because.rule.clone(),
+    }
+}
+
+fn because(cited: &Cited) -> String {
+    match cited.basis {
+        Basis::Memory => format!("{}, from memory: check against your code book", cited.clause),
+        basis => format!("{}, {}", cited.clause, basis.word()),
+    }
+}
+
+/// Whether one joint lies inside.
+pub(super) fn inside(joint: &JointReport) -> JointInside {
+    let (mark, words) = answered(joint.answer());
+    let by = [("by the procedure", &joint.procedure), ("by the record", &joint.record)];
+    let by = by.into_iter().filter_map(|(title, told)| Some((title.to_owned(), allowance(told.as_ref()?))));
+    let line = |what: &str, answer, message: &str, cited: &Cited| {
+        let (mark, word) = answered(answer);
+        let words = format!("{what}: {message}");
+        (mark, word, AheadLine { words, rules: vec![cited.rule.clone()] })
+    };
+    let fit = joint.fit.iter().map(|f| line("fit", f.answer, &f.message, &f.because));
+    let heat = joint.preheat.iter().map(|f| line("preheat", f.answer, &f.message, &f.because));
+    JointInside { name: joint.name.clone(), mark, words, by: by.collect(), more: fit.chain(heat).collect() }
+}
