@@ -164,7 +164,7 @@ catalogue! {
     WelderNothing "Nothing held yet"
     UseNone "No use of a process is logged yet."
     UseLog "Log a use"
-    UseWhy "Each use of a process keeps what is held with it alive. A use needs its proof: job, coupon or log line, and who saw it."
+    UseWhy "Under the American codes a use of the process keeps what is held with it; ISO 9606-1 asks the employer to confirm the work. A use needs its proof: job, coupon or log line, and who saw it."
     UseDate "day"
     UseProcess "process"
     UseTransfer "metal transfer"

@@ -136,7 +136,10 @@ const OUTSIDE_SHARE: f64 = 0.01;
 
 /// Fills in the other of a pipe's two sizes from the pipe table. From NPS 14 up
 /// both are the same (ASME B36.10M, from memory).
-fn both_sizes(outside: Option<Quantity>, nominal: Option<Quantity>) -> (Option<Quantity>, Option<Quantity>) {
+pub(crate) fn both_sizes(
+    outside: Option<Quantity>,
+    nominal: Option<Quantity>,
+) -> (Option<Quantity>, Option<Quantity>) {
     let inches = |si: f64| Quantity { si, kind: Kind::Length, system: System::Inch };
     let same_from = 13.99 * 0.0254;
     match (outside, nominal) {
@@ -162,6 +165,11 @@ impl JobJoint {
             false => self.outside_diameter,
         };
         Joint { diameter, ..self.joint.clone() }
+    }
+
+    /// The joint with whichever of its sizes is known, for words.
+    pub(crate) fn with_size(&self) -> Joint {
+        Joint { diameter: self.outside_diameter.or(self.nominal_size), ..self.joint.clone() }
     }
 
     /// The metal of the joint itself, as a test piece. A joint too thick for

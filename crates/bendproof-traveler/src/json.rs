@@ -116,7 +116,8 @@ fn range(covered: Option<&Covered>) -> Value {
     })
 }
 
-/// A range in words: `1/8 in to 3/4 in · 3 mm to 20 mm`.
+/// A range in words: `1/8 in to 3/4 in · 3 mm to 20 mm`. An end that is not part
+/// of it says so: `over`, `under`.
 pub fn range_words(covered: Option<&Covered>) -> String {
     let Some(c) = covered else { return "not known".to_owned() };
     let inch = |m: f64| {
@@ -126,28 +127,28 @@ pub fn range_words(covered: Option<&Covered>) -> String {
             system: bendproof_measure::System::Inch,
         })
     };
-    let mm = |m: f64| format!("{} mm", round_to(m * 1e3, 1));
+    let mm = |m: f64, decimals: usize| format!("{} mm", round_to(m * 1e3, decimals));
     if c.metric_only {
-        let least = format!("{} mm", round_to(c.min.metric_m * 1e3, 2));
-        return match c.max {
-            None => format!("{least} and up, unlimited"),
-            Some(max) => format!("{least} to {} mm", round_to(max.metric_m * 1e3, 2)),
-        };
+        return span(c, Some(mm(c.min.metric_m, 2)), c.max.map(|m| mm(m.metric_m, 2)));
     }
     // A least thickness of nothing is no limit worth saying.
-    if let (true, Some(max)) = (c.min.inch_m <= 0.0, c.max) {
-        return format!("up to {} · {}", inch(max.inch_m), mm(max.metric_m));
-    }
-    match c.max {
-        None => format!("{} and up, unlimited · {}", inch(c.min.inch_m), mm(c.min.metric_m)),
-        Some(max) => format!(
-            "{} to {}{} · {} to {}",
-            inch(c.min.inch_m),
-            if c.max_excluded { "just under " } else { "" },
-            inch(max.inch_m),
-            mm(c.min.metric_m),
-            mm(max.metric_m)
-        ),
+    let has_least = c.min.inch_m > 0.0 || c.max.is_none();
+    let least = |words: String| has_least.then_some(words);
+    let inches = span(c, least(inch(c.min.inch_m)), c.max.map(|m| inch(m.inch_m)));
+    let metric = span(c, least(mm(c.min.metric_m, 1)), c.max.map(|m| mm(m.metric_m, 1)));
+    format!("{inches} · {metric}")
+}
+
+fn span(c: &Covered, least: Option<String>, most: Option<String>) -> String {
+    let over = if c.min_excluded { "over " } else { "" };
+    match (least, most) {
+        (Some(least), Some(most)) if c.max_excluded => format!("{over}{least} to under {most}"),
+        (Some(least), Some(most)) => format!("{over}{least} to {most}"),
+        (Some(least), None) if c.min_excluded => format!("over {least}, unlimited"),
+        (Some(least), None) => format!("{least} and up, unlimited"),
+        (None, Some(most)) if c.max_excluded => format!("under {most}"),
+        (None, Some(most)) => format!("up to {most}"),
+        (None, None) => "unlimited".to_owned(),
     }
 }
 

@@ -14,6 +14,7 @@ pub fn procedure(report: &ProcedureReport) -> Value {
         "clear": report.is_clear(),
         "draft": report.draft.iter().map(draft_line).collect::<Vec<_>>(),
         "remarks": report.remarks,
+        "untested": report.untested.as_ref().map(|reason| &reason.message),
         "supported": report.supported.as_ref().map(allowance),
         "prequalified": report.prequalified.as_ref().map(allowance),
         "joints": report.joints.iter().map(joint).collect::<Vec<_>>(),

@@ -4,8 +4,8 @@
 //! Puts the code engine's answers side by side; decides nothing itself.
 
 use bendproof_codes::{
-    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Variable, Within, draft,
-    fit_up, inside, preheat, prequalified, supported, within,
+    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Variable, VariableClass,
+    VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported, within,
 };
 
 use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
@@ -21,6 +21,9 @@ pub struct ProcedureReport {
     pub draft: Vec<DraftLine>,
     /// What was put in and not written.
     pub remarks: Vec<String>,
+    /// Why the record's own test does not stand yet; `None` where every result
+    /// written is accepted.
+    pub untested: Option<VariableReason>,
     /// Whether the record supports the procedure; `None` where one is missing.
     pub supported: Option<Allowance>,
     /// Whether it may claim to need no test; `None` where it does not claim it.
@@ -58,6 +61,9 @@ impl JointReport {
 impl ProcedureReport {
     /// Whether nothing needs a look.
     pub fn is_clear(&self) -> bool {
+        if self.untested.is_some() {
+            return false;
+        }
         let whole = [&self.supported, &self.prequalified].into_iter().flatten().map(|a| a.answer);
         whole.chain(self.joints.iter().map(JointReport::answer)).all(|answer| answer == Within::Inside)
     }
@@ -69,10 +75,11 @@ pub fn report_record(
     code: &'static Code,
     joints: &[AskedJoint],
 ) -> ProcedureReport {
+    let untested = untested(record);
     let of = |joint: &AskedJoint| JointReport {
         name: joint.name.clone(),
         procedure: None,
-        record: Some(within(code, &record.facts, &joint.facts)),
+        record: Some(tested(within(code, &record.facts, &joint.facts), untested.as_ref())),
         fit: fit(code, &record.facts, joint),
         preheat: heat(code, &record.facts, joint),
     };
@@ -84,6 +91,7 @@ pub fn report_record(
         supported: None,
         prequalified: None,
         joints: joints.iter().map(of).collect(),
+        untested,
     }
 }
 
@@ -101,13 +109,16 @@ pub fn report_procedure(
         remarks
             .push("no record is given, so nothing here says whether the procedure is supported".to_owned());
     }
-    let tested = record.map(|r| r.facts.clone()).unwrap_or_default();
+    let untested = record.and_then(untested);
+    let facts = record.map(|r| r.facts.clone()).unwrap_or_default();
     let of = |joint: &AskedJoint| {
-        let fit = fit(code, &tested.and(&written.design), joint);
+        let fit = fit(code, &facts.and(&written.design), joint);
         JointReport {
             name: joint.name.clone(),
             procedure: Some(inside(procedure, &without_fitted(&joint.facts, &fit))),
-            record: record.map(|r| within(code, &r.facts.and(&procedure.work), &joint.facts)),
+            record: record
+                .map(|r| within(code, &r.facts.and(&procedure.work), &joint.facts))
+                .map(|allowance| tested(allowance, untested.as_ref())),
             fit,
             preheat: heat(code, &written.design, joint),
         }
@@ -117,10 +128,54 @@ pub fn report_procedure(
         code,
         draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
         remarks,
-        supported: record.map(|r| supported(code, &r.facts, procedure)),
+        supported: record
+            .map(|r| supported(code, &r.facts, procedure))
+            .map(|allowance| tested(allowance, untested.as_ref())),
         prequalified: written.claims_prequalified.then(|| prequalified(code, &procedure.claim())),
         joints: written.joints.iter().chain(joints).map(of).collect(),
+        untested,
     }
+}
+
+/// Results without which no groove test of any code here is complete; what else
+/// a code asks for is not judged.
+const ALWAYS_ASKED: [&str; 2] = ["bends", "tension"];
+
+/// Why the test behind a record does not stand: refused, not made, or nowhere
+/// written. A record supports nothing until its test is accepted.
+pub(crate) fn untested(record: &ProcedureRecord) -> Option<VariableReason> {
+    let named = |word: &str| -> Vec<&str> {
+        let of = record.results.iter().filter(|(_, result)| result == word);
+        of.map(|(name, _)| name.as_str()).collect()
+    };
+    let (refused, undone) = (named("reject"), named("not_done"));
+    let lacks = |name: &&str| record.results.iter().all(|(written, _)| written != *name);
+    let is_fillet = record.facts.get("groove_type").is_none() && record.facts.get("throat").is_some();
+    let missing: Vec<&str> =
+        ALWAYS_ASKED.into_iter().filter(|_| !is_fillet).filter(|name| lacks(name)).collect();
+    let (answer, message) = if !refused.is_empty() {
+        (Within::Outside, format!("the record's own test was refused: {}", refused.join(", ")))
+    } else if !undone.is_empty() {
+        (Within::NotSure, format!("the record's own test is not complete: {} not done", undone.join(", ")))
+    } else if !missing.is_empty() {
+        (
+            Within::NotSure,
+            format!("the record names no result for {}; write it under results", missing.join(", ")),
+        )
+    } else {
+        return None;
+    };
+    let class = VariableClass::Essential;
+    Some(VariableReason { variable: None, class, answer, because: Vec::new(), message })
+}
+
+/// An answer that rests on a record whose test may not stand.
+fn tested(mut allowance: Allowance, untested: Option<&VariableReason>) -> Allowance {
+    if let Some(reason) = untested {
+        allowance.answer = allowance.answer.max(reason.answer);
+        allowance.reasons.insert(0, reason.clone());
+    }
+    allowance
 }
 
 /// The fit of a joint around its design: its own thickness and shape, the rest

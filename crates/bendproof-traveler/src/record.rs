@@ -12,6 +12,7 @@ use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
+use crate::job::{JobJoint, both_sizes};
 use crate::known::{Today, known};
 
 /// A record that cannot be used.
@@ -69,7 +70,7 @@ pub(crate) struct ReadRecord {
     pub(crate) document: Document,
     pub(crate) code: &'static Code,
     pub(crate) test: PassedTest,
-    pub(crate) joints: Vec<Joint>,
+    pub(crate) joints: Vec<JobJoint>,
 }
 
 /// Reads a record file whole.
@@ -84,7 +85,8 @@ pub(crate) fn read_whole(text: &str, today: Today) -> Result<ReadRecord, RecordE
         }
     }
     let rows = r.document().rows("ask");
-    let joints: Vec<Joint> = rows.into_iter().filter_map(|row| joint(&mut r, row, test.as_ref())).collect();
+    let joints: Vec<JobJoint> =
+        rows.into_iter().filter_map(|row| joint(&mut r, row, test.as_ref())).collect();
     findings.extend(r.into_findings());
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Err(RecordError { findings });
@@ -99,7 +101,7 @@ pub(crate) fn read_whole(text: &str, today: Today) -> Result<ReadRecord, RecordE
 fn answer(
     code: &Code,
     test: &PassedTest,
-    joints: impl Iterator<Item = Joint>,
+    joints: impl Iterator<Item = JobJoint>,
     on: Option<Date>,
 ) -> Result<RecordAnswer, String> {
     let standing = match on {
@@ -108,7 +110,10 @@ fn answer(
     };
     let standing = standing.map_err(|why| why.to_string())?;
     let asked = joints
-        .map(|joint| Asked { question: question(&joint), coverage: covers(&standing, &joint) })
+        .map(|asked| Asked {
+            question: question(&asked.with_size()),
+            coverage: covers(&standing, &asked.under(code)),
+        })
         .collect();
     let line = code.designation.as_ref().map(|_| designation(code, test).map_err(|why| why.to_string()));
     Ok(RecordAnswer { standing, renewal: renewal(code, test), designation: line, asked })
@@ -116,7 +121,7 @@ fn answer(
 
 /// The joint of the first `ask` of a document that need hold nothing else. Its
 /// process has no test to come from and must be written.
-pub(crate) fn asked_joint(document: &Document, today: Today) -> Result<Joint, Vec<Finding>> {
+pub(crate) fn asked_joint(document: &Document, today: Today) -> Result<JobJoint, Vec<Finding>> {
     let mut r = Reader::new(&RECORD, document, known(today));
     if !r.has("ask.1.process") {
         let words = Process::WORDS.join(", ");
@@ -150,7 +155,7 @@ impl Filler {
                 fm_group: wire.iso_group.clone(),
                 filler_type: wire.iso_type.clone(),
             },
-            None => Self { f_number: name.to_owned(), fm_group: None, filler_type: None },
+            None => Self { f_number: as_group(name), fm_group: None, filler_type: None },
         }
     }
 
@@ -164,6 +169,16 @@ impl Filler {
             Some(known) => (Some(known.f_number), group.or(known.fm_group), kind.or(known.filler_type)),
             None => (None, group, kind),
         }
+    }
+}
+
+/// A filler group as the codes here write it: `F4` of `F-4` and `f4`; any other
+/// word as it is.
+fn as_group(name: &str) -> String {
+    let number = name.trim().strip_prefix(['F', 'f']).map(|rest| rest.trim_start_matches(['-', ' ']));
+    match number.filter(|digits| !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())) {
+        Some(digits) => format!("F{digits}"),
+        None => name.to_owned(),
     }
 }
 
@@ -191,7 +206,8 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     }
     let shape = r.word("shape", TestShape::from_word);
     let thickness = r.quantity("thickness");
-    let outside_diameter = r.quantity("outside_diameter");
+    let (outside_diameter, nominal_size) =
+        both_sizes(r.quantity("outside_diameter"), r.quantity("nominal_size"));
     if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
         r.note(Finding::error(
             "outside_diameter",
@@ -199,7 +215,6 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
         ));
     }
     let deposit = r.quantity("deposit_thickness");
-    let nominal_size = r.quantity("nominal_size");
     let progressions = list(r, "progressions", Progression::from_word);
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
@@ -246,7 +261,7 @@ fn details(r: &mut Reader<'_>) -> TestDetails {
 }
 
 /// One row of `ask`; the process is that of the test where none is written.
-fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Joint> {
+fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<JobJoint> {
     let at = |name: &str| format!("ask.{row}.{name}");
     let kind = r.word(&at("joint"), JointKind::from_word);
     let position = r.word(&at("position"), JointPosition::from_word);
@@ -260,22 +275,25 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
     };
     let (transfer, backing) =
         (r.word(&at("transfer"), Transfer::from_word), r.word(&at("backing"), JointBacking::from_word));
-    let (thickness, diameter) = (r.quantity(&at("thickness")), r.quantity(&at("diameter")));
+    let thickness = r.quantity(&at("thickness"));
+    let (outside_diameter, nominal_size) =
+        both_sizes(r.quantity(&at("diameter")), r.quantity(&at("nominal_size")));
     let progression = r.word(&at("progression"), Progression::from_word);
     let day = r.date(&at("day"));
-    Some(Joint {
+    let joint = Joint {
         kind: kind?,
         position: position?,
         process: process?,
         transfer,
         thickness,
-        diameter,
+        diameter: None,
         backing,
         progression,
         filler,
         day,
         details,
-    })
+    };
+    Some(JobJoint { name: format!("joint {row}"), joint, outside_diameter, nominal_size })
 }
 
 /// The question in words: `pipe groove OH, open, 0.280 in thick, diameter 6 in`.

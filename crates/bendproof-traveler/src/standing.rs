@@ -7,6 +7,7 @@ use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
 
+use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::known;
 use crate::overall::{Judged, Overall};
@@ -35,9 +36,7 @@ fn counted(
 ) -> Result<(&'static Code, PassedTest), String> {
     let code = crate::judge::code_of(document).ok_or("the code is not known")?;
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
-    let counts =
-        |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
-    let uses = uses.iter().filter(counts).map(|u| u.date).collect();
+    let uses = uses.iter().filter(|u| u.keeps(&test)).map(|u| u.date).collect();
     Ok((code, PassedTest { uses, ..test }))
 }
 
@@ -49,6 +48,8 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
     let logged = logged_progressions(coupon);
     let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
     let filler = Filler::of(&coupon.settings.wire);
+    let (outside_diameter, nominal_size) =
+        both_sizes(r.quantity("fit.outside_diameter"), r.quantity("fit.nominal_size"));
     Some(PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
         process: coupon.settings.process,
@@ -59,8 +60,8 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
         deposit: r.quantity("settings.deposit_thickness"),
         // A pass may be a layer or part of one, so passes are never counted as layers.
         layers: r.count("settings.layers"),
-        outside_diameter: r.quantity("fit.outside_diameter"),
-        nominal_size: r.quantity("fit.nominal_size"),
+        outside_diameter,
+        nominal_size,
         progressions: progressions.into_iter().collect(),
         backing: coupon.fit.joint.backing,
         filler: Some(filler.f_number),
@@ -111,6 +112,18 @@ pub struct Use {
     pub transfer: Option<Transfer>,
     /// Job, coupon or log line, and who saw it.
     pub evidence: String,
+}
+
+impl Use {
+    /// Whether it is a use of the test's process since the test. Of the metal
+    /// transfers only short-circuit is kept apart; a code that does not keep it
+    /// apart would count more.
+    pub(crate) fn keeps(&self, test: &PassedTest) -> bool {
+        let is_short = |transfer: Option<Transfer>| transfer == Some(Transfer::ShortCircuit);
+        self.process == test.process
+            && is_short(self.transfer) == is_short(test.transfer)
+            && self.date >= test.finished
+    }
 }
 
 /// What one accepted coupon gives its welder on a day.
@@ -232,8 +245,8 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
     };
     out.push(line("fillers", &fillers, None));
     let until = match standing.until {
-        Some(day) if is_dated => format!("until {day}, longer when the welder's page logs a use before"),
-        Some(_) => "six months from the last use; set the finish date".to_owned(),
+        Some(day) if is_dated => format!("until {day}, unless kept up before as the code asks"),
+        Some(_) => "counted from the day it was finished; set it".to_owned(),
         None => "not known".to_owned(),
     };
     out.push(line("lasts", &until, None));

@@ -62,7 +62,7 @@ pub fn ask_held(document: &Document, held: &[Held], today: Today) -> Result<Held
     let joint = asked_joint(document, today)?;
     let mut under: Vec<HeldUnder> = Vec::new();
     for one in held {
-        let coverage = covers(&one.standing, &joint);
+        let coverage = covers(&one.standing, &joint.under(one.code));
         let known = under.iter_mut().find(|u| u.code.id == one.code.id);
         let test = (one.number.clone(), coverage);
         match known {
@@ -75,5 +75,5 @@ pub fn ask_held(document: &Document, held: &[Held], today: Today) -> Result<Held
         one.answer = one.tests.first().map_or(CoverAnswer::NotCovered, |(_, best)| best.answer);
     }
     under.sort_by(|a, b| (a.answer, &a.code.id).cmp(&(b.answer, &b.code.id)));
-    Ok(HeldAnswer { question: question(&joint), under })
+    Ok(HeldAnswer { question: question(&joint.with_size()), under })
 }

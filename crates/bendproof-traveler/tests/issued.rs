@@ -162,6 +162,7 @@ fn a_procedure_s_test_is_signed_only_with_results_and_none_of_them_bad() {
     for (from, to, state) in [
         ("bends = \"accept\"", "bends = \"reject\"", "rejected"),
         ("bends = \"accept\"", "bends = \"not_done\"", "not complete"),
+        ("bends = \"accept\"", "", "not complete"),
     ] {
         let bad = procedure_record(&TESTED.replace(from, to), None, None, first()).unwrap();
         assert_eq!((bad.is_complete, bad.state.as_str()), (false, state));

@@ -88,3 +88,22 @@ fn faults_are_told_with_their_lines_and_json_holds_the_whole() {
     assert_eq!(value["joints"].as_array().unwrap().len(), 2);
     assert_eq!(value["supported"]["new_test_for"], serde_json::json!(["volts"]));
 }
+
+/// A record supports nothing until its own test is accepted.
+#[test]
+fn a_record_whose_test_failed_or_was_never_made_supports_nothing() {
+    let narrow = PROCEDURE.replace("volts_max = \"20 V\"", "volts_max = \"19.5 V\"");
+    let written = read_procedure(&narrow, None).unwrap();
+    let answer = |text: &str| {
+        let record = read_procedure_record(text, None).unwrap();
+        let report = report_procedure(&written, Some(&record), written.code, &[]);
+        (report.supported.unwrap().answer, report.untested.map(|r| r.message))
+    };
+    assert_eq!(answer(RECORD), (Within::Inside, None));
+    let (failed, why) = answer(&RECORD.replace("bends = \"accept\"", "bends = \"reject\""));
+    assert_eq!(failed, Within::Outside);
+    assert!(why.unwrap().contains("refused: bends"));
+    let (open, why) = answer(&RECORD.replace("tension = \"accept\"", ""));
+    assert_eq!(open, Within::NotSure);
+    assert!(why.unwrap().contains("no result for tension"));
+}

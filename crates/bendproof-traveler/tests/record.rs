@@ -2,7 +2,7 @@
 //! ISO 9606-1.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{CoverAnswer, Hold};
+use bendproof_codes::{Both, CoverAnswer, Covered, Hold};
 use bendproof_traveler::{RecordAnswer, answer_record, json, read_record};
 use jiff::civil::Date;
 
@@ -149,4 +149,58 @@ fn a_faulty_question_is_refused_with_its_place() {
         let error = answer_record(&format!("{ISO}{}", OVERHEAD.replace(from, to)), None, None).unwrap_err();
         assert!(error.findings.iter().any(|f| f.path == path), "{path}: {:#?}", error.findings);
     }
+}
+
+/// D1.1 counts pipe by its nominal size: NPS 1/2 is 0.840 in outside and is not
+/// "3/4 in and up", whichever of its sizes is written.
+#[test]
+fn a_pipe_is_asked_about_as_the_code_counts_it() {
+    let answers = |size: &str| {
+        let text = D11_SMALL_PIPE.replace("SIZE", size);
+        let answer = answer_record(&text, None, None).unwrap();
+        answer.asked[0].coverage.answer
+    };
+    assert_eq!(answers("diameter = \"0.840 in\""), CoverAnswer::NotCovered);
+    assert_eq!(answers("nominal_size = \"1/2 in\""), CoverAnswer::NotCovered);
+    // NPS 4 is 4.5 in outside and still inside "up to 4 in".
+    assert_ne!(answers("diameter = \"4.500 in\""), CoverAnswer::NotCovered);
+    assert_ne!(answers("nominal_size = \"4 in\""), CoverAnswer::NotCovered);
+}
+
+/// A 2 in Schedule 80 test pipe, welded with backing, under D1.1.
+const D11_SMALL_PIPE: &str = r#"
+code = "aws-d1.1-2020"
+welder = "Marek Ostrava"
+positions = ["6G"]
+process = "SMAW"
+shape = "pipe"
+thickness = "0.218 in"
+outside_diameter = "2.375 in"
+progressions = ["uphill"]
+backing = "steel"
+filler = "F4"
+finished = 2026-08-14
+
+[[ask]]
+joint = "pipe_groove"
+position = "F"
+backing = "steel"
+thickness = "0.200 in"
+SIZE
+progression = "uphill"
+filler = "F4"
+"#;
+
+#[test]
+fn an_end_that_is_not_part_of_a_range_says_so() {
+    let pair = |inch: f64| Both { inch_m: inch * 0.0254, metric_m: inch * 0.0254 };
+    let range = |min: f64, max: Option<f64>, min_excluded, max_excluded| {
+        let covered =
+            Covered { min: pair(min), max: max.map(pair), min_excluded, max_excluded, metric_only: false };
+        json::range_words(Some(&covered))
+    };
+    assert!(range(0.0, Some(2.375), false, true).starts_with("under 2.375 in"));
+    assert!(range(0.0, Some(2.375), false, false).starts_with("up to 2.375 in"));
+    assert!(range(12.75, None, true, false).starts_with("over 12.75 in, unlimited"));
+    assert!(range(0.1875, Some(0.75), true, true).starts_with("over 3/16 in to under 3/4 in"));
 }

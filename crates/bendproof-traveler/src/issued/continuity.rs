@@ -105,9 +105,6 @@ pub fn log_of_coupon(
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
     let held = of_coupon(document, &coupon, day, &all).map_err(|why| refused(&why))?;
     let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
-    let counts = |used: &Use| {
-        used.process == test.process && used.transfer == test.transfer && used.date >= test.finished
-    };
     let logged = |(used, by): &(Use, String)| LoggedUse {
         day: used.date.to_string(),
         evidence: used.evidence.clone(),
@@ -120,7 +117,7 @@ pub fn log_of_coupon(
         welder_mark: said("welder_mark"),
         process: format!("{} {transfer}", test.process).trim().to_owned(),
         finished: said("finished"),
-        uses: uses.iter().filter(|(used, _)| counts(used)).map(logged).collect(),
+        uses: uses.iter().filter(|(used, _)| used.keeps(&test)).map(logged).collect(),
         ..kept(code, &test, &held)
     })
 }

@@ -17,7 +17,7 @@ use super::{
 use crate::known::Today;
 use crate::pictures::{Look, SHOULDER_MM, groove};
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
-use crate::procedure_report::{ProcedureReport, report_procedure};
+use crate::procedure_report::{ProcedureReport, report_procedure, untested};
 use crate::record::RecordError;
 
 /// The variables of a sheet under the heads they stand under, in print order.
@@ -129,10 +129,18 @@ pub fn procedure_record(
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
-    let (is_complete, state) = outcome(&read.results);
+    let untested = untested(&read);
+    let is_complete = untested.is_none();
+    let state = match &untested {
+        None => "accepted",
+        Some(reason) if reason.answer == Within::Outside => "rejected",
+        Some(_) if read.results.is_empty() => "no result written",
+        Some(_) => "not complete",
+    };
     let mut made =
         made(RecordKind::ProcedureTest, &read.number, code, blocks, read.remarks.clone(), is_complete, issue);
     made.state = state.to_owned();
+    made.open_points.extend(untested.map(|reason| format!("Not to be signed: {}.", reason.message)));
     made.open_points.push(
         "Whether every examination the code asks for is listed is not judged here; compare with the specimens asked for."
             .to_owned(),
@@ -222,16 +230,6 @@ fn standing_of(report: &ProcedureReport) -> (bool, String) {
         Some(Within::Inside) => (true, what.to_owned()),
         Some(Within::NotSure) => (false, format!("not sure: {what}")),
         Some(Within::Outside) => (false, format!("not {what}")),
-    }
-}
-
-fn outcome(results: &[(String, String)]) -> (bool, &'static str) {
-    let has = |word: &str| results.iter().any(|(_, result)| result == word);
-    match (results.is_empty(), has("reject"), has("not_done")) {
-        (true, ..) => (false, "no result written"),
-        (_, true, _) => (false, "rejected"),
-        (_, _, true) => (false, "not complete"),
-        _ => (true, "accepted"),
     }
 }
 

@@ -88,6 +88,9 @@ fn print(report: &ProcedureReport) {
     for remark in &report.remarks {
         output::line(format!("look: {remark}"));
     }
+    if let Some(reason) = &report.untested {
+        output::line(format!("look: {}", reason.message));
+    }
     if !report.draft.is_empty() {
         output::line("\nwhat the record allows");
         draft(report);

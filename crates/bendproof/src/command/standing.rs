@@ -89,6 +89,12 @@ fn print_hold(s: &Standing) {
             output::line(format!("lapsed on {day}: nothing below is held on {on}\n"));
         }
         (Some(Hold::Held), Some(day), Some(on)) => output::line(format!("held on {on}, until {day}\n")),
+        (Some(Hold::Nothing), _, Some(on)) => {
+            output::line(format!("nothing is held on {on}; the doubts below say why\n"));
+        }
+        (Some(Hold::NotKnown), _, Some(on)) => {
+            output::line(format!("not sure whether it is held on {on}; the doubts below say why\n"));
+        }
         _ => {}
     }
 }
@@ -121,7 +127,13 @@ fn print_ranges(s: &Standing) {
             rows.push(vec![name.into(), words(list)]);
         }
     }
-    rows.push(vec!["until".into(), s.until.map_or("not known".into(), |d| d.to_string())]);
+    let until = match (s.hold, s.until) {
+        (Some(Hold::Nothing), _) => "nothing is held".to_owned(),
+        (Some(Hold::NotKnown), Some(day)) => format!("{day}, if the doubts are settled"),
+        (_, Some(day)) => day.to_string(),
+        (_, None) => "not known".to_owned(),
+    };
+    rows.push(vec!["until".into(), until]);
     output::table(&rows);
 }
 
