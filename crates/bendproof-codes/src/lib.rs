@@ -12,7 +12,8 @@
 //! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
 //! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
 //!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
-//! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
+//! - [`heads`], [`code`], [`codes`] and [`explain`]: the data itself, edition by
+//!   edition, each code loaded when it is asked for;
 //! - [`tighten`]: a code with a shop's own stricter limits.
 
 mod bend;
@@ -39,6 +40,7 @@ mod passed;
 mod procedure;
 mod readings;
 mod rule;
+mod shelf;
 mod shop;
 mod spans;
 mod specimens;
@@ -47,7 +49,7 @@ mod visual;
 mod words;
 
 pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
-pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain};
+pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, heads};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
@@ -60,7 +62,7 @@ pub use finder::{
 };
 pub use finding::Finding;
 pub use lasting::{Advice, renewal, standing_on};
-pub use load::{LoadError, load, load_edition};
+pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
     Neighbour, Reach, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,

@@ -392,7 +392,7 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
 
 /// Any code that qualifies welders.
 fn any_code() -> impl Strategy<Value = &'static Code> {
-    let all: Vec<&'static Code> = codes().unwrap().iter().filter(|code| code.has_tests()).collect();
+    let all: Vec<&'static Code> = codes().unwrap().iter().copied().filter(|code| code.has_tests()).collect();
     (0..all.len()).prop_map(move |n| all[n])
 }
 

@@ -2,7 +2,7 @@
 //! code what it asks, what it would give and what not, in words and as a chart.
 
 use bendproof_codes::{
-    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, codes, designation, renewal,
+    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, code, designation, heads, renewal,
 };
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
@@ -65,7 +65,9 @@ pub struct AheadLine {
 /// # Errors
 /// [`CatalogueError`] when the rule data does not load.
 pub fn codes_across() -> Result<Vec<&'static Code>, CatalogueError> {
-    Ok(codes()?.iter().filter(|code| code.qualifies_welders() && code.based_on.is_none()).collect())
+    let whole = heads()?.iter().filter(|head| !head.only_judges && head.based_on.is_none());
+    let codes: Result<Vec<&Code>, _> = whole.map(|head| code(&head.id)).collect();
+    Ok(codes?.into_iter().filter(|code| code.qualifies_welders()).collect())
 }
 
 /// The coupon under every code of [`codes_across`], its own among them.

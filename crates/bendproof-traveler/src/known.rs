@@ -15,9 +15,8 @@ pub fn known(today: Today) -> Known<'static> {
         let steels = bendproof_weld::steel::steels().iter().map(|s| s.name.as_str()).collect();
         // The rule data is embedded and held by its own tests; were it broken,
         // every code name would be refused, which is the safe answer.
-        let codes = bendproof_codes::codes();
-        let codes = codes.map(|all| all.iter().filter(|c| c.has_tests()).map(|c| c.id.as_str()).collect());
-        (steels, codes.unwrap_or_default())
+        let heads = bendproof_codes::heads().unwrap_or_default().iter();
+        (steels, heads.filter(|head| !head.only_judges).map(|head| head.id.as_str()).collect())
     });
     Known { steels, codes, today }
 }

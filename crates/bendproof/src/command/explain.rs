@@ -28,7 +28,7 @@ fn list(as_json: bool) -> Result<(), crate::exit::Failure> {
         let base = c.based_on.as_ref().and_then(|base| codes.iter().find(|known| known.id == *base));
         base.is_none_or(|base| base.rule(&r.id).is_none())
     };
-    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (c, r))).filter(is_first);
+    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (*c, r))).filter(is_first);
     if as_json {
         let all: Vec<Value> = rules
             .map(|(c, r)| json!({ "rule": r.id, "code": c.id, "clause": r.clause, "title": r.title }))
