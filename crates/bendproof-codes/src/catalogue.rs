@@ -34,6 +34,8 @@ pub struct Code {
     /// How it writes a passed test in one line, with its parts in braces;
     /// absent where it has no such line.
     pub designation: Option<String>,
+    /// The shop whose stricter limits and own rules stand in it.
+    pub shop: Option<String>,
     /// Rules it takes from another code, with what it fixes of their conditions
     /// left out; they keep that code's ids.
     pub borrowed: Vec<Rule>,
@@ -155,8 +157,8 @@ pub struct Held {
     pub code: &'static Code,
     /// The rule as it stands there; absent where the edition leaves it out.
     pub rule: Option<&'static Rule>,
-    /// What is otherwise than in the rule explained, one line each: clause,
-    /// conditions, limits, basis, or why it was left out.
+    /// What is otherwise than in the rule explained, one line each: title,
+    /// finding, clause, conditions, limits, basis, or why it was left out.
     pub differs: Vec<String>,
 }
 
@@ -192,6 +194,8 @@ fn differences(rule: &Rule, other: &Rule) -> Vec<String> {
         if all.is_empty() { "always".to_owned() } else { all.join(" and ") }
     };
     let sides = [
+        ("title", rule.title.clone(), other.title.clone()),
+        ("says", rule.finding.clone(), other.finding.clone()),
         ("clause", rule.clause.clone(), other.clause.clone()),
         ("when", conditions(rule), conditions(other)),
         ("limit", rule.limits_text().join("; "), other.limits_text().join("; ")),
@@ -215,6 +219,21 @@ pub fn explain(rule_id: &str) -> Result<Explained, CatalogueError> {
         asked: shortened(rule_id.trim()),
         nearest: nearest(&wanted, ids.keys().copied()).unwrap_or_default(),
     })
+}
+
+/// The rule with this id as one code has it: its own, an edition's, or borrowed.
+///
+/// # Errors
+/// [`CatalogueError::UnknownCode`], or [`CatalogueError::UnknownRule`] with the
+/// nearest id of that code.
+pub fn explain_under(rule_id: &str, code_name: &str) -> Result<Explained, CatalogueError> {
+    let code = code(code_name)?;
+    let wanted = rule_id.trim().to_lowercase();
+    let rule = code.rule(&wanted).ok_or_else(|| CatalogueError::UnknownRule {
+        asked: shortened(rule_id.trim()),
+        nearest: nearest(&wanted, code.rules.iter().map(|r| r.id.as_str())).unwrap_or_default(),
+    })?;
+    Ok(Explained { code, rule })
 }
 
 /// Longest name compared or repeated back, in bytes; longer ones are hostile.

@@ -13,8 +13,8 @@
 //! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
 //!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
 //! - [`heads`], [`code`], [`codes`] and [`explain`]: the data itself, edition by
-//!   edition, each code loaded when it is asked for;
-//! - [`tighten`]: a code with a shop's own stricter limits.
+//!   edition ([`explain_under`]), each code loaded when it is asked for;
+//! - [`tighten`] and [`ShopRules`]: codes with a shop's own stricter limits.
 
 mod bend;
 mod borrow;
@@ -42,6 +42,7 @@ mod readings;
 mod rule;
 mod shelf;
 mod shop;
+mod shop_rules;
 mod spans;
 mod specimens;
 mod standing;
@@ -49,7 +50,7 @@ mod visual;
 mod words;
 
 pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
-pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, heads};
+pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, explain_under, heads};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
@@ -81,6 +82,7 @@ pub use readings::{
 };
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
+pub use shop_rules::ShopRules;
 pub use spans::{Most, Span, Stretch};
 pub use specimens::{
     Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace, StrapSize,

@@ -307,6 +307,7 @@ where
         unverified: head.unverified,
         based_on: head.based_on,
         without: body.without,
+        shop: None,
         borrowed,
         rules,
     })
@@ -404,6 +405,7 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
         source: raw.source,
         note: raw.note,
         see: raw.see,
+        tightened_from: None,
         cases,
     })
 }

@@ -4,6 +4,7 @@
 
 mod support;
 
+use bendproof_codes::ShopRules;
 use bendproof_files::read_heat;
 use bendproof_traveler::{
     Today, find_for_job, read_bends, read_forecast, read_job, read_procedure, read_procedure_record,
@@ -26,7 +27,7 @@ fn examples(task: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_example_says_at_its_top_how_to_try_it() {
-    let tasks = ["forecast", "judge", "standing", "heat", "cover --joints", "procedure"];
+    let tasks = ["forecast", "judge", "standing", "heat", "cover --joints", "procedure", RULES_TASK];
     let tried: usize = tasks.iter().map(|task| examples(task).len()).sum();
     assert_eq!(tried, support::files("examples", ".toml").len());
 }
@@ -50,6 +51,19 @@ fn example_bends_are_judged_without_a_fault() {
         let read = read_bends(&text, today());
         assert_eq!(read.findings, [], "{path}");
         assert!(!read.report.unwrap().straps.is_empty(), "{path}");
+    }
+}
+
+/// The command that tries a shop's rule file.
+const RULES_TASK: &str = "judge examples/bends.toml --shop-rules";
+
+#[test]
+fn example_shop_rules_are_taken() {
+    let examples = examples(RULES_TASK);
+    assert!(!examples.is_empty());
+    for (path, text) in examples {
+        let rules = ShopRules::read(&text).unwrap_or_else(|e| panic!("{path}: {e}"));
+        assert!(!rules.codes().is_empty(), "{path}");
     }
 }
 

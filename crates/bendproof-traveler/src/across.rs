@@ -14,8 +14,8 @@ use bendproof_codes::{
 use bendproof_files::{COUPON, Document, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
 
-use crate::judge::{bends, code_of, specimen_coupon, visual};
-use crate::known::{Today, known};
+use crate::judge::{bends, specimen_coupon, visual};
+use crate::known::{Today, Told, known};
 use crate::standing::test_of_coupon;
 
 /// A coupon under one code.
@@ -110,7 +110,7 @@ pub fn under_codes(
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
     let (read, findings) = read_coupon(document, known(today));
     let Some((coupon, _)) = read else { return Err(findings) };
-    let own = code_of(document).map(|c| c.id.as_str());
+    let own = Told::from(today).code_of(document).map(|c| c.id.as_str());
     let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
 }
@@ -147,8 +147,6 @@ fn under_code(
 
 /// The coupon judged as if it named this code.
 fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
-    let mut document = document.clone();
-    document.set("code", Some(&code.id));
     let open = |findings: Vec<&bendproof_codes::Finding>| {
         let worst = findings.iter().map(|f| f.verdict).max();
         let told: Vec<&&bendproof_codes::Finding> =
@@ -163,11 +161,11 @@ fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
         (rules, told.first().map(|f| f.message.clone()))
     };
     let mut out = Vec::new();
-    if let Some(report) = visual(&document, Some(coupon)) {
+    if let Some(report) = visual(document, Some(coupon), Some(code)) {
         let (rules, why) = open(report.findings.iter().collect());
         out.push(Verdict { about: "looked at", text: report.verdict.word().replace('_', " "), rules, why });
     }
-    if let Some(report) = bends(&document, Some(coupon)).report {
+    if let Some(report) = bends(document, Some(coupon), Some(code)).report {
         let straps = report.straps.iter().flat_map(|s| &s.findings);
         let (rules, why) = open(straps.chain(&report.set).collect());
         out.push(Verdict { about: "bent", text: report.verdict.word().replace('_', " "), rules, why });
@@ -238,7 +236,7 @@ type Fill = fn(&UnderCode) -> Cell;
 
 /// The rows of every table.
 const ROWS: [(&str, Fill); 12] = [
-    ("a test", is_test),
+    ("counts as a test", is_test),
     ("straps", straps),
     ("plate groove", |u| position(u, "plate groove", u.outlook.standing.positions.plate_groove.join(", "))),
     ("pipe groove", |u| position(u, "pipe groove", crate::json::pipe_words(&u.outlook.standing))),
@@ -265,7 +263,7 @@ fn is_test(u: &UnderCode) -> Cell {
     let cited =
         |r: &bendproof_codes::Rule| Cited { rule: r.id.clone(), clause: r.clause.clone(), basis: r.basis };
     Cell {
-        text: if refused.is_some() { "covers nothing" } else { "covers what follows" }.to_owned(),
+        text: if refused.is_some() { "no, it covers nothing" } else { "yes, for what is below" }.to_owned(),
         answers: Answers::new(),
         rules: rule.map(cited).into_iter().collect(),
         why: refused.map(|r| r.message.clone()),

@@ -50,8 +50,8 @@ pub use compare::{
 pub use compare_text::{compare_reasons, compare_rows, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
-pub use judge::{BendsRead, code_of, read_bends};
-pub use known::{Today, known};
+pub use judge::{BendsRead, read_bends};
+pub use known::{Today, Told, known};
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};
 pub use procedure::{

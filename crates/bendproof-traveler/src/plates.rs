@@ -7,7 +7,7 @@ use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
 use crate::judge::{self, Overall};
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::sheet::Dot;
 
 /// A finished coupon of this shop, reduced to what a rule shows.
@@ -27,10 +27,11 @@ pub struct PastPlate {
 const NEAR_THICKNESS_SHARE: f64 = 0.25;
 
 /// Reduces a finished coupon; `None` while it is not judged.
-pub fn past_plate(number: &str, document: &Document) -> Option<PastPlate> {
+pub fn past_plate(number: &str, document: &Document, told: impl Into<Told>) -> Option<PastPlate> {
+    let code = told.into().code_of(document);
     let (coupon, _) = read_coupon(document, known(None)).0?;
-    let bends = judge::bends(document, Some(&coupon));
-    let visual = judge::visual(document, Some(&coupon));
+    let bends = judge::bends(document, Some(&coupon), code);
+    let visual = judge::visual(document, Some(&coupon), code);
     let held = match judge::overall(&bends, visual.as_ref()) {
         Overall::Accept => true,
         Overall::Reject | Overall::RejectVisual => false,

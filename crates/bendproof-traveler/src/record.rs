@@ -12,7 +12,7 @@ use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 
 /// A record that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -49,8 +49,8 @@ pub struct Asked {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
-    answer_record(text, today, None).map(|answer| answer.standing)
+pub fn read_record(text: &str, told: impl Into<Told>) -> Result<Standing, RecordError> {
+    answer_record(text, told, None).map(|answer| answer.standing)
 }
 
 /// Reads a record file and answers it for the day `on`: uses and renewals after
@@ -58,10 +58,15 @@ pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn answer_record(text: &str, today: Today, on: Option<Date>) -> Result<RecordAnswer, RecordError> {
+pub fn answer_record(
+    text: &str,
+    told: impl Into<Told>,
+    on: Option<Date>,
+) -> Result<RecordAnswer, RecordError> {
+    let told = told.into();
     let (document, mut findings) = Document::from_toml(&RECORD, text);
-    let mut r = Reader::new(&RECORD, &document, known(today));
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let mut r = Reader::new(&RECORD, &document, known(told.day));
+    let code = r.text("code").and_then(|name| told.code(name));
     let test = passed_test(&mut r);
     let rows = r.document().rows("ask");
     let joints: Vec<Option<Joint>> = rows.into_iter().map(|row| joint(&mut r, row, test.as_ref())).collect();

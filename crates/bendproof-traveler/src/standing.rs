@@ -8,7 +8,7 @@ use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::judge::shape_word;
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::record::Filler;
 use crate::sheet::{Provenance, StandingLine};
 
@@ -18,9 +18,10 @@ pub(crate) fn of_coupon(
     document: &Document,
     coupon: &Coupon,
     day: Date,
+    told: Told,
     uses: &[Use],
 ) -> Result<Standing, String> {
-    let code = crate::judge::code_of(document).ok_or("the code is not known")?;
+    let code = told.code_of(document).ok_or("the code is not known")?;
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let counts =
         |u: &&Use| u.process == test.process && u.transfer == test.transfer && u.date >= test.finished;
@@ -115,16 +116,19 @@ pub struct Held {
 }
 
 /// What an accepted coupon is worth today; `None` while it is not accepted, has
-/// no finish date or covers nothing.
-pub fn held(number: &str, document: &Document, uses: &[Use], today: Date) -> Option<Held> {
+/// no finish date or covers nothing, or no day is told.
+pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
+    let told = told.into();
+    let today = told.day?;
+    let code = told.code_of(document);
     let (coupon, _) = bendproof_files::read_coupon(document, known(Some(today))).0?;
-    let bends = crate::judge::bends(document, Some(&coupon));
-    let visual = crate::judge::visual(document, Some(&coupon));
+    let bends = crate::judge::bends(document, Some(&coupon), code);
+    let visual = crate::judge::visual(document, Some(&coupon), code);
     if crate::judge::overall(&bends, visual.as_ref()) != crate::judge::Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(today))).date("finished")?;
-    let standing = of_coupon(document, &coupon, finished, uses).ok()?;
+    let standing = of_coupon(document, &coupon, finished, told, uses).ok()?;
     let summary = match &standing.refused {
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
         None => {
@@ -218,7 +222,7 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         provenance: Provenance {
             source: format!("{}, {}", standing.code, c.clause),
             basis: c.basis.word().to_owned(),
-            rule: Some(c.rule.clone()),
+            rule: Some(crate::straps::rule_ref(&standing.code, &c.rule)),
         },
     }));
     out

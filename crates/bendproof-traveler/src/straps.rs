@@ -34,7 +34,7 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
             Some(c) => Provenance {
                 source: format!("{}, {}", plan.code, c.clause),
                 basis: c.basis.word().to_owned(),
-                rule: Some(c.rule.clone()),
+                rule: Some(rule_ref(&plan.code, &c.rule)),
             },
             None => Provenance { source: plan.code.clone(), basis: "derived".to_owned(), rule: None },
         },
@@ -83,6 +83,15 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
     words.join(" and ")
 }
 
+/// A rule as a page can ask for it: its id, with the code where an edition or a
+/// borrower has it otherwise than the code that its id alone leads to.
+pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
+    match bendproof_codes::explain(rule) {
+        Ok(explained) if explained.code.id != code => format!("{rule}?code={code}"),
+        _ => rule.to_owned(),
+    }
+}
+
 /// One finding with its provenance.
 pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
     FindingLine {
@@ -91,7 +100,7 @@ pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
         provenance: Provenance {
             source: format!("{code}, {}", finding.clause),
             basis: finding.basis.word().to_owned(),
-            rule: Some(finding.rule.clone()),
+            rule: Some(rule_ref(code, &finding.rule)),
         },
     }
 }

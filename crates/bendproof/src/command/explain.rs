@@ -1,17 +1,21 @@
 //! `bendproof explain`: one code rule as a page of text.
 
-use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain};
+use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain, explain_under};
 use serde_json::{Value, json};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::output;
 
-pub fn run(rule: Option<&str>, as_json: bool) -> Outcome {
+pub fn run(rule: Option<&str>, code: Option<&str>, as_json: bool) -> Outcome {
     let Some(id) = rule else {
         list(as_json)?;
         return Ok(Exit::Fine);
     };
-    let explained = explain(id).map_err(failure)?;
+    let explained = match code {
+        Some(code) => explain_under(id, code),
+        None => explain(id),
+    };
+    let explained = explained.map_err(failure)?;
     let editions = explained.editions().map_err(failure)?;
     if as_json {
         output::json(&explained_json(&explained, &editions));

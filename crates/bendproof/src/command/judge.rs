@@ -4,11 +4,13 @@ use std::path::Path;
 
 use bendproof_traveler::{json, read_bends};
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, as_json: bool) -> Outcome {
-    let read = read_bends(&source::read(file)?, Some(source::today()));
+pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
+    let read = read_bends(&source::read(file)?, told);
     output::findings(file, &read.findings);
     let Some(report) = read.report else {
         if as_json {
@@ -16,6 +18,7 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
         }
         return Ok(Exit::CouldNot);
     };
+    source::tell_rules(told, &report.code);
     if as_json {
         output::json(&json::bends(&report));
     } else {

@@ -8,23 +8,33 @@ use bendproof_paper::{Issued, PageSize, both_pdf, record_of, section_page, trave
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, build_with, solve_coupon, solved_sheet};
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
-pub fn run(file: &Path, out: &Path, code: Option<&str>, is_fast: bool, as_json: bool) -> Outcome {
+pub fn run(
+    [file, out]: [&Path; 2],
+    code: Option<&str>,
+    is_fast: bool,
+    shop: &ShopOption,
+    as_json: bool,
+) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
     if let Some(name) = code {
         document.set("code", Some(tested_code(name)?));
     }
-    let today = Some(source::today());
-    let findings = bendproof_traveler::read_forecast(&text, today).findings;
+    let findings = bendproof_traveler::read_forecast(&text, told.day).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Exit::CouldNot);
     }
-    let solved = if is_fast { None } else { solved(&document, today) };
-    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today, solved.as_ref())?;
+    let solved = if is_fast { None } else { solved(&document, told.day) };
+    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, told, solved.as_ref())?;
+    if let Some(code) = told.code_of(&document) {
+        source::tell_rules(told, &code.id);
+    }
     std::fs::write(out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
     if as_json {
@@ -60,10 +70,10 @@ fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<Solve
 pub fn pdf(
     number: &str,
     document: &Document,
-    today: bendproof_traveler::Today,
+    told: bendproof_traveler::Told,
     solved: Option<&SolvedCoupon>,
 ) -> Result<Vec<u8>, crate::exit::Failure> {
-    let sheet = build_with(number, document, &[], today, Look::Paper, solved);
+    let sheet = build_with(number, document, &[], told, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
     sheet_pdf(&sheet, section.as_ref()).map_err(failure)
 }

@@ -50,7 +50,8 @@ impl ShopDesk {
 
     async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
         let (version, document) = self.document(&one.id).await?;
-        let summed = computing(move || summary(&document, Some(today()))).await?;
+        let told = self.told();
+        let summed = computing(move || summary(&document, told)).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -166,11 +167,11 @@ impl ShopDesk {
         {
             documents.push((one.id.clone(), self.document(&one.id).await?.1));
         }
-        let today = today();
+        let told = self.told();
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, today))
+                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, told))
                 .collect();
             held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
             held
@@ -423,7 +424,7 @@ mod tests {
     }
 
     async fn desk() -> ShopDesk {
-        ShopDesk::new(Shop::open_in_memory().await.unwrap())
+        ShopDesk::new(Shop::open_in_memory().await.unwrap(), None)
     }
 
     async fn added(desk: &ShopDesk, name: &str, stamp: &str) -> Entered<String> {

@@ -57,10 +57,11 @@ impl ShopDesk {
             return Ok(plates.values().cloned().collect());
         }
         let kept = self.shop.coupons_with(&PLATE_PATHS).await.map_err(trouble)?;
+        let told = self.told();
         let plates = computing(move || {
             kept.into_iter()
                 .filter_map(|(id, values)| {
-                    Some((id.clone(), past_plate(&id, &Document::from_values(values))?))
+                    Some((id.clone(), past_plate(&id, &Document::from_values(values), told)?))
                 })
                 .collect::<BTreeMap<_, _>>()
         })
@@ -75,7 +76,7 @@ impl ShopDesk {
         let mut plates = locked(&self.plates);
         self.plates_changed.fetch_add(1, Ordering::Relaxed);
         if let Some(plates) = plates.as_mut() {
-            match past_plate(number, document) {
+            match past_plate(number, document, self.told()) {
                 Some(plate) => plates.insert(number.to_owned(), plate),
                 None => plates.remove(number),
             };
@@ -93,9 +94,10 @@ impl ShopDesk {
         // Once the section is solved the sheet rests on it; until then, and
         // while a hand moves, the fast model answers.
         let kept = self.shelf.found(&document);
+        let told = self.told();
         computing(move || {
             let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
-            build_with(&number, &document, &plates, Some(today()), look, solved)
+            build_with(&number, &document, &plates, told, look, solved)
         })
         .await
     }
