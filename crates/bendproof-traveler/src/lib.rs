@@ -14,6 +14,7 @@ mod cover_chart;
 mod cover_json;
 mod fields;
 mod figures;
+mod iso_beside;
 mod items;
 mod job;
 pub mod json;
