@@ -113,7 +113,7 @@ pub(crate) fn rules(ids: &[String]) -> Markup {
             once.push(id);
         }
     }
-    let ways = html! { @for id in &once { a href={ "/rule/" (id) } { (id) } } };
+    let ways = html! { @for id in &once { a href={ "/rule/" (id) } { (rule_id(id)) } } };
     match once.len() {
         0 => html! {},
         1 => html! { span.rules { (ways) } },
@@ -124,6 +124,11 @@ pub(crate) fn rules(ids: &[String]) -> Markup {
             }
         },
     }
+}
+
+/// The id of a rule that may be asked for under a code.
+fn rule_id(asked: &str) -> &str {
+    asked.split_once('?').map_or(asked, |(id, _)| id)
 }
 
 fn anchor(code: &str) -> String {

@@ -337,6 +337,20 @@ pub struct RuleView {
     pub provenance: Provenance,
     /// Its own test cases.
     pub cases: Vec<RuleCase>,
+    /// How the other editions have it, and the shop where it tightened it.
+    pub editions: Vec<RuleEdition>,
+}
+
+/// How another edition, or this shop, has a rule.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RuleEdition {
+    /// The edition, or the shop.
+    pub title: String,
+    /// Id of the code, for a way to its page; `None` where it leaves the rule
+    /// out, and for the shop.
+    pub code: Option<String>,
+    /// What is otherwise, one line each; empty when nothing is.
+    pub differs: Vec<String>,
 }
 
 /// One test case of a rule.
@@ -481,8 +495,8 @@ pub trait Desk: Send + Sync + 'static {
     fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
-    /// One rule or formula.
-    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView>;
+    /// One rule, as a code or edition has it where one is named.
+    fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView>;
     /// Versions.
     fn about(&self) -> Answer<'_, About>;
 }

@@ -91,17 +91,23 @@ fn new_coupon(templates: &[Template]) -> Markup {
     }
 }
 
-/// `GET /rule/ID` and its twin `/rule/ID.json`.
+/// `GET /rule/ID` and its twin `/rule/ID.json`; with `?code=`, as that edition
+/// has it.
 pub(crate) async fn rule(
     State(bench): State<Bench>,
     visitor: Visitor,
     Path(id): Path<String>,
+    Query(query): Query<BTreeMap<String, String>>,
 ) -> Result<Response, Problem> {
+    let code = query.get("code").map(String::as_str);
     if let Some(id) = id.strip_suffix(".json") {
-        return Ok(Json(bench.desk.explain(id).await?).into_response());
+        return Ok(Json(bench.desk.explain(id, code).await?).into_response());
     }
-    let view = bench.desk.explain(&id).await?;
-    let twin = format!("/rule/{id}.json");
+    let view = bench.desk.explain(&id, code).await?;
+    let twin = match code {
+        Some(code) => format!("/rule/{id}.json?code={code}"),
+        None => format!("/rule/{id}.json"),
+    };
     Ok(page(&visitor, &view.title, Some(&twin), Here::Elsewhere, &rule_page(&view)).into_response())
 }
 
@@ -118,6 +124,7 @@ fn rule_page(view: &RuleView) -> Markup {
             @if !view.limits.is_empty() { h2 { (t(Key::RuleLimits)) } (pairs(&view.limits)) }
             h2 { (t(Key::RuleSource)) }
             (provenance(None, &view.provenance))
+            @if !view.editions.is_empty() { (editions(view)) }
             @if !view.cases.is_empty() {
                 h2 { (t(Key::RuleCases)) }
                 table.list role="table" aria-label=(t(Key::RuleCases)) {
@@ -130,6 +137,27 @@ fn rule_page(view: &RuleView) -> Markup {
                             }
                         }
                     }
+                }
+            }
+        }
+    }
+}
+
+/// How the other editions, and this shop, have the rule.
+fn editions(view: &RuleView) -> Markup {
+    html! {
+        h2 { (t(Key::RuleEditions)) }
+        dl.pairs {
+            @for edition in &view.editions {
+                dt {
+                    @match &edition.code {
+                        Some(code) => a href={ "/rule/" (view.id) "?code=" (code) } { (edition.title) },
+                        None => (edition.title),
+                    }
+                }
+                dd {
+                    @if edition.differs.is_empty() { (t(Key::RuleSame)) }
+                    @for line in &edition.differs { p { (line) } }
                 }
             }
         }

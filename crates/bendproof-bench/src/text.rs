@@ -237,6 +237,8 @@ catalogue! {
     RuleWords "What it asks"
     RuleSource "Where it is from"
     RuleCases "Its own test cases"
+    RuleEditions "In other editions, and in this shop"
+    RuleSame "the same"
     RuleGiven "Given"
     RuleExpected "Expected"
     AboutTitle "About this bench"

@@ -764,6 +764,18 @@ async fn each_rule_says_its_three_voices_and_each_item_its_source() {
     assert!(page.contains("href=\"/rule/invented.bend.single\""));
 }
 
+#[tokio::test]
+async fn a_rule_is_shown_as_one_edition_has_it_with_the_others_beside() {
+    let bench = bench();
+    let page = get(&bench, "/rule/invented.bend.single?code=2029").await.text;
+    assert!(page.contains("invented code 2029, clause 4.2"));
+    assert!(page.contains("href=\"/rule/invented.bend.single.json?code=2029\""));
+    assert!(page.contains("href=\"/rule/invented.bend.single?code=2029\"") && page.contains("clause: 3.9"));
+    assert!(page.contains("Test bay, this shop") && page.contains("the same"));
+    let twin = get(&bench, "/rule/invented.bend.single.json?code=2029").await.json();
+    assert_eq!(twin["editions"][0]["code"], "2029");
+}
+
 #[test]
 fn colours_are_named_in_one_place() {
     for (name, text) in [

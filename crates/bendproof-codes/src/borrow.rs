@@ -11,7 +11,7 @@ use toml::Table;
 use crate::catalogue::{Code, nearest};
 use crate::edition::no_better;
 use crate::fact::{Facts, Known};
-use crate::load::{LoadError, word};
+use crate::load::{Earlier, LoadError, word};
 use crate::rule::{Demand, Rule};
 use crate::words::{Basis, Verdict};
 
@@ -37,12 +37,14 @@ pub(crate) struct Borrow {
 
 impl Borrow {
     /// The lender's rules as they stand once the facts are fixed.
-    pub(crate) fn take(&self, code: &str, earlier: &[Code]) -> Result<Vec<Rule>, LoadError> {
-        let lender = earlier.iter().find(|known| known.id == self.from);
-        let lender = lender.ok_or_else(|| LoadError::LenderMissing {
+    pub(crate) fn take<'a, E>(&self, code: &str, earlier: &E) -> Result<Vec<Rule>, LoadError>
+    where
+        E: Earlier<'a> + ?Sized,
+    {
+        let lender = earlier.named(&self.from)?.ok_or_else(|| LoadError::LenderMissing {
             code: code.to_owned(),
             from: self.from.clone(),
-            nearest: nearest(&self.from, earlier.iter().map(|c| c.id.as_str())).unwrap_or_default(),
+            nearest: earlier.nearest(&self.from).unwrap_or_default(),
         })?;
         for id in self.only.iter().flatten().chain(&self.except) {
             self.is_in(lender, id)?;

@@ -1,44 +1,13 @@
 //! The codes this program carries, found by name, and their rules, found by id.
 //!
-//! The data is part of the program; nothing is read from disk.
-
-use std::sync::OnceLock;
+//! A code is loaded when it is asked for, once; its names are known before.
 
 use crate::edition::LeftOut;
-use crate::load::{LoadError, load_parts, none_left, read_parts};
+use crate::load::{Head, LoadError};
 use crate::names::Names;
 use crate::rule::Rule;
+use crate::shelf;
 use crate::words::RuleKind;
-
-/// The committed code files. An edition stands after the one it is based on.
-const FILES: &[&str] = &[
-    include_str!("../../../codes/aws-d1.1-2020.toml"),
-    include_str!("../../../codes/aws-d1.1-2015.toml"),
-    include_str!("../../../codes/aws-d1.1-2025.toml"),
-    include_str!("../../../codes/asme-ix-2023.toml"),
-    include_str!("../../../codes/asme-ix-2017.toml"),
-    include_str!("../../../codes/asme-ix-2010.toml"),
-    include_str!("../../../codes/api-1104-2013.toml"),
-    include_str!("../../../codes/49-cfr-192-appendix-c.toml"),
-    include_str!("../../../codes/asme-b31.1-2016.toml"),
-    include_str!("../../../codes/asme-b31.3-undated.toml"),
-    include_str!("../../../codes/iso-5817-2014.toml"),
-    include_str!("../../../codes/iso-5817-2023.toml"),
-    include_str!("../../../codes/iso-9606-1-2017.toml"),
-    include_str!("../../../codes/iso-15614-1-2017.toml"),
-];
-
-/// Further files of these codes, for one subject each; each names its code.
-const PARTS: &[&str] = &[
-    include_str!("../../../codes/iso-9606-1-2017.exam.toml"),
-    include_str!("../../../codes/iso-15614-1-2017.exam.toml"),
-    include_str!("../../../codes/aws-d1.1-2020.procedure.toml"),
-    include_str!("../../../codes/aws-d1.1-2020.fit-up.toml"),
-    include_str!("../../../codes/aws-d1.1-2015.procedure.toml"),
-    include_str!("../../../codes/asme-ix-2023.procedure.toml"),
-    include_str!("../../../codes/asme-ix-2017.procedure.toml"),
-    include_str!("../../../codes/api-1104-2013.procedure.toml"),
-];
 
 /// One edition of one code.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,6 +34,8 @@ pub struct Code {
     /// How it writes a passed test in one line, with its parts in braces;
     /// absent where it has no such line.
     pub designation: Option<String>,
+    /// The shop whose stricter limits and own rules stand in it.
+    pub shop: Option<String>,
     /// Rules it takes from another code, with what it fixes of their conditions
     /// left out; they keep that code's ids.
     pub borrowed: Vec<Rule>,
@@ -131,25 +102,26 @@ pub enum CatalogueError {
     Load(#[from] LoadError),
 }
 
-/// Every code, in the order of the list.
+/// Every code, in the order of the list. Loads them all; who knows the name
+/// asks for [`code`].
 ///
 /// # Errors
 /// [`CatalogueError::Load`] when the data carried does not load.
-pub fn codes() -> Result<&'static [Code], CatalogueError> {
-    static CODES: OnceLock<Result<Vec<Code>, LoadError>> = OnceLock::new();
-    let loaded = CODES.get_or_init(|| {
-        let mut parts = read_parts(PARTS)?;
-        let mut loaded = Vec::new();
-        for text in FILES {
-            loaded.push(load_parts(text, &mut parts, &loaded)?);
-        }
-        none_left(&parts)?;
-        Ok(loaded)
-    });
-    loaded.as_deref().map_err(|e| CatalogueError::Load(e.clone()))
+pub fn codes() -> Result<&'static [&'static Code], CatalogueError> {
+    Ok(shelf::all()?)
 }
 
-/// The code of this name or alias; case does not matter.
+/// What the codes say of themselves, in the order of the list, without loading
+/// their rules.
+///
+/// # Errors
+/// [`CatalogueError::Load`] when the data carried does not load.
+pub fn heads() -> Result<&'static [Head], CatalogueError> {
+    Ok(shelf::heads()?)
+}
+
+/// The code of this name or alias; case does not matter. Loads it with what it
+/// is based on and borrows, the first time.
 ///
 /// # Errors
 /// [`CatalogueError::UnknownCode`] with the nearest name and all known ones.
@@ -160,15 +132,16 @@ pub fn codes() -> Result<&'static [Code], CatalogueError> {
 /// assert!(bendproof_codes::code("aws-d1.1-1972").is_err());
 /// ```
 pub fn code(name: &str) -> Result<&'static Code, CatalogueError> {
-    let all = codes()?;
+    let heads = shelf::heads()?;
     let wanted = name.trim();
-    let is_named = |code: &&Code| {
-        std::iter::once(&code.id).chain(&code.aliases).any(|known| known.eq_ignore_ascii_case(wanted))
+    let is_named = |head: &Head| {
+        std::iter::once(&head.id).chain(&head.aliases).any(|known| known.eq_ignore_ascii_case(wanted))
     };
-    all.iter().find(is_named).ok_or_else(|| CatalogueError::UnknownCode {
+    let found = heads.iter().position(is_named).and_then(shelf::at).transpose()?;
+    found.ok_or_else(|| CatalogueError::UnknownCode {
         asked: shortened(wanted),
-        nearest: nearest(&wanted.to_lowercase(), all.iter().map(|c| c.id.as_str())).unwrap_or_default(),
-        known: all.iter().map(|c| c.id.as_str()).collect::<Vec<_>>().join(", "),
+        nearest: nearest(&wanted.to_lowercase(), heads.iter().map(|h| h.id.as_str())).unwrap_or_default(),
+        known: heads.iter().map(|h| h.id.as_str()).collect::<Vec<_>>().join(", "),
     })
 }
 
@@ -189,8 +162,8 @@ pub struct Held {
     pub code: &'static Code,
     /// The rule as it stands there; absent where the edition leaves it out.
     pub rule: Option<&'static Rule>,
-    /// What is otherwise than in the rule explained, one line each: clause,
-    /// conditions, limits, basis, or why it was left out.
+    /// What is otherwise than in the rule explained, one line each: title,
+    /// finding, clause, conditions, limits, basis, or why it was left out.
     pub differs: Vec<String>,
 }
 
@@ -201,7 +174,11 @@ impl Explained {
     /// [`CatalogueError::Load`] when the data carried does not load.
     pub fn editions(&self) -> Result<Vec<Held>, CatalogueError> {
         let mut held = vec![Held { code: self.code, rule: Some(self.rule), differs: Vec::new() }];
-        for code in codes()?.iter().filter(|c| c.id != self.code.id && c.root() == self.code.root()) {
+        for (n, head) in shelf::heads()?.iter().enumerate() {
+            if head.id == self.code.id || head.root() != self.code.root() {
+                continue;
+            }
+            let Some(code) = shelf::at(n).transpose()? else { continue };
             let rule = code.rule(&self.rule.id);
             let left_out = || code.without.iter().find(|left| left.rules.contains(&self.rule.id));
             let differs = match (rule, left_out()) {
@@ -222,6 +199,8 @@ fn differences(rule: &Rule, other: &Rule) -> Vec<String> {
         if all.is_empty() { "always".to_owned() } else { all.join(" and ") }
     };
     let sides = [
+        ("title", rule.title.clone(), other.title.clone()),
+        ("says", rule.finding.clone(), other.finding.clone()),
         ("clause", rule.clause.clone(), other.clause.clone()),
         ("when", conditions(rule), conditions(other)),
         ("limit", rule.limits_text().join("; "), other.limits_text().join("; ")),
@@ -237,13 +216,29 @@ fn differences(rule: &Rule, other: &Rule) -> Vec<String> {
 /// # Errors
 /// [`CatalogueError::UnknownRule`] with the nearest id.
 pub fn explain(rule_id: &str) -> Result<Explained, CatalogueError> {
-    let all = codes()?;
-    let wanted = rule_id.trim();
-    let rules = || all.iter().flat_map(|code| code.rules.iter().map(move |rule| Explained { code, rule }));
-    rules().find(|e| e.rule.id.eq_ignore_ascii_case(wanted)).ok_or_else(|| CatalogueError::UnknownRule {
-        asked: shortened(wanted),
-        nearest: nearest(&wanted.to_lowercase(), rules().map(|e| e.rule.id.as_str())).unwrap_or_default(),
+    let ids = shelf::rule_ids();
+    let wanted = rule_id.trim().to_lowercase();
+    let code = ids.get(wanted.as_str()).copied().and_then(shelf::at).transpose()?;
+    let found = code.and_then(|code| Some(Explained { code, rule: code.rule(&wanted)? }));
+    found.ok_or_else(|| CatalogueError::UnknownRule {
+        asked: shortened(rule_id.trim()),
+        nearest: nearest(&wanted, ids.keys().copied()).unwrap_or_default(),
     })
+}
+
+/// The rule with this id as one code has it: its own, an edition's, or borrowed.
+///
+/// # Errors
+/// [`CatalogueError::UnknownCode`], or [`CatalogueError::UnknownRule`] with the
+/// nearest id of that code.
+pub fn explain_under(rule_id: &str, code_name: &str) -> Result<Explained, CatalogueError> {
+    let code = code(code_name)?;
+    let wanted = rule_id.trim().to_lowercase();
+    let rule = code.rule(&wanted).ok_or_else(|| CatalogueError::UnknownRule {
+        asked: shortened(rule_id.trim()),
+        nearest: nearest(&wanted, code.rules.iter().map(|r| r.id.as_str())).unwrap_or_default(),
+    })?;
+    Ok(Explained { code, rule })
 }
 
 /// Longest name compared or repeated back, in bytes; longer ones are hostile.

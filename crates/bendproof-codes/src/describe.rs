@@ -97,8 +97,17 @@ impl Condition {
 }
 
 impl Rule {
-    /// What the rule demands or grants, one line for each limit.
+    /// What the rule demands or grants, one line for each limit; where a shop
+    /// tightened it, one more with the code's own.
     pub fn limits_text(&self) -> Vec<String> {
+        let mut lines = self.demanded();
+        lines.extend(
+            self.tightened_from.iter().map(|codes| format!("that is this shop's; the code: {codes}")),
+        );
+        lines
+    }
+
+    fn demanded(&self) -> Vec<String> {
         match &self.demand {
             Demand::AtMost { fact, limit, breach } => {
                 vec![format!("{} at most {}, else {breach}", spaced(fact), limit.text())]

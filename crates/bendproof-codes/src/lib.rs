@@ -12,8 +12,9 @@
 //! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
 //! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
 //!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
-//! - [`codes`], [`code`] and [`explain`]: the data itself, edition by edition;
-//! - [`tighten`]: a code with a shop's own stricter limits.
+//! - [`heads`], [`code`], [`codes`] and [`explain`]: the data itself, edition by
+//!   edition ([`explain_under`]), each code loaded when it is asked for;
+//! - [`tighten`] and [`ShopRules`]: codes with a shop's own stricter limits.
 
 mod bend;
 mod borrow;
@@ -39,7 +40,9 @@ mod passed;
 mod procedure;
 mod readings;
 mod rule;
+mod shelf;
 mod shop;
+mod shop_rules;
 mod spans;
 mod specimens;
 mod standing;
@@ -47,7 +50,7 @@ mod visual;
 mod words;
 
 pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
-pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain};
+pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, explain_under, heads};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
@@ -60,7 +63,7 @@ pub use finder::{
 };
 pub use finding::Finding;
 pub use lasting::{Advice, renewal, standing_on};
-pub use load::{LoadError, load, load_edition};
+pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
     Neighbour, Reach, THICKNESS_STEPS, counts_nominal_pipe, joint_like, neighbours, thickness_reach,
@@ -79,6 +82,7 @@ pub use readings::{
 };
 pub use rule::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, Test};
 pub use shop::{SHOP_PREFIX, ShopRuleError, tighten};
+pub use shop_rules::ShopRules;
 pub use spans::{Most, Span, Stretch};
 pub use specimens::{
     Beside, Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace,

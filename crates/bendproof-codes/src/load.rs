@@ -64,9 +64,14 @@ pub enum LoadError {
         /// The nearest code loaded so far; empty when there is none.
         nearest: String,
     },
-    /// A further file names a code that is not loaded.
-    #[error("a further file is part of `{0}`, which is no code here")]
-    PartOfNothing(String),
+    /// A further file names another code than the one it stands with.
+    #[error("a further file of `{code}` says that it is part of `{part_of}`")]
+    PartOfAnother {
+        /// What it names.
+        part_of: String,
+        /// The code it stands with.
+        code: String,
+    },
     /// Two rules have one id.
     #[error("rule id `{0}` is used twice; ids are never reused")]
     IdTwice(String),
@@ -92,49 +97,105 @@ pub enum LoadError {
     },
 }
 
-#[derive(Deserialize)]
+/// What a code file says of itself, before its first table; known without
+/// loading the code.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct RawCode {
-    id: String,
-    title: String,
-    edition: String,
-    aliases: Vec<String>,
+pub struct Head {
+    /// Name in files, as `aws-d1.1-2020`.
+    pub id: String,
+    /// Full title.
+    pub title: String,
+    /// Edition.
+    pub edition: String,
+    /// Other names it answers to.
+    pub aliases: Vec<String>,
     note: String,
     unverified: Option<String>,
-    based_on: Option<String>,
+    /// The edition it is written as the differences from.
+    pub based_on: Option<String>,
     /// Basis of rules carried over unread; used with `based_on` only.
     #[serde(default)]
     carried_basis: String,
+    /// No coupon is welded to it; see [`Code::has_tests`].
+    #[serde(default)]
+    pub only_judges: bool,
+    /// Absent: those of the edition it is based on, else the trade's.
+    names: Option<String>,
+    designation: Option<String>,
+}
+
+impl Head {
+    pub(crate) fn read(text: &str) -> Result<Head, LoadError> {
+        toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))
+    }
+
+    /// The edition that stands whole: itself, or what it is based on.
+    pub(crate) fn root(&self) -> &str {
+        self.based_on.as_deref().unwrap_or(&self.id)
+    }
+}
+
+/// The head of a further file: the code it belongs to.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PartHead {
+    part_of: String,
+}
+
+/// The tables of a code file or of a further file.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Body {
     #[serde(default)]
     clauses: BTreeMap<String, String>,
     #[serde(default)]
     read: Vec<Read>,
     #[serde(default)]
     without: Vec<LeftOut>,
-    /// Absent: those of the edition it is based on, else the trade's.
-    names: Option<String>,
-    designation: Option<String>,
     #[serde(default)]
     borrow: Vec<Borrow>,
     #[serde(default)]
     rule: Vec<RawRule>,
 }
 
-/// A further file of a code, for one of its subjects.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct RawPart {
-    part_of: String,
-    #[serde(default)]
-    clauses: BTreeMap<String, String>,
-    #[serde(default)]
-    read: Vec<Read>,
-    #[serde(default)]
-    without: Vec<LeftOut>,
-    #[serde(default)]
-    borrow: Vec<Borrow>,
-    #[serde(default)]
-    rule: Vec<RawRule>,
+impl Body {
+    fn read(text: &str) -> Result<Body, LoadError> {
+        toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))
+    }
+
+    fn join(&mut self, part: Body) {
+        self.clauses.extend(part.clauses);
+        self.read.extend(part.read);
+        self.without.extend(part.without);
+        self.borrow.extend(part.borrow);
+        self.rule.extend(part.rule);
+    }
+}
+
+/// A code file in two: its head, and its tables from the first on.
+pub(crate) fn split(text: &str) -> (&str, &str) {
+    let head = text.split_inclusive('\n').take_while(|line| !line.starts_with('['));
+    text.split_at(head.map(str::len).sum())
+}
+
+/// The codes a file may build on.
+pub(crate) trait Earlier<'a> {
+    /// The code with this id, if it stands before.
+    fn named(&self, id: &str) -> Result<Option<&'a Code>, LoadError>;
+
+    /// The id of theirs most like this one.
+    fn nearest(&self, id: &str) -> Option<String>;
+}
+
+impl<'a> Earlier<'a> for [&'a Code] {
+    fn named(&self, id: &str) -> Result<Option<&'a Code>, LoadError> {
+        Ok(self.iter().copied().find(|known| known.id == id))
+    }
+
+    fn nearest(&self, id: &str) -> Option<String> {
+        nearest(id, self.iter().map(|known| known.id.as_str()))
+    }
 }
 
 /// The names of positions, processes and details a file has that asks for none.
@@ -179,85 +240,74 @@ pub fn load(text: &str) -> Result<Code, LoadError> {
 ///
 /// # Errors
 /// [`LoadError`] names the rule and the part that is wrong.
-pub fn load_edition(text: &str, earlier: &[Code]) -> Result<Code, LoadError> {
-    load_parts(text, &mut Vec::new(), earlier)
+pub fn load_edition(text: &str, earlier: &[&Code]) -> Result<Code, LoadError> {
+    load_whole(text, &[], earlier)
 }
 
-/// Reads the further files of codes.
-pub(crate) fn read_parts(texts: &[&str]) -> Result<Vec<RawPart>, LoadError> {
-    texts.iter().map(|text| toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))).collect()
-}
-
-/// Every further file belongs to a code that was read.
-pub(crate) fn none_left(parts: &[RawPart]) -> Result<(), LoadError> {
-    match parts.first() {
-        Some(left) => Err(LoadError::PartOfNothing(left.part_of.clone())),
-        None => Ok(()),
-    }
-}
-
-/// Reads one code file with those of the further files that are parts of it,
-/// and takes these away.
-pub(crate) fn load_parts(text: &str, parts: &mut Vec<RawPart>, earlier: &[Code]) -> Result<Code, LoadError> {
-    let mut raw: RawCode = toml::from_str(text).map_err(|e| LoadError::Text(e.to_string()))?;
-    let (mine, others) = std::mem::take(parts).into_iter().partition(|part| part.part_of == raw.id);
-    *parts = others;
-    let mine: Vec<RawPart> = mine;
-    for part in mine {
-        raw.clauses.extend(part.clauses);
-        raw.read.extend(part.read);
-        raw.without.extend(part.without);
-        raw.borrow.extend(part.borrow);
-        raw.rule.extend(part.rule);
-    }
-    whole_code(raw, earlier)
-}
-
-fn whole_code(raw: RawCode, earlier: &[Code]) -> Result<Code, LoadError> {
-    let own: Result<Vec<Rule>, LoadError> = raw.rule.into_iter().map(|r| whole(r, &raw.edition)).collect();
-    let own = own?;
-    let base = raw.based_on.as_ref().map(|base| base_named(&raw.id, base, earlier)).transpose()?;
-    let mut rules = match base {
-        None => own,
-        Some(base) => {
-            ids_are_unique(&own)?;
-            let differences = Differences {
-                base,
-                edition: &raw.edition,
-                carried_basis: &raw.carried_basis,
-                clauses: &raw.clauses,
-                read: &raw.read,
-                without: &raw.without,
-            };
-            differences.carry(own)?
+/// Reads one code file with its further files.
+pub(crate) fn load_whole<'a, E>(text: &str, parts: &[&str], earlier: &E) -> Result<Code, LoadError>
+where
+    E: Earlier<'a> + ?Sized,
+{
+    let (head, tables) = split(text);
+    let head = Head::read(head)?;
+    let mut body = Body::read(tables)?;
+    for part in parts {
+        let (of, tables) = split(part);
+        let of: PartHead = toml::from_str(of).map_err(|e| LoadError::Text(e.to_string()))?;
+        if of.part_of != head.id {
+            return Err(LoadError::PartOfAnother { part_of: of.part_of, code: head.id });
         }
-    };
+        body.join(Body::read(tables)?);
+    }
+    whole_code(head, body, earlier)
+}
+
+fn whole_code<'a, E>(head: Head, body: Body, earlier: &E) -> Result<Code, LoadError>
+where
+    E: Earlier<'a> + ?Sized,
+{
+    let base = head.based_on.as_ref().map(|base| base_named(&head.id, base, earlier)).transpose()?;
+    let mut rules: Vec<Rule> =
+        body.rule.into_iter().map(|raw| whole(raw, &head.edition)).collect::<Result<_, _>>()?;
+    if let Some(base) = base {
+        ids_are_unique(&rules)?;
+        let differences = Differences {
+            base,
+            edition: &head.edition,
+            carried_basis: &head.carried_basis,
+            clauses: &body.clauses,
+            read: &body.read,
+            without: &body.without,
+        };
+        rules = differences.carry(rules)?;
+    }
     ids_are_unique(&rules)?;
     references_live(&rules)?;
-    let base = raw.based_on.as_ref().and_then(|base| earlier.iter().find(|known| known.id == *base));
     let mut borrowed = base.map(|base| base.borrowed.clone()).unwrap_or_default();
-    for borrow in &raw.borrow {
-        borrowed.extend(borrow.take(&raw.id, earlier)?);
+    for borrow in &body.borrow {
+        borrowed.extend(borrow.take(&head.id, earlier)?);
     }
     ids_are_unique(rules.iter().chain(&borrowed))?;
     // What is not verified is said wherever a clause is cited, in every finding.
-    if let Some(why) = &raw.unverified {
+    if let Some(why) = &head.unverified {
         rules
             .iter_mut()
             .chain(&mut borrowed)
             .for_each(|rule| rule.clause = format!("{}, {why}", rule.clause));
     }
     Ok(Code {
-        id: raw.id,
-        title: raw.title,
-        edition: raw.edition,
-        aliases: raw.aliases,
-        note: raw.note,
-        names: names(raw.names.as_deref(), base)?,
-        designation: raw.designation.or_else(|| base.and_then(|b| b.designation.clone())),
-        unverified: raw.unverified,
-        based_on: raw.based_on,
-        without: raw.without,
+        names: names(head.names.as_deref(), base)?,
+        designation: head.designation.or_else(|| base.and_then(|b| b.designation.clone())),
+        id: head.id,
+        title: head.title,
+        edition: head.edition,
+        aliases: head.aliases,
+        note: head.note,
+        unverified: head.unverified,
+        based_on: head.based_on,
+        without: body.without,
+        shop: None,
         borrowed,
         rules,
     })
@@ -271,12 +321,15 @@ fn names(asked: Option<&str>, base: Option<&Code>) -> Result<&'static Names, Loa
     }
 }
 
-fn base_named<'a>(code: &str, base: &str, earlier: &'a [Code]) -> Result<&'a Code, LoadError> {
-    let whole = |known: &&Code| known.id == base && known.based_on.is_none();
-    earlier.iter().find(whole).ok_or_else(|| LoadError::BaseMissing {
+fn base_named<'a, E>(code: &str, base: &str, earlier: &E) -> Result<&'a Code, LoadError>
+where
+    E: Earlier<'a> + ?Sized,
+{
+    let whole = earlier.named(base)?.filter(|known| known.based_on.is_none());
+    whole.ok_or_else(|| LoadError::BaseMissing {
         code: code.to_owned(),
         base: base.to_owned(),
-        nearest: nearest(base, earlier.iter().map(|c| c.id.as_str())).unwrap_or_default(),
+        nearest: earlier.nearest(base).unwrap_or_default(),
     })
 }
 
@@ -352,6 +405,7 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
         source: raw.source,
         note: raw.note,
         see: raw.see,
+        tightened_from: None,
         cases,
     })
 }
@@ -510,10 +564,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_further_file_of_no_code_is_refused() {
-        let mut parts = read_parts(&["part_of = \"shop-1\"", "part_of = \"shop-2\""]).unwrap();
+    fn a_further_file_of_another_code_is_refused() {
         let text = "id = \"shop-1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
-        load_parts(text, &mut parts, &[]).unwrap();
-        assert_eq!(none_left(&parts), Err(LoadError::PartOfNothing("shop-2".to_owned())));
+        let with = |part: &str| load_whole(text, &[part], [].as_slice());
+        with("part_of = \"shop-1\"").unwrap();
+        let wrong = LoadError::PartOfAnother { part_of: "shop-2".to_owned(), code: "shop-1".to_owned() };
+        assert_eq!(with("part_of = \"shop-2\""), Err(wrong));
+    }
+
+    #[test]
+    fn the_head_ends_where_the_first_table_begins() {
+        assert_eq!(split("a = [1]\n\n[[rule]]\nb = 2"), ("a = [1]\n\n", "[[rule]]\nb = 2"));
+        assert_eq!(split("a = 1\n"), ("a = 1\n", ""));
     }
 }

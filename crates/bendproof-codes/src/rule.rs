@@ -47,6 +47,8 @@ pub struct Rule {
     pub note: Option<String>,
     /// Related rules of the same code.
     pub see: Vec<String>,
+    /// The code's own limit, where a shop holds to a stricter one.
+    pub tightened_from: Option<String>,
     /// Worked cases, at least one that passes and one that fails.
     pub cases: Vec<Case>,
 }
@@ -331,6 +333,11 @@ impl From<Known> for Answer {
 }
 
 impl Rule {
+    /// Whether it is a shop's: tightened by it, or its own.
+    pub fn is_shops(&self) -> bool {
+        self.tightened_from.is_some() || crate::shop::is_shops(&self.id)
+    }
+
     /// Whether the conditions hold.
     pub fn applies(&self, facts: &Facts) -> Known {
         Known::all(self.when.iter().map(|c| c.holds(facts)))

@@ -10,7 +10,7 @@ use bendproof_measure::Kind;
 use serde::Deserialize;
 use toml::{Table, Value};
 
-use crate::catalogue::{Code, nearest};
+use crate::catalogue::{CatalogueError, Code, nearest};
 use crate::extent::{Extent, Pair};
 use crate::finding::breach_of;
 use crate::load::{LoadError, own_rule, pair};
@@ -37,6 +37,12 @@ pub enum ShopRuleError {
         /// The nearest id.
         nearest: String,
     },
+    /// The file names no code.
+    #[error("the shop's rule file names no code; write it like codes = [\"aws-d1.1-2020\"]")]
+    NoCode,
+    /// It names one that is not known.
+    #[error("the shop's rule file: {0}")]
+    Code(Box<CatalogueError>),
     /// A rule is tightened twice.
     #[error("rule `{0}` is tightened twice; write one entry with the stricter limit")]
     Twice(String),
@@ -96,8 +102,11 @@ pub enum ShopRuleError {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct ShopFile {
-    shop: String,
+pub(crate) struct ShopFile {
+    pub(crate) shop: String,
+    /// The codes its limits stand beside; [`tighten`] is handed one instead.
+    #[serde(default)]
+    pub(crate) codes: Vec<String>,
     #[serde(default)]
     tighten: Vec<Entry>,
     #[serde(default)]
@@ -143,7 +152,10 @@ struct Entry {
 ///     decided_by = "R. Keel, 2026-03-01"
 /// "#).unwrap();
 /// let rule = ours.rule("d11-bend-single-opening").unwrap();
-/// assert_eq!(rule.limits_text(), ["length at most 1/16 in [1.5 mm], else reject"]);
+/// assert_eq!(
+///     rule.limits_text(),
+///     ["length at most 1/16 in [1.5 mm], else reject", "that is this shop's; the code: 1/8 in [3 mm]"]
+/// );
 /// assert!(rule.clause.contains("tightened by the shop: our customer asks for it"));
 ///
 /// let looser = tighten(d11, r#"
@@ -157,32 +169,54 @@ struct Entry {
 /// assert!(looser.unwrap_err().to_string().contains("does not tighten the code's 1/8 in [3 mm]"));
 /// ```
 pub fn tighten(code: &Code, text: &str) -> Result<Code, ShopRuleError> {
-    let file: ShopFile = toml::from_str(text).map_err(|e| ShopRuleError::Text(e.to_string()))?;
-    let mut ours = code.clone();
-    let mut done = BTreeSet::new();
-    for entry in &file.tighten {
-        if !done.insert(entry.rule.as_str()) {
-            return Err(ShopRuleError::Twice(entry.rule.clone()));
-        }
-        let Some(rule) = ours.rules.iter_mut().find(|r| r.id == entry.rule) else {
-            let nearest = nearest(&entry.rule, code.rules.iter().map(|r| r.id.as_str())).unwrap_or_default();
-            return Err(ShopRuleError::UnknownRule {
-                code: code.id.clone(),
-                rule: entry.rule.clone(),
-                nearest,
-            });
-        };
-        *rule = tightened(rule, entry)?;
+    let file = ShopFile::read(text)?;
+    file.fits(&[code])?;
+    file.over(code)
+}
+
+impl ShopFile {
+    pub(crate) fn read(text: &str) -> Result<Self, ShopRuleError> {
+        toml::from_str(text).map_err(|e| ShopRuleError::Text(e.to_string()))
     }
-    for value in file.rule {
-        let rule = shops_own(own_rule(value, &code.edition)?)?;
-        if ours.rule(&rule.id).is_some() {
-            return Err(LoadError::IdTwice(rule.id).into());
+
+    /// Every rule it tightens is in one of these codes, and tightened once.
+    pub(crate) fn fits(&self, codes: &[&Code]) -> Result<(), ShopRuleError> {
+        let mut done = BTreeSet::new();
+        let ids = || codes.iter().flat_map(|code| code.rules.iter().map(|rule| rule.id.as_str()));
+        for entry in &self.tighten {
+            if !done.insert(entry.rule.as_str()) {
+                return Err(ShopRuleError::Twice(entry.rule.clone()));
+            }
+            if !ids().any(|id| id == entry.rule) {
+                return Err(ShopRuleError::UnknownRule {
+                    code: codes.iter().map(|code| code.id.as_str()).collect::<Vec<_>>().join(", "),
+                    rule: entry.rule.clone(),
+                    nearest: nearest(&entry.rule, ids()).unwrap_or_default(),
+                });
+            }
         }
-        ours.rules.push(rule);
+        Ok(())
     }
-    ours.note = format!("{} With the stricter limits and own rules of {}.", code.note, file.shop);
-    Ok(ours)
+
+    /// A code with what of the file is about it.
+    pub(crate) fn over(&self, code: &Code) -> Result<Code, ShopRuleError> {
+        let mut ours = code.clone();
+        for entry in &self.tighten {
+            if let Some(rule) = ours.rules.iter_mut().find(|rule| rule.id == entry.rule) {
+                *rule = tightened(rule, entry)?;
+            }
+        }
+        for value in &self.rule {
+            let rule = shops_own(own_rule(value.clone(), &code.edition)?)?;
+            if ours.rule(&rule.id).is_some() {
+                return Err(LoadError::IdTwice(rule.id).into());
+            }
+            ours.rules.push(rule);
+        }
+        ours.note = format!("{} With the stricter limits and own rules of {}.", code.note, self.shop);
+        ours.shop = Some(self.shop.clone());
+        Ok(ours)
+    }
 }
 
 fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
@@ -193,27 +227,36 @@ fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
         }
     }
     let size = |table: &Table, name| pair(&Value::Table(table.clone())).map_err(|why| part(name, &why));
-    let demand = match (&entry.at_most, &entry.at_least, entry.months) {
+    let tighter = match (&entry.at_most, &entry.at_least, entry.months) {
         (Some(most), None, None) => with_most(rule, size(most, "at_most")?)?,
         (None, Some(least), None) => with_least(rule, size(least, "at_least")?)?,
         (None, None, Some(months)) => with_months(rule, months)?,
         _ => return Err(part("limit", "give one of at_most, at_least and months")),
     };
-    let codes = rule.limits_text().join("; ");
     let mut ours = Rule {
-        demand,
+        finding: format!("{}; this shop: {}; the code: {}", rule.finding, tighter.ours, tighter.codes),
+        demand: tighter.demand,
         clause: format!("{}, tightened by the shop: {}", rule.clause, entry.reason),
         source: format!(
-            "{}; the code says \"{codes}\", tightened by decision of {}",
-            rule.source, entry.decided_by
+            "{}; the code says \"{}\", tightened by decision of {}",
+            rule.source,
+            rule.limits_text().join("; "),
+            entry.decided_by
         ),
-        finding: format!("{}; the shop's limit, where the code says \"{codes}\"", rule.finding),
         basis: Basis::Choice,
+        tightened_from: Some(tighter.codes),
         ..rule.clone()
     };
     let cases = std::mem::take(&mut ours.cases);
     ours.cases = cases.into_iter().filter(|case| ours.ask(&case.facts) == claimed(case.claim)).collect();
     Ok(ours)
+}
+
+/// A demand with the shop's value in it, and both values in words.
+struct Tighter {
+    demand: Demand,
+    ours: String,
+    codes: String,
 }
 
 fn claimed(claim: Claim) -> Answer {
@@ -224,46 +267,52 @@ fn claimed(claim: Claim) -> Answer {
     }
 }
 
-fn with_most(rule: &Rule, most: Pair) -> Result<Demand, ShopRuleError> {
+fn with_most(rule: &Rule, most: Pair) -> Result<Tighter, ShopRuleError> {
     let mut demand = rule.demand.clone();
-    match &mut demand {
+    let codes = match &mut demand {
         Demand::AtMost { limit, .. }
         | Demand::Within { most: Most::Sum(limit), .. }
         | Demand::Range { max: limit, .. } => {
             stricter(rule, limit, most, Side::Top)?;
-            *limit = joined(limit, most, Side::Top);
+            let tighter = joined(limit, most, Side::Top);
+            std::mem::replace(limit, tighter).text()
         }
         Demand::Sum { at_most: limit, .. } | Demand::StrapsOver { limit, .. } => {
             stricter(rule, &Extent::Pair(*limit), most, Side::Top)?;
-            *limit = most;
+            std::mem::replace(limit, most).text()
         }
         _ => return Err(no_such_limit(rule)),
-    }
-    Ok(demand)
+    };
+    Ok(Tighter { demand, ours: most.text(), codes })
 }
 
-fn with_least(rule: &Rule, least: Pair) -> Result<Demand, ShopRuleError> {
+fn with_least(rule: &Rule, least: Pair) -> Result<Tighter, ShopRuleError> {
     let mut demand = rule.demand.clone();
     match &mut demand {
         Demand::AtLeast { limit, .. } | Demand::Range { min: limit, .. } => {
             stricter(rule, limit, least, Side::Bottom)?;
-            *limit = joined(limit, least, Side::Bottom);
-            Ok(demand)
+            let tighter = joined(limit, least, Side::Bottom);
+            let codes = std::mem::replace(limit, tighter).text();
+            Ok(Tighter { demand, ours: least.text(), codes })
         }
         _ => Err(no_such_limit(rule)),
     }
 }
 
-fn with_months(rule: &Rule, fewer: i32) -> Result<Demand, ShopRuleError> {
+fn with_months(rule: &Rule, fewer: i32) -> Result<Tighter, ShopRuleError> {
     let mut demand = rule.demand.clone();
     match &mut demand {
         Demand::Months(months) | Demand::MonthsShort(months) => {
+            let (ours, codes) = (format!("{fewer} months"), format!("{months} months"));
             if fewer >= *months || fewer < 1 {
-                let (value, code_value) = (format!("{fewer} months"), format!("{months} months"));
-                return Err(ShopRuleError::NotTighter { rule: rule.id.clone(), value, code_value });
+                return Err(ShopRuleError::NotTighter {
+                    rule: rule.id.clone(),
+                    value: ours,
+                    code_value: codes,
+                });
             }
             *months = fewer;
-            Ok(demand)
+            Ok(Tighter { demand, ours, codes })
         }
         _ => Err(no_such_limit(rule)),
     }

@@ -46,7 +46,7 @@ fn banded() -> Vec<&'static Code> {
         Some(base) => tables(code_named(&code.id)) != tables(code_named(base)),
         None => true,
     };
-    codes().unwrap().iter().filter(|code| code.has_tests()).filter(own).collect()
+    codes().unwrap().iter().copied().filter(|code| code.has_tests()).filter(own).collect()
 }
 
 /// Of these the ones that say what a welder's test covers.

@@ -127,6 +127,24 @@ carried_basis = "memory"
 "#;
 
 #[test]
+fn a_rule_is_explained_as_the_edition_asked_for_has_it() {
+    let id = "d11-bend-single-opening";
+    let asked = explain_under(id, "d1.1:2015").unwrap();
+    assert_eq!((asked.code.id.as_str(), asked.rule.clause.as_str()), ("aws-d1.1-2015", "4.9.3.3 (1)"));
+    let others = asked.editions().unwrap();
+    let whole = others.iter().find(|held| held.code.id == "aws-d1.1-2020").unwrap();
+    assert!(whole.differs.contains(&"clause: 6.10.3.3 (1)".to_owned()), "{:?}", whole.differs);
+    // A row of another code as the borrower has it.
+    let lent = explain_under("iso5817-cap-c", "iso-9606-1").unwrap();
+    assert!(lent.rule.clause.contains("by iso-5817-2014"), "{}", lent.rule.clause);
+    let error = explain_under(id, "api-1104").unwrap_err().to_string();
+    assert!(
+        error.contains("`d11-bend-single-opening` is not a rule id; the nearest is `api-bend-"),
+        "{error}"
+    );
+}
+
+#[test]
 fn an_edition_that_is_not_whole_does_not_load() {
     let codes = codes().unwrap();
     let d11 = code("aws-d1.1-2020").unwrap();

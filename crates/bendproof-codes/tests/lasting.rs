@@ -219,7 +219,7 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
 }
 
 fn any_code() -> impl Strategy<Value = &'static Code> {
-    (0..codes().unwrap().len()).prop_map(|n| &codes().unwrap()[n])
+    (0..codes().unwrap().len()).prop_map(|n| codes().unwrap()[n])
 }
 
 fn any_test() -> impl Strategy<Value = PassedTest> {

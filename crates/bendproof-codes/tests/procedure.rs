@@ -321,7 +321,7 @@ fn own(name: &str) -> Quantity {
 
 fn of_procedures() -> Vec<&'static Code> {
     let has = |code: &&Code| code.rules.iter().any(|r| r.kind == RuleKind::Variable);
-    codes().unwrap().iter().filter(has).collect()
+    codes().unwrap().iter().copied().filter(has).collect()
 }
 
 fn changed(code: &Code, name: &str, asked: Quantity) -> Within {

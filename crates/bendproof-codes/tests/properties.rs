@@ -18,7 +18,8 @@ fn reading(steps: u32, inch: bool) -> Quantity {
 
 /// Any code that qualifies welders; those that only judge have no bends to speak of.
 fn any_code() -> impl Strategy<Value = &'static Code> {
-    let all: Vec<&'static Code> = codes().unwrap().iter().filter(|code| code.qualifies_welders()).collect();
+    let all: Vec<&'static Code> =
+        codes().unwrap().iter().copied().filter(|code| code.qualifies_welders()).collect();
     (0..all.len()).prop_map(move |n| all[n])
 }
 

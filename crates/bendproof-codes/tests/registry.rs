@@ -139,6 +139,42 @@ fn explain_gives_a_rule_or_the_nearest_id() {
     }
 }
 
+/// What is known of the codes before they are loaded is what they turn out to be.
+#[test]
+fn names_and_rules_are_found_without_loading_every_code() {
+    let told = |head: &Head| (head.id.clone(), head.based_on.clone(), !head.only_judges);
+    let loaded = |code: &&Code| (code.id.clone(), code.based_on.clone(), code.has_tests());
+    assert_eq!(
+        heads().unwrap().iter().map(told).collect::<Vec<_>>(),
+        codes().unwrap().iter().map(loaded).collect::<Vec<_>>()
+    );
+    let mut first: BTreeMap<&str, &Code> = BTreeMap::new();
+    for known in codes().unwrap() {
+        assert!(std::ptr::eq(code(&known.id).unwrap(), *known), "{} is loaded twice", known.id);
+        for rule in &known.rules {
+            first.entry(&rule.id).or_insert(known);
+        }
+    }
+    for (id, code) in first {
+        let explained = explain(&id.to_uppercase()).unwrap();
+        assert_eq!((explained.rule.id.as_str(), &explained.code.id), (id, &code.id));
+    }
+}
+
+/// Whoever asks first loads it; the others wait and get the same.
+#[test]
+fn a_code_asked_for_by_several_at_once_is_loaded_once() {
+    let ask = |n: usize| {
+        let name = ["iso-15614-1", "iso-9606-1", "iso-5817", "d1.1:2025", "aws-d1.1"][n % 5];
+        std::thread::spawn(move || code(name).unwrap())
+    };
+    let asked: Vec<&'static Code> =
+        (0..20).map(ask).collect::<Vec<_>>().into_iter().map(|t| t.join().unwrap()).collect();
+    for (n, found) in asked.iter().enumerate() {
+        assert!(std::ptr::eq(*found, asked[n % 5]));
+    }
+}
+
 #[test]
 fn rules_read_out_their_limits_and_conditions() {
     let limits = |id: &str| explain(id).unwrap().rule.limits_text().join("; ");

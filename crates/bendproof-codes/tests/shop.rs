@@ -21,6 +21,10 @@ fn refusal(code_id: &str, rule: &str, limit: &str) -> String {
     ours(code_id, &entry(rule, limit)).unwrap_err().to_string()
 }
 
+fn own((ours, codes): (&str, &str)) -> (String, String) {
+    (ours.to_owned(), codes.to_owned())
+}
+
 fn limits(code: &Code, rule: &str) -> String {
     code.rule(rule).unwrap().limits_text().join("; ")
 }
@@ -74,7 +78,10 @@ fn each_shape_of_limit_can_be_tightened() {
     ] {
         let code_id = if code_id == "cfr192" { "49-cfr-192" } else { code_id };
         let code = ours(code_id, &entry(rule, limit)).unwrap();
-        assert!(limits(&code, rule).ends_with(wanted), "{}", limits(&code, rule));
+        let (ours, codes) =
+            limits(&code, rule).split_once("; that is this shop's; the code: ").map(own).unwrap();
+        assert!(ours.ends_with(wanted), "{ours}");
+        assert!(!codes.is_empty() && !codes.contains("else"), "{codes}");
         let held = code.rule(rule).unwrap();
         assert!(held.clause.ends_with(", tightened by the shop: asked for"), "{}", held.clause);
         assert!(held.source.ends_with("tightened by decision of R. Keel"), "{}", held.source);
@@ -390,9 +397,67 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
     }
 }
 
+const FILE: &str = include_str!("../../../examples/shop-rules.toml");
+
+/// One file stands beside the codes it names, and the codes stay as they are.
+#[test]
+fn a_shop_file_is_laid_over_the_codes_it_names() {
+    let rules = ShopRules::read(FILE).unwrap();
+    let (plain, asme) = (code("aws-d1.1").unwrap(), code("asme-ix").unwrap());
+    let ours = rules.over(plain);
+    assert_eq!((ours.shop.as_deref(), &plain.shop), (Some("Harbour test bay"), &None));
+    assert!(std::ptr::eq(rules.over(asme), asme));
+    let mut opening = Strap {
+        id: "R1".to_owned(),
+        kind: StrapKind::Root,
+        thickness: inch(0.375),
+        wall: None,
+        openings: Some(Vec::new()),
+    };
+    opening.openings = Some(vec![Opening {
+        length: inch(0.0625),
+        place: Place::Face,
+        cause: Cause::NotStated,
+        zone: Zone::NotStated,
+    }]);
+    let test = BendTest { straps: vec![opening], coupon: None };
+    assert_eq!(judge(plain, &test).unwrap().straps[0].verdict, Verdict::Accept);
+    let report = judge(ours, &test).unwrap();
+    let found = report.straps[0].findings.iter().find(|f| f.verdict == Verdict::Reject).unwrap();
+    assert_eq!(found.rule, "d11-bend-single-opening");
+    assert!(
+        found.message.ends_with("; this shop: 3/64 in [1 mm]; the code: 1/8 in [3 mm]"),
+        "{}",
+        found.message
+    );
+    // What the shop has of a rule is found by its id; what it left alone is not.
+    let is_ours = |id: &str| rules.rule(id).map(|(_, rule)| rule.is_shops());
+    assert_eq!(is_ours("shop-cap-high"), Some(true));
+    assert_eq!(is_ours("d11-continuity-six-months"), Some(true));
+    assert_eq!(is_ours("d11-bend-openings-sum"), None);
+}
+
+#[test]
+fn a_shop_file_with_a_fault_is_refused_whole() {
+    let refused = |from: &str, to: &str| {
+        assert!(FILE.contains(from), "{from}");
+        ShopRules::read(&FILE.replacen(from, to, 1)).unwrap_err().to_string()
+    };
+    let codes = "codes = [\"aws-d1.1-2020\"]";
+    assert!(refused(codes, "").contains("names no code; write it like codes = ["));
+    assert!(refused(codes, "codes = [\"aws-d1.2\"]").contains("the nearest is `aws-d1.1-20"));
+    assert!(refused(codes, "codes = [\"asme-ix\"]").contains("`d11-bend-single-opening`"));
+    let looser = refused("{ inch = \"3/64\", mm = 1 }", "{ inch = \"1/4\", mm = 6 }");
+    assert!(looser.contains("`d11-bend-single-opening`: 1/4 in [6 mm] does not tighten"), "{looser}");
+    // Two codes in one file: a rule is looked for in both, and each keeps its own.
+    let both = FILE.replacen(codes, "codes = [\"d1.1\", \"asme-ix\"]", 1);
+    let rules = ShopRules::read(&both).unwrap();
+    assert!(rules.codes().iter().all(|code| code.rule("shop-cap-high").is_some()));
+}
+
 /// Any code that qualifies welders.
 fn any_code() -> impl Strategy<Value = &'static Code> {
-    let all: Vec<&'static Code> = codes().unwrap().iter().filter(|code| code.has_tests()).collect();
+    let all: Vec<&'static Code> = codes().unwrap().iter().copied().filter(|code| code.has_tests()).collect();
     (0..all.len()).prop_map(move |n| all[n])
 }
 

@@ -49,7 +49,7 @@ fn printed(document: &Document) -> Result<std::time::Duration, Box<dyn Error>> {
 fn main() -> Result<(), Box<dyn Error>> {
     let (plate, _) = Document::from_toml(&COUPON, PLATE);
     let (pipe, _) = Document::from_toml(&COUPON, PIPE);
-    let codes: Vec<_> = bendproof_codes::codes()?.iter().collect();
+    let codes = bendproof_codes::codes()?;
     let job = read_job(JOINTS, None).job.ok_or("the example joints cannot be read")?;
     let code = job.code.ok_or("the example joints name no code")?;
     let began = Instant::now();
@@ -69,7 +69,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         ("standing, from the file's text", Times::take(500, || read_record(RECORD, None))),
         (
             "a fixed pipe under every code, side by side",
-            Times::take(200, || under_codes(&pipe, &codes, None).map(|all| across(&all))),
+            Times::take(200, || under_codes(&pipe, codes, None).map(|all| across(&all))),
         ),
         ("smallest tests for the joints of a job", Times::take(100, || find_for_job(&job, code))),
         ("traveler and record as PDF, first of the process", cold),

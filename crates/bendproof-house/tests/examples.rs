@@ -4,6 +4,7 @@
 
 mod support;
 
+use bendproof_codes::ShopRules;
 use bendproof_files::read_heat;
 use bendproof_traveler::{
     Today, find_for_job, is_coupon, read_bends, read_coupon_verdict, read_forecast, read_job, read_procedure,
@@ -26,7 +27,7 @@ fn examples(task: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_example_says_at_its_top_how_to_try_it() {
-    let tasks = ["forecast", "judge", "standing", "heat", "cover --joints", "procedure"];
+    let tasks = ["forecast", "judge", "standing", "heat", "cover --joints", "procedure", RULES_TASK];
     let tried: usize = tasks.iter().map(|task| examples(task).len()).sum();
     assert_eq!(tried, support::files("examples", ".toml").len());
 }
@@ -65,6 +66,19 @@ fn example_coupons_examined_whole_are_accepted() {
         let verdict = read.verdict.unwrap();
         assert_eq!((verdict.words().as_str(), verdict.not_examined()), ("accept", Vec::new()), "{path}");
         assert!(read_forecast(&text, today()).forecast.is_some(), "{path}");
+    }
+}
+
+/// The command that tries a shop's rule file.
+const RULES_TASK: &str = "judge examples/bends.toml --shop-rules";
+
+#[test]
+fn example_shop_rules_are_taken() {
+    let examples = examples(RULES_TASK);
+    assert!(!examples.is_empty());
+    for (path, text) in examples {
+        let rules = ShopRules::read(&text).unwrap_or_else(|e| panic!("{path}: {e}"));
+        assert!(!rules.codes().is_empty(), "{path}");
     }
 }
 

@@ -14,8 +14,8 @@ use bendproof_codes::{
 use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
 
-use crate::judge::{code_of, specimen_coupon};
-use crate::known::{Today, known};
+use crate::judge::specimen_coupon;
+use crate::known::{Today, Told, known};
 use crate::overall::{Judged, exam_words};
 use crate::standing::test_of_coupon;
 
@@ -111,7 +111,7 @@ pub fn under_codes(
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
     let (read, findings) = read_coupon(document, known(today));
     let Some((coupon, _)) = read else { return Err(findings) };
-    let own = code_of(document).map(|c| c.id.as_str());
+    let own = Told::from(today).code_of(document).map(|c| c.id.as_str());
     let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
 }
@@ -147,10 +147,8 @@ fn under_code(
 }
 
 /// The coupon judged as if it named this code.
-fn verdicts(document: &Document, coupon: &Coupon, code: &Code) -> Vec<Verdict> {
-    let mut document = document.clone();
-    document.set("code", Some(&code.id));
-    let judged = Judged::of(&document, Some(coupon));
+fn verdicts(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<Verdict> {
+    let judged = Judged::of(document, Some(coupon), Some(code));
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {
         let findings = report.reports.iter().flat_map(|r| &r.findings).collect();
@@ -248,7 +246,7 @@ type Fill = fn(&UnderCode) -> Cell;
 
 /// The rows of every table.
 const ROWS: [(&str, Fill); 12] = [
-    ("a test", is_test),
+    ("counts as a test", is_test),
     ("straps", straps),
     ("plate groove", |u| position(u, "plate groove", u.outlook.standing.positions.plate_groove.join(", "))),
     ("pipe groove", |u| position(u, "pipe groove", crate::json::pipe_words(&u.outlook.standing))),
@@ -275,7 +273,7 @@ fn is_test(u: &UnderCode) -> Cell {
     let cited =
         |r: &bendproof_codes::Rule| Cited { rule: r.id.clone(), clause: r.clause.clone(), basis: r.basis };
     Cell {
-        text: if refused.is_some() { "covers nothing" } else { "covers what follows" }.to_owned(),
+        text: if refused.is_some() { "no, it covers nothing" } else { "yes, for what is below" }.to_owned(),
         answers: Answers::new(),
         rules: rule.map(cited).into_iter().collect(),
         why: refused.map(|r| r.message.clone()),

@@ -9,8 +9,7 @@ use bendproof_weld::{Coupon, Process};
 
 use crate::fields::{FieldContext, field, fields};
 use crate::items::{items, mark, tie_in};
-use crate::judge;
-use crate::known::{Today, known};
+use crate::known::{Today, Told, known};
 use crate::overall::{Judged, Overall};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
@@ -29,10 +28,17 @@ pub(crate) struct Computed {
 
 /// Builds the sheet of a document.
 ///
-/// `plates` are this shop's own finished coupons; `today` is the caller's
-/// calendar. The same arguments give the same sheet.
-pub fn build(number: &str, document: &Document, plates: &[PastPlate], today: Today, look: Look) -> Sheet {
-    build_with(number, document, plates, today, look, None)
+/// `plates` are this shop's own finished coupons; `told` is the caller's
+/// calendar, and the shop's limits where it has any. The same arguments give
+/// the same sheet.
+pub fn build(
+    number: &str,
+    document: &Document,
+    plates: &[PastPlate],
+    told: impl Into<Told>,
+    look: Look,
+) -> Sheet {
+    build_with(number, document, plates, told, look, None)
 }
 
 /// Builds the sheet of a document whose beads may have been solved; `solved`
@@ -41,20 +47,22 @@ pub fn build_with(
     number: &str,
     document: &Document,
     plates: &[PastPlate],
-    today: Today,
+    told: impl Into<Told>,
     look: Look,
     solved: Option<&SolvedCoupon>,
 ) -> Sheet {
-    let computed = compute(document, today, solved);
+    let told = told.into();
+    let today = told.day;
+    let computed = compute(document, told, solved);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
     let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
-    let code = judge::code_of(document);
+    let code = told.code_of(document);
     let plan = coupon.zip(code).and_then(|(coupon, code)| straps::plan(code, document, coupon));
-    let judged = Judged::of(document, coupon);
+    let judged = Judged::of(document, coupon, code);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
-    let (standing, doubts) = standing_of(document, coupon, today, judged.overall());
+    let (standing, doubts) = standing_of(document, coupon, told, judged.overall());
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
@@ -161,9 +169,10 @@ const VISUAL_FURTHER: &[&str] = &[
 ];
 
 /// Reads and forecasts a document, from its solved beads where they are given.
-pub(crate) fn compute(document: &Document, today: Today, solved: Option<&SolvedCoupon>) -> Computed {
-    let (read, mut findings) = read_coupon(document, known(today));
-    let limits = judge::code_of(document).map(limits_of).unwrap_or_default();
+pub(crate) fn compute(document: &Document, told: impl Into<Told>, solved: Option<&SolvedCoupon>) -> Computed {
+    let told = told.into();
+    let (read, mut findings) = read_coupon(document, known(told.day));
+    let limits = told.code_of(document).map(limits_of).unwrap_or_default();
     let (coupon, scatter) = match read {
         Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
@@ -382,14 +391,14 @@ fn log_rows(context: &FieldContext<'_>, coupon: Option<&Coupon>, forecast: Optio
 fn standing_of(
     document: &Document,
     coupon: Option<&Coupon>,
-    today: Today,
+    told: Told,
     overall: Overall,
 ) -> (Vec<crate::sheet::StandingLine>, Vec<String>) {
     let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
-    let mut reader = Reader::new(&COUPON, document, known(today));
+    let mut reader = Reader::new(&COUPON, document, known(told.day));
     let finished = reader.date("finished");
-    let Some(day) = finished.or(today) else { return (Vec::new(), Vec::new()) };
-    match standing::of_coupon(document, coupon, day, &[]) {
+    let Some(day) = finished.or(told.day) else { return (Vec::new(), Vec::new()) };
+    match standing::of_coupon(document, coupon, day, told, &[]) {
         Ok(standing) => {
             let mut doubts: Vec<String> = standing.doubts.iter().map(|d| d.message.clone()).collect();
             doubts.extend(standing::log_doubt(coupon));
@@ -428,10 +437,11 @@ pub struct Summary {
 }
 
 /// Sums a document up without drawing or sweeping anything.
-pub fn summary(document: &Document, today: Today) -> Summary {
-    let computed = compute(document, today, None);
+pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
+    let told = told.into();
+    let computed = compute(document, told, None);
     let coupon = computed.coupon.as_ref();
-    let judged = Judged::of(document, coupon);
+    let judged = Judged::of(document, coupon, told.code_of(document));
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {
@@ -483,7 +493,8 @@ fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static 
         parts.push(format!("{process}, {inches} in {}, {}", c.settings.wire, c.settings.gas));
     }
     if let Some(code) = code {
-        parts.push(format!("to {}, {}", code.title, code.edition));
+        let ours = code.shop.as_ref().map(|shop| format!(", with the stricter limits of {shop}"));
+        parts.push(format!("to {}, {}{}", code.title, code.edition, ours.unwrap_or_default()));
     }
     parts.join(" · ")
 }

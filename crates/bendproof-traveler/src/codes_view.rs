@@ -2,7 +2,7 @@
 //! code what it asks, what it would give and what not, in words and as a chart.
 
 use bendproof_codes::{
-    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, codes, designation, renewal,
+    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, code, designation, heads, renewal,
 };
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use crate::across::{Across, UnderCode, across, under_codes};
 use crate::cover_chart::{coverage_description, coverage_svg};
-use crate::known::Today;
+use crate::known::Told;
 use crate::pictures::Look;
 
 /// A coupon under every code that qualifies welders.
@@ -55,7 +55,7 @@ pub struct CodeAhead {
 pub struct AheadLine {
     /// The sentence.
     pub words: String,
-    /// Rule ids.
+    /// Rule ids, each with `?code=` and the edition where that has it otherwise.
     pub rules: Vec<String>,
 }
 
@@ -65,19 +65,23 @@ pub struct AheadLine {
 /// # Errors
 /// [`CatalogueError`] when the rule data does not load.
 pub fn codes_across() -> Result<Vec<&'static Code>, CatalogueError> {
-    Ok(codes()?.iter().filter(|code| code.qualifies_welders() && code.based_on.is_none()).collect())
+    let whole = heads()?.iter().filter(|head| !head.only_judges && head.based_on.is_none());
+    let codes: Result<Vec<&Code>, _> = whole.map(|head| code(&head.id)).collect();
+    Ok(codes?.into_iter().filter(|code| code.qualifies_welders()).collect())
 }
 
 /// The coupon under every code of [`codes_across`], its own among them.
 ///
 /// # Errors
 /// What is wrong with the coupon, in sentences.
-pub fn codes_view(document: &Document, today: Today, look: Look) -> Result<CodesView, Vec<String>> {
-    let mut all = codes_across().map_err(|why| vec![why.to_string()])?;
-    if let Some(own) = crate::judge::code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
+pub fn codes_view(document: &Document, told: impl Into<Told>, look: Look) -> Result<CodesView, Vec<String>> {
+    let told = told.into();
+    let all = codes_across().map_err(|why| vec![why.to_string()])?;
+    let mut all: Vec<&Code> = all.into_iter().map(|code| told.over(code)).collect();
+    if let Some(own) = told.code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
         all.insert(0, own);
     }
-    let under = under_codes(document, &all, today)
+    let under = under_codes(document, &all, told.day)
         .map_err(|findings| findings.into_iter().map(|f| f.message).collect::<Vec<_>>())?;
     let table = across(&under);
     let json = json!({
@@ -93,9 +97,9 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
         Some(_) => Vec::new(),
         None => u.outlook.answered(answer).map(|n| neighbour(n, answer)).collect(),
     };
-    CodeAhead {
+    let mut ahead = CodeAhead {
         code: u.code.id.clone(),
-        title: format!("{}, {}", u.code.title, u.code.edition),
+        title: title(u.code),
         refused: refused
             .map(|doubt| AheadLine { words: doubt.message.clone(), rules: vec![doubt.rule.clone()] }),
         chart: if refused.is_none() { chart(u, look) } else { String::new() },
@@ -111,7 +115,19 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
             Ok(line) => line,
             Err(why) => why.to_string(),
         }),
+    };
+    let lists =
+        [&mut ahead.asks, &mut ahead.would, &mut ahead.not_sure, &mut ahead.would_not, &mut ahead.later];
+    for rule in lists.into_iter().flatten().chain(&mut ahead.refused).flat_map(|line| &mut line.rules) {
+        *rule = crate::straps::rule_ref(&u.code.id, rule);
     }
+    ahead
+}
+
+/// Title and edition, and whose stricter limits stand in it.
+fn title(code: &Code) -> String {
+    let ours = code.shop.as_ref().map(|shop| format!(", with the stricter limits of {shop}"));
+    format!("{}, {}{}", code.title, code.edition, ours.unwrap_or_default())
 }
 
 fn chart(u: &UnderCode, look: Look) -> String {

@@ -12,7 +12,6 @@ use bendproof_codes::{
 use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader};
 use bendproof_measure::Quantity;
 
-use crate::judge::code_of;
 use crate::known::known;
 use crate::visual::{is_word, quality_level};
 
@@ -37,8 +36,7 @@ pub(crate) struct Piece {
 }
 
 /// Every examined piece of a coupon document, judged.
-pub(crate) fn pieces(document: &Document) -> Vec<Piece> {
-    let Some(code) = code_of(document) else { return Vec::new() };
+pub(crate) fn pieces(document: &Document, code: &Code) -> Vec<Piece> {
     let rows = EXAMS.iter().flat_map(|exam| document.rows(exam.list).into_iter().map(move |row| (exam, row)));
     rows.map(|(exam, row)| piece(code, document, exam, row)).collect()
 }

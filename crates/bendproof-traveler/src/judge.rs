@@ -9,7 +9,7 @@ use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapT
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Coupon, Shape};
 
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 
 /// Bends of a document: what was read, and what the code says of it.
 #[derive(Debug, Clone)]
@@ -20,14 +20,13 @@ pub(crate) struct Bends {
     pub why_not: Option<String>,
 }
 
-/// The code a document names, or the default of the catalogue.
-pub fn code_of(document: &Document) -> Option<&'static Code> {
-    let mut reader = Reader::new(&COUPON, document, known(None));
-    bendproof_codes::code(reader.text("code")?).ok()
-}
-
 /// Judges the straps of a coupon document, beside whatever else was examined.
-pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>, beside: Beside) -> Bends {
+pub(crate) fn bends(
+    document: &Document,
+    coupon: Option<&Coupon>,
+    code: Option<&Code>,
+    beside: Beside,
+) -> Bends {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let read = read_straps(&mut reader, false, true);
     let thickness = reader.quantity("fit.thickness");
@@ -40,7 +39,7 @@ pub(crate) fn bends(document: &Document, coupon: Option<&Coupon>, beside: Beside
         if !usable {
             return Err("a strap cannot be read; see its fields".to_owned());
         }
-        let code = code_of(document).ok_or("the code is not known")?;
+        let code = code.ok_or("the code is not known")?;
         let piece = coupon.and_then(|coupon| specimen_coupon(document, coupon));
         let plan = piece.as_ref().map(|piece| specimens(code, piece));
         let test = BendTest {
@@ -140,10 +139,11 @@ pub struct BendsRead {
 }
 
 /// Reads and judges the text of a bends file.
-pub fn read_bends(text: &str, today: Today) -> BendsRead {
+pub fn read_bends(text: &str, told: impl Into<Told>) -> BendsRead {
+    let told = told.into();
     let (document, mut findings) = Document::from_toml(&BENDS, text);
-    let mut reader = Reader::new(&BENDS, &document, known(today));
-    let code = reader.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let mut reader = Reader::new(&BENDS, &document, known(told.day));
+    let code = reader.text("code").and_then(|name| told.code(name));
     for path in ["coupon", "welder"] {
         reader.text(path);
     }

@@ -1,13 +1,54 @@
-//! The lists a reader checks names against.
+//! The lists a reader checks names against, and what a caller tells beside a
+//! document: the day it is, and a shop's stricter limits.
 
 use std::sync::OnceLock;
 
-use bendproof_codes::{Code, RuleKind};
-use bendproof_files::Known;
+use bendproof_codes::{Code, RuleKind, ShopRules};
+use bendproof_files::{COUPON, Document, Known, Reader};
 use jiff::civil::Date;
 
 /// The day it is, as told by the caller; `None` skips checks against it.
 pub type Today = Option<Date>;
+
+/// What a caller tells beside a document. A [`Today`] alone is one without a
+/// shop's rules.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Told {
+    /// The day it is.
+    pub day: Today,
+    /// Limits a shop holds its codes to; the codes as they are when absent.
+    pub rules: Option<&'static ShopRules>,
+}
+
+impl From<Today> for Told {
+    fn from(day: Today) -> Self {
+        Self { day, rules: None }
+    }
+}
+
+impl From<Date> for Told {
+    fn from(day: Date) -> Self {
+        Self::from(Some(day))
+    }
+}
+
+impl Told {
+    /// The code of this name, with the shop's limits in it.
+    pub fn code(&self, name: &str) -> Option<&'static Code> {
+        bendproof_codes::code(name).ok().map(|code| self.over(code))
+    }
+
+    /// A code with the shop's limits in it, where the shop has any.
+    pub fn over(&self, code: &'static Code) -> &'static Code {
+        self.rules.map_or(code, |rules| rules.over(code))
+    }
+
+    /// The code a coupon document names, or the default of the catalogue, with
+    /// the shop's limits in it.
+    pub fn code_of(&self, document: &Document) -> Option<&'static Code> {
+        self.code(Reader::new(&COUPON, document, known(None)).text("code")?)
+    }
+}
 
 /// Names of steels, of codes a coupon is welded to and of codes that judge it by
 /// eye, with the day it is.

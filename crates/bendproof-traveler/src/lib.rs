@@ -16,6 +16,7 @@ mod exams;
 mod fields;
 mod figures;
 mod found;
+mod iso_beside;
 pub mod issued;
 mod items;
 mod job;
@@ -61,8 +62,8 @@ pub use compare_text::{compare_reasons, compare_rows, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
 pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
-pub use judge::{BendsRead, code_of, read_bends};
-pub use known::{Today, known};
+pub use judge::{BendsRead, read_bends};
+pub use known::{Today, Told, known};
 pub use library::{
     LIBRARY_PARTS, Texts, library_field, library_joints, library_of_coupon, library_of_files, library_part,
     library_report,

@@ -1,12 +1,12 @@
 //! The code's word on a whole coupon: by eye, bent, and every other piece
 //! together. Everything that asks whether a coupon passed asks here.
 
-use bendproof_codes::{Beside, Counts, JointReport, StrapKind, Verdict, not_examined};
+use bendproof_codes::{Beside, Code, Counts, JointReport, StrapKind, Verdict, not_examined};
 use bendproof_files::{Document, ExamList};
 use bendproof_weld::Coupon;
 
 use crate::exams::{Piece, pieces};
-use crate::judge::{Bends, bends, code_of, specimen_coupon};
+use crate::judge::{Bends, bends, specimen_coupon};
 use crate::visual::visual;
 
 /// Everything examined on a coupon, judged.
@@ -46,21 +46,20 @@ pub(crate) enum Overall {
 }
 
 impl Judged {
-    /// Judges everything examined on a coupon.
-    pub(crate) fn of(document: &Document, coupon: Option<&Coupon>) -> Self {
-        let pieces = pieces(document);
+    /// Judges everything examined on a coupon under a code.
+    pub(crate) fn of(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> Self {
+        let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
         let beside = Beside {
             tension: of_list("tension"),
             nick_break: of_list("nick_break"),
             is_radiographed: of_list("radiograph") > 0,
         };
-        let bends = bends(document, coupon, beside);
-        let missing = coupon.and_then(|coupon| {
-            let code = code_of(document)?;
+        let bends = bends(document, coupon, code, beside);
+        let missing = coupon.zip(code).and_then(|(coupon, code)| {
             not_examined(code, &specimen_coupon(document, coupon)?, &made(&bends, &beside))
         });
-        Self { visual: visual(document, coupon), bends, pieces, missing }
+        Self { visual: visual(document, coupon, code), bends, pieces, missing }
     }
 
     /// Joins them; the harder word wins, and nothing open accepts.

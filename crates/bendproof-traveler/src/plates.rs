@@ -6,7 +6,7 @@ use bendproof_files::{COUPON, Document, What, read_coupon};
 use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
 use crate::sheet::Dot;
 
@@ -27,9 +27,10 @@ pub struct PastPlate {
 const NEAR_THICKNESS_SHARE: f64 = 0.25;
 
 /// Reduces a finished coupon; `None` while it is not judged.
-pub fn past_plate(number: &str, document: &Document) -> Option<PastPlate> {
+pub fn past_plate(number: &str, document: &Document, told: impl Into<Told>) -> Option<PastPlate> {
+    let code = told.into().code_of(document);
     let (coupon, _) = read_coupon(document, known(None)).0?;
-    let held = match Judged::of(document, Some(&coupon)).overall() {
+    let held = match Judged::of(document, Some(&coupon), code).overall() {
         Overall::Accept => true,
         Overall::Reject | Overall::RejectVisual | Overall::RejectExam(_) => false,
         // A void or unfinished examination says nothing about the settings.

@@ -299,7 +299,7 @@ fn of_coupon(
     let Some((coupon, _)) = read.filter(|_| findings.iter().all(|f| f.severity != Severity::Error)) else {
         return Err(unusable(findings));
     };
-    let Some(code) = crate::judge::code_of(document) else {
+    let Some(code) = crate::known::Told::default().code_of(document) else {
         return Err(unusable(vec![Finding::error("code", "the code is not known")]));
     };
     let mut r = Reader::new(&COUPON, document, known(today));

@@ -17,6 +17,7 @@ pub fn procedure(report: &ProcedureReport) -> Value {
         "untested": report.untested.as_ref().map(|reason| &reason.message),
         "supported": report.supported.as_ref().map(allowance),
         "prequalified": report.prequalified.as_ref().map(allowance),
+        "iso_names": report.iso_names,
         "joints": report.joints.iter().map(joint).collect::<Vec<_>>(),
     })
 }
@@ -29,6 +30,7 @@ fn joint(joint: &JointReport) -> Value {
         "record": joint.record.as_ref().map(allowance),
         "fit": joint.fit.iter().map(fit_finding).collect::<Vec<_>>(),
         "preheat": joint.preheat.iter().map(preheat_finding).collect::<Vec<_>>(),
+        "en_1011": joint.en_1011,
     })
 }
 

@@ -4,10 +4,11 @@
 //! Puts the code engine's answers side by side; decides nothing itself.
 
 use bendproof_codes::{
-    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Variable, VariableClass,
-    VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported, within,
+    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Stated, Variable,
+    VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported, within,
 };
 
+use crate::iso_beside::{en_1011_preheat, iso_names};
 use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
 
 /// Everything said of one procedure or record.
@@ -30,6 +31,8 @@ pub struct ProcedureReport {
     pub prequalified: Option<Allowance>,
     /// Each joint.
     pub joints: Vec<JointReport>,
+    /// What ISO calls the gas and the wire, one line each.
+    pub iso_names: Vec<String>,
 }
 
 /// What is said of one joint.
@@ -45,6 +48,8 @@ pub struct JointReport {
     pub fit: Vec<FitFinding>,
     /// Preheat by the code's table, where the steel is known.
     pub preheat: Vec<PreheatFinding>,
+    /// Preheat by the methods of EN 1011-2 beside it, where they can be asked.
+    pub en_1011: Vec<String>,
 }
 
 impl JointReport {
@@ -82,8 +87,14 @@ pub fn report_record(
         record: Some(tested(within(code, &record.facts, &joint.facts), untested.as_ref())),
         fit: fit(code, &record.facts, joint),
         preheat: heat(code, &record.facts, joint),
+        en_1011: en_1011(&record.facts, joint),
+    };
+    let words = |name: &str| match record.facts.get(name) {
+        Some(Fact::Word(word)) => vec![word.clone()],
+        _ => Vec::new(),
     };
     ProcedureReport {
+        iso_names: iso_names(&words("filler_class"), &words("gas")),
         number: record.number.clone(),
         code,
         draft: draft(code, &record.facts),
@@ -121,9 +132,15 @@ pub fn report_procedure(
                 .map(|allowance| tested(allowance, untested.as_ref())),
             fit,
             preheat: heat(code, &written.design, joint),
+            en_1011: en_1011(&facts.and(&written.design), joint),
         }
     };
+    let words = |variable| match procedure.stated.get(&variable) {
+        Some(Stated::Words(words)) => words.as_slice(),
+        _ => &[],
+    };
     ProcedureReport {
+        iso_names: iso_names(words(Variable::FillerClass), words(Variable::Gas)),
         number: written.number.clone(),
         code,
         draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
@@ -206,6 +223,16 @@ fn heat(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<PreheatF
     // The preheat of a record is no preheat of this joint.
     facts = put(facts, "preheat", joint.facts.get(Variable::Preheat.asked()).cloned());
     preheat(code, &put(facts, "steel", Some(steel)))
+}
+
+/// Preheat of a joint by EN 1011-2, at the heat input asked about or the design's.
+fn en_1011(design: &Facts, joint: &AskedJoint) -> Vec<String> {
+    let steel = match (&joint.steel, design.get("steel")) {
+        (Some(steel), _) | (None, Some(Fact::Word(steel))) => steel,
+        _ => return Vec::new(),
+    };
+    let heat = joint.facts.get(Variable::HeatInput.asked()).cloned();
+    en_1011_preheat(steel, &put(as_designed(design, joint), "heat_input", heat))
 }
 
 /// The design with what the joint itself gives of it.

@@ -13,7 +13,7 @@ use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::job::{JobJoint, both_sizes};
-use crate::known::{Today, known};
+use crate::known::{Today, Told, known};
 
 /// A record that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -50,8 +50,8 @@ pub struct Asked {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
-    answer_record(text, today, None).map(|answer| answer.standing)
+pub fn read_record(text: &str, told: impl Into<Told>) -> Result<Standing, RecordError> {
+    answer_record(text, told, None).map(|answer| answer.standing)
 }
 
 /// Reads a record file and answers it for the day `on`: uses and renewals after
@@ -59,8 +59,12 @@ pub fn read_record(text: &str, today: Today) -> Result<Standing, RecordError> {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn answer_record(text: &str, today: Today, on: Option<Date>) -> Result<RecordAnswer, RecordError> {
-    let read = read_whole(text, today)?;
+pub fn answer_record(
+    text: &str,
+    told: impl Into<Told>,
+    on: Option<Date>,
+) -> Result<RecordAnswer, RecordError> {
+    let read = read_whole(text, told.into())?;
     answer(read.code, &read.test, read.joints.into_iter(), on)
         .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
 }
@@ -74,10 +78,10 @@ pub(crate) struct ReadRecord {
 }
 
 /// Reads a record file whole.
-pub(crate) fn read_whole(text: &str, today: Today) -> Result<ReadRecord, RecordError> {
+pub(crate) fn read_whole(text: &str, told: Told) -> Result<ReadRecord, RecordError> {
     let (document, mut findings) = Document::from_toml(&RECORD, text);
-    let mut r = Reader::new(&RECORD, &document, known(today));
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let mut r = Reader::new(&RECORD, &document, known(told.day));
+    let code = r.text("code").and_then(|name| told.code(name));
     let test = passed_test(&mut r);
     for row in r.document().rows("use") {
         for name in ["evidence", "checked_by"] {

@@ -27,7 +27,8 @@ pub struct Provenance {
     pub source: String,
     /// `seen`, `secondary`, `memory`, `derived`, `practice`, `measured` or `choice`.
     pub basis: String,
-    /// Rule id for `explain`, when the number comes from a code rule.
+    /// Rule id for `explain`, when the number comes from a code rule; with
+    /// `?code=` and the edition where that has the rule otherwise.
     pub rule: Option<String>,
 }
 

@@ -9,7 +9,7 @@ use jiff::civil::Date;
 
 use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
 use crate::record::Filler;
 use crate::sheet::{Provenance, StandingLine};
@@ -21,9 +21,10 @@ pub(crate) fn of_coupon(
     document: &Document,
     coupon: &Coupon,
     day: Date,
+    told: Told,
     uses: &[Use],
 ) -> Result<Standing, String> {
-    let (code, test) = counted(document, coupon, day, uses)?;
+    let (code, test) = counted(document, coupon, day, told, uses)?;
     standing(code, &test).map_err(|e| e.to_string())
 }
 
@@ -32,9 +33,10 @@ fn counted(
     document: &Document,
     coupon: &Coupon,
     day: Date,
+    told: Told,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
-    let code = crate::judge::code_of(document).ok_or("the code is not known")?;
+    let code = told.code_of(document).ok_or("the code is not known")?;
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let uses = uses.iter().filter(|u| u.keeps(&test)).map(|u| u.date).collect();
     Ok((code, PassedTest { uses, ..test }))
@@ -149,15 +151,17 @@ pub struct Held {
     pub days_left: Option<i32>,
 }
 
-/// What an accepted coupon is worth on a day: later uses do not count. `None`
-/// while it is not accepted, or was not finished by then.
-pub fn held(number: &str, document: &Document, uses: &[Use], on: Date) -> Option<Held> {
+/// What an accepted coupon is worth on the day told: later uses do not count.
+/// `None` while it is not accepted, was not finished by then, or no day is told.
+pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
+    let told = told.into();
+    let on = told.day?;
     let (coupon, _) = bendproof_files::read_coupon(document, known(Some(on))).0?;
-    if Judged::of(document, Some(&coupon)).overall() != Overall::Accept {
+    if Judged::of(document, Some(&coupon), told.code_of(document)).overall() != Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
-    let (code, mut test) = counted(document, &coupon, finished, uses).ok()?;
+    let (code, mut test) = counted(document, &coupon, finished, told, uses).ok()?;
     test.uses.retain(|used| *used <= on);
     let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
@@ -256,7 +260,7 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         provenance: Provenance {
             source: format!("{}, {}", standing.code, c.clause),
             basis: c.basis.word().to_owned(),
-            rule: Some(c.rule.clone()),
+            rule: Some(crate::straps::rule_ref(&standing.code, &c.rule)),
         },
     }));
     out

@@ -30,7 +30,7 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
             Some(c) => Provenance {
                 source: format!("{}, {}", plan.code, c.clause),
                 basis: c.basis.word().to_owned(),
-                rule: Some(c.rule.clone()),
+                rule: Some(rule_ref(&plan.code, &c.rule)),
             },
             None => Provenance { source: plan.code.clone(), basis: "derived".to_owned(), rule: None },
         },
@@ -77,6 +77,15 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
     let words: Vec<String> =
         parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
     words.join(" and ")
+}
+
+/// A rule as a page can ask for it: its id, with the code where an edition or a
+/// borrower has it otherwise than the code that its id alone leads to.
+pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
+    match bendproof_codes::explain(rule) {
+        Ok(explained) if explained.code.id != code => format!("{rule}?code={code}"),
+        _ => rule.to_owned(),
+    }
 }
 
 /// All straps of the document.

@@ -8,10 +8,10 @@ use bendproof_weld::Coupon;
 use crate::exams::Piece;
 use crate::fields::{FieldContext, fields};
 use crate::items::{code_mark, code_words};
-use crate::judge::code_of;
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 use crate::overall::{Judged, Overall, exam_words};
 use crate::sheet::{ExamView, FindingLine, FlawView, Mark, PieceView, Provenance};
+use crate::straps::rule_ref;
 
 /// A coupon file, read and judged.
 #[derive(Debug, Clone)]
@@ -33,9 +33,9 @@ pub struct CouponVerdict {
 }
 
 impl CouponVerdict {
-    fn of(document: &Document, coupon: &Coupon, code: &Code) -> Self {
+    fn of(document: &Document, coupon: &Coupon, code: &'static Code) -> Self {
         let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
-        let judged = Judged::of(document, Some(coupon));
+        let judged = Judged::of(document, Some(coupon), Some(code));
         Self { code: code.id.clone(), construction_code: construction, judged }
     }
 
@@ -61,9 +61,10 @@ impl CouponVerdict {
 }
 
 /// The verdict of a coupon document; `None` while it is no whole coupon.
-pub fn coupon_verdict(document: &Document, today: Today) -> Option<CouponVerdict> {
-    let (coupon, _) = read_coupon(document, known(today)).0?;
-    Some(CouponVerdict::of(document, &coupon, code_of(document)?))
+pub fn coupon_verdict(document: &Document, told: impl Into<Told>) -> Option<CouponVerdict> {
+    let told = told.into();
+    let (coupon, _) = read_coupon(document, known(told.day)).0?;
+    Some(CouponVerdict::of(document, &coupon, told.code_of(document)?))
 }
 
 /// Whether a text is a coupon rather than a bare list of bends: only a coupon
@@ -74,12 +75,13 @@ pub fn is_coupon(text: &str) -> bool {
 }
 
 /// Reads the text of a coupon file and judges everything examined on it.
-pub fn read_coupon_verdict(text: &str, today: Today) -> VerdictRead {
+pub fn read_coupon_verdict(text: &str, told: impl Into<Told>) -> VerdictRead {
+    let told = told.into();
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let (read, more) = read_coupon(&document, known(today));
+    let (read, more) = read_coupon(&document, known(told.day));
     findings.extend(more);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let verdict = read.zip(code_of(&document)).filter(|_| is_sound);
+    let verdict = read.zip(told.code_of(&document)).filter(|_| is_sound);
     let verdict = verdict.map(|((coupon, _), code)| CouponVerdict::of(&document, &coupon, code));
     VerdictRead { findings, verdict }
 }
@@ -92,7 +94,7 @@ pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
         provenance: Provenance {
             source: format!("{code}, {}", finding.clause),
             basis: finding.basis.word().to_owned(),
-            rule: Some(finding.rule.clone()),
+            rule: Some(rule_ref(code, &finding.rule)),
         },
     }
 }

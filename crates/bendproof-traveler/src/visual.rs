@@ -8,17 +8,21 @@ use bendproof_codes::{
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::Coupon;
 
-use crate::judge::{code_of, shape_word};
+use crate::judge::shape_word;
 use crate::known::known;
 
 /// Judges the visual readings of a coupon document; `None` while none is written.
 ///
 /// The construction code speaks beside the test's own; the worst word holds.
-pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<JointReport> {
+pub(crate) fn visual(
+    document: &Document,
+    coupon: Option<&Coupon>,
+    code: Option<&'static Code>,
+) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
         return None;
     }
-    let codes = codes(document)?;
+    let codes = codes(document, code?);
     let mut reader = Reader::new(&COUPON, document, known(None));
     let noted = readings(&mut reader, coupon);
     let looked = reader.text("visual.other_flaws").is_some();
@@ -30,14 +34,13 @@ pub(crate) fn visual(document: &Document, coupon: Option<&Coupon>) -> Option<Joi
 }
 
 /// The codes that judge this coupon by eye; its own alone where none does.
-fn codes(document: &Document) -> Option<Vec<&'static Code>> {
-    let own = code_of(document)?;
+fn codes(document: &Document, own: &'static Code) -> Vec<&'static Code> {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let named = reader.text("construction_code").and_then(|name| bendproof_codes::code(name).ok());
     let both = [Some(own), named.filter(|code| code.id != own.id)];
     let speaking = both.into_iter().flatten().filter(|code| code.judges(RuleKind::Visual));
     let speaking: Vec<&'static Code> = speaking.collect();
-    Some(if speaking.is_empty() { vec![own] } else { speaking })
+    if speaking.is_empty() { vec![own] } else { speaking }
 }
 
 /// The level of ISO 5817 asked for.

@@ -38,7 +38,7 @@ fn finished(number: &str, opening: &str, openings: &str) -> PastPlate {
     }
     let (document, findings) = Document::from_toml(&COUPON, &text);
     assert!(findings.is_empty(), "{findings:?}");
-    past_plate(number, &document).unwrap_or_else(|| panic!("{number} is not judged"))
+    past_plate(number, &document, None).unwrap_or_else(|| panic!("{number} is not judged"))
 }
 
 fn svg(window: &Window) -> String {

@@ -64,6 +64,19 @@ pub(crate) fn texts(entry: &Table, key: &str) -> Result<Vec<String>, DataError> 
         .collect()
 }
 
+/// A plain number under a key.
+pub(crate) fn number(entry: &Table, key: &str) -> Result<f64, DataError> {
+    entry
+        .get(key)
+        .and_then(toml::Value::as_float)
+        .ok_or_else(|| DataError::new(key, "is not a number with a point"))
+}
+
+/// A plain number under a key that may be absent.
+pub(crate) fn number_if_any(entry: &Table, key: &str) -> Result<Option<f64>, DataError> {
+    entry.contains_key(key).then(|| number(entry, key)).transpose()
+}
+
 /// A quantity in SI under a key, written with its unit.
 pub(crate) fn quantity_si(entry: &Table, key: &str, kind: Kind) -> Result<f64, DataError> {
     read_si(text(entry, key)?, key, kind)

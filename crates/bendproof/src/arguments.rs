@@ -51,6 +51,8 @@ pub enum Task {
     Judge {
         /// The bends file, or the coupon file.
         file: PathBuf,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// What a passed test covers, until when, and whether the joints asked
     /// about are covered.
@@ -61,6 +63,8 @@ pub enum Task {
         /// was done after that day does not count.
         #[arg(long)]
         on: Option<jiff::civil::Date>,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// What a coupon will cover and what not, before it is welded; or, with
     /// --joints, the smallest tests that cover a job.
@@ -81,6 +85,8 @@ pub enum Task {
         /// Leave out the page with the section, which takes seconds to solve.
         #[arg(long)]
         fast: bool,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// One record a code asks for: PDF, workbook or record file.
     Record(RecordOptions),
@@ -95,6 +101,10 @@ pub enum Task {
     Explain {
         /// Id of the rule, as findings print it; without it, all ids.
         rule: Option<String>,
+        /// The code or edition whose text is wanted; the one that stands whole
+        /// when left out.
+        #[arg(long, requires = "rule")]
+        code: Option<String>,
     },
     /// Temperatures in a bare plate under a moving arc, solved.
     Heat(HeatOptions),
@@ -197,6 +207,9 @@ pub struct CoverOptions {
     /// Write the chart of one code to this file: .svg or .png.
     #[arg(short, long, conflicts_with = "joints")]
     pub out: Option<PathBuf>,
+    /// The shop's own limits.
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// Which record is issued.
@@ -264,4 +277,16 @@ pub struct BenchOptions {
     /// Do not open a browser.
     #[arg(long)]
     pub no_open: bool,
+    /// A file with the shop's own limits; `shop-rules.toml` in the data folder
+    /// when left out.
+    #[arg(long)]
+    pub shop_rules: Option<PathBuf>,
+}
+
+/// A shop's own limits beside the codes.
+#[derive(Debug, Args)]
+pub struct ShopOption {
+    /// A file with the shop's own limits, each stricter than the code's.
+    #[arg(long)]
+    pub shop_rules: Option<PathBuf>,
 }

@@ -29,14 +29,16 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Window(options) => window::run(&options, json),
         Task::Etch(options) => etch::run(&options, json),
         Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
-        Task::Judge { file } => judge::run(&file, json),
-        Task::Standing { file, on } => standing::run(&file, on, json),
+        Task::Judge { file, shop } => judge::run(&file, &shop, json),
+        Task::Standing { file, on, shop } => standing::run(&file, on, &shop, json),
         Task::Cover(options) => cover::run(&options, json),
         Task::Procedure(options) => procedure::run(&options, json),
-        Task::Paper { file, out, code, fast } => paper::run(&file, &out, code.as_deref(), fast, json),
+        Task::Paper { file, out, code, fast, shop } => {
+            paper::run([&file, &out], code.as_deref(), fast, &shop, json)
+        }
         Task::Record(options) => record::run(&options, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
-        Task::Explain { rule } => explain::run(rule.as_deref(), json),
+        Task::Explain { rule, code } => explain::run(rule.as_deref(), code.as_deref(), json),
         Task::Heat(options) => heat::run(&options, json),
         Task::Check { file } => check::run(&file, json),
         Task::Schema { kind } => check::schema(&kind),

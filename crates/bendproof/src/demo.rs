@@ -320,7 +320,8 @@ mod tests {
     fn planned_plates_are_shown_plates_that_held_and_plates_that_did_not() {
         let today = days()[0];
         let coupons = coupons(today);
-        let past: Vec<_> = coupons.iter().filter_map(|c| past_plate(&c.number, &document(c))).collect();
+        let past: Vec<_> =
+            coupons.iter().filter_map(|c| past_plate(&c.number, &document(c), today)).collect();
         for (number, held, failed) in [("0317", 3, 1), ("0318", 5, 2)] {
             let coupon = coupons.iter().find(|c| c.number == number).unwrap();
             let sheet = build(number, &document(coupon), &past, Some(today), Look::Screen);

@@ -21,14 +21,17 @@ use std::sync::atomic::AtomicU64;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
+use bendproof_codes::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
-use bendproof_traveler::{PastPlate, Sheet};
+use bendproof_traveler::{PastPlate, Sheet, Told};
 
 pub use demo_fill::fill_with_demo;
 
 /// A desk over one shop file.
 pub struct ShopDesk {
     shop: Shop,
+    /// The shop's own limits, where it has any.
+    rules: Option<&'static ShopRules>,
     /// This shop's finished plates by coupon, loaded once and kept fresh by
     /// every save; `None` until first asked for.
     plates: Mutex<Option<BTreeMap<String, PastPlate>>>,
@@ -53,16 +56,22 @@ struct SheetKey {
 }
 
 impl ShopDesk {
-    /// A desk over an open shop.
-    pub fn new(shop: Shop) -> Self {
+    /// A desk over an open shop that may hold its codes to limits of its own.
+    pub fn new(shop: Shop, rules: Option<&'static ShopRules>) -> Self {
         Self {
             shop,
+            rules,
             plates: Mutex::new(None),
             plates_changed: AtomicU64::new(0),
             rows: Mutex::new(BTreeMap::new()),
             sheets: Mutex::new(BTreeMap::new()),
             shelf: Arc::default(),
         }
+    }
+
+    /// What is told beside a document: the day, and the shop's own limits.
+    fn told(&self) -> Told {
+        Told { day: Some(crate::source::today()), rules: self.rules }
     }
 }
 
@@ -226,7 +235,8 @@ impl Desk for ShopDesk {
     }
 
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
-        Box::pin(async move { computing(move || finder::view(&ask)).await?.map_err(Trouble::Broken) })
+        let told = self.told();
+        Box::pin(async move { computing(move || finder::view(&ask, told)).await?.map_err(Trouble::Broken) })
     }
 
     fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView> {
@@ -287,8 +297,8 @@ impl Desk for ShopDesk {
         Box::pin(self.welder_record(welder))
     }
 
-    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView> {
-        Box::pin(async move { words::rule_view(rule).ok_or(Trouble::Absent) })
+    fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {
+        Box::pin(async move { words::rule_view(rule, code, self.rules).ok_or(Trouble::Absent) })
     }
 
     fn about(&self) -> Answer<'_, About> {

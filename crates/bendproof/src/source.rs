@@ -1,8 +1,11 @@
-//! Reading a user's file, with clear words when it cannot be read.
+//! Reading a user's file, with clear words when it cannot be read; what is told
+//! beside one: the day, and the shop's own limits.
 
 use std::path::Path;
 
+use bendproof_codes::ShopRules;
 use bendproof_files::DOCUMENT_TEXT_MAX_BYTES;
+use bendproof_traveler::Told;
 
 use crate::exit::{Failure, failure};
 
@@ -33,4 +36,33 @@ pub fn read(path: &Path) -> Result<String, Failure> {
 /// Today in the machine's own time zone, to refuse dates that have not come yet.
 pub fn today() -> jiff::civil::Date {
     jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date()
+}
+
+/// The day and the shop's own limits, where a file of them is named.
+///
+/// # Errors
+/// Why the file is not taken: it cannot be read, or it names a rule that does not
+/// exist or loosens one. Nothing is judged then.
+pub fn told(shop_rules: Option<&Path>) -> Result<Told, Failure> {
+    let rules = match shop_rules {
+        None => None,
+        Some(path) => {
+            let read = ShopRules::read(&read(path)?);
+            let rules = read.map_err(|why| failure(format!("{}: {why}", path.display())))?;
+            // Read once, and in use as long as the program is.
+            Some(&*Box::leak(Box::new(rules)))
+        }
+    };
+    Ok(Told { day: Some(today()), rules })
+}
+
+/// Says on standard error which limits a code was held to, where a shop has any.
+pub fn tell_rules(told: Told, code: &str) {
+    let Some(rules) = told.rules else { return };
+    let shop = rules.shop();
+    if rules.codes().iter().any(|ours| ours.id == code) {
+        eprintln!("note: {code} with the stricter limits of {shop}");
+    } else {
+        eprintln!("note: {shop} has no limits of its own for {code}");
+    }
 }

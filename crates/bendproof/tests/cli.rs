@@ -603,3 +603,42 @@ fn the_bench_prints_its_address_answers_and_stops_when_asked() {
     assert_eq!(bench.wait().unwrap().code(), Some(0));
     assert!(std::path::Path::new(&data).join("shop.db").exists());
 }
+
+const RULES: &str = "examples/shop-rules.toml";
+
+#[test]
+fn a_shops_own_limits_are_shown_beside_the_codes() {
+    run(&["judge", "examples/bends.toml"]).ends(0);
+    let ran = run(&["judge", "examples/bends.toml", "--shop-rules", RULES]).ends(1);
+    assert!(ran.out.contains("this shop: 3/64 in [1 mm]; the code: 1/8 in [3 mm]"), "{}", ran.out);
+    assert!(ran.out.contains("tightened by the shop: our customer asks for it"), "{}", ran.out);
+    assert!(ran.err.contains("with the stricter limits of Harbour test bay"), "{}", ran.err);
+    let other = run(&["standing", "examples/record.toml", "--shop-rules", RULES]);
+    assert!(
+        other.err.contains("Harbour test bay has no limits of its own for asme-ix-2023"),
+        "{}",
+        other.err
+    );
+}
+
+/// A file that loosens a rule is refused by its name, and nothing is judged.
+#[test]
+fn a_shop_file_that_loosens_stops_the_command() {
+    let folder = Folder::new();
+    let text = read(RULES).replace("{ inch = \"3/64\", mm = 1 }", "{ inch = \"1/4\", mm = 6 }");
+    let file = folder.write("shop-rules.toml", text);
+    for command in [["judge", "examples/bends.toml"], ["cover", "examples/plate-3g-downhill.toml"]] {
+        let ran = run(&[command[0], command[1], "--shop-rules", &file]).ends(2);
+        assert!(ran.out.is_empty(), "{}", ran.out);
+        assert!(ran.err.contains("`d11-bend-single-opening`: 1/4 in [6 mm] does not tighten"), "{}", ran.err);
+    }
+    let ran = run(&["bench", "--data", &folder.path(""), "--port", "0", "--no-open"]).ends(2);
+    assert!(ran.err.contains("`d11-bend-single-opening`"), "{}", ran.err);
+}
+
+#[test]
+fn a_rule_is_explained_as_an_edition_has_it() {
+    let ran = run(&["explain", "d11-bend-single-opening", "--code", "d1.1:2015"]).ends(0);
+    assert!(ran.out.contains("4.9.3.3 (1), edition 2015"), "{}", ran.out);
+    assert!(ran.out.contains("in aws-d1.1-2020") && ran.out.contains("clause: 6.10.3.3 (1)"), "{}", ran.out);
+}

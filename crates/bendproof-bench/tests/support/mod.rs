@@ -15,9 +15,9 @@ use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
     FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, NewUse,
     NewWelder, Opened, Outcome, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
-    ProcedureOutcome, ProcedureView, RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleView,
-    Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow, WindowAsk,
-    WindowFile, WindowOpened, WindowPlace,
+    ProcedureOutcome, ProcedureView, RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleEdition,
+    RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
+    WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -591,15 +591,19 @@ impl Desk for FakeDesk {
     fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
         self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)
     }
-    fn explain<'a>(&'a self, rule: &'a str) -> Answer<'a, RuleView> {
+    fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {
         let view = RuleView {
             id: rule.into(),
             title: "opening too long on a bent face".into(),
-            clause: "invented code 2031, clause 4.2".into(),
+            clause: format!("invented code {}, clause 4.2", code.unwrap_or("2031")),
             words: vec!["No single opening on the convex face may be longer than the limit, measured in any direction.".into()],
             limits: vec![("single opening, inch".into(), "1/8 in".into()), ("single opening, metric".into(), "3 mm".into())],
             provenance: Provenance { source: "invented for the tests".into(), basis: "choice".into(), rule: None },
             cases: vec![RuleCase { given: "one opening of 1/16 in".into(), expected: "accept".into() }],
+            editions: vec![
+                RuleEdition { title: "invented code 2029".into(), code: Some("2029".into()), differs: vec!["clause: 3.9".into()] },
+                RuleEdition { title: "Test bay, this shop".into(), code: None, differs: vec![] },
+            ],
         };
         ready(if rule == "invented.bend.single" { Ok(view) } else { Err(Trouble::Absent) })
     }

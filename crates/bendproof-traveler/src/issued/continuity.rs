@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::of_coupon::RecordRefused;
 use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table};
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 use crate::record::{RecordError, read_whole};
 use crate::standing::{Use, of_coupon, test_of_coupon};
 
@@ -56,8 +56,8 @@ pub struct LoggedUse {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn log_of_record(text: &str, number: &str, today: Today) -> Result<ContinuityLog, RecordError> {
-    let read = read_whole(text, today)?;
+pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<ContinuityLog, RecordError> {
+    let read = read_whole(text, told.into())?;
     let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
     let held = standing(read.code, &read.test).map_err(|why| fault(why.to_string()))?;
     let said = |path: &str| read.document.get(path).unwrap_or("").trim().to_owned();
@@ -92,18 +92,19 @@ pub fn log_of_record(text: &str, number: &str, today: Today) -> Result<Continuit
 pub fn log_of_coupon(
     document: &Document,
     uses: &[(Use, String)],
-    today: Today,
+    told: impl Into<Told>,
 ) -> Result<ContinuityLog, RecordRefused> {
+    let told = told.into();
     let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     let refused = |why: &str| RecordRefused::Faults(vec![why.to_owned()]);
-    let (Some((coupon, _)), _) = read_coupon(document, known(today)) else {
+    let (Some((coupon, _)), _) = read_coupon(document, known(told.day)) else {
         return Err(refused("the coupon is not complete; see its sheet"));
     };
     let day = said("finished").parse::<Date>();
     let day = day.map_err(|_| refused("finished is missing; enter the day the last bead was laid"))?;
-    let code = crate::judge::code_of(document).ok_or_else(|| refused("the code is not known"))?;
+    let code = told.code_of(document).ok_or_else(|| refused("the code is not known"))?;
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
-    let held = of_coupon(document, &coupon, day, &all).map_err(|why| refused(&why))?;
+    let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
     let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
     let logged = |(used, by): &(Use, String)| LoggedUse {
         day: used.date.to_string(),

@@ -10,7 +10,7 @@ use super::{
     not_stated, stated, table, to_sign,
 };
 use crate::found::{Found, found_in};
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 use crate::pictures::Look;
 use crate::sheet::{ExamView, Field, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
 
@@ -54,18 +54,19 @@ impl RecordRefused {
 pub fn welder(
     document: &Document,
     code: Option<&str>,
-    today: Today,
+    told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
+    let told = told.into();
     let under = under(document, code)?;
-    let sheet = built(&under, today)?;
+    let sheet = built(&under, told)?;
     if sheet.verdict_mark == Mark::Fails {
         return Err(not_accepted(&sheet));
     }
     let is_accepted = sheet.verdict_mark == Mark::Holds;
     let is_complete = is_accepted && missing(&sheet).is_none();
     let mut who = who(&sheet);
-    who.extend(line_of_code(&under, today).map(|line| field("designation", &line)));
+    who.extend(line_of_code(&under, told).map(|line| field("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
     if is_accepted {
         blocks.push(fields("covers", ranges(&sheet)));
@@ -85,10 +86,10 @@ pub fn welder(
 pub fn bends(
     document: &Document,
     code: Option<&str>,
-    today: Today,
+    told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
-    let sheet = built(&under(document, code)?, today)?;
+    let sheet = built(&under(document, code)?, told.into())?;
     let is_complete = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
     let mut blocks = vec![fields("welder and coupon", who(&sheet))];
     blocks.push(table(
@@ -116,10 +117,10 @@ fn under(document: &Document, code: Option<&str>) -> Result<Document, RecordRefu
     Ok(document)
 }
 
-fn built(document: &Document, today: Today) -> Result<Sheet, RecordRefused> {
+fn built(document: &Document, told: Told) -> Result<Sheet, RecordRefused> {
     let number = document.get("number").unwrap_or("coupon");
-    let sheet = crate::build(number, document, &[], today, Look::Paper);
-    if read_coupon(document, known(today)).0.is_none() {
+    let sheet = crate::build(number, document, &[], told, Look::Paper);
+    if read_coupon(document, known(told.day)).0.is_none() {
         return Err(RecordRefused::Faults(sheet.findings));
     }
     Ok(sheet)
@@ -203,11 +204,11 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
 }
 
 /// The line by which the code names such a test, or what is missing for it.
-fn line_of_code(document: &Document, today: Today) -> Option<String> {
-    let code = crate::judge::code_of(document)?;
+fn line_of_code(document: &Document, told: Told) -> Option<String> {
+    let code = told.code_of(document)?;
     code.designation.as_ref()?;
-    let (coupon, _) = read_coupon(document, known(today)).0?;
-    let day = today.unwrap_or(Date::MIN);
+    let (coupon, _) = read_coupon(document, known(told.day)).0?;
+    let day = told.day.unwrap_or(Date::MIN);
     let test = crate::standing::test_of_coupon(document, &coupon, day)?;
     Some(designation(code, &test).unwrap_or_else(|why| why.to_string()))
 }

@@ -1,19 +1,22 @@
 //! `bendproof bench`: opens the shop's file and serves the page.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use bendproof_bench::{Settings, serve};
+use bendproof_codes::ShopRules;
 use bendproof_shop::Shop;
 use tokio::net::TcpListener;
 
 use crate::arguments::BenchOptions;
 use crate::desk::ShopDesk;
-use crate::exit::{Exit, Outcome, failure};
-use crate::output;
+use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::{output, source};
 
 /// Name of the database file in the data folder.
 const DATABASE: &str = "shop.db";
+/// Name of the file with the shop's own limits beside it.
+const SHOP_RULES: &str = "shop-rules.toml";
 
 pub fn run(options: BenchOptions) -> Outcome {
     let folder = match &options.data {
@@ -22,11 +25,27 @@ pub fn run(options: BenchOptions) -> Outcome {
     };
     std::fs::create_dir_all(&folder)
         .map_err(|why| failure(format!("{}: {why}; choose a folder with --data", folder.display())))?;
+    let rules = shop_rules(&options, &folder)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(failure)?;
-    runtime.block_on(open(options, folder))
+    runtime.block_on(open(options, folder, rules))
 }
 
-async fn open(options: BenchOptions, folder: PathBuf) -> Outcome {
+/// The shop's own limits: the file named, or the one beside the database.
+fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
+    let beside = folder.join(SHOP_RULES);
+    let beside = beside.exists().then_some(beside);
+    let path = options.shop_rules.clone().or(beside);
+    let rules = source::told(path.as_deref())?.rules;
+    if let (Some(path), Some(rules)) = (path, rules) {
+        eprintln!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
+    }
+    Ok(rules)
+}
+
+/// A shop's own limits, where it has any.
+type Rules = Option<&'static ShopRules>;
+
+async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     let path = folder.join(DATABASE);
     let is_new = !path.exists();
     let shop = Shop::open(&path).await.map_err(|why| failure(format!("{}: {why}", path.display())))?;
@@ -44,7 +63,7 @@ async fn open(options: BenchOptions, folder: PathBuf) -> Outcome {
     if !options.no_open {
         open_browser(&url);
     }
-    let desk = Arc::new(ShopDesk::new(shop.clone()));
+    let desk = Arc::new(ShopDesk::new(shop.clone(), rules));
     serve(desk, listener, Settings::loopback(), stopped()).await.map_err(failure)?;
     shop.close().await;
     Ok(Exit::Fine)

@@ -10,7 +10,7 @@ use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::round_to;
 use bendproof_traveler::{
-    UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
+    Told, UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
 };
 
 use crate::arguments::CoverOptions;
@@ -26,7 +26,16 @@ pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
 }
 
 /// The codes asked for; `own` where none is.
-fn codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'static Code>, Failure> {
+fn codes(
+    options: &CoverOptions,
+    own: Option<&'static Code>,
+    told: Told,
+) -> Result<Vec<&'static Code>, Failure> {
+    let plain = plain_codes(options, own)?;
+    Ok(plain.into_iter().map(|code| told.over(code)).collect())
+}
+
+fn plain_codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'static Code>, Failure> {
     if options.all || (options.code.is_empty() && own.is_none()) {
         return codes_across().map_err(failure);
     }
@@ -39,10 +48,10 @@ fn codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'sta
 fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let (document, mut findings) = Document::from_toml(&COUPON, &text);
-    let own = bendproof_traveler::code_of(&document);
-    let codes = codes(options, own)?;
+    let told = source::told(options.shop.shop_rules.as_deref())?;
+    let codes = codes(options, told.code_of(&document), told)?;
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let all = match under_codes(&document, &codes, Some(source::today())) {
+    let all = match under_codes(&document, &codes, told.day) {
         Ok(all) if is_sound => all,
         read => {
             findings.extend(read.err().unwrap_or_default());
@@ -53,6 +62,7 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
             return Ok(Exit::CouldNot);
         }
     };
+    codes.iter().for_each(|code| source::tell_rules(told, &code.id));
     if let Some(out) = &options.out {
         write_chart(out, &all)?;
     } else if as_json {

@@ -1,17 +1,21 @@
 //! `bendproof explain`: one code rule as a page of text.
 
-use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain};
+use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain, explain_under};
 use serde_json::{Value, json};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::output;
 
-pub fn run(rule: Option<&str>, as_json: bool) -> Outcome {
+pub fn run(rule: Option<&str>, code: Option<&str>, as_json: bool) -> Outcome {
     let Some(id) = rule else {
         list(as_json)?;
         return Ok(Exit::Fine);
     };
-    let explained = explain(id).map_err(failure)?;
+    let explained = match code {
+        Some(code) => explain_under(id, code),
+        None => explain(id),
+    };
+    let explained = explained.map_err(failure)?;
     let editions = explained.editions().map_err(failure)?;
     if as_json {
         output::json(&explained_json(&explained, &editions));
@@ -28,7 +32,7 @@ fn list(as_json: bool) -> Result<(), crate::exit::Failure> {
         let base = c.based_on.as_ref().and_then(|base| codes.iter().find(|known| known.id == *base));
         base.is_none_or(|base| base.rule(&r.id).is_none())
     };
-    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (c, r))).filter(is_first);
+    let rules = codes.iter().flat_map(|c| c.rules.iter().map(move |r| (*c, r))).filter(is_first);
     if as_json {
         let all: Vec<Value> = rules
             .map(|(c, r)| json!({ "rule": r.id, "code": c.id, "clause": r.clause, "title": r.title }))

@@ -3,17 +3,19 @@
 
 use std::path::Path;
 
-use bendproof_traveler::{CouponVerdict, is_coupon, json, read_bends, read_coupon_verdict};
+use bendproof_traveler::{CouponVerdict, Told, is_coupon, json, read_bends, read_coupon_verdict};
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, as_json: bool) -> Outcome {
+pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     if is_coupon(&text) {
-        return coupon(file, &text, as_json);
+        return coupon(file, &text, told, as_json);
     }
-    let read = read_bends(&text, Some(source::today()));
+    let read = read_bends(&text, told);
     output::findings(file, &read.findings);
     let Some(report) = read.report else {
         if as_json {
@@ -21,6 +23,7 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
         }
         return Ok(Exit::CouldNot);
     };
+    source::tell_rules(told, &report.code);
     if as_json {
         output::json(&json::bends(&report));
     } else {
@@ -39,8 +42,8 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     Ok(if json::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
 }
 
-fn coupon(file: &Path, text: &str, as_json: bool) -> Outcome {
-    let read = read_coupon_verdict(text, Some(source::today()));
+fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
+    let read = read_coupon_verdict(text, told);
     output::findings(file, &read.findings);
     let Some(verdict) = read.verdict else {
         if as_json {
@@ -48,15 +51,16 @@ fn coupon(file: &Path, text: &str, as_json: bool) -> Outcome {
         }
         return Ok(Exit::CouldNot);
     };
+    source::tell_rules(told, &verdict.code);
     if as_json {
         output::json(&json::coupon(&verdict));
     } else {
-        told(&verdict);
+        print(&verdict);
     }
     Ok(if json::is_clean(verdict.verdict()) { Exit::Fine } else { Exit::Findings })
 }
 
-fn told(verdict: &CouponVerdict) {
+fn print(verdict: &CouponVerdict) {
     let beside = verdict.construction_code.as_ref().map(|code| format!(", by eye also {code}"));
     output::line(format!("{}{}: {}", verdict.code, beside.unwrap_or_default(), verdict.words()));
     for line in verdict.lines() {

@@ -11,27 +11,37 @@ use bendproof_traveler::{
     Look, SolvedCoupon, SolvedSheet, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
 };
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
-pub fn run(file: &Path, out: &Path, code: Option<&str>, is_fast: bool, as_json: bool) -> Outcome {
+pub fn run(
+    [file, out]: [&Path; 2],
+    code: Option<&str>,
+    is_fast: bool,
+    shop: &ShopOption,
+    as_json: bool,
+) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
     if let Some(name) = code {
         document.set("code", Some(tested_code(name)?));
     }
-    let today = Some(source::today());
-    let findings = bendproof_traveler::read_forecast(&text, today).findings;
+    let findings = bendproof_traveler::read_forecast(&text, told.day).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Exit::CouldNot);
     }
-    let solved = if is_fast { None } else { solved(&document, today) };
-    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, today, solved.as_ref())?;
+    let solved = if is_fast { None } else { solved(&document, told.day) };
+    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, told, solved.as_ref())?;
+    if let Some(code) = told.code_of(&document) {
+        source::tell_rules(told, &code.id);
+    }
     std::fs::write(out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
     if as_json {
-        let verdict = coupon_verdict(&document, today).map(|verdict| json::coupon(&verdict));
+        let verdict = coupon_verdict(&document, told).map(|verdict| json::coupon(&verdict));
         let file = out.display().to_string();
         output::json(&serde_json::json!({ "file": file, "bytes": bytes.len(), "verdict": verdict }));
     } else {
@@ -65,12 +75,12 @@ fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<Solve
 pub fn pdf(
     number: &str,
     document: &Document,
-    today: bendproof_traveler::Today,
+    told: bendproof_traveler::Told,
     solved: Option<&SolvedCoupon>,
 ) -> Result<Vec<u8>, crate::exit::Failure> {
-    let sheet = build_with(number, document, &[], today, Look::Paper, solved);
+    let sheet = build_with(number, document, &[], told, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-    sheet_pdf(&sheet, document, today, section.as_ref()).map_err(failure)
+    sheet_pdf(&sheet, document, told, section.as_ref()).map_err(failure)
 }
 
 /// The traveler of a sheet with its solved section behind it, and the welder
@@ -79,13 +89,13 @@ pub fn pdf(
 pub fn sheet_pdf(
     sheet: &bendproof_traveler::Sheet,
     document: &Document,
-    today: bendproof_traveler::Today,
+    told: bendproof_traveler::Told,
     section: Option<&SolvedSheet>,
 ) -> Result<Vec<u8>, bendproof_paper::PaperError> {
     let issued = issued_now();
     let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
     traveler.section = section.map(section_page);
-    let record = welder(document, None, today, Issue::print(issue_time(issued)));
+    let record = welder(document, None, told, Issue::print(issue_time(issued)));
     match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
         None => traveler_pdf(&traveler),
         Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page: PageSize::Letter }),

@@ -91,6 +91,9 @@ fn print(report: &ProcedureReport) {
     if let Some(reason) = &report.untested {
         output::line(format!("look: {}", reason.message));
     }
+    for name in &report.iso_names {
+        output::line(name);
+    }
     if !report.draft.is_empty() {
         output::line("\nwhat the record allows");
         draft(report);
@@ -137,6 +140,9 @@ fn joint(joint: &JointReport) {
     let heat = joint.preheat.iter().map(|f| ("preheat", f.answer, &f.message, &f.because));
     for (what, answer, message, cited) in fit.chain(heat) {
         output::line(format!("  {what}, {}: {message} ({})", words(answer), because(cited)));
+    }
+    for line in &joint.en_1011 {
+        output::line(format!("  {line}"));
     }
 }
 

@@ -7,12 +7,13 @@ use bendproof_codes::{CoverAnswer, Hold, Standing};
 use bendproof_traveler::{Asked, RecordAnswer, answer_record, json};
 use jiff::civil::Date;
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, on: Option<Date>, as_json: bool) -> Outcome {
-    let today = source::today();
-    let answer = match answer_record(&source::read(file)?, Some(today), Some(on.unwrap_or(today))) {
+pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
+    let answer = match answer_record(&source::read(file)?, told, on.or(told.day)) {
         Ok(answer) => answer,
         Err(error) => {
             if as_json {
@@ -23,6 +24,7 @@ pub fn run(file: &Path, on: Option<Date>, as_json: bool) -> Outcome {
         }
     };
     let standing = &answer.standing;
+    source::tell_rules(told, &standing.code);
     let is_lapsed = standing.hold == Some(Hold::Lapsed);
     let is_held = !is_lapsed && standing.hold != Some(Hold::NotYet) && standing.refused.is_none();
     let is_covered = answer.asked.iter().all(|a| a.coverage.answer == CoverAnswer::Covered);

@@ -119,7 +119,7 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
 /// A finished coupon as a dot; one that is not judged yet is told and left out.
 fn plate(path: &Path) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
-    let plate = past_plate(document.get("number").unwrap_or(""), &document);
+    let plate = past_plate(document.get("number").unwrap_or(""), &document, None);
     if plate.is_none() {
         eprintln!("note: {} is not judged yet and is left out", path.display());
     }

@@ -4,11 +4,11 @@ use bendproof_bench::desk::*;
 use bendproof_traveler::{Look, codes_view};
 
 use super::{ShopDesk, computing};
-use crate::source::today;
 
 impl ShopDesk {
     pub(super) async fn codes_of(&self, number: &str) -> Result<Codes, Trouble> {
         let (_, document) = self.document(number).await?;
-        computing(move || codes_view(&document, Some(today()), Look::Screen).map(Box::new)).await
+        let told = self.told();
+        computing(move || codes_view(&document, told, Look::Screen).map(Box::new)).await
     }
 }

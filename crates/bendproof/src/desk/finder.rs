@@ -6,15 +6,18 @@ use std::collections::BTreeMap;
 use bendproof_bench::desk::*;
 use bendproof_codes::{Code, CouponSet, CoverAnswer, JointFound};
 use bendproof_files::{Document, JOINTS, Severity, Spec, What};
-use bendproof_traveler::{AheadLine, Job, JobFound, codes_across, find_for_job, json, read_job_document};
+use bendproof_traveler::{
+    AheadLine, Job, JobFound, Told, codes_across, find_for_job, json, read_job_document,
+};
 
 use crate::source::today;
 
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";
 
-pub(super) fn view(ask: &FinderAsk) -> Result<FinderView, String> {
+pub(super) fn view(ask: &FinderAsk, told: Told) -> Result<FinderView, String> {
     let codes = codes_across().map_err(|why| why.to_string())?;
+    let codes: Vec<&Code> = codes.into_iter().map(|code| told.over(code)).collect();
     let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
     let boxes = |n: usize| JOINTS.specs.iter().filter_map(|spec| one_box(spec, n, &texts)).collect();
     let mut view = FinderView {

@@ -6,7 +6,7 @@ use bendproof_bench::desk::*;
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::{Held, Use, held, summary};
+use bendproof_traveler::{Held, Told, Use, held, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
@@ -51,7 +51,8 @@ impl ShopDesk {
 
     async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
         let (version, document) = self.document(&one.id).await?;
-        let summed = computing(move || summary(&document, Some(today()))).await?;
+        let told = self.told();
+        let summed = computing(move || summary(&document, told)).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -169,10 +170,11 @@ impl ShopDesk {
         {
             documents.push((one.id.clone(), self.document(&one.id).await?.1));
         }
+        let told = Told { day: Some(on), ..self.told() };
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, on))
+                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, told))
                 .collect();
             held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
             held
@@ -455,7 +457,7 @@ mod tests {
     }
 
     async fn desk() -> ShopDesk {
-        ShopDesk::new(Shop::open_in_memory().await.unwrap())
+        ShopDesk::new(Shop::open_in_memory().await.unwrap(), None)
     }
 
     async fn added(desk: &ShopDesk, name: &str, stamp: &str) -> Entered<String> {

@@ -10,17 +10,16 @@ use bendproof_bench::desk::{
 use bendproof_files::Document;
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
-use bendproof_traveler::Use;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, RecordRefused, bends, continuity, earlier_of, file, log_of_coupon,
     procedure_record, read_file, welder,
 };
+use bendproof_traveler::{Told, Use};
 
 use super::lists::uses_with_who;
 use super::words::now_ms;
 use super::{ShopDesk, computing, trouble};
 use crate::command::{issue_time, issued_now};
-use crate::source::today;
 
 /// Kinds that are issued from a coupon.
 const KINDS: [RecordKind; 4] =
@@ -53,7 +52,9 @@ impl ShopDesk {
         let uses = uses_with_who(&self.shop, &welder).await?;
         let first = Issue::first(issue_time(issued_now()), Some(ask.who));
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
-        let record = match computing(move || made(kind, &document, code.as_deref(), &uses, first)).await? {
+        let told = self.told();
+        let work = move || made(kind, &document, code.as_deref(), &uses, told, first);
+        let record = match computing(work).await? {
             Ok(record) => record,
             Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),
         };
@@ -136,24 +137,24 @@ fn made(
     document: &Document,
     code: Option<&str>,
     uses: &[(Use, String)],
+    told: Told,
     first: Issue,
 ) -> Result<Record, Vec<String>> {
-    let day = Some(today());
     let said = |refused: RecordRefused| refused.sentences();
     match kind {
-        RecordKind::Bends => bends(document, code, day, first).map_err(said),
+        RecordKind::Bends => bends(document, code, told, first).map_err(said),
         RecordKind::Continuity => {
             let document = under(document, code);
-            log_of_coupon(&document, uses, day).map(|log| continuity(&log, first)).map_err(said)
+            log_of_coupon(&document, uses, told).map(|log| continuity(&log, first)).map_err(said)
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
             let text = under(document, code).to_toml(&bendproof_files::COUPON);
             let faults = |error: bendproof_traveler::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
-            procedure_record(&text, None, day, first).map_err(faults)
+            procedure_record(&text, None, told.day, first).map_err(faults)
         }
-        RecordKind::Welder => welder(document, code, day, first).map_err(said),
+        RecordKind::Welder => welder(document, code, told, first).map_err(said),
     }
 }
 
@@ -167,7 +168,7 @@ fn under(document: &Document, code: Option<&str>) -> Document {
 
 /// The codes with tests of their own, the coupon's first.
 fn codes_for(document: &Document) -> Result<Vec<(String, String)>, Trouble> {
-    let own = bendproof_traveler::code_of(document).map(|code| code.id.clone());
+    let own = Told::default().code_of(document).map(|code| code.id.clone());
     let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
     let mut out: Vec<(String, String)> = all
         .iter()

@@ -58,10 +58,11 @@ impl ShopDesk {
             return Ok(plates.values().cloned().collect());
         }
         let kept = self.shop.coupons_with(&PLATE_PATHS).await.map_err(trouble)?;
+        let told = self.told();
         let plates = computing(move || {
             kept.into_iter()
                 .filter_map(|(id, values)| {
-                    Some((id.clone(), past_plate(&id, &Document::from_values(values))?))
+                    Some((id.clone(), past_plate(&id, &Document::from_values(values), told)?))
                 })
                 .collect::<BTreeMap<_, _>>()
         })
@@ -76,7 +77,7 @@ impl ShopDesk {
         let mut plates = locked(&self.plates);
         self.plates_changed.fetch_add(1, Ordering::Relaxed);
         if let Some(plates) = plates.as_mut() {
-            match past_plate(number, document) {
+            match past_plate(number, document, self.told()) {
                 Some(plate) => plates.insert(number.to_owned(), plate),
                 None => plates.remove(number),
             };
@@ -94,9 +95,10 @@ impl ShopDesk {
         // Once the section is solved the sheet rests on it; until then, and
         // while a hand moves, the fast model answers.
         let kept = self.shelf.found(&document);
+        let told = self.told();
         computing(move || {
             let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
-            build_with(&number, &document, &plates, Some(today()), look, solved)
+            build_with(&number, &document, &plates, told, look, solved)
         })
         .await
     }
@@ -231,8 +233,8 @@ impl ShopDesk {
                 // Solved first, so that the sheet rests on the beads of its section.
                 let section = self.section_for_paper(number).await?;
                 let sheet = self.sheet_of(number, document.clone(), Look::Paper).await?;
-                let print =
-                    move || crate::command::sheet_pdf(&sheet, &document, Some(today()), section.as_ref());
+                let told = self.told();
+                let print = move || crate::command::sheet_pdf(&sheet, &document, told, section.as_ref());
                 let pdf = computing(print).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
@@ -245,9 +247,10 @@ impl ShopDesk {
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();
+        let told = self.told();
         let print = Issue::print(crate::command::issue_time(issued));
         let work = move || {
-            welder(&document, None, Some(today()), print)
+            welder(&document, None, told, print)
                 .map(|record| record_pdf(&RecordPaper { record, issued, page: PageSize::Letter }))
         };
         let pdf = computing(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;

@@ -1,6 +1,7 @@
 //! Kept events, rules and versions in the words of the page.
 
-use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleView};
+use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleEdition, RuleView};
+use bendproof_codes::{Code, Held, Rule, ShopRules, explain, explain_under};
 use bendproof_files::COUPON;
 use bendproof_shop::{Change, Event, EventKind, Subject};
 use bendproof_traveler::library_field;
@@ -67,19 +68,45 @@ fn change_words(subject: Subject, change: &Change) -> String {
     }
 }
 
-/// A rule of the code data, or nothing when no rule has that id.
-pub(super) fn rule_view(id: &str) -> Option<RuleView> {
-    let explained = bendproof_codes::explain(id).ok()?;
-    let rule = explained.rule;
+/// A rule of the code data as a code has it, or as its id alone leads to; or a
+/// rule of the shop's own. Nothing when no rule has that id.
+pub(super) fn rule_view(id: &str, code: Option<&str>, rules: Option<&ShopRules>) -> Option<RuleView> {
+    let explained = match code {
+        Some(code) => explain_under(id, code),
+        None => explain(id),
+    };
+    let ours = rules.and_then(|rules| rules.rule(id));
+    let Ok(explained) = explained else {
+        let (code, rule) = ours?;
+        return Some(one_rule(code, rule));
+    };
+    let mut view = one_rule(explained.code, explained.rule);
+    view.editions = explained.editions().ok()?.into_iter().skip(1).map(edition).collect();
+    if let (Some(rules), Some((_, rule))) = (rules, ours) {
+        let differs = std::iter::once(rule.clause.clone()).chain(rule.limits_text()).collect();
+        view.editions.insert(0, RuleEdition { title: rules.shop().to_owned(), code: None, differs });
+    }
+    Some(view)
+}
+
+fn edition(held: Held) -> RuleEdition {
+    RuleEdition {
+        title: format!("{}, {}", held.code.title, held.code.edition),
+        code: held.rule.map(|_| held.code.id.clone()),
+        differs: held.differs,
+    }
+}
+
+fn one_rule(code: &Code, rule: &Rule) -> RuleView {
     // The finding speaks of a measurement; the page of a rule has none.
     let finding = rule.finding.replace("{measured}", "some size").replace("{limit}", "the limit");
     let mut words = vec![finding];
     words.extend(rule.when.iter().map(|c| format!("when {}", c.text())));
     words.extend(rule.note.clone());
-    Some(RuleView {
+    RuleView {
         id: rule.id.clone(),
         title: rule.title.clone(),
-        clause: format!("{}, {}", explained.code.title, rule.clause),
+        clause: format!("{}, {}, {}", code.title, code.edition, rule.clause),
         words,
         limits: rule.limits_text().into_iter().map(|l| ("limit".to_owned(), l)).collect(),
         provenance: Provenance {
@@ -96,7 +123,8 @@ pub(super) fn rule_view(id: &str) -> Option<RuleView> {
                 expected: c.claim.word().to_owned(),
             })
             .collect(),
-    })
+        editions: Vec::new(),
+    }
 }
 
 pub(super) fn about() -> About {

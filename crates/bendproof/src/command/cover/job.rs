@@ -11,13 +11,15 @@ use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
 
 pub fn run(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
-    let read = read_job(&source::read(file)?, Some(source::today()));
+    let told = source::told(options.shop.shop_rules.as_deref())?;
+    let read = read_job(&source::read(file)?, told.day);
     if as_json && read.job.is_none() {
         output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
     }
     output::findings(file, &read.findings);
     let Some(job) = read.job else { return Ok(Exit::CouldNot) };
-    let asked = codes(options, job.code)?;
+    let asked = codes(options, job.code, told)?;
+    asked.iter().for_each(|code| source::tell_rules(told, &code.id));
     let found: Vec<JobFound> =
         asked.iter().map(|code| find_for_job(&job, code)).collect::<Result<_, _>>().map_err(failure)?;
     if as_json {
