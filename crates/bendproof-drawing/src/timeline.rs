@@ -19,6 +19,9 @@ const SCALE: f64 = 40.0;
 const LANE: f64 = 58.0;
 const BAR: f64 = 13.0;
 const LINE: f64 = 17.0;
+/// Free room above and beside a lane's name, and where the name ends below.
+const NAME_FREE: f64 = 5.0;
+const NAME_END: f64 = 23.0;
 /// Half the width of a use's mark.
 const USE: f64 = 4.0;
 /// Size of a sample bar in the legend.
@@ -169,10 +172,20 @@ impl Sheet<'_> {
         }
     }
 
-    /// A line through all lanes with its name under it, kept on the sheet.
+    /// A line through all lanes with its name under it, kept on the sheet; it
+    /// leaves out the names of lanes that it would cross.
     fn day(&self, svg: &mut Svg, day: &(f64, String), ends: [f64; 2], pen: &Pen<'_>, below: f64) {
         let x = self.x(day.0);
-        svg.line([x, ends[0] - 3.0], [x, ends[1] + 2.0], pen);
+        let mut from = ends[0] - 3.0;
+        for (n, lane) in self.chart.lanes.iter().enumerate() {
+            let top = MARGIN + SCALE + n as f64 * LANE;
+            let wide = text_width(&lane.label, SIZE_LABEL, Weight::SemiBold);
+            if x < MARGIN + wide + NAME_FREE {
+                svg.line([x, from], [x, top + NAME_FREE], pen);
+                from = top + NAME_END;
+            }
+        }
+        svg.line([x, from], [x, ends[1] + 2.0], pen);
         let half = text_width(&day.1, SIZE_SMALL, Weight::SemiBold) / 2.0;
         let at = x.clamp(MARGIN + half, WIDE - MARGIN - half);
         svg.text(at, ends[1] + below, &day.1, &Type::new(pen.stroke, SIZE_SMALL, Anchor::Middle).bold());

@@ -214,8 +214,9 @@ fn drawn(lane: &Lane, day: &impl Fn(Date) -> f64) -> TimeLane {
         to: s.until.map(|until| day(until) + 1.0),
         sign: s.sign,
     };
+    let nothing = if lane.stretches.is_empty() { ": covers nothing" } else { "" };
     TimeLane {
-        label: format!("{} · {}", lane.process_words(), lane.code.id),
+        label: format!("{} · {}{nothing}", lane.process_words(), lane.code.id),
         title: lane.words(),
         spans: lane.stretches.iter().map(span).collect(),
         uses: lane.uses.iter().map(|used| day(*used)).collect(),
