@@ -347,6 +347,7 @@ impl Rule {
         match (&self.demand, applies) {
             (Demand::Ignore | Demand::Says, _) => applies.into(),
             (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
+            (Demand::Variable(allowed), _) if allowed.is_free() => applies.into(),
             (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),
