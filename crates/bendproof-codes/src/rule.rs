@@ -269,6 +269,8 @@ pub enum Demand {
         facet: Option<Facet>,
         /// Joints it is about; empty for all.
         joints: Vec<String>,
+        /// Backings of a groove it is about; empty for all.
+        backing: Vec<String>,
     },
     /// How far a variable of a procedure may go from its record.
     Variable(Allowed),
