@@ -9,8 +9,8 @@ use jiff::civil::Date;
 
 use crate::describe::spaced;
 use crate::extent::{is_over, is_under};
-use crate::fact::{Facts, Known};
-use crate::specimens::Cited;
+use crate::fact::{Facts, Known, group};
+use crate::specimens::{Both, Cited};
 use crate::standing::{Covered, Doubt, Gives, Grant, Standing};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
@@ -142,7 +142,9 @@ fn is_about(doubt: &Doubt, standing: &Standing, joint: &Joint) -> bool {
     // A gap is settled by the last day covered.
     let settled = doubt.facet == Some(Facet::Continuity) && standing.is_gap(&doubt.rule);
     let this_joint = doubt.joints.is_empty() || doubt.joints.iter().any(|j| j == joint.kind.word());
-    !settled && this_joint && doubt.facet.is_none_or(|facet| matters(facet, standing, joint))
+    let is_one = |given: JointBacking| doubt.backing.iter().any(|b| b == given.word());
+    let this_backing = doubt.backing.is_empty() || joint.backing.is_none_or(is_one);
+    !settled && this_joint && this_backing && doubt.facet.is_none_or(|facet| matters(facet, standing, joint))
 }
 
 fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
@@ -178,6 +180,7 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
     let one = |word: Option<&str>| word.map(str::to_owned).into_iter().collect::<Vec<String>>();
     let (names, details) = (standing.names, &joint.details);
     let filler = if names.fm_groups { &details.fm_group } else { &joint.filler };
+    let filler = filler.as_deref().map(group);
     let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
     let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
     let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });
@@ -233,8 +236,15 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     if covered > 0 {
         return not_sure(format!("{about} {text}: the joint's filler type decides which, and is not given"));
     }
-    if facet == Facet::Backing && !words.iter().any(|w| standing.backings_known.contains(w)) {
+    let no_rule_has = |known: &[String]| !words.iter().any(|w| known.contains(w));
+    if facet == Facet::Backing && no_rule_has(&standing.backings_known) {
         return not_sure(format!("no rule here speaks of {about} {text}"));
+    }
+    if facet == Facet::Filler && no_rule_has(&standing.fillers_known) {
+        let groups = standing.fillers_known.join(", ");
+        return not_sure(format!(
+            "{about} {text}: its group is not known here; look it up and write it as one of {groups}"
+        ));
     }
     let message = format!("{about} {text} is not among what the test covers");
     reason(facet, CoverAnswer::NotCovered, &all(&grants), message)
@@ -318,36 +328,53 @@ fn at_position(grant: &Grant, symbol: &str, joint: &Joint) -> Known {
 }
 
 fn size(standing: &Standing, joint: &Joint, facet: Facet, size: Option<Quantity>) -> CoverReason {
-    let ranges: Vec<(&Cited, Covered)> = standing
+    let ranges: Vec<(&Cited, Covered, bool)> = standing
         .grants_of(facet, joint.kind)
         .filter_map(|g| match &g.gives {
-            Gives::Range { covered, .. } => Some((&g.cited, *covered)),
+            Gives::Range { covered, of_deposit, .. } => Some((&g.cited, *covered, *of_deposit)),
             _ => None,
         })
         .collect();
-    let rules: Vec<&Cited> = ranges.iter().map(|(cited, _)| *cited).collect();
+    let rules: Vec<&Cited> = ranges.iter().map(|(cited, ..)| *cited).collect();
     if ranges.is_empty() {
         let message = format!("no rule here says which {facet} the test covers");
         return reason(facet, CoverAnswer::NotSure, &rules, message);
     }
-    if ranges.iter().all(|(_, covered)| covered.max.is_none() && covered.min.inch_m <= 0.0) {
+    if ranges.iter().all(|(_, covered, _)| covered.max.is_none() && covered.min.inch_m <= 0.0) {
         return reason(facet, CoverAnswer::Covered, &rules, format!("any {facet} is covered"));
     }
     let Some(size) = size else {
         return reason(facet, CoverAnswer::NotSure, &rules, format!("the joint's {facet} is not given"));
     };
-    let outside = ranges.iter().find(|(_, covered)| !contains(covered, &size));
-    match outside {
-        Some((cited, _)) => {
-            let message =
-                format!("{facet} {} is outside what the test covers", bendproof_measure::say(&size));
-            reason(facet, CoverAnswer::NotCovered, &[*cited], message)
-        }
-        None => {
-            let message = format!("{facet} {} is covered", bendproof_measure::say(&size));
-            reason(facet, CoverAnswer::Covered, &rules, message)
-        }
+    let said = bendproof_measure::say(&size);
+    let outside = || ranges.iter().filter(|(_, covered, _)| !contains(covered, &size));
+    // The base metal may be thicker than the weld metal of one process, not thinner.
+    let refusing = outside().find(|(_, covered, of_deposit)| !of_deposit || !exceeds(covered, &size));
+    if let Some((cited, ..)) = refusing {
+        let message = format!("{facet} {said} is outside what the test covers");
+        return reason(facet, CoverAnswer::NotCovered, &[*cited], message);
     }
+    if let Some((cited, covered, _)) = outside().next() {
+        let most = covered.max.map(|max| Quantity { si: in_system_of(&size, max), ..size });
+        let most = most.map_or_else(|| "the test covers".to_owned(), |most| bendproof_measure::say(&most));
+        let message = format!(
+            "the code counts weld metal, and {facet} {said} is that of the base metal; it is covered only \
+             where this process puts in no more than {most}, so state how much it puts in"
+        );
+        return reason(facet, CoverAnswer::NotSure, &[*cited], message);
+    }
+    reason(facet, CoverAnswer::Covered, &rules, format!("{facet} {said} is covered"))
+}
+
+/// An end of a range for sizes measured as this one is.
+fn in_system_of(size: &Quantity, end: Both) -> f64 {
+    if size.system == System::Inch { end.inch_m } else { end.metric_m }
+}
+
+/// Whether a size lies over the greatest covered.
+fn exceeds(covered: &Covered, size: &Quantity) -> bool {
+    let over = |max: f64| is_over(size, max) || (covered.max_excluded && !is_under(size, max));
+    size.si.is_finite() && covered.max.is_some_and(|max| over(in_system_of(size, max)))
 }
 
 fn contains(covered: &Covered, size: &Quantity) -> bool {
@@ -355,15 +382,9 @@ fn contains(covered: &Covered, size: &Quantity) -> bool {
     if !size.si.is_finite() {
         return false;
     }
-    let inch = size.system == System::Inch;
-    let pick = |both: crate::specimens::Both| if inch { both.inch_m } else { both.metric_m };
-    let min = pick(covered.min);
+    let min = in_system_of(size, covered.min);
     let low = if covered.min_excluded { is_over(size, min) } else { !is_under(size, min) };
-    let high = covered
-        .max
-        .map(pick)
-        .is_none_or(|max| if covered.max_excluded { is_under(size, max) } else { !is_over(size, max) });
-    low && high
+    low && !exceeds(covered, size)
 }
 
 /// The day of the work, or else the day the standing is told for.

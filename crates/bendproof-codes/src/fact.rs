@@ -299,6 +299,10 @@ impl Facts {
     }
 
     pub(crate) fn set(&mut self, name: &'static str, fact: Fact) -> &mut Self {
+        let fact = match fact {
+            Fact::Word(word) if GROUPED.contains(&name) => Fact::Word(group(&word)),
+            fact => fact,
+        };
         self.0.insert(name, fact);
         self
     }
@@ -390,4 +394,38 @@ fn quantity(kind: Kind, value: &toml::Value) -> Result<Quantity, String> {
     }
     let text = value.as_str().ok_or_else(|| wanted("a text with a unit"))?;
     Quantity::parse(kind, text).map_err(|e| e.to_string())
+}
+
+/// Facts that hold the number of a group of fillers or of base metals.
+const GROUPED: [&str; 6] =
+    ["filler", "ask_filler", "base_metal", "ask_base_metal", "analysis", "ask_analysis"];
+
+/// A group as the rules write it, however it is written: F4 for F-4, f4 and F 4.
+/// Anything that is no letters with a number after them stays as it is.
+pub(crate) fn group(word: &str) -> String {
+    let letters = word.len() - word.trim_start_matches(|c: char| c.is_ascii_alphabetic()).len();
+    let (head, tail) = word.split_at(letters);
+    let tail = tail.trim_start_matches([' ', '-']);
+    let is_number = tail.starts_with(|c: char| c.is_ascii_digit());
+    if letters > 2 || letters == 0 || !is_number || !tail.chars().all(|c| c.is_ascii_alphanumeric()) {
+        return word.to_owned();
+    }
+    format!("{head}{tail}").to_ascii_uppercase()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::group;
+
+    #[test]
+    fn a_group_is_one_word_however_it_is_written() {
+        for (written, wanted) in
+            [("F-4", "F4"), ("f4", "F4"), ("F 4", "F4"), ("p-5a", "P5A"), ("FM-1", "FM1")]
+        {
+            assert_eq!(group(written), wanted);
+        }
+        for other in ["ER70S-6", "II", "not_stated", "any", "A572-50", "", "4"] {
+            assert_eq!(group(other), other);
+        }
+    }
 }

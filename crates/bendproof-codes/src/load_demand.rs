@@ -25,9 +25,9 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "refuse" => read.bare(Demand::Refuse),
         "says" => read.bare(Demand::Says),
         "doubt" => {
-            read.only(&["facet", "joints"])?;
+            read.only(&["facet", "joints", "backing"])?;
             let facet = table.contains_key("facet").then(|| read.facet()).transpose()?;
-            Ok(Demand::Doubt { facet, joints: read.list("joints")? })
+            Ok(Demand::Doubt { facet, joints: read.list("joints")?, backing: read.list("backing")? })
         }
         "words" => read.words(),
         "same" => {

@@ -271,6 +271,8 @@ pub enum Demand {
         facet: Option<Facet>,
         /// Joints it is about; empty for all.
         joints: Vec<String>,
+        /// Backings of a groove it is about; empty for all.
+        backing: Vec<String>,
     },
     /// How far a variable of a procedure may go from its record.
     Variable(Allowed),
@@ -354,6 +356,7 @@ impl Rule {
         match (&self.demand, applies) {
             (Demand::Ignore | Demand::Says, _) => applies.into(),
             (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
+            (Demand::Variable(allowed), _) if allowed.is_free() => applies.into(),
             (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),

@@ -8,6 +8,7 @@ use bendproof_measure::System;
 use jiff::civil::Date;
 
 use crate::catalogue::Code;
+use crate::covers::ANY;
 use crate::describe::spaced;
 use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
@@ -66,6 +67,8 @@ pub(crate) enum Gives {
         facet: Facet,
         covered: Covered,
         joints: Vec<String>,
+        /// The code counts the weld metal of this process, not the base metal.
+        of_deposit: bool,
     },
 }
 
@@ -76,6 +79,8 @@ pub struct Doubt {
     pub facet: Option<Facet>,
     /// Kinds of joint it is about; empty for all.
     pub joints: Vec<String>,
+    /// Backings of a groove it is about; empty for all.
+    pub backing: Vec<String>,
     /// Rule id.
     pub rule: String,
     /// The doubt as a sentence.
@@ -151,6 +156,8 @@ pub struct Standing {
     pub(crate) spoken: Vec<Facet>,
     /// Every backing that a rule of the code grants.
     pub(crate) backings_known: Vec<String>,
+    /// Every filler group that a rule of the code grants by name.
+    pub(crate) fillers_known: Vec<String>,
 }
 
 /// Says what a passed test covers under a code.
@@ -209,17 +216,21 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         gaps: Vec::new(),
         names: code.names,
         spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
-        backings_known: backings_known(code),
+        backings_known: known_words(code, Facet::Backing),
+        fillers_known: known_words(code, Facet::Filler),
     }
 }
 
-fn backings_known(code: &Code) -> Vec<String> {
+/// Every word of a facet that a rule of the code grants by name.
+fn known_words(code: &Code, of: Facet) -> Vec<String> {
     let mut known = Vec::new();
     for rule in code.of_kind(RuleKind::Standing) {
-        if let Demand::Words { facet: Facet::Backing, words, .. } = &rule.demand {
-            merge(&mut known, words);
+        match &rule.demand {
+            Demand::Words { facet, words, .. } if *facet == of => merge(&mut known, words),
+            _ => {}
         }
     }
+    known.retain(|word| word != ANY);
     known
 }
 
@@ -237,7 +248,8 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
 pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut Standing) {
     let message = format!("{} of the test: not given", spaced(fact));
     if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
-        out.doubts.push(Doubt { facet, joints: Vec::new(), rule: rule.id.clone(), message });
+        let (joints, backing) = (Vec::new(), Vec::new());
+        out.doubts.push(Doubt { facet, joints, backing, rule: rule.id.clone(), message });
     }
 }
 
@@ -270,7 +282,8 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
                     metric_only: out.names.metric_only,
                     ..range
                 };
-                Gives::Range { facet: *facet, covered, joints: joints.clone() }
+                let of_deposit = rule.when.iter().any(|condition| condition.fact == "deposit");
+                Gives::Range { facet: *facet, covered, joints: joints.clone(), of_deposit }
             }
             None => {
                 out.doubts.push(doubt(rule, Some(*facet)));
@@ -293,11 +306,11 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
 }
 
 pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
-    let joints = match &rule.demand {
-        Demand::Doubt { joints, .. } => joints.clone(),
-        _ => Vec::new(),
+    let (joints, backing) = match &rule.demand {
+        Demand::Doubt { joints, backing, .. } => (joints.clone(), backing.clone()),
+        _ => (Vec::new(), Vec::new()),
     };
-    Doubt { facet, joints, rule: rule.id.clone(), message: rule.finding.clone() }
+    Doubt { facet, joints, backing, rule: rule.id.clone(), message: rule.finding.clone() }
 }
 
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
@@ -330,7 +343,7 @@ fn summarise(out: &mut Standing) {
             }
             Gives::Positions(_) => {}
             // Fillets have ranges of their own, told where nothing else is.
-            Gives::Range { facet: Facet::Thickness, joints, covered }
+            Gives::Range { facet: Facet::Thickness, joints, covered, .. }
                 if joints.iter().all(|j| j == "fillet") && !joints.is_empty() =>
             {
                 fillets = meet(fillets, *covered);

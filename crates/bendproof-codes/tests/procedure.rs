@@ -308,6 +308,44 @@ fn a_procedure_is_held_to_its_record_and_a_joint_to_the_procedure() {
     assert!(all.reasons.iter().any(|r| r.message.contains("so state both ends")), "{all:#?}");
 }
 
+/// Of a range a claim states, both ends are judged, and a range with one end is
+/// not taken for the value of that end.
+#[test]
+fn a_claim_to_need_no_test_is_held_to_both_ends_and_is_never_a_plain_yes() {
+    let d11 = code("aws-d1.1-2020").unwrap();
+    let claim = |low: Option<&str>, high: Option<&str>| {
+        let end = |text: Option<&str>| text.map(|text| quantity(Kind::Length, text));
+        let mut procedure = Procedure::default();
+        for (variable, word) in [(Variable::Process, "FCAW"), (Variable::Output, "CV")] {
+            procedure.stated.insert(variable, Stated::Value(Fact::Word(word.to_owned())));
+        }
+        procedure.stated.insert(Variable::Thickness, Stated::Range { min: end(low), max: end(high) });
+        let answer = prequalified(d11, &procedure.claim());
+        let of = |r: &&VariableReason| r.variable == Some(Variable::Thickness);
+        let thickness = answer.reasons.iter().find(of).unwrap().clone();
+        (answer.answer, thickness.answer, thickness.message)
+    };
+    assert_eq!(claim(Some("1/8 in"), Some("1 in")).1, Within::Inside);
+    assert_eq!(claim(Some("1/16 in"), Some("1 in")).1, Within::Outside);
+    let open = claim(None, Some("1 in"));
+    assert_eq!(open.1, Within::NotSure);
+    assert!(open.2.ends_with("state both ends"), "{}", open.2);
+    assert_eq!(claim(Some("1/8 in"), Some("1 in")).0, Within::NotSure);
+}
+
+/// Positions are words: each one stated is judged, none is taken for all.
+#[test]
+fn a_claim_with_several_words_is_held_to_every_one() {
+    let d11 = code("aws-d1.1-2020").unwrap();
+    let mut procedure = Procedure::default();
+    let both = vec!["uphill".to_owned(), "downhill".to_owned()];
+    procedure.stated.insert(Variable::Position, Stated::Value(Fact::Word("V".to_owned())));
+    procedure.stated.insert(Variable::Progression, Stated::Words(both));
+    let answer = prequalified(d11, &procedure.claim());
+    let of = answer.reasons.iter().find(|r| r.variable == Some(Variable::Progression)).unwrap();
+    assert_eq!(of.answer, Within::Outside, "{}", of.message);
+}
+
 const SIZES: [&str; 8] =
     ["volts", "amps", "wire_feed", "travel", "gas_flow", "thickness", "wire_diameter", "heat_input"];
 

@@ -53,6 +53,8 @@ pub enum Change {
         /// Fillet welds.
         fillet: Vec<String>,
     },
+    /// What the conditions describe may change freely.
+    Any,
     /// What the conditions describe is never allowed.
     Never,
     /// What the conditions describe is disputed or not known.
@@ -65,9 +67,19 @@ impl Allowed {
         matches!(self.change, Change::Never | Change::Doubt)
     }
 
+    /// Whether the conditions of the rule describe a freedom.
+    pub(crate) fn is_free(&self) -> bool {
+        self.change == Change::Any
+    }
+
     /// Whether this adds to what other rules allow, instead of limiting it.
     pub(crate) fn adds_up(&self) -> bool {
         matches!(self.change, Change::Words(_) | Change::Positions { .. })
+    }
+
+    /// Whether this sets a limit of its own or a freedom.
+    pub(crate) fn is_limit(&self) -> bool {
+        !self.adds_up() && !self.is_bare()
     }
 
     /// The ends of a range, open ones left out.
@@ -79,26 +91,21 @@ impl Allowed {
         ends.into_iter().flatten()
     }
 
-    /// Whether the value judged is allowed.
+    /// Whether the value judged is allowed; of a range both ends, of several
+    /// words all.
     pub(crate) fn met(&self, facts: &Facts) -> Known {
         let Some(asked) = facts.get(self.subject) else { return Known::Missing(self.subject) };
         match (&self.change, asked) {
-            (Change::Within { min, max, min_excluded, max_excluded }, Fact::Measure(asked)) => {
-                let low = min.as_ref().map(|end| match min_excluded {
-                    true => end.exceeded_by(asked, facts),
-                    false => end.undercut_by(asked, facts).not(),
-                });
-                let high = max.as_ref().map(|end| match max_excluded {
-                    true => end.undercut_by(asked, facts),
-                    false => end.exceeded_by(asked, facts).not(),
-                });
-                Known::all([low, high].into_iter().flatten())
+            (Change::Within { .. }, Fact::Measure(asked)) => self.reaches(asked, facts),
+            (Change::Within { .. }, Fact::Measures(ends)) if ends.len() > 1 => {
+                Known::all(ends.iter().map(|end| self.reaches(end, facts)))
             }
             (Change::Same, asked) => match facts.get(self.variable.of_record()) {
                 Some(tested) => is_same(tested, asked).into(),
                 None => Known::Missing(self.variable.of_record()),
             },
             (Change::Words(words), Fact::Word(word)) => words.contains(word).into(),
+            (Change::Words(words), Fact::Words(all)) => all.iter().all(|word| words.contains(word)).into(),
             (Change::Positions { plate_groove, pipe_groove, fillet }, Fact::Word(position)) => {
                 let Some(Fact::Word(joint)) = facts.get("ask_joint") else {
                     return Known::Missing("ask_joint");
@@ -110,10 +117,26 @@ impl Allowed {
                 };
                 list.contains(position).into()
             }
-            (Change::Never | Change::Doubt, _) => Known::Yes,
+            (Change::Any | Change::Never | Change::Doubt, _) => Known::Yes,
             // A value of another sort than the rule speaks of.
             _ => Known::Missing(self.subject),
         }
+    }
+
+    /// Whether one size lies between the ends.
+    fn reaches(&self, asked: &Quantity, facts: &Facts) -> Known {
+        let Change::Within { min, max, min_excluded, max_excluded } = &self.change else {
+            return Known::Missing(self.subject);
+        };
+        let low = min.as_ref().map(|end| match min_excluded {
+            true => end.exceeded_by(asked, facts),
+            false => end.undercut_by(asked, facts).not(),
+        });
+        let high = max.as_ref().map(|end| match max_excluded {
+            true => end.undercut_by(asked, facts),
+            false => end.exceeded_by(asked, facts).not(),
+        });
+        Known::all([low, high].into_iter().flatten())
     }
 
     /// What is allowed, as the rule has it.
@@ -131,6 +154,7 @@ impl Allowed {
             Change::Same => "as in the record".to_owned(),
             Change::Words(words) => words.join(", "),
             Change::Positions { .. } => self.positions_text(),
+            Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),
             Change::Doubt => "disputed or not known".to_owned(),
         };
@@ -187,6 +211,7 @@ impl Allowed {
             Change::Same => recorded.map_or("as in the record".to_owned(), |f| format!("{} only", f.text())),
             Change::Words(words) => words.join(", "),
             Change::Positions { .. } => self.positions_text(),
+            Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),
             Change::Doubt => "not sure".to_owned(),
         }
@@ -287,9 +312,10 @@ fn change(table: &Table) -> Result<Change, String> {
         });
     }
     match table.get("says").map(Value::as_str) {
+        Some(Some("any")) => return Ok(Change::Any),
         Some(Some("never")) => return Ok(Change::Never),
         Some(Some("doubt")) => return Ok(Change::Doubt),
-        Some(_) => return Err("`says` is never or doubt".to_owned()),
+        Some(_) => return Err("`says` is any, never or doubt".to_owned()),
         None => {}
     }
     if is("same") {

@@ -95,20 +95,28 @@ pub fn retest(code: &Code, record: &Facts, change: &Facts) -> Allowance {
 
 /// Says whether a procedure may claim to be prequalified, needing no test.
 ///
-/// `claimed` holds the values by the facts asked about. A code that has no
+/// `claimed` holds the values by the facts asked about: of a range both ends, of
+/// several words all, as [`super::Procedure::claim`] gives them. A code that has no
 /// prequalified procedures answers not sure.
 pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
-    let mut answer = compare(code, RuleKind::Prequalified, claimed, Wanted::All);
-    if answer.reasons.is_empty() {
-        answer.reasons.push(VariableReason {
-            variable: None,
-            class: VariableClass::Essential,
-            answer: Within::NotSure,
-            because: Vec::new(),
-            message: format!("no rule of {} here speaks of prequalified procedures", code.id),
-        });
+    let not_sure = |because, message| VariableReason {
+        variable: None,
+        class: VariableClass::Essential,
+        answer: Within::NotSure,
+        because,
+        message,
+    };
+    let mut reasons = compare(code, RuleKind::Prequalified, claimed, Wanted::All).reasons;
+    if reasons.is_empty() {
+        let message = format!("no rule of {} here speaks of prequalified procedures", code.id);
+        reasons.push(not_sure(Vec::new(), message));
     }
-    answer
+    // What the rules here leave open of every claim.
+    let doubts = code
+        .of_kind(RuleKind::Prequalified)
+        .filter(|rule| matches!(rule.demand, Demand::Doubt { .. }) && rule.applies(claimed) != Known::No);
+    reasons.extend(doubts.map(|rule| not_sure(vec![Cited::of(rule)], rule.finding.clone())));
+    Allowance::of(reasons)
 }
 
 fn compare(code: &Code, kind: RuleKind, facts: &Facts, wanted: Wanted) -> Allowance {
@@ -130,15 +138,27 @@ pub(crate) fn variable_reasons(
         Wanted::OfJoint => variable.is_of_joint(),
         Wanted::All => true,
     };
-    if spoken.is_empty() {
-        let unspoken = if kind == RuleKind::Variable { unspoken(code, variable, facts) } else { None };
-        return unspoken.into_iter().collect();
-    }
     let of_class = |class: VariableClass| {
         let rules = spoken.iter().filter(|(_, allowed)| allowed.class == class).copied().collect();
         Question { variable, class, rules, facts, wanted, is_wanted }.answer()
     };
-    VariableClass::ALL.iter().filter_map(|class| of_class(*class)).collect()
+    let mut reasons: Vec<VariableReason> =
+        VariableClass::ALL.iter().filter_map(|class| of_class(*class)).collect();
+    if kind == RuleKind::Variable && is_silent(&spoken, &reasons, facts) {
+        reasons.extend(unspoken(code, variable, facts));
+    }
+    reasons
+}
+
+/// Whether the rules leave open what a change of their variable means. Rules for
+/// toughness say nothing of it where other rules exist, and all where none do.
+fn is_silent(spoken: &[(&Rule, &Allowed)], reasons: &[VariableReason], facts: &Facts) -> bool {
+    let always = |class: VariableClass| class != VariableClass::Supplementary;
+    if spoken.iter().any(|(_, allowed)| always(allowed.class)) {
+        return !reasons.iter().any(|reason| always(reason.class));
+    }
+    let not_asked = facts.get("toughness") == Some(&Fact::Flag(false));
+    reasons.is_empty() && (spoken.is_empty() || !not_asked)
 }
 
 /// The rules of a kind that speak of a variable.
@@ -167,7 +187,8 @@ fn unspoken(code: &Code, variable: Variable, facts: &Facts) -> Option<VariableRe
         answer: Within::NotSure,
         because: Vec::new(),
         message: format!(
-            "{} is {}, in the record {tested}; no rule of {} here says whether that matters",
+            "{} is {}, in the record {tested}; no rule of {} here says whether that matters \
+             for this process and test, so look it up in the code",
             spaced(variable.word()),
             asked.text(),
             code.id
@@ -191,10 +212,10 @@ impl Question<'_> {
             self.rules.iter().map(|(rule, allowed)| (*rule, *allowed, self.applies(rule))).collect();
         let active: Vec<(&Rule, &Allowed)> =
             applies.iter().filter(|(.., known)| *known == Known::Yes).map(|(r, a, _)| (*r, *a)).collect();
-        let open: Vec<(&Rule, &'static str)> = applies
+        let open: Vec<(&Rule, &Allowed, &'static str)> = applies
             .iter()
-            .filter_map(|(rule, _, known)| match known {
-                Known::Missing(fact) => Some((*rule, *fact)),
+            .filter_map(|(rule, allowed, known)| match known {
+                Known::Missing(fact) => Some((*rule, *allowed, *fact)),
                 _ => None,
             })
             .collect();
@@ -215,8 +236,9 @@ impl Question<'_> {
     }
 
     fn not_given(&self, active: &[(&Rule, &Allowed)]) -> Option<VariableReason> {
-        let is_needed = self.is_wanted && !active.is_empty() && self.class == VariableClass::Essential;
-        let rules: Vec<&Rule> = active.iter().map(|(rule, _)| *rule).collect();
+        let rules: Vec<&Rule> =
+            active.iter().filter(|(_, allowed)| !allowed.is_free()).map(|(rule, _)| *rule).collect();
+        let is_needed = self.is_wanted && !rules.is_empty() && self.class == VariableClass::Essential;
         let message = format!("{} is not given", spaced(self.variable.word()));
         is_needed.then(|| self.reason(Within::NotSure, &rules, message))
     }
@@ -225,25 +247,29 @@ impl Question<'_> {
         &self,
         asked: &Fact,
         active: &[(&Rule, &Allowed)],
-        open: &[(&Rule, &'static str)],
+        open: &[(&Rule, &Allowed, &'static str)],
     ) -> Option<VariableReason> {
         let about = format!("{} {}", spaced(self.variable.word()), asked.text());
-        if let Some((never, _)) = active.iter().find(|(_, a)| a.change == Change::Never) {
-            return Some(self.reason(Within::Outside, &[never], format!("{about}: {}", never.finding)));
-        }
-        if let Some((doubt, _)) = active.iter().find(|(_, a)| a.change == Change::Doubt) {
-            return Some(self.reason(Within::NotSure, &[doubt], format!("{about}: {}", doubt.finding)));
+        // A rule that waits for the joint does not speak against what did not change.
+        let unchanged = self.facts.get(self.variable.of_record()).is_some_and(|f| is_same(f, asked));
+        let speaks = |rule: &Rule| !unchanged || rule.applies(self.facts) == Known::Yes;
+        for (change, answer) in [(Change::Never, Within::Outside), (Change::Doubt, Within::NotSure)] {
+            if let Some((rule, _)) = active.iter().find(|(rule, a)| a.change == change && speaks(rule)) {
+                return Some(self.reason(answer, &[rule], format!("{about}: {}", rule.finding)));
+            }
         }
         let worst = self.limits(&about, active).into_iter().chain(self.sum(&about, active));
         let worst = worst.reduce(|a, b| if b.answer > a.answer { b } else { a });
         // A rule that may apply weakens what the others allow, unless nothing changed.
-        let unchanged = self.facts.get(self.variable.of_record()).is_some_and(|f| is_same(f, asked));
-        match (worst, open.first()) {
+        // A limit that is kept is no matter, whether it applies or not.
+        let is_kept = |allowed: &Allowed| allowed.is_limit() && allowed.met(self.facts) == Known::Yes;
+        let open = open.iter().find(|(_, allowed, _)| worst.is_none() || !is_kept(allowed));
+        match (worst, open) {
             (Some(reason), None) => Some(reason),
             (Some(reason), Some(_)) if reason.answer == Within::Outside || unchanged => Some(reason),
             (None, None) => None,
             (None, Some(_)) if unchanged => None,
-            (_, Some((rule, fact))) => {
+            (_, Some((rule, _, fact))) => {
                 let message =
                     format!("{about}: {} depends on {}, which is not given", rule.title, said(fact));
                 Some(self.reason(Within::NotSure, &[rule], message))
@@ -253,16 +279,20 @@ impl Question<'_> {
 
     /// What each rule says that sets a limit of its own.
     fn limits(&self, about: &str, active: &[(&Rule, &Allowed)]) -> Vec<VariableReason> {
-        let limits = active.iter().filter(|(_, a)| !a.adds_up());
+        let limits = active.iter().filter(|(_, a)| a.is_limit());
         limits
             .map(|(rule, allowed)| {
                 let range = allowed.sentence(self.facts);
                 let (answer, message) = match allowed.met(self.facts) {
+                    Known::Yes if allowed.is_free() => (Within::Inside, format!("{about}: {}", rule.finding)),
                     Known::Yes => (Within::Inside, format!("{about} is within {range}")),
                     Known::No if allowed.unsure => {
                         (Within::NotSure, format!("{about} is outside {range}; {}", rule.finding))
                     }
                     Known::No => (Within::Outside, format!("{about} is outside {range}; {}", rule.finding)),
+                    Known::Missing(fact) if fact == allowed.subject => {
+                        (Within::NotSure, format!("{about} cannot be held against {range}; state both ends"))
+                    }
                     Known::Missing(fact) => {
                         (Within::NotSure, format!("{about} cannot be compared: {} is not given", said(fact)))
                     }

@@ -52,6 +52,22 @@ impl Stated {
         }
     }
 
+    /// All of it as one fact; nothing where no end of a range is stated.
+    fn claimed(&self) -> Option<Fact> {
+        match self {
+            Stated::Value(fact) => Some(fact.clone()),
+            Stated::Range { min, max } => {
+                let ends: Vec<Quantity> = [min, max].into_iter().flatten().copied().collect();
+                (!ends.is_empty()).then_some(Fact::Measures(ends))
+            }
+            Stated::Words(words) => match words.as_slice() {
+                [] => None,
+                [only] => Some(Fact::Word(only.clone())),
+                several => Some(Fact::Words(several.to_vec())),
+            },
+        }
+    }
+
     /// What is stated, printed.
     pub fn text(&self) -> String {
         match self {
@@ -79,9 +95,16 @@ impl Procedure {
         facts
     }
 
-    /// The facts a claim to be prequalified is judged by.
+    /// The facts a claim to be prequalified is judged by: of a range the ends
+    /// stated, of several words all.
     pub fn claim(&self) -> Facts {
-        self.facts()
+        let mut facts = self.work.clone();
+        for (variable, stated) in &self.stated {
+            if let Some(claimed) = stated.claimed() {
+                facts.set(variable.asked(), claimed);
+            }
+        }
+        facts
     }
 }
 
