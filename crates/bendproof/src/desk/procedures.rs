@@ -41,7 +41,7 @@ fn code_of(id: &str) -> Option<&'static Code> {
 
 fn procedure_codes() -> Vec<&'static Code> {
     let all = bendproof_codes::codes().unwrap_or_default();
-    all.iter().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
+    all.iter().copied().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
 }
 
 fn code_choices() -> Vec<(String, String)> {

@@ -191,7 +191,8 @@ fn broken(why: &str) -> Trouble {
 /// hold, under its number.
 fn edits(record: &Record) -> Vec<Edit> {
     let revision = record.issue.revision;
-    let pieces = pieces(&file(record).to_string());
+    let text = file(record).to_string();
+    let pieces = pieces(&text);
     let path = |n: usize| format!("issue.{revision}.{:03}", n + 1);
     let mut out: Vec<Edit> = pieces.iter().enumerate().map(|(n, text)| Edit::set(&path(n), text)).collect();
     out.push(Edit::set("latest", &revision.to_string()));
