@@ -178,7 +178,7 @@ fn line(row: &IssuedRow) -> Markup {
             }
             td role="cell" data-label=(t(Key::ColCode)) { (row.code) }
             td role="cell" data-label=(t(Key::ColState)) { (row.state) }
-            td role="cell" data-label=(t(Key::ColWhen)) { (row.at) " " (row.who) }
+            td role="cell" data-label=(t(Key::ColWhen)) { (row.at) " · " (row.who) }
             td role="cell" data-label=(t(Key::ColWhy)) { (row.why) span.soft.hash { (row.hash) } }
             td role="cell" data-label=(t(Key::ColFiles)) {
                 span.files {

@@ -43,8 +43,26 @@ pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
         "footer": footer(&r.code),
         "issued": paper.issued,
         "page": paper.page,
-        "words": Words::english(),
+        "words": words(r.kind),
     }))
+}
+
+/// The words of a record of this kind.
+fn words(kind: RecordKind) -> Words {
+    let mut words = Words::english();
+    let [_, value, range, _] = &mut words.covers;
+    match kind {
+        RecordKind::Procedure => {
+            *value = "this procedure".to_owned();
+            *range = "its record allows".to_owned();
+        }
+        RecordKind::ProcedureTest => {
+            *value = "welded with".to_owned();
+            *range = "a procedure may have".to_owned();
+        }
+        RecordKind::Welder | RecordKind::Bends | RecordKind::Continuity => {}
+    }
+    words
 }
 
 fn block(block: &Block) -> Result<Value, PaperError> {

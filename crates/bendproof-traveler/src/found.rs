@@ -143,12 +143,13 @@ fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
 /// `Height of the cap: 3/32 in measured, at most 1/8 in allowed` in its parts;
 /// any other sentence whole.
 fn apart(text: &str) -> (&str, &str, &str) {
-    let Some((what, rest)) = text.split_once(REASON) else { return (text, "", "") };
-    if rest == MET {
-        return (what, rest, "");
-    }
-    let parts = rest.strip_suffix(" allowed").and_then(|rest| rest.split_once(" measured, "));
-    parts.map_or((text, "", ""), |(measured, limit)| (what, measured, limit))
+    // A name may hold a colon itself: `tension T1: Strength: 71 ksi measured`.
+    let Some((before, limit)) = text.strip_suffix(" allowed").and_then(|t| t.split_once(" measured, "))
+    else {
+        let met = text.rsplit_once(REASON).filter(|(_, said)| *said == MET);
+        return met.map_or((text, "", ""), |(what, said)| (what, said, ""));
+    };
+    before.rsplit_once(REASON).map_or((text, "", ""), |(what, measured)| (what, measured, limit))
 }
 
 #[cfg(test)]
@@ -201,6 +202,8 @@ mod tests {
         let measured = "Height of the cap: 3/32 in measured, at most 1/8 in allowed";
         assert_eq!(apart(measured), ("Height of the cap", "3/32 in", "at most 1/8 in"));
         assert_eq!(apart("No crack: met"), ("No crack", "met", ""));
+        let named = "tension T1: Strength: 71.5 ksi measured, at least 66 ksi allowed";
+        assert_eq!(apart(named), ("tension T1: Strength", "71.5 ksi", "at least 66 ksi"));
         for whole in ["Bends of a 3/8 in plate", "opening: not measured", ": measured, "] {
             assert_eq!(apart(whole), (whole, "", ""));
         }

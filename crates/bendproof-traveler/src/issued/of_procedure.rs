@@ -256,7 +256,10 @@ fn groups(lines: &[DraftLine], value: impl Fn(Variable) -> Option<String>) -> Ve
 
 fn variable_rows(variable: Variable, lines: &[DraftLine], value: Option<String>) -> Vec<FieldRow> {
     let label = variable.word().replace('_', " ");
-    let ruled: Vec<&DraftLine> = lines.iter().filter(|line| line.variable == variable).collect();
+    // What is not stated and counts only under a condition is not asked of this joint.
+    let counts = |line: &&DraftLine| value.is_some() || line.only_where.is_none();
+    let ruled: Vec<&DraftLine> =
+        lines.iter().filter(|line| line.variable == variable).filter(counts).collect();
     if ruled.is_empty() {
         return value.iter().map(|value| field(&label, value)).collect();
     }

@@ -38,7 +38,8 @@ impl ShopDesk {
             let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
             issued.extend(issues(&record.id, &record.values)?);
         }
-        issued.sort_by(|a, b| b.at.cmp(&a.at).then_with(|| a.id.cmp(&b.id)));
+        let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
+        issued.sort_by_key(|row| (newest(row), row.id.clone()));
         let kinds = KINDS.iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned())).collect();
         Ok(RecordsView { number: number.to_owned(), kinds, codes: codes_for(&document)?, issued })
     }
