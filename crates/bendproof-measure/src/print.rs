@@ -61,7 +61,12 @@ pub fn say(quantity: &Quantity) -> String {
         .find(|u| u.kind == quantity.kind && u.system == quantity.system)
         .or_else(|| UNITS.iter().find(|u| u.kind == quantity.kind));
     match unit {
-        Some(u) => format!("{} {}", round_to((quantity.si - u.si_at_zero) / u.si_per_unit, 4), u.names[0]),
+        Some(u) => {
+            let value = (quantity.si - u.si_at_zero) / u.si_per_unit;
+            // Five figures before the point leave nothing after it to read.
+            let decimals = if value.abs() >= 1e4 { 0 } else { 4 };
+            format!("{} {}", round_to(value, decimals), u.names[0])
+        }
         None => round_to(quantity.si, 6),
     }
 }
