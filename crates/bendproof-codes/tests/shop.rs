@@ -420,7 +420,7 @@ fn a_shop_file_is_laid_over_the_codes_it_names() {
         cause: Cause::NotStated,
         zone: Zone::NotStated,
     }]);
-    let test = BendTest { straps: vec![opening], coupon: None };
+    let test = BendTest { straps: vec![opening], coupon: None, beside: Beside::default() };
     assert_eq!(judge(plain, &test).unwrap().straps[0].verdict, Verdict::Accept);
     let report = judge(ours, &test).unwrap();
     let found = report.straps[0].findings.iter().find(|f| f.verdict == Verdict::Reject).unwrap();

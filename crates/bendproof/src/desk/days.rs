@@ -193,7 +193,7 @@ mod tests {
     async fn demo() -> ShopDesk {
         let shop = Shop::open_in_memory().await.unwrap();
         fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop)
+        ShopDesk::new(shop, None)
     }
 
     fn joint(more: &[(&str, &str)]) -> JointAsk {

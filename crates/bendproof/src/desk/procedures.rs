@@ -393,7 +393,7 @@ mod tests {
     async fn desk() -> ShopDesk {
         let shop = Shop::open_in_memory().await.unwrap();
         crate::desk::fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop)
+        ShopDesk::new(shop, None)
     }
 
     fn change<'a>(version: u64, path: &str, text: &str, why: &'a str) -> ProcedureChange<'a> {

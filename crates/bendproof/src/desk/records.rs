@@ -273,7 +273,7 @@ mod tests {
     async fn desk() -> ShopDesk {
         let shop = bendproof_shop::Shop::open_in_memory().await.unwrap();
         crate::desk::fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop)
+        ShopDesk::new(shop, None)
     }
 
     fn ask<'a>(number: &'a str, kind: &'a str, why: &'a str, token: &'a str) -> IssueAsk<'a> {
@@ -305,7 +305,7 @@ mod tests {
         let desk = desk().await;
         let id = kept(&desk, ask("0308", "welder", "", "t1")).await;
         let before = pdf(&desk, &id, 1).await;
-        let version = u64::try_from(desk.document("0308").await.unwrap().0.version).unwrap();
+        let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let change = vec![("welder_mark".to_owned(), Some("MO4".to_owned()))];
         desk.changed("0308", version, change, "Ida Voss", None).await.unwrap();
         assert!(why_not(&desk, ask("0308", "welder", " ", "t2")).await.contains("the reason why"));
