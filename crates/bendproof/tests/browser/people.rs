@@ -64,7 +64,8 @@ fn a_procedure_is_revised_with_its_reason() {
     tab.fill("procedure.volts_max", "nineteen");
     tab.fill("why", "new machine");
     tab.press_named("Keep as a revision");
-    tab.wait_text(".field-error", |text| !text.is_empty());
+    let both = "['.field-error', '[name=\"procedure.volts_max\"]']";
+    tab.wait(&format!("{both}.every((one) => document.querySelector(one) !== null)"));
     assert_eq!(tab.value("procedure.volts_max"), "nineteen");
     tab.fill("procedure.volts_max", "19.2 V");
     tab.press_named("Keep as a revision");
