@@ -1,6 +1,6 @@
 //! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, SpecimenPlan, StrapKind, specimens};
+use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, specimens};
 use bendproof_files::{Document, OpeningText, StrapText};
 use bendproof_measure::{Quantity, length_both, say};
 use bendproof_weld::Coupon;
@@ -83,10 +83,22 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
 /// borrower has it otherwise than the code that its id alone leads to.
 pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
     match bendproof_codes::explain(rule) {
-        Ok(explained) if explained.code.id != code => format!("{rule}?code={code}"),
+        Ok(explained) if explained.code.id != code => format!("{rule}{UNDER}{code}"),
         _ => rule.to_owned(),
     }
 }
+
+/// The rule a reference of [`rule_ref`] leads to.
+pub(crate) fn rule_of_ref(reference: &str) -> Option<&'static Rule> {
+    let explained = match reference.split_once(UNDER) {
+        Some((rule, code)) => bendproof_codes::explain_under(rule, code),
+        None => bendproof_codes::explain(reference),
+    };
+    explained.ok().map(|explained| explained.rule)
+}
+
+/// Between a rule's id and the code it is asked under.
+const UNDER: &str = "?code=";
 
 /// All straps of the document.
 pub(crate) fn views(

@@ -359,7 +359,7 @@ fn iso_5817_cases_on_a_coupon() {
     assert_eq!(seen("misalignment = \"1 mm\"").words(), "accept");
     let offset = seen("misalignment = \"1.2 mm\"");
     assert_eq!(offset.words(), "reject on visual");
-    assert_eq!(faults(&offset), ["iso5817-misalignment-plate-b-thick"]);
+    assert_eq!(faults(&offset), ["iso5817-misalignment-plate-b-thick?code=iso-9606-1-2017"]);
     let pore =
         |size: &str| judged(&with(ISO, "length = \"1.2 mm\"", &format!("length = \"{size}\""))).words();
     assert_eq!((pore("2 mm").as_str(), pore("2.1 mm").as_str()), ("accept", "reject on radiography"));

@@ -122,6 +122,15 @@ fn one_coupon_gives_records_under_two_codes() {
     assert_ne!(table(&own, "findings"), table(&other, "findings"));
 }
 
+/// An edition that differs from the one its rules are told by keeps its clauses.
+#[test]
+fn a_record_under_another_edition_still_names_its_clauses() {
+    let record = welder(&dated(PIPE), Some("asme-ix-2017"), None, first()).unwrap();
+    for label in ["thickness", "backing", "lasts"] {
+        assert!(!row(rows(&record, "covers"), label).clause.is_empty(), "{label}");
+    }
+}
+
 #[test]
 fn a_continuity_log_lists_every_use_with_what_shows_it() {
     let log = log();

@@ -199,8 +199,8 @@ fn an_end_that_is_not_part_of_a_range_says_so() {
             Covered { min: pair(min), max: max.map(pair), min_excluded, max_excluded, metric_only: false };
         json::range_words(Some(&covered))
     };
-    assert!(range(0.0, Some(2.375), false, true).starts_with("under 2.375 in"));
-    assert!(range(0.0, Some(2.375), false, false).starts_with("up to 2.375 in"));
-    assert!(range(12.75, None, true, false).starts_with("over 12.75 in, unlimited"));
+    assert!(range(0.0, Some(2.375), false, true).starts_with("under 2-3/8 in"));
+    assert!(range(0.0, Some(2.375), false, false).starts_with("up to 2-3/8 in"));
+    assert!(range(12.75, None, true, false).starts_with("over 12-3/4 in, unlimited"));
     assert!(range(0.1875, Some(0.75), true, true).starts_with("over 3/16 in to under 3/4 in"));
 }

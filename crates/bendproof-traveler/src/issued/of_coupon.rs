@@ -1,7 +1,7 @@
 //! The welder record and the bend report of one coupon, under its own code or
 //! another one: the coupon is judged and its standing computed anew under it.
 
-use bendproof_codes::{Basis, Demand, Facet, Rule, designation, explain};
+use bendproof_codes::{Basis, Demand, Facet, Rule, designation};
 use bendproof_files::{Document, read_coupon};
 use jiff::civil::Date;
 
@@ -13,6 +13,7 @@ use crate::found::{Found, found_in};
 use crate::known::{Told, known};
 use crate::pictures::Look;
 use crate::sheet::{ExamView, Field, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
+use crate::straps::rule_of_ref;
 
 /// Why no record is issued.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -258,7 +259,7 @@ fn ranges(sheet: &Sheet) -> Vec<FieldRow> {
 
 /// The rule a line names.
 fn rule_of(line: &StandingLine) -> Option<&'static Rule> {
-    explain(line.provenance.rule.as_deref()?).ok().map(|explained| explained.rule)
+    rule_of_ref(line.provenance.rule.as_deref()?)
 }
 
 /// The cited rules that grant or limit one side of the standing.

@@ -11,6 +11,11 @@ pub fn run(rule: Option<&str>, code: Option<&str>, as_json: bool) -> Outcome {
         list(as_json)?;
         return Ok(Exit::Fine);
     };
+    // The answers of other commands name a rule and its code in one word.
+    let (id, code) = match (id.split_once("?code="), code) {
+        (Some((id, of)), None) => (id, Some(of)),
+        _ => (id, code),
+    };
     let explained = match code {
         Some(code) => explain_under(id, code),
         None => explain(id),
