@@ -1,6 +1,8 @@
 //! Records: refused where the code does not accept, never signed while a reading
 //! is missing, and never altered between two issues.
 
+#![allow(clippy::unwrap_used)]
+
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::issued::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordRefused, ReviseError, TableRow, bends, continuity,
