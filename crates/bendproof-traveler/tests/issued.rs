@@ -96,6 +96,10 @@ fn a_rejected_coupon_gives_no_record_but_a_bend_report() {
     assert!(!reasons.is_empty() && refused.sentences().len() == reasons.len() + 1);
     let report = bends(&dated(REJECTED), None, None, first()).unwrap();
     assert_eq!(report.state, "reject");
+    assert_eq!(report.signatures, ["Bent by", "Examined by"]);
+    // A set another code finds short is not signed.
+    let short = bends(&dated(PIPE), Some("api-1104"), None, first()).unwrap();
+    assert!(!short.is_complete && short.signatures.is_empty(), "{}", short.state);
     let unknown = welder(&dated(ACCEPTED), Some("no-such-code"), None, first());
     assert!(matches!(unknown, Err(RecordRefused::Code(_))));
     let no_test = welder(&dated(ACCEPTED), Some("iso-5817-2023"), None, first()).unwrap_err();

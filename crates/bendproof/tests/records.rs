@@ -65,7 +65,7 @@ fn one_coupon_is_issued_under_two_codes() {
     let pipe = dated(&folder, PIPE);
     let codes = [("asme-ix-2023", vec![]), ("aws-d1.1-2020", vec!["--code", "aws-d1.1"])];
     for (code, more) in codes {
-        let out = folder.path("record.json");
+        let out = folder.path(&format!("{code}.json"));
         let ran = issue("welder", &pipe, &out, &more);
         assert!(matches!(ran.code, 0 | 1), "{ran:?}");
         let record = issued(&out);
@@ -107,6 +107,10 @@ fn what_is_not_accepted_or_cannot_be_read_gives_no_record() {
     assert!(ran.err.contains("no welder record under"), "{}", ran.err);
     assert!(!std::path::Path::new(&out).exists());
     issue("bends", &rejected, &out, &[]).ends(0);
+    let kept = folder.path("kept.json");
+    issue("bends", &rejected, &kept, &[]).ends(0);
+    let ran = issue("bends", &rejected, &kept, &[]).ends(2);
+    assert!(ran.err.contains("never written over"), "{}", ran.err);
     issue("welder", "examples/bends.toml", &folder.path("b.pdf"), &[]).ends(2);
     let ran = issue("procedure", "examples/procedure.toml", &folder.path("p.doc"), &[]).ends(2);
     assert!(ran.err.contains("must be .pdf, .xlsx or .json"), "{}", ran.err);

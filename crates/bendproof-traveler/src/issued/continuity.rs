@@ -6,7 +6,7 @@ use bendproof_files::{Document, read_coupon};
 use jiff::civil::Date;
 
 use super::of_coupon::RecordRefused;
-use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table};
+use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign};
 use crate::known::{Told, known};
 use crate::record::{RecordError, read_whole};
 use crate::standing::{Use, of_coupon, test_of_coupon};
@@ -173,6 +173,7 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
     let mut open_points: Vec<String> = not_stated(&blocks).into_iter().collect();
     open_points.extend(log.doubts.iter().cloned());
     open_points.extend(missing(log, is_complete).map(str::to_owned));
+    let (statement, signatures) = to_sign(RecordKind::Continuity, is_complete);
     Record {
         kind: RecordKind::Continuity,
         title: RecordKind::Continuity.title().to_owned(),
@@ -183,8 +184,8 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
         is_complete,
         blocks,
         open_points,
-        statement: String::new(),
-        signatures: if is_complete { vec!["Kept by".to_owned()] } else { Vec::new() },
+        statement,
+        signatures,
         issue,
     }
 }

@@ -258,16 +258,20 @@ fn not_stated(blocks: &[Block]) -> Option<String> {
     (!open.is_empty()).then(|| format!("Not stated: {}.", open.join(", ")))
 }
 
-/// What the signatures say.
-const STATEMENT: &str =
-    "What stands here is correct; the pieces were prepared, welded and tested as the code named above asks.";
-
-/// Who signs a test, and what for; nobody while something is missing.
-fn to_sign(is_complete: bool, names: &[&str]) -> (String, Vec<String>) {
+/// Who signs a record and what for; nobody while something is missing.
+fn to_sign(kind: RecordKind, is_complete: bool) -> (String, Vec<String>) {
     if !is_complete {
         return (String::new(), Vec::new());
     }
-    (STATEMENT.to_owned(), names.iter().map(|n| (*n).to_owned()).collect())
+    let tested = "What stands here is correct; the pieces were prepared, welded and tested as the code named above asks.";
+    let (statement, names): (&str, &[&str]) = match kind {
+        RecordKind::Welder => (tested, &["Welder", "Test conducted by", "Accepted by"]),
+        RecordKind::ProcedureTest => (tested, &["Welder", "Test conducted by", "Certified by"]),
+        RecordKind::Bends => ("What stands here is what was bent and seen.", &["Bent by", "Examined by"]),
+        RecordKind::Procedure => ("Weld by this sheet and no other.", &["Written by", "Approved by"]),
+        RecordKind::Continuity => ("", &["Kept by"]),
+    };
+    (statement.to_owned(), names.iter().map(|n| (*n).to_owned()).collect())
 }
 
 /// Each text once, in the order met, joined by commas.

@@ -91,7 +91,9 @@ pub fn bends(
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let sheet = built(&under(document, code)?, told.into())?;
-    let is_complete = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
+    // A set that is not whole, or not looked at, is no report to sign.
+    let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
+    let is_complete = is_decided && !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
     let mut blocks = vec![fields("welder and coupon", who(&sheet))];
     blocks.push(table(
         "specimens asked for",
@@ -140,7 +142,8 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
     let blocks = filled(blocks);
     let mut open_points = Vec::new();
     if !is_complete {
-        let why = missing(sheet).unwrap_or(&sheet.verdict);
+        let is_accepted = sheet.verdict_mark == Mark::Holds;
+        let why = missing(sheet).filter(|_| is_accepted).unwrap_or(&sheet.verdict);
         open_points.push(format!("Not to be signed under {}: {why}.", sheet.code()));
     }
     open_points.extend(not_stated(&blocks));
@@ -149,7 +152,7 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
         open_points.push("No reading was logged while welding; the settings are as planned.".to_owned());
     }
     open_points.extend(sheet.doubts.iter().cloned());
-    let (statement, signatures) = to_sign(is_complete, &["Welder", "Test conducted by", "Accepted by"]);
+    let (statement, signatures) = to_sign(kind, is_complete);
     Record {
         kind,
         title: kind.title().to_owned(),
@@ -179,7 +182,7 @@ fn missing(sheet: &Sheet) -> Option<&'static str> {
 }
 
 fn covers_nothing(sheet: &Sheet) -> bool {
-    sheet.standing.iter().any(|line| line.label == REFUSED)
+    sheet.verdict_mark == Mark::Holds && sheet.standing.iter().any(|line| line.label == REFUSED)
 }
 
 fn both(fields: &[Field], path: &str) -> String {

@@ -91,10 +91,10 @@ pub fn procedure_sheet(
     let (is_complete, state) = standing_of(&report);
     let mut made =
         made(RecordKind::Procedure, &written.number, report.code, blocks, report.remarks, is_complete, issue);
-    made.subtitle =
-        distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
+    let of = distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
+    made.subtitle = format!("{of} · {}", made.subtitle);
     made.state = state;
-    (made.statement, made.signatures) = to_sign(is_complete, &["Written by", "Approved by"]);
+    (made.statement, made.signatures) = to_sign(RecordKind::Procedure, is_complete);
     Ok(made)
 }
 
@@ -114,7 +114,8 @@ pub fn procedure_record(
     let code = code.unwrap_or(read.code);
     let (coupon, _) = Document::from_toml(&COUPON, text);
     let is_coupon = coupon.get("fit.thickness").is_some();
-    let mut blocks = vec![fields("test", head_of(text, &coupon, is_coupon, &read))];
+    let head = head_of(text, &coupon, is_coupon, &read);
+    let mut blocks = vec![fields("test", head.clone())];
     if is_coupon {
         let sheet = crate::build(&read.number, &coupon, &[], today, Look::Paper);
         blocks.push(drawing("joint", &sheet.drawings.fit));
@@ -130,9 +131,11 @@ pub fn procedure_record(
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
     let untested = untested(&read);
-    let is_complete = untested.is_none();
+    let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
+    let is_complete = untested.is_none() && is_told("welder") && is_told("welded");
     let state = match &untested {
-        None => "accepted",
+        None if is_complete => "accepted",
+        None => "not complete",
         Some(reason) if reason.answer == Within::Outside => "rejected",
         Some(_) if read.results.is_empty() => "no result written",
         Some(_) => "not complete",
@@ -145,8 +148,7 @@ pub fn procedure_record(
         "Whether every examination the code asks for is listed is not judged here; compare with the specimens asked for."
             .to_owned(),
     );
-    (made.statement, made.signatures) =
-        to_sign(is_complete, &["Welder", "Test conducted by", "Certified by"]);
+    (made.statement, made.signatures) = to_sign(RecordKind::ProcedureTest, is_complete);
     Ok(made)
 }
 
@@ -167,8 +169,8 @@ fn made(
         kind,
         title: kind.title().to_owned(),
         number: number.to_owned(),
-        code: format!("{}, {}", code.title, code.edition),
-        subtitle: String::new(),
+        code: code.id.clone(),
+        subtitle: titled(code),
         state: String::new(),
         is_complete,
         blocks,
@@ -177,6 +179,11 @@ fn made(
         signatures: Vec::new(),
         issue,
     }
+}
+
+/// The code in full.
+fn titled(code: &Code) -> String {
+    format!("to {}, {}", code.title, code.edition)
 }
 
 fn said(document: &Document, path: &str) -> String {

@@ -40,6 +40,12 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         None => record,
     };
     let bytes = bytes(&record, issued, options)?;
+    if options.out.extension().is_some_and(|e| e == "json") && options.out.exists() {
+        let name = options.out.display();
+        return Err(failure(format!(
+            "{name} is there already; a record file is never written over, choose another name"
+        )));
+    }
     std::fs::write(&options.out, &bytes)
         .map_err(|why| failure(format!("{}: {why}; choose another place with -o", options.out.display())))?;
     if as_json {

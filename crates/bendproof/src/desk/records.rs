@@ -336,6 +336,15 @@ mod tests {
     }
 
     #[tokio::test]
+    async fn every_kind_is_kept_and_comes_back() {
+        let desk = desk().await;
+        for kind in KINDS {
+            let id = kept(&desk, ask("0308", kind.word(), "", kind.word())).await;
+            assert!(pdf(&desk, &id, 1).await.starts_with(b"%PDF"), "{kind:?}");
+        }
+    }
+
+    #[tokio::test]
     async fn a_continuity_log_names_who_entered_each_use() {
         let desk = desk().await;
         let id = kept(&desk, ask("0308", "continuity", "", "t1")).await;
