@@ -14,7 +14,7 @@ fn an_inspector_asks_whether_a_welder_may_weld_a_pipe_overhead_without_backing()
     assert_eq!(tab.count(".time-line svg"), 1);
     assert!(tab.count(".time-lane") > 0);
     tab.click("a[href='/welder/dmitri-halvorsen/ask']");
-    tab.wait_text("h1", |text| text.contains("Dmitri Halvorsen"));
+    tab.wait_text("h1", |text| text.contains("May Dmitri Halvorsen weld"));
     for (name, value) in [
         ("ask.1.joint", "pipe_groove"),
         ("ask.1.position", "OH"),
