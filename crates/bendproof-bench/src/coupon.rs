@@ -99,7 +99,7 @@ pub(crate) async fn change(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let mut version = edit.version()?;
     let mut outcome = None;
     if !edit.changes.is_empty() {
@@ -143,7 +143,7 @@ pub(crate) async fn undo(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let outcome = bench.desk.undo(&number, version, who).await?;
     answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome).await
 }
@@ -253,7 +253,7 @@ pub(crate) async fn create(
     headers: HeaderMap,
     pairs: Pairs,
 ) -> Result<Response, Problem> {
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
     let address = format!("/coupon/{number}");
     if accepts_json(&headers) {

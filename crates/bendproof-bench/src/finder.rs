@@ -13,6 +13,7 @@ use crate::app::Bench;
 use crate::codes::rules;
 use crate::desk::{FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundView};
 use crate::field::input_id;
+use crate::form::boxes_of;
 use crate::layout::{Here, page};
 use crate::parts::bar;
 use crate::text::{Key, fill, t};
@@ -21,8 +22,6 @@ use crate::visitor::Visitor;
 /// Most joints of one question. Basis: choice, more fill a phone's screen many
 /// times over; a joints file takes more.
 const JOINTS_MAX: usize = 8;
-/// Longest text of a box taken. Basis: choice, four times a joint's name.
-pub(crate) const BOX_CHARS_MAX: usize = 240;
 
 type Pairs = Vec<(String, String)>;
 
@@ -39,12 +38,8 @@ fn ask_of(pairs: &Pairs) -> FinderAsk {
         let number = path.strip_prefix("joint.").and_then(|rest| rest.split_once('.'));
         number.and_then(|(n, _)| n.parse::<usize>().ok()).is_some_and(|n| (1..=joints).contains(&n))
     };
-    let typed = |(path, text): &(String, String)| {
-        let text: String = text.trim().chars().take(BOX_CHARS_MAX).collect();
-        (is_shown(path) && !text.is_empty()).then(|| (path.clone(), text))
-    };
     FinderAsk {
-        boxes: pairs.iter().filter_map(typed).collect(),
+        boxes: boxes_of(pairs, is_shown),
         joints,
         code: get("code").unwrap_or_default().to_owned(),
         is_asked: get("do") == Some("find"),

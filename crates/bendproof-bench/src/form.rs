@@ -55,6 +55,29 @@ fn problem(rejection: &FormRejection) -> Problem {
     }
 }
 
+/// Longest text of a box taken from an address. Basis: choice, four times a
+/// joint's name.
+const BOX_CHARS_MAX: usize = 240;
+
+fn shortened(text: &str) -> String {
+    text.trim().chars().take(BOX_CHARS_MAX).collect()
+}
+
+/// The boxes of a question in an address that hold a text: those `is_asked`
+/// names by their path.
+pub(crate) fn boxes_of(pairs: &[(String, String)], is_asked: impl Fn(&str) -> bool) -> Vec<(String, String)> {
+    let typed = |(path, text): &(String, String)| {
+        let text = shortened(text);
+        (is_asked(path) && !text.is_empty()).then(|| (path.clone(), text))
+    };
+    pairs.iter().filter_map(typed).collect()
+}
+
+/// One word of a question in an address; empty when it is not there.
+pub(crate) fn word_of(pairs: &[(String, String)], name: &str) -> String {
+    pairs.iter().find(|(key, _)| key == name).map(|(_, value)| shortened(value)).unwrap_or_default()
+}
+
 /// What a posted sheet asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Edit {

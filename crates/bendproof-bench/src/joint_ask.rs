@@ -13,7 +13,8 @@ use crate::answer::Problem;
 use crate::app::Bench;
 use crate::codes::rules;
 use crate::desk::{JointAnswer, JointAsk, JointAskView, TestAnswer, UnderAnswer};
-use crate::finder::{BOX_CHARS_MAX, entry};
+use crate::finder::entry;
+use crate::form::{boxes_of, word_of};
 use crate::layout::{Here, page};
 use crate::parts::bar;
 use crate::text::{Key, fill, t};
@@ -27,16 +28,10 @@ const BOXES: &str = "ask.1.";
 const DAY: &str = "on";
 
 fn ask_of(pairs: &Pairs) -> JointAsk {
-    let short = |text: &str| text.trim().chars().take(BOX_CHARS_MAX).collect::<String>();
-    let get = |name: &str| pairs.iter().find(|(key, _)| key == name).map(|(_, value)| short(value));
-    let boxes = pairs
-        .iter()
-        .filter(|(path, text)| path.starts_with(BOXES) && !text.trim().is_empty())
-        .map(|(path, text)| (path.clone(), short(text)));
     JointAsk {
-        boxes: boxes.collect(),
-        on: get(DAY).unwrap_or_default(),
-        is_asked: get("do").as_deref() == Some("ask"),
+        boxes: boxes_of(pairs, |path| path.starts_with(BOXES)),
+        on: word_of(pairs, DAY),
+        is_asked: word_of(pairs, "do") == "ask",
     }
 }
 

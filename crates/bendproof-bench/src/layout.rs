@@ -107,7 +107,7 @@ fn who_link(visitor: &Visitor) -> Markup {
     html! {
         a.who href={ "/who?back=" (crate::visitor::percent_encode(&visitor.path)) } {
             span.who-label { (t(Key::WhoIs)) }
-            span.who-name { (visitor.who.as_deref().unwrap_or(t(Key::WhoNobody))) }
+            span.who-name { (visitor.name()) }
         }
     }
 }

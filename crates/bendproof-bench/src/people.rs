@@ -221,7 +221,7 @@ pub(crate) async fn add(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let text = |name| pairs.get(name).unwrap_or_default();
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let welder = NewWelder { name: text(NAME), stamp: text(STAMP) };
     match bench.desk.add_welder(welder, who).await? {
         Entered::Kept(id) if accepts_json(&headers) => {
@@ -334,7 +334,7 @@ pub(crate) async fn log_use(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let text = |name| pairs.get(name).unwrap_or_default();
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let used = NewUse {
         date: text(DATE),
         process: text(PROCESS),

@@ -9,7 +9,8 @@ use serde_json::Value;
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::desk::{JointInside, ProcedureAsk, ProcedureAskView};
-use crate::finder::{BOX_CHARS_MAX, entry};
+use crate::finder::entry;
+use crate::form::{boxes_of, word_of};
 use crate::joint_ask::side;
 use crate::layout::{Here, page};
 use crate::parts::bar;
@@ -23,16 +24,10 @@ type Pairs = Vec<(String, String)>;
 const BOXES: &str = "joint.1.";
 
 fn ask_of(pairs: &Pairs) -> ProcedureAsk {
-    let short = |text: &str| text.trim().chars().take(BOX_CHARS_MAX).collect::<String>();
-    let get = |name: &str| pairs.iter().find(|(key, _)| key == name).map(|(_, value)| short(value));
-    let boxes = pairs
-        .iter()
-        .filter(|(path, text)| path.starts_with(BOXES) && !text.trim().is_empty())
-        .map(|(path, text)| (path.clone(), short(text)));
     ProcedureAsk {
-        boxes: boxes.collect(),
-        code: get("code").unwrap_or_default(),
-        is_asked: get("do").as_deref() == Some("ask"),
+        boxes: boxes_of(pairs, |path| path.starts_with(BOXES)),
+        code: word_of(pairs, "code"),
+        is_asked: word_of(pairs, "do") == "ask",
     }
 }
 

@@ -130,7 +130,7 @@ pub(crate) async fn create(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let text = |name| pairs.get(name).unwrap_or_default();
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     match bench.desk.create_procedure(text(START), text(NUMBER), who).await? {
         Entered::Kept(number) => {
             let address = format!("/procedure/{number}");
@@ -180,7 +180,7 @@ pub(crate) async fn change(
         version: edit.version()?,
         changes: changes.clone(),
         why,
-        who: visitor.who.as_deref().unwrap_or(t(Key::WhoNobody)),
+        who: visitor.name(),
         token: &edit.token,
     };
     let outcome = bench.desk.change_procedure(&number, change).await?;
@@ -232,7 +232,7 @@ pub(crate) async fn undo(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let outcome = bench.desk.undo_procedure(&number, version, who).await?;
     answer(&bench, &visitor, &headers, &number, outcome, &[], "").await
 }

@@ -59,7 +59,11 @@ pub(crate) async fn issue(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let text = |name| pairs.get(name).unwrap_or_default();
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
+    if visitor.who.is_none() {
+        let nobody = Finding { path: None, message: t(Key::RecordsNobody).to_owned() };
+        return answered(&bench, &visitor, &headers, &number, &pairs, Entered::Refused(vec![nobody])).await;
+    }
     let ask = IssueAsk {
         number: &number,
         kind: text(KIND),
@@ -68,15 +72,27 @@ pub(crate) async fn issue(
         who,
         token: text(TOKEN),
     };
-    match bench.desk.issue(ask).await? {
-        Entered::Kept(id) if accepts_json(&headers) => {
+    let entered = bench.desk.issue(ask).await?;
+    answered(&bench, &visitor, &headers, &number, &pairs, entered).await
+}
+
+async fn answered(
+    bench: &Bench,
+    visitor: &Visitor,
+    headers: &HeaderMap,
+    number: &str,
+    pairs: &Pairs,
+    entered: Entered<String>,
+) -> Result<Response, Problem> {
+    match entered {
+        Entered::Kept(id) if accepts_json(headers) => {
             Ok((StatusCode::CREATED, Json(json!({ "id": id }))).into_response())
         }
-        Entered::Kept(_) => Ok(Redirect::to(&address(&number)).into_response()),
-        Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
+        Entered::Kept(_) => Ok(Redirect::to(&address(number)).into_response()),
+        Entered::Refused(findings) if accepts_json(headers) => Err(Problem::refused(findings)),
         Entered::Refused(findings) => {
-            let view = bench.desk.records(&number).await?;
-            let page = whole(&bench, &visitor, &view, Some(&pairs), &findings);
+            let view = bench.desk.records(number).await?;
+            let page = whole(bench, visitor, &view, Some(pairs), &findings);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         }
     }

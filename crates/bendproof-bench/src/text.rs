@@ -442,6 +442,7 @@ catalogue! {
     RecordsWhyHint "Needed from the second issue on; it is printed on the record."
     RecordsButton "Issue it"
     RecordsIssued "Issued so far"
+    RecordsNobody "A record names who issues it. Say at the top who is at the bench, then issue it."
     RecordsNone "No record of this coupon was issued yet."
     RecordsReplaced "replaced"
     ColRecord "Record"

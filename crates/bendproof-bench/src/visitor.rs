@@ -57,6 +57,11 @@ pub(crate) struct Visitor {
 }
 
 impl Visitor {
+    /// The name, or the word for nobody.
+    pub(crate) fn name(&self) -> &str {
+        self.who.as_deref().unwrap_or(t(Key::WhoNobody))
+    }
+
     pub(crate) fn from_parts(parts: &Parts) -> Self {
         let mut visitor = Self { path: parts.uri.path().to_owned(), ..Self::default() };
         let cookies = parts.headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());

@@ -150,7 +150,7 @@ pub(crate) async fn set(
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
     let version = edit.version()?;
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     let outcome = match edit.changes.is_empty() {
         true => None,
         false => Some(bench.desk.window_set(&number, version, edit.changes.clone(), who, &edit.token).await?),
@@ -171,7 +171,7 @@ pub(crate) async fn undo(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.who.as_deref().unwrap_or(t(Key::WhoNobody));
+    let who = visitor.name();
     match bench.desk.undo(&number, version, who).await? {
         Outcome::Saved(_) => kept(&bench, &headers, &number, &ask_of(&asked)).await,
         other => answer(&bench, &visitor, accepts_json(&headers), &number, &[], other).await,

@@ -25,8 +25,13 @@ async fn get(path: &str) -> (StatusCode, Option<String>, String) {
 }
 
 async fn post(form: &str) -> (StatusCode, Option<String>, String) {
+    posted_by("bench_who=Odile", form).await
+}
+
+async fn posted_by(cookie: &str, form: &str) -> (StatusCode, Option<String>, String) {
     let request = Request::post("/coupon/0231/records")
         .header(header::HOST, "127.0.0.1:4187")
+        .header(header::COOKIE, cookie)
         .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
         .body(Body::from(form.to_owned()))
         .unwrap();
@@ -55,6 +60,13 @@ async fn a_record_is_issued_or_refused_with_what_was_typed_still_there() {
     assert!(page.contains("needs the reason") && page.contains("value=\"invented-2029\" selected"));
     let (status, _, _) = post("kind=welder&code=invented-2029&why=mark&token=t3").await;
     assert_eq!(status, StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn nobody_issues_nothing() {
+    let (status, _, page) = posted_by("bench_look=auto", "kind=bends&code=invented-2029&why=&token=t1").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("A record names who issues it"));
 }
 
 #[tokio::test]

@@ -27,21 +27,30 @@ pub struct Scatter {
     pub volts: f64,
 }
 
+/// The head of a coupon: who, where, when, under what, and what a record asks
+/// besides.
+pub const HEAD: &[&str] = &[
+    "title",
+    "welder",
+    "booth",
+    "code",
+    "construction_code",
+    "quality_level",
+    "purpose",
+    "planned",
+    "finished",
+    "company",
+    "welder_mark",
+    "procedure",
+    "tested_by",
+    "laboratory",
+];
+
 /// Reads a coupon. The coupon is `None` when an error makes it unusable; faults
 /// of its straps are told, and leave the coupon as it is.
 pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Scatter)>, Vec<Finding>) {
     let mut reader = Reader::new(&COUPON, document, known);
-    for path in [
-        "title",
-        "welder",
-        "booth",
-        "code",
-        "construction_code",
-        "quality_level",
-        "purpose",
-        "planned",
-        "finished",
-    ] {
+    for path in HEAD {
         reader.text(path);
     }
     let id = reader.text("number").unwrap_or("").to_owned();

@@ -1,7 +1,7 @@
 //! The sheet put together from one document.
 
 use bendproof_codes::{Code, Demand, Facts, RuleKind};
-use bendproof_files::{COUPON, Document, Finding, Reader, Severity, read_coupon, read_fit};
+use bendproof_files::{COUPON, Document, Finding, HEAD, Reader, Severity, read_coupon, read_fit};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::System;
@@ -106,25 +106,6 @@ pub fn build_with(
         drawings,
     }
 }
-
-/// The head of the sheet: who, where, when, under what, and what a record asks
-/// besides.
-const HEAD: &[&str] = &[
-    "title",
-    "welder",
-    "booth",
-    "code",
-    "construction_code",
-    "quality_level",
-    "purpose",
-    "planned",
-    "finished",
-    "company",
-    "welder_mark",
-    "procedure",
-    "tested_by",
-    "laboratory",
-];
 
 const VISUAL: &[&str] = &[
     "cap_height",
