@@ -8,6 +8,8 @@ use axum::http::header;
 use axum::http::request::Parts;
 use std::convert::Infallible;
 
+use crate::text::{Key, t};
+
 /// Cookie that holds the name, percent-encoded.
 pub(crate) const WHO_COOKIE: &str = "bench_who";
 /// Cookie that holds the look.

@@ -22,7 +22,7 @@ const JOINTS: &str = include_str!("../../../examples/joints.toml");
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 12, minute: 0, second: 0 };
 
 fn record(document: &Document) -> Result<Record, Box<dyn Error>> {
-    Ok(bends(document, None, None, Issue::first("2026-11-25 12:00:00 UTC".to_owned(), Some("Ida Voss")))?)
+    Ok(bends(document, None, None, Issue::first("2026-11-25 12:00:00 UTC".to_owned(), "Ida Voss"))?)
 }
 
 fn pdf(document: &Document) -> Result<Vec<u8>, Box<dyn Error>> {

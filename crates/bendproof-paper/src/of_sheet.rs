@@ -12,6 +12,11 @@ use crate::model::*;
 /// Longest value set beside others in columns, characters; longer ones get a
 /// line of their own. Basis: choice, what a third of the sheet holds.
 const FACT_MAX: usize = 52;
+/// Accepted points set side by side; more go into a table. Basis: choice, what
+/// two columns of a sheet hold at a glance.
+const FACTS_MAX: usize = 16;
+/// Clauses listed behind the points met. Basis: choice, two lines of small print.
+const CLAUSES_MAX: usize = 8;
 /// Label of the standing's line that says whether it holds yet.
 const STATE: &str = "state";
 /// A space at which no line breaks.
@@ -360,23 +365,47 @@ fn verdict(sheet: &Sheet) -> Option<Operation> {
         ..plain("coupon", word)
     };
     let open = found.iter().filter(|f| !f.is_accepted()).map(open_line);
-    let mut facts: Vec<Line> =
-        found.iter().filter(|f| f.is_accepted() && !f.is_met()).map(accepted_line).collect();
-    if !met.is_empty() {
-        let further = if facts.is_empty() { "" } else { "further " };
-        let points = if met.len() == 1 { "point" } else { "points" };
-        facts.push(Line {
-            note: distinct(met.iter().map(|f| f.clause.clone())).join(", "),
-            check_own_copy: met.iter().any(|f| f.check_own_copy),
-            ..plain(&format!("{} {further}{points} met", met.len()), String::new())
-        });
-    }
+    let measured: Vec<&Found> = found.iter().filter(|f| f.is_accepted() && !f.is_met()).collect();
+    let met = met_line(&met, !measured.is_empty());
+    // Many points are read down a table; a few stand side by side.
+    let is_long = measured.len() > FACTS_MAX;
+    let (facts, tables) = match is_long {
+        true => (met.into_iter().collect(), vec![accepted_table(&measured)]),
+        false => (measured.iter().map(|f| accepted_line(f)).chain(met).collect(), Vec::new()),
+    };
     Some(Operation {
         lines: std::iter::once(first).chain(open).collect(),
         facts,
+        tables,
         sign_off: true,
         ..operation("70", "verdict")
     })
+}
+
+/// Points without a number, in one line with their clauses.
+fn met_line(met: &[&Found], is_further: bool) -> Option<Line> {
+    let further = if is_further { "further " } else { "" };
+    let points = if met.len() == 1 { "point" } else { "points" };
+    let clauses = distinct(met.iter().map(|f| f.clause.clone()));
+    let more = clauses.len().saturating_sub(CLAUSES_MAX);
+    let mut note = clauses.into_iter().take(CLAUSES_MAX).collect::<Vec<_>>().join(", ");
+    if more > 0 {
+        note = format!("{note} and {more} more clauses, each beside its point on the page and in the record");
+    }
+    (!met.is_empty()).then(|| Line {
+        note,
+        check_own_copy: met.iter().any(|f| f.check_own_copy),
+        ..plain(&format!("{} {further}{points} met", met.len()), String::new())
+    })
+}
+
+/// Accepted points with their numbers, one a row.
+fn accepted_table(measured: &[&Found]) -> Table {
+    let row = |f: &&Found| {
+        let clause = if f.check_own_copy { format!("{} †", f.clause) } else { f.clause.clone() };
+        vec![f.named(), f.measured.clone(), f.limit.clone(), clause]
+    };
+    with_units(&["what", "measured", "limit", "clause"], measured.iter().map(row).collect())
 }
 
 fn verdict_word(mark: SheetMark) -> &'static str {

@@ -6,7 +6,7 @@
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::issued::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordRefused, ReviseError, TableRow, bends, continuity,
-    earlier_of, file, log_of_record, procedure_record, procedure_sheet, welder,
+    file, log_of_record, procedure_record, procedure_sheet, read_file, welder,
 };
 use bendproof_traveler::read_procedure_record;
 use serde_json::{Value, json};
@@ -29,7 +29,7 @@ fn dated(text: &str) -> Document {
 }
 
 fn first() -> Issue {
-    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"))
+    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), "Ida Voss")
 }
 
 fn record() -> Record {
@@ -67,14 +67,8 @@ fn an_accepted_coupon_covers_ranges_with_what_was_tested_beside_them() {
     assert!(thickness.value.contains(" in · "), "{thickness:?}");
     assert!(!thickness.range.is_empty() && !thickness.clause.is_empty(), "{thickness:?}");
     let open = record.open_points.iter().find(|p| p.starts_with("Not stated")).unwrap();
-    assert!(open.contains("procedure followed") && open.contains("welder's mark"), "{open}");
-    let mut told = dated(PIPE);
-    told.set("procedure", Some("WP-7"));
-    told.set("welder_mark", Some("IB3"));
-    let told = welder(&told, None, None, first()).unwrap();
-    assert_eq!(row(rows(&told, "welder and coupon"), "procedure followed").value, "WP-7");
-    let open = told.open_points.iter().find(|p| p.starts_with("Not stated")).unwrap();
-    assert!(!open.contains("procedure followed") && !open.contains("welder's mark"), "{open}");
+    assert!(open.contains("laboratory") && !open.contains("procedure followed"), "{open}");
+    assert_eq!(row(rows(&record, "welder and coupon"), "procedure followed").value, "WP-14");
 }
 
 /// The open-root plate under D1.1: passed, and worth nothing as a welder's test.
@@ -108,7 +102,7 @@ fn a_rejected_coupon_gives_no_record_but_a_bend_report() {
 
 #[test]
 fn a_missing_reading_or_day_leaves_the_record_unsigned() {
-    for missing in ["visual.penetration", "finished"] {
+    for missing in ["visual.penetration", "finished", "procedure", "tested_by"] {
         let mut document = dated(PIPE);
         document.set(missing, None);
         let record = welder(&document, None, None, first()).unwrap();
@@ -149,6 +143,9 @@ fn a_continuity_log_lists_every_use_with_what_shows_it() {
         continuity(&log_of_record(&RECORD.replace("uses = [2026-10-03]", ""), "7", None).unwrap(), first());
     assert!(whole.is_complete, "{:?}", whole.open_points);
     assert!(!table(&whole, "what keeps it").is_empty());
+    let late = jiff::civil::date(2027, 6, 1);
+    let late = continuity(&log_of_record(RECORD, "7", late).unwrap(), first());
+    assert!(late.state.starts_with("lapsed after 2027-"), "{}", late.state);
 }
 
 #[test]
@@ -182,6 +179,12 @@ fn a_procedure_s_test_is_signed_only_with_results_and_none_of_them_bad() {
         let bad = procedure_record(&TESTED.replace(from, to), None, None, first()).unwrap();
         assert_eq!((bad.is_complete, bad.state.as_str()), (false, state));
     }
+    let unnamed =
+        procedure_record(&TESTED.replace("welder = ", "laboratory = "), None, None, first()).unwrap();
+    assert!(!unnamed.is_complete && unnamed.signatures.is_empty());
+    let judging = bendproof_codes::code("iso-5817-2023").unwrap();
+    let refused = procedure_record(TESTED, Some(judging), None, first()).unwrap_err();
+    assert!(refused.findings[0].message.contains("has no rules for procedures"));
     let of_coupon = include_str!("../../../examples/plate-3g-uphill.toml");
     let of_coupon = procedure_record(of_coupon, None, None, first()).unwrap();
     assert_eq!(of_coupon.state, "no result written");
@@ -192,17 +195,28 @@ fn a_procedure_s_test_is_signed_only_with_results_and_none_of_them_bad() {
 #[test]
 fn a_new_issue_names_the_hash_of_the_one_before() {
     let old = file(&record());
-    let next = record();
-    let earlier = earlier_of(&old.to_string(), &next).unwrap();
-    let next = next.after(earlier, "Ida Voss", "welder's name corrected").unwrap();
+    let next = record().after(&old.to_string(), "Ida Voss", "welder's name corrected").unwrap();
     assert_eq!(next.issue.revision, 2);
     assert_eq!(json!(next.issue.earlier[0].hash), old["hash"]);
-    let pretty = format!("{:#}", file(&next));
-    let third = record();
-    let earlier = earlier_of(&pretty, &third).unwrap();
-    assert_eq!(earlier.len(), 2);
-    assert_eq!(third.after(earlier, "Ida Voss", "again").unwrap().issue.revision, 3);
-    assert!(record().after(Vec::new(), "Ida Voss", " ").is_err());
+    let third = record().after(&format!("{:#}", file(&next)), "Ida Voss", "again").unwrap();
+    assert_eq!((third.issue.revision, third.issue.earlier.len()), (3, 2));
+    for (who, why) in [("Ida Voss", " "), ("", "again")] {
+        let missing = record().after(&old.to_string(), who, why);
+        assert!(matches!(missing, Err(ReviseError::Missing(_))), "{missing:?}");
+    }
+}
+
+#[test]
+fn what_a_new_issue_says_otherwise_is_told() {
+    let old = file(&record());
+    let mut document = dated(ACCEPTED);
+    document.set("welder", Some("Somebody Else"));
+    let next = welder(&document, None, None, first()).unwrap();
+    let next = next.after(&old.to_string(), "Ida Voss", "another welder").unwrap();
+    let told = |p: &&String| p.starts_with("Since issue 1: welder was") && p.ends_with("is Somebody Else.");
+    assert_eq!(next.open_points.iter().filter(told).count(), 1, "{:?}", next.open_points);
+    let same = record().after(&old.to_string(), "Ida Voss", "again").unwrap();
+    assert!(same.open_points.iter().all(|p| !p.starts_with("Since issue")));
 }
 
 /// Every copy of `value` with one text changed.
@@ -236,19 +250,20 @@ fn altered(value: &Value) -> Vec<Value> {
 fn any_one_change_in_a_record_file_is_found() {
     let next = log();
     let whole = file(&next);
-    assert!(earlier_of(&whole.to_string(), &next).is_ok());
+    assert!(read_file(&whole.to_string()).is_ok());
     let copies = altered(&whole);
     assert!(copies.len() > 50);
     for copy in copies {
-        let error = earlier_of(&copy.to_string(), &next).unwrap_err();
+        let error = next.clone().after(&copy.to_string(), "Ida Voss", "again").unwrap_err();
         assert!(matches!(error, ReviseError::Altered { .. }), "{error} in {copy}");
     }
 }
 
 #[test]
 fn what_is_no_record_or_another_record_is_refused() {
+    let after = |text: &str| record().after(text, "Ida Voss", "again").unwrap_err();
     for text in ["", "[]", "{}", "{\"hash\": 3}"] {
-        assert!(matches!(earlier_of(text, &record()), Err(ReviseError::NotARecord(_))), "{text}");
+        assert!(matches!(after(text), ReviseError::NotARecord(_)), "{text}");
     }
-    assert!(matches!(earlier_of(&file(&log()).to_string(), &record()), Err(ReviseError::Another { .. })));
+    assert!(matches!(after(&file(&log()).to_string()), ReviseError::Another { .. }));
 }

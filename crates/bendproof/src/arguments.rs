@@ -241,7 +241,7 @@ pub struct RecordOptions {
     pub why: Option<String>,
     /// Who issues it.
     #[arg(long)]
-    pub who: Option<String>,
+    pub who: String,
 }
 
 fn record_kind(word: &str) -> Result<RecordKind, String> {

@@ -36,7 +36,7 @@ fn sheet(number: &str, text: &str) -> Sheet {
 }
 
 fn first() -> Issue {
-    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"))
+    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), "Ida Voss")
 }
 
 fn says(sheet: &Sheet, parts: &[&str]) {

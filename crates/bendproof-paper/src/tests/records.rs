@@ -22,7 +22,7 @@ const LEAST_PT: f64 = 6.5;
 fn records() -> [Record; 5] {
     let (pipe, _) =
         Document::from_toml(&COUPON, &PIPE.replace("finished = \"@76\"", "finished = \"2026-10-01\""));
-    let first = || Issue::first("2026-11-25 14:03:09 UTC".to_owned(), Some("Ida Voss"));
+    let first = || Issue::first("2026-11-25 14:03:09 UTC".to_owned(), "Ida Voss");
     let behind = read_procedure_record(TESTED, None).unwrap();
     [
         welder(&pipe, None, None, first()).unwrap(),

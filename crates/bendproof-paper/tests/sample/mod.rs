@@ -266,7 +266,7 @@ pub fn record() -> RecordPaper {
         open_points: vec!["position range is from memory; read Table 6.10 before use".into()],
         statement: "What stands here is correct.".into(),
         signatures: vec!["welder".into(), "witness".into(), "for the shop".into()],
-        issue: Issue::first("2026-11-25 14:03:09 UTC".into(), Some("Ida Voss")),
+        issue: Issue::first("2026-11-25 14:03:09 UTC".into(), "Ida Voss"),
     };
     RecordPaper { record, issued: issued(), page: PageSize::Letter }
 }

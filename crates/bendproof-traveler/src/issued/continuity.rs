@@ -30,6 +30,8 @@ pub struct ContinuityLog {
     pub finished: String,
     /// The last day it is held; `None` where the code sets none.
     pub until: Option<Date>,
+    /// Whether that day has passed.
+    pub is_lapsed: bool,
     /// Every use, any order.
     pub uses: Vec<LoggedUse>,
     /// What renews the standing and what a lapse costs: sentence, clause, and
@@ -57,7 +59,8 @@ pub struct LoggedUse {
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
 pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<ContinuityLog, RecordError> {
-    let read = read_whole(text, told.into())?;
+    let told = told.into();
+    let read = read_whole(text, told)?;
     let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
     let held = standing(read.code, &read.test).map_err(|why| fault(why.to_string()))?;
     let said = |path: &str| read.document.get(path).unwrap_or("").trim().to_owned();
@@ -78,7 +81,7 @@ pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<
         process: format!("{} {}", said("process"), said("transfer")).trim().to_owned(),
         finished: said("finished"),
         uses: bare.chain(rows).collect(),
-        ..kept(read.code, &read.test, &held)
+        ..kept(read.code, &read.test, &held, told)
     })
 }
 
@@ -119,13 +122,13 @@ pub fn log_of_coupon(
         process: format!("{} {transfer}", test.process).trim().to_owned(),
         finished: said("finished"),
         uses: uses.iter().filter(|(used, _)| used.keeps(&test)).map(logged).collect(),
-        ..kept(code, &test, &held)
+        ..kept(code, &test, &held, told)
     })
 }
 
 /// What the code says of a standing and of keeping it.
-fn kept(code: &Code, test: &PassedTest, held: &Standing) -> ContinuityLog {
-    let told = |t: Advice| {
+fn kept(code: &Code, test: &PassedTest, held: &Standing, told: Told) -> ContinuityLog {
+    let said = |t: Advice| {
         let is_from_memory = t.because.basis == Basis::Memory;
         (t.sentence, t.because.clause, is_from_memory)
     };
@@ -133,7 +136,8 @@ fn kept(code: &Code, test: &PassedTest, held: &Standing) -> ContinuityLog {
         code: held.code.clone(),
         welder: held.welder.clone(),
         until: held.until,
-        rules: renewal(code, test).into_iter().map(told).collect(),
+        is_lapsed: held.until.zip(told.day).is_some_and(|(until, day)| until < day),
+        rules: renewal(code, test).into_iter().map(said).collect(),
         doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
         is_held: held.refused.is_none(),
         ..ContinuityLog::default()
@@ -180,7 +184,11 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
         number: log.number.clone(),
         code: log.code.clone(),
         subtitle: format!("{}, {}", log.welder, log.process),
-        state: if is_complete { format!("until {until}") } else { "not complete".to_owned() },
+        state: match (is_complete, log.is_lapsed) {
+            (_, true) => format!("lapsed after {until}"),
+            (true, false) => format!("until {until}"),
+            (false, false) => "not complete".to_owned(),
+        },
         is_complete,
         blocks,
         open_points,

@@ -11,9 +11,9 @@ mod revision;
 use serde::{Deserialize, Serialize};
 
 pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_coupon, log_of_record};
-pub use of_coupon::{RecordRefused, bends, welder};
+pub use of_coupon::{RecordRefused, bends, under, welder};
 pub use of_procedure::{procedure_record, procedure_sheet};
-pub use revision::{Earlier, ReviseError, earlier_of, file, read_file};
+pub use revision::{Earlier, ReviseError, file, read_file};
 
 use crate::sheet::Mark;
 
@@ -115,9 +115,8 @@ pub struct Issue {
 
 impl Issue {
     /// The first issue.
-    pub fn first(at: String, who: Option<&str>) -> Self {
-        let who = who.unwrap_or(NOT_STATED).to_owned();
-        Self { revision: 1, at, who, why: "first issue".to_owned(), earlier: Vec::new() }
+    pub fn first(at: String, who: &str) -> Self {
+        Self { revision: 1, at, who: who.to_owned(), why: "first issue".to_owned(), earlier: Vec::new() }
     }
 
     /// A print that nobody keeps: number 0, with nothing before it.
@@ -253,9 +252,9 @@ fn not_stated(blocks: &[Block]) -> Option<String> {
         Block::Fields { rows, .. } => Some(rows),
         _ => None,
     });
-    let open: Vec<&str> =
-        rows.flatten().filter(|r| r.value == NOT_STATED).map(|r| r.label.as_str()).collect();
-    (!open.is_empty()).then(|| format!("Not stated: {}.", open.join(", ")))
+    let open = rows.flatten().filter(|r| r.value == NOT_STATED).map(|r| r.label.as_str());
+    let open = distinct(open);
+    (!open.is_empty()).then(|| format!("Not stated: {open}."))
 }
 
 /// Who signs a record and what for; nobody while something is missing.

@@ -106,7 +106,10 @@ pub fn bends(
 }
 
 /// The coupon, under another code where one is named.
-fn under(document: &Document, code: Option<&str>) -> Result<Document, RecordRefused> {
+///
+/// # Errors
+/// [`RecordRefused::Code`] for a code that is not known or asks for no test.
+pub fn under(document: &Document, code: Option<&str>) -> Result<Document, RecordRefused> {
     let mut document = document.clone();
     if let Some(name) = code {
         let code = bendproof_codes::code(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
@@ -143,7 +146,7 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
     let mut open_points = Vec::new();
     if !is_complete {
         let is_accepted = sheet.verdict_mark == Mark::Holds;
-        let why = missing(sheet).filter(|_| is_accepted).unwrap_or(&sheet.verdict);
+        let why = missing(sheet).filter(|_| is_accepted).unwrap_or_else(|| sheet.verdict.clone());
         open_points.push(format!("Not to be signed under {}: {why}.", sheet.code()));
     }
     open_points.extend(not_stated(&blocks));
@@ -173,12 +176,17 @@ fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool
     }
 }
 
+/// Head fields without which nobody can tell what test a record speaks of.
+const IDENTIFY: [&str; 4] = ["welder", "finished", "procedure", "tested_by"];
+
 /// What an accepted coupon still lacks before its record can be signed.
-fn missing(sheet: &Sheet) -> Option<&'static str> {
-    if text_of(&sheet.head, "finished").is_empty() {
-        return Some("the day it was finished is missing");
+fn missing(sheet: &Sheet) -> Option<String> {
+    if covers_nothing(sheet) {
+        return Some("the test was passed and covers nothing".to_owned());
     }
-    covers_nothing(sheet).then_some("the test was passed and covers nothing")
+    let lacks = |f: &&Field| IDENTIFY.contains(&f.path.as_str()) && f.text.is_empty();
+    let labels: Vec<&str> = sheet.head.iter().filter(lacks).map(|f| f.label.as_str()).collect();
+    (!labels.is_empty()).then(|| format!("not stated: {}", labels.join(", ")))
 }
 
 fn covers_nothing(sheet: &Sheet) -> bool {

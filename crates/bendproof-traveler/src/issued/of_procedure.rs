@@ -2,11 +2,11 @@
 //! test, from their files or from a coupon.
 
 use bendproof_codes::{
-    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, Stated, TestShape, Variable,
-    VariableReason, Within, draft, specimens,
+    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, RuleKind, Stated, TestShape,
+    Variable, VariableReason, Within, draft, specimens,
 };
 use bendproof_drawing as draw;
-use bendproof_files::{COUPON, Document, PROCEDURE, PROCEDURE_RECORD};
+use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
 use bendproof_measure::{Quantity, say};
 use bendproof_weld::Position;
 
@@ -69,7 +69,7 @@ pub fn procedure_sheet(
 ) -> Result<Record, RecordError> {
     let written = read_procedure(text, today)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
-    let report = report_procedure(&written, record, code.unwrap_or(written.code), &[]);
+    let report = report_procedure(&written, record, of_procedures(code.unwrap_or(written.code))?, &[]);
     let head = [
         ("procedure", "number"),
         ("revision", "revision"),
@@ -111,7 +111,7 @@ pub fn procedure_record(
     issue: Issue,
 ) -> Result<Record, RecordError> {
     let read = read_procedure_record(text, today)?;
-    let code = code.unwrap_or(read.code);
+    let code = of_procedures(code.unwrap_or(read.code))?;
     let (coupon, _) = Document::from_toml(&COUPON, text);
     let is_coupon = coupon.get("fit.thickness").is_some();
     let head = head_of(text, &coupon, is_coupon, &read);
@@ -179,6 +179,18 @@ fn made(
         signatures: Vec::new(),
         issue,
     }
+}
+
+/// A code with rules for procedures.
+///
+/// # Errors
+/// [`RecordError`] for a code that has none.
+fn of_procedures(code: &'static Code) -> Result<&'static Code, RecordError> {
+    if code.rules.iter().any(|rule| rule.kind == RuleKind::Variable) {
+        return Ok(code);
+    }
+    let why = format!("{} has no rules for procedures; name the code of the procedure", code.id);
+    Err(RecordError { findings: vec![Finding::error("code", why)] })
 }
 
 /// The code in full.

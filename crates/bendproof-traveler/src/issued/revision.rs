@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
-use super::{Issue, Record};
+use super::{Block, Issue, Record};
 
 /// An issue before this one.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -88,40 +88,60 @@ pub fn read_file(text: &str) -> Result<(Record, String), ReviseError> {
     Ok((serde_json::from_value(content).map_err(why)?, found))
 }
 
-/// The issues before the next one, from the text of the latest record file.
-///
-/// # Errors
-/// [`ReviseError`] when the text is no record, was altered, or is another record
-/// than `next`.
-pub fn earlier_of(text: &str, next: &Record) -> Result<Vec<Earlier>, ReviseError> {
-    let (old, hash) = read_file(text)?;
-    let same = [
-        ("the kind", old.kind.word(), next.kind.word()),
-        ("the number", &old.number, &next.number),
-        ("the code", &old.code, &next.code),
-    ];
-    if let Some((what, found, wanted)) = same.into_iter().find(|(_, found, wanted)| found != wanted) {
-        return Err(ReviseError::Another { what, found: found.to_owned(), wanted: wanted.to_owned() });
-    }
-    let Issue { revision, at, who, why, mut earlier } = old.issue;
-    earlier.push(Earlier { revision, at, who, why, hash });
-    Ok(earlier)
-}
-
 impl Record {
-    /// This record as the issue after `earlier`.
+    /// This record as the issue after the one in `text`. What its fields say
+    /// otherwise stands among the open points, so that nobody signs a change
+    /// unseen.
     ///
     /// # Errors
-    /// [`ReviseError::Missing`] without a reason or a name.
-    pub fn after(mut self, earlier: Vec<Earlier>, who: &str, why: &str) -> Result<Self, ReviseError> {
+    /// [`ReviseError`] when the text is no record, was altered, is another
+    /// record, or a reason or a name is missing.
+    pub fn after(mut self, text: &str, who: &str, why: &str) -> Result<Self, ReviseError> {
+        let (old, hash) = read_file(text)?;
+        let same = [
+            ("the kind", old.kind.word(), self.kind.word()),
+            ("the number", &old.number, &self.number),
+            ("the code", &old.code, &self.code),
+        ];
+        if let Some((what, found, wanted)) = same.into_iter().find(|(_, found, wanted)| found != wanted) {
+            return Err(ReviseError::Another { what, found: found.to_owned(), wanted: wanted.to_owned() });
+        }
         for (text, what) in [(who, "the name of who issues it"), (why, "the reason why it is issued again")] {
             if text.trim().is_empty() {
                 return Err(ReviseError::Missing(what));
             }
         }
-        let revision = earlier.last().map_or(1, |last| last.revision + 1);
+        self.open_points.extend(changes(&old, &self));
+        let Issue { revision, at, who: by, why: reason, mut earlier } = old.issue;
+        earlier.push(Earlier { revision, at, who: by, why: reason, hash });
         let (who, why) = (who.to_owned(), why.to_owned());
-        self.issue = Issue { revision, at: self.issue.at, who, why, earlier };
+        self.issue = Issue { revision: revision + 1, at: self.issue.at, who, why, earlier };
         Ok(self)
     }
+
+    /// Values of its fields with what they are values of.
+    fn values(&self) -> impl Iterator<Item = (&str, &str, &str)> {
+        let fields = self.blocks.iter().filter_map(|block| match block {
+            Block::Fields { title, rows } => Some((title, rows)),
+            _ => None,
+        });
+        fields.flat_map(|(title, rows)| {
+            rows.iter().map(move |r| (title.as_str(), r.label.as_str(), r.value.as_str()))
+        })
+    }
+}
+
+/// One sentence for each field that says something else than in the issue before.
+fn changes(old: &Record, new: &Record) -> Vec<String> {
+    let mut out = Vec::new();
+    for (title, label, value) in new.values() {
+        let before = old.values().find(|(of, name, _)| *of == title && *name == label);
+        if let Some((_, _, was)) = before.filter(|(_, _, was)| *was != value) {
+            let sentence = format!("Since issue {}: {label} was {was} and is {value}.", old.issue.revision);
+            if !out.contains(&sentence) {
+                out.push(sentence);
+            }
+        }
+    }
+    out
 }

@@ -7,8 +7,8 @@ use bendproof_codes::Code;
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 use bendproof_traveler::issued::{
-    Issue, Record, RecordKind, bends, continuity, earlier_of, file as record_file, log_of_record,
-    procedure_record, procedure_sheet, welder,
+    Issue, Record, RecordKind, bends, continuity, file as record_file, log_of_record, procedure_record,
+    procedure_sheet, welder,
 };
 use bendproof_traveler::{RecordError, read_procedure_record};
 
@@ -22,7 +22,7 @@ type Made = Result<Record, Vec<String>>;
 pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     let issued = super::issued_now();
     let text = source::read(&options.file)?;
-    let first = Issue::first(super::issue_time(issued), options.who.as_deref());
+    let first = Issue::first(super::issue_time(issued), &options.who);
     let record = match made(options, &text, first)? {
         Ok(record) => record,
         Err(reasons) => {
@@ -122,9 +122,7 @@ fn faults(error: RecordError) -> Vec<String> {
 }
 
 fn next(record: Record, old: &str, options: &RecordOptions) -> Result<Record, Failure> {
-    let earlier = earlier_of(old, &record).map_err(failure)?;
-    let (who, why) = (options.who.as_deref().unwrap_or(""), options.why.as_deref().unwrap_or(""));
-    record.after(earlier, who, why).map_err(failure)
+    record.after(old, &options.who, options.why.as_deref().unwrap_or("")).map_err(failure)
 }
 
 fn bytes(record: &Record, issued: Issued, options: &RecordOptions) -> Result<Vec<u8>, Failure> {

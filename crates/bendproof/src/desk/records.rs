@@ -11,8 +11,8 @@ use bendproof_files::Document;
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
 use bendproof_traveler::issued::{
-    Issue, Record, RecordKind, RecordRefused, bends, continuity, earlier_of, file, log_of_coupon,
-    procedure_record, read_file, welder,
+    Issue, Record, RecordKind, RecordRefused, bends, continuity, file, log_of_coupon, procedure_record,
+    read_file, under, welder,
 };
 use bendproof_traveler::{Told, Use};
 
@@ -51,7 +51,7 @@ impl ShopDesk {
         };
         let welder = document.get("welder").unwrap_or_default().to_owned();
         let uses = uses_with_who(&self.shop, &welder).await?;
-        let first = Issue::first(issue_time(issued_now()), Some(ask.who));
+        let first = Issue::first(issue_time(issued_now()), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
         let told = self.told();
         let work = move || made(kind, &document, code.as_deref(), &uses, told, first);
@@ -69,7 +69,11 @@ impl ShopDesk {
         for _ in 0..TRIES {
             let written = match self.shop.document(Subject::Record, &id).await {
                 Err(ShopError::NotFound { .. }) => {
-                    let mut edits = edits(record);
+                    let mut first = record.clone();
+                    if !ask.why.trim().is_empty() {
+                        first.issue.why = ask.why.to_owned();
+                    }
+                    let mut edits = edits(&first);
                     edits.push(Edit::set("coupon", ask.number));
                     self.shop.create(Subject::Record, &id, &edits, &by).await
                 }
@@ -78,9 +82,7 @@ impl ShopDesk {
                         return Ok(Entered::Kept(id));
                     }
                     let old = latest_text(&kept.values).ok_or_else(|| broken("holds no issue"))?;
-                    let next = earlier_of(&old, record)
-                        .and_then(|earlier| record.clone().after(earlier, ask.who, ask.why));
-                    match next {
+                    match record.clone().after(&old, ask.who, ask.why) {
                         Ok(next) => {
                             let by = By { note: Some(ask.why), ..by };
                             self.shop.change(Subject::Record, &id, kept.version, &edits(&next), &by).await
@@ -145,11 +147,11 @@ fn made(
     match kind {
         RecordKind::Bends => bends(document, code, told, first).map_err(said),
         RecordKind::Continuity => {
-            let document = under(document, code);
+            let document = under(document, code).map_err(said)?;
             log_of_coupon(&document, uses, told).map(|log| continuity(&log, first)).map_err(said)
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
-            let text = under(document, code).to_toml(&bendproof_files::COUPON);
+            let text = under(document, code).map_err(said)?.to_toml(&bendproof_files::COUPON);
             let faults = |error: bendproof_traveler::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
@@ -157,14 +159,6 @@ fn made(
         }
         RecordKind::Welder => welder(document, code, told, first).map_err(said),
     }
-}
-
-fn under(document: &Document, code: Option<&str>) -> Document {
-    let mut document = document.clone();
-    if code.is_some() {
-        document.set("code", code);
-    }
-    document
 }
 
 /// The codes with tests of their own, the coupon's first.
