@@ -93,7 +93,7 @@ fn every_list_and_leaf_is_accessible() {
             "welders",
             "finder",
             "coupon/0308/records",
-            "rule/d11-bend-openings",
+            "rule/d11-bend-single-opening",
             "about",
             "nowhere",
         ],
