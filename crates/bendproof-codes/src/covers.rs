@@ -112,15 +112,36 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
         };
         return Coverage { answer: CoverAnswer::NotCovered, reasons: vec![reason] };
     }
-    let mut reasons = word_reasons(standing, joint);
-    reasons.push(position(standing, joint));
-    reasons.push(size(standing, joint, Facet::Thickness, joint.thickness));
+    let reasons = reasons(standing, joint, &|_| true);
+    let answer = reasons.iter().map(|r| r.answer).max().unwrap_or(CoverAnswer::NotSure);
+    Coverage { answer, reasons }
+}
+
+/// The reasons on the sides wanted, in the order of the sides; the doubts that
+/// belong to no side are told whenever any is.
+///
+/// Asking about one side of many joints need not word the others.
+pub(crate) fn reasons(
+    standing: &Standing,
+    joint: &Joint,
+    is_wanted: &dyn Fn(Facet) -> bool,
+) -> Vec<CoverReason> {
+    let mut reasons = word_reasons(standing, joint, is_wanted);
+    if is_wanted(Facet::Position) {
+        reasons.push(position(standing, joint));
+    }
+    if is_wanted(Facet::Thickness) {
+        reasons.push(size(standing, joint, Facet::Thickness, joint.thickness));
+    }
     let has_range = || standing.grants_of(Facet::Diameter, joint.kind).next().is_some();
-    if matters(Facet::Diameter, standing, joint) && has_range() {
+    if is_wanted(Facet::Diameter) && matters(Facet::Diameter, standing, joint) && has_range() {
         reasons.push(size(standing, joint, Facet::Diameter, joint.diameter));
     }
-    reasons.extend(in_time(standing, joint));
-    for doubt in standing.doubts.iter().filter(|d| is_about(d, standing, joint)) {
+    if is_wanted(Facet::Continuity) {
+        reasons.extend(in_time(standing, joint));
+    }
+    let is_told = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
+    for doubt in standing.doubts.iter().filter(is_told) {
         // Where a side is doubted, what the other rules leave out is not refused.
         // Time is no such side: no doubt gives back what ran out.
         let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
@@ -134,8 +155,7 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
             message: doubt.message.clone(),
         });
     }
-    let answer = reasons.iter().map(|r| r.answer).max().unwrap_or(CoverAnswer::NotSure);
-    Coverage { answer, reasons }
+    reasons
 }
 
 fn is_about(doubt: &Doubt, standing: &Standing, joint: &Joint) -> bool {
@@ -198,9 +218,9 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
     ]
 }
 
-fn word_reasons(standing: &Standing, joint: &Joint) -> Vec<CoverReason> {
+fn word_reasons(standing: &Standing, joint: &Joint, is_wanted: &dyn Fn(Facet) -> bool) -> Vec<CoverReason> {
     let asked = asked_words(standing, joint);
-    let wanted = asked.into_iter().filter(|(facet, _)| matters(*facet, standing, joint));
+    let wanted = asked.into_iter().filter(|(facet, _)| is_wanted(*facet) && matters(*facet, standing, joint));
     wanted.map(|(facet, words)| word_reason(standing, joint, facet, &words)).collect()
 }
 

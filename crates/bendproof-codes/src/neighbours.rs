@@ -9,7 +9,7 @@ use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Position, Process, Progression, Transfer};
 
 use crate::catalogue::Code;
-use crate::covers::{CoverAnswer, CoverReason, Joint, JointDetails, covers};
+use crate::covers::{CoverAnswer, CoverReason, Joint, JointDetails, covers, reasons};
 use crate::extent::Extent;
 use crate::passed::PassedTest;
 use crate::rule::{Demand, Rule, Test};
@@ -181,8 +181,8 @@ struct Near<'a> {
 
 fn reaches_position(standing: &Standing, joint: &Joint) -> bool {
     let of_position = |r: &&CoverReason| r.facet == Some(Facet::Position);
-    let coverage = covers(standing, joint);
-    coverage.reasons.iter().filter(of_position).all(|r| r.answer == CoverAnswer::Covered)
+    let reasons = reasons(standing, joint, &|facet| facet == Facet::Position);
+    reasons.iter().filter(of_position).all(|r| r.answer == CoverAnswer::Covered)
 }
 
 impl Near<'_> {
@@ -280,9 +280,9 @@ impl Near<'_> {
     /// has nothing to say of it.
     fn ask(&self, facet: Facet, about: &str, word: &str, joint: &Joint) -> Option<Neighbour> {
         // Whether a position is reached in pipe may hang on its size or backing.
-        let is_ours = |r: &&CoverReason| r.facet == Some(facet) || self.turns(facet, joint, r);
-        let coverage = covers(self.standing, joint);
-        let reasons: Vec<&CoverReason> = coverage.reasons.iter().filter(is_ours).collect();
+        let is_ours = |side: Facet| side == facet || self.turns(facet, joint, side);
+        let told = reasons(self.standing, joint, &is_ours);
+        let reasons: Vec<&CoverReason> = told.iter().filter(|r| r.facet.is_some_and(is_ours)).collect();
         let answer = reasons.iter().map(|r| r.answer).max()?;
         let mut worst = reasons.iter().filter(|r| r.answer == answer);
         // A doubt comes after the plain answers and says more than they do.
@@ -299,10 +299,10 @@ impl Near<'_> {
 
     /// A position of pipe that is reached in large pipe, asked about because of
     /// the size or the backing.
-    fn turns(&self, facet: Facet, joint: &Joint, reason: &CoverReason) -> bool {
+    fn turns(&self, facet: Facet, joint: &Joint, side: Facet) -> bool {
         let by = matches!(facet, Facet::Diameter | Facet::Backing);
         let is_pipe = joint.kind == JointKind::PipeGroove;
-        by && is_pipe && self.pipe_holds && reason.facet == Some(Facet::Position)
+        by && is_pipe && self.pipe_holds && side == Facet::Position
     }
 
     /// The rule's own sentence where something is outside.
