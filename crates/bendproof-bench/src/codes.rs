@@ -76,7 +76,7 @@ fn table(table: &Across) -> Markup {
                 th role="columnheader" scope="col" { (t(Key::CodesAbout)) }
                 @for column in &table.columns {
                     th role="columnheader" scope="col" {
-                        a href={ "#" (anchor(&column.code)) } { (column.code) }
+                        a href={ "#" (anchor(&column.code)) } { (column.short) }
                         @if column.is_own { " " (t(Key::CodesOwn)) }
                     }
                 }
@@ -86,7 +86,7 @@ fn table(table: &Across) -> Markup {
                     tr role="row" {
                         th role="rowheader" scope="row" { (row.about) }
                         @for (cell, column) in row.cells.iter().zip(&table.columns) {
-                            td role="cell" data-label=(column.code) { (answer(cell)) }
+                            td role="cell" data-label=(column.short) { (answer(cell)) }
                         }
                     }
                 }

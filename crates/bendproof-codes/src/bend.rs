@@ -278,7 +278,7 @@ fn whatever_the_cause(
 fn no_rule(code: &Code, opening: &Opening) -> Finding {
     Finding {
         rule: "no-bend-rule".to_owned(),
-        clause: code.id.clone(),
+        clause: code.short.clone(),
         measured: Some(opening.length),
         limit: None,
         verdict: Verdict::NotCovered,

@@ -14,6 +14,8 @@ use crate::words::RuleKind;
 pub struct Code {
     /// Name in files, as `aws-d1.1-2020`.
     pub id: String,
+    /// As the trade says it, as `AWS D1.1:2020`.
+    pub short: String,
     /// Full title.
     pub title: String,
     /// Edition.
@@ -44,6 +46,12 @@ pub struct Code {
 }
 
 impl Code {
+    /// Title and edition, and whose stricter limits stand in it.
+    pub fn full_title(&self) -> String {
+        let ours = self.shop.as_ref().map(|shop| format!(", with the stricter limits of {shop}"));
+        format!("{}, {}{}", self.title, self.edition, ours.unwrap_or_default())
+    }
+
     /// Whether it says what a passed welder's test covers; others judge welds
     /// only.
     pub fn qualifies_welders(&self) -> bool {

@@ -104,6 +104,8 @@ pub enum LoadError {
 pub struct Head {
     /// Name in files, as `aws-d1.1-2020`.
     pub id: String,
+    /// As the trade says it, as `AWS D1.1:2020`.
+    pub short: String,
     /// Full title.
     pub title: String,
     /// Edition.
@@ -300,6 +302,7 @@ where
         names: names(head.names.as_deref(), base)?,
         designation: head.designation.or_else(|| base.and_then(|b| b.designation.clone())),
         id: head.id,
+        short: head.short,
         title: head.title,
         edition: head.edition,
         aliases: head.aliases,
@@ -565,7 +568,7 @@ mod tests {
 
     #[test]
     fn a_further_file_of_another_code_is_refused() {
-        let text = "id = \"shop-1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
+        let text = "id = \"shop-1\"\nshort = \"S 1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
         let with = |part: &str| load_whole(text, &[part], [].as_slice());
         with("part_of = \"shop-1\"").unwrap();
         let wrong = LoadError::PartOfAnother { part_of: "shop-2".to_owned(), code: "shop-1".to_owned() };

@@ -176,7 +176,7 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
         }
     }
     if sets.is_empty() && doubts.is_empty() {
-        doubts.push(format!("no specimen rule of {} here covers this coupon", code.id));
+        doubts.push(format!("no specimen rule of {} here covers this coupon", code.short));
     }
     let kinds: Vec<StrapKind> = StrapKind::ALL.iter().copied().filter(|k| uses(&sets, *k)).collect();
     let straps: Vec<StrapSize> = kinds.iter().filter_map(|k| strap_size(code, coupon, &facts, *k)).collect();

@@ -118,6 +118,7 @@ fn explain_says_which_editions_have_a_rule_and_where_they_differ() {
 
 const LATER: &str = r#"
 id = "aws-d1.1-2030"
+short = "AWS D1.1:2030"
 title = "A later edition"
 edition = "2030"
 aliases = []

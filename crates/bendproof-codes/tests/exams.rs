@@ -421,7 +421,7 @@ fn a_welders_cap_is_held_to_level_c_and_undercut_between_b_and_c_is_open() {
 fn borrowing_what_is_not_there_does_not_load() {
     let part = include_str!("../../../codes/iso-9606-1-2017.exam.toml");
     let fragment = part.replacen("part_of = \"iso-9606-1-2017\"", "", 1);
-    let head = "id = \"x\"\ntitle = \"x\"\nedition = \"1\"\naliases = []\nnote = \"x\"\n";
+    let head = "id = \"x\"\nshort = \"x\"\ntitle = \"x\"\nedition = \"1\"\naliases = []\nnote = \"x\"\n";
     let refused = |from: &str, to: &str| {
         assert!(fragment.contains(from));
         load_edition(&format!("{head}{}", fragment.replacen(from, to, 1)), codes().unwrap())

@@ -211,6 +211,7 @@ fn rules_read_out_their_limits_and_conditions() {
 
 const SOUND: &str = r#"
 id = "shop-2026"
+short = "Shop:2026"
 title = "A shop's own"
 edition = "2026"
 aliases = []

@@ -71,6 +71,8 @@ pub struct Across {
 pub struct AcrossColumn {
     /// Id, as `aws-d1.1-2020`.
     pub code: String,
+    /// As the trade says it, as `AWS D1.1:2020`.
+    pub short: String,
     /// Full title.
     pub title: String,
     /// The coupon names this code; the others are compared with it.
@@ -223,7 +225,8 @@ struct Cell {
 pub fn across(all: &[UnderCode]) -> Across {
     let columns = all.iter().map(|u| AcrossColumn {
         code: u.code.id.clone(),
-        title: u.code.title.clone(),
+        short: u.code.short.clone(),
+        title: u.code.full_title(),
         is_own: u.is_own,
     });
     let reference = all.iter().position(|u| u.is_own);

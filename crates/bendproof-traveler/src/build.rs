@@ -474,8 +474,7 @@ fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static 
         parts.push(format!("{process}, {inches} in {}, {}", c.settings.wire, c.settings.gas));
     }
     if let Some(code) = code {
-        let ours = code.shop.as_ref().map(|shop| format!(", with the stricter limits of {shop}"));
-        parts.push(format!("to {}, {}{}", code.title, code.edition, ours.unwrap_or_default()));
+        parts.push(format!("to {}", code.full_title()));
     }
     parts.join(" · ")
 }

@@ -99,7 +99,7 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
     };
     let mut ahead = CodeAhead {
         code: u.code.id.clone(),
-        title: title(u.code),
+        title: u.code.full_title(),
         refused: refused
             .map(|doubt| AheadLine { words: doubt.message.clone(), rules: vec![doubt.rule.clone()] }),
         chart: if refused.is_none() { chart(u, look) } else { String::new() },
@@ -124,16 +124,10 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
     ahead
 }
 
-/// Title and edition, and whose stricter limits stand in it.
-fn title(code: &Code) -> String {
-    let ours = code.shop.as_ref().map(|shop| format!(", with the stricter limits of {shop}"));
-    format!("{}, {}{}", code.title, code.edition, ours.unwrap_or_default())
-}
-
 fn chart(u: &UnderCode, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let words = Words::english();
-    let title = format!("What the coupon would cover under {}", u.code.id);
+    let title = format!("What the coupon would cover under {}", u.code.short);
     let desc = coverage_description(u);
     let id = format!("coverage-{}", u.code.id);
     coverage_svg(u, &Frame { id: &id, title: &title, desc: &desc, theme: &theme, words: &words })

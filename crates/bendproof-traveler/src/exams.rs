@@ -67,7 +67,7 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
         findings.extend(read.other_scale(code));
     }
     if findings.is_empty() {
-        let message = format!("{} has no rule here for this examination; it is not judged", code.id);
+        let message = format!("{} has no rule here for this examination; it is not judged", code.short);
         findings.push(said(code, "no-examination-rule", &message));
     }
     let verdict = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);
@@ -78,7 +78,7 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
 fn said(code: &Code, id: &str, message: &str) -> Finding {
     Finding {
         rule: id.to_owned(),
-        clause: code.id.clone(),
+        clause: code.short.clone(),
         measured: None,
         limit: None,
         verdict: Verdict::NotCovered,

@@ -203,7 +203,7 @@ pub fn find_for_job(job: &Job, code: &Code) -> Result<JobFound, FinderError> {
     let joints: Vec<Joint> = job.joints.iter().map(|j| j.under(code)).collect();
     let found = find_coupons(code, &candidates, &joints)?;
     Ok(JobFound {
-        title: code.title.clone(),
+        title: code.full_title(),
         joints: job.joints.iter().map(|j| j.name.clone()).collect(),
         candidates: candidates.into_iter().map(|c| c.name).collect(),
         found,

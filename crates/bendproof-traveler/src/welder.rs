@@ -116,7 +116,7 @@ impl Lane {
     pub fn words(&self) -> String {
         let mut coupons = self.coupons.clone();
         coupons.sort();
-        let head = format!("{}, {} (coupon {})", self.code.id, self.process_words(), coupons.join(", "));
+        let head = format!("{}, {} (coupon {})", self.code.short, self.process_words(), coupons.join(", "));
         let mut said: Vec<String> = self.stretches.iter().map(Stretch::words).collect();
         if said.is_empty() {
             said.push("covers nothing".to_owned());
@@ -216,7 +216,7 @@ fn drawn(lane: &Lane, day: &impl Fn(Date) -> f64) -> TimeLane {
     };
     let nothing = if lane.stretches.is_empty() { ": covers nothing" } else { "" };
     TimeLane {
-        label: format!("{} · {}{nothing}", lane.process_words(), lane.code.id),
+        label: format!("{} · {}{nothing}", lane.process_words(), lane.code.short),
         title: lane.words(),
         spans: lane.stretches.iter().map(span).collect(),
         uses: lane.uses.iter().map(|used| day(*used)).collect(),

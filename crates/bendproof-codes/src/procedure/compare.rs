@@ -108,7 +108,7 @@ pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
     };
     let mut reasons = compare(code, RuleKind::Prequalified, claimed, Wanted::All).reasons;
     if reasons.is_empty() {
-        let message = format!("no rule of {} here speaks of prequalified procedures", code.id);
+        let message = format!("no rule of {} here speaks of prequalified procedures", code.short);
         reasons.push(not_sure(Vec::new(), message));
     }
     // What the rules here leave open of every claim.
@@ -191,7 +191,7 @@ fn unspoken(code: &Code, variable: Variable, facts: &Facts) -> Option<VariableRe
              for this process and test, so look it up in the code",
             spaced(variable.word()),
             asked.text(),
-            code.id
+            code.short
         ),
     })
 }

@@ -115,7 +115,7 @@ pub fn under(document: &Document, code: Option<&str>) -> Result<Document, Record
         let code = bendproof_codes::code(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
         if !code.has_tests() {
             let message =
-                format!("{} judges welds and has no test of its own; name the code of the test", code.id);
+                format!("{} judges welds and has no test of its own; name the code of the test", code.short);
             return Err(RecordRefused::Code(message));
         }
         document.set("code", Some(&code.id));

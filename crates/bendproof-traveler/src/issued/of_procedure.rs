@@ -189,13 +189,13 @@ fn of_procedures(code: &'static Code) -> Result<&'static Code, RecordError> {
     if code.rules.iter().any(|rule| rule.kind == RuleKind::Variable) {
         return Ok(code);
     }
-    let why = format!("{} has no rules for procedures; name the code of the procedure", code.id);
+    let why = format!("{} has no rules for procedures; name the code of the procedure", code.short);
     Err(RecordError { findings: vec![Finding::error("code", why)] })
 }
 
 /// The code in full.
 fn titled(code: &Code) -> String {
-    format!("to {}, {}", code.title, code.edition)
+    format!("to {}", code.full_title())
 }
 
 fn said(document: &Document, path: &str) -> String {

@@ -91,7 +91,7 @@ fn print(e: &Explained, editions: &[Held]) {
     let r = e.rule;
     output::line(format!("{}\n{}\n", r.id, r.title));
     let mut rows = vec![
-        vec!["code".to_owned(), e.code.title.clone()],
+        vec!["code".to_owned(), e.code.full_title()],
         vec!["clause".to_owned(), format!("{}, edition {}", r.clause, r.edition)],
         vec!["status".to_owned(), life(r)],
     ];

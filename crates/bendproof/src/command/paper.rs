@@ -56,7 +56,7 @@ fn tested_code(name: &str) -> Result<&'static str, Failure> {
     if code.has_tests() {
         return Ok(&code.id);
     }
-    Err(failure(format!("{} judges welds and has no test of its own; name the code of the test", code.id)))
+    Err(failure(format!("{} judges welds and has no test of its own; name the code of the test", code.short)))
 }
 
 /// The solved beads of a document; when there are none, the page of its section

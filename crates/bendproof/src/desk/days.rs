@@ -56,7 +56,7 @@ fn held_view(held: &Held) -> HeldView {
     HeldView {
         coupon: held.number.clone(),
         code: held.code.id.clone(),
-        title: format!("{}, {}{transfer}", held.code.id, held.test.process),
+        title: format!("{}, {}{transfer}", held.code.short, held.test.process),
         mark,
         hold,
         lines: held.lines.clone(),
@@ -161,7 +161,7 @@ fn under_answer(under: &HeldUnder) -> UnderAnswer {
     };
     UnderAnswer {
         code: under.code.id.clone(),
-        title: under.code.title.clone(),
+        title: under.code.full_title(),
         mark,
         words,
         tests: under.tests.iter().map(test).collect(),

@@ -22,7 +22,7 @@ pub(super) fn view(ask: &FinderAsk, told: Told) -> Result<FinderView, String> {
     let boxes = |n: usize| JOINTS.specs.iter().filter_map(|spec| one_box(spec, n, &texts)).collect();
     let mut view = FinderView {
         joints: (1..=ask.joints).map(boxes).collect(),
-        codes: codes.iter().map(|code| (code.id.clone(), code.title.clone())).collect(),
+        codes: codes.iter().map(|code| (code.id.clone(), code.full_title())).collect(),
         findings: Vec::new(),
         found: Vec::new(),
         data: serde_json::json!({ "findings": [] }),

@@ -45,7 +45,7 @@ fn procedure_codes() -> Vec<&'static Code> {
 }
 
 fn code_choices() -> Vec<(String, String)> {
-    procedure_codes().into_iter().map(|code| (code.id.clone(), code.title.clone())).collect()
+    procedure_codes().into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
 }
 
 fn title_of(texts: &Texts) -> String {

@@ -165,11 +165,8 @@ fn made(
 fn codes_for(document: &Document) -> Result<Vec<(String, String)>, Trouble> {
     let own = Told::default().code_of(document).map(|code| code.id.clone());
     let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
-    let mut out: Vec<(String, String)> = all
-        .iter()
-        .filter(|code| code.has_tests())
-        .map(|code| (code.id.clone(), format!("{}, {}", code.title, code.edition)))
-        .collect();
+    let mut out: Vec<(String, String)> =
+        all.iter().filter(|code| code.has_tests()).map(|code| (code.id.clone(), code.full_title())).collect();
     out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
     Ok(out)
 }

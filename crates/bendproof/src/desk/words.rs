@@ -91,7 +91,7 @@ pub(super) fn rule_view(id: &str, code: Option<&str>, rules: Option<&ShopRules>)
 
 fn edition(held: Held) -> RuleEdition {
     RuleEdition {
-        title: format!("{}, {}", held.code.title, held.code.edition),
+        title: held.code.full_title(),
         code: held.rule.map(|_| held.code.id.clone()),
         differs: held.differs,
     }
@@ -106,7 +106,7 @@ fn one_rule(code: &Code, rule: &Rule) -> RuleView {
     RuleView {
         id: rule.id.clone(),
         title: rule.title.clone(),
-        clause: format!("{}, {}, {}", code.title, code.edition, rule.clause),
+        clause: format!("{}, {}", code.full_title(), rule.clause),
         words,
         limits: rule.limits_text().into_iter().map(|l| ("limit".to_owned(), l)).collect(),
         provenance: Provenance {
