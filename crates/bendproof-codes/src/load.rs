@@ -568,7 +568,8 @@ mod tests {
 
     #[test]
     fn a_further_file_of_another_code_is_refused() {
-        let text = "id = \"shop-1\"\nshort = \"S 1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
+        let text =
+            "id = \"shop-1\"\nshort = \"S 1\"\ntitle = \"t\"\nedition = \"1\"\naliases = []\nnote = \"n\"";
         let with = |part: &str| load_whole(text, &[part], [].as_slice());
         with("part_of = \"shop-1\"").unwrap();
         let wrong = LoadError::PartOfAnother { part_of: "shop-2".to_owned(), code: "shop-1".to_owned() };

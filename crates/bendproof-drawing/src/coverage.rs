@@ -80,7 +80,8 @@ pub struct CoverGroup {
 pub struct CoverWords {
     /// What the words are.
     pub name: String,
-    /// Whether each word is drawn as a root, in the order open, backed, gouged.
+    /// Whether each word is drawn as a root, in the order open, backed, gouged,
+    /// gas, flux, insert.
     pub roots: bool,
     /// The words.
     pub words: Vec<(String, CoverSign)>,
@@ -239,24 +240,27 @@ impl Sheet<'_> {
 
     fn words(&self, svg: &mut Svg, side: &CoverWords, y: f64) -> f64 {
         let theme = self.frame.theme;
-        let high = if side.roots { 34.0 } else { 24.0 };
-        let middle = y + high / 2.0 + 6.0;
+        let (high, picture) = if side.roots { (34.0, 42.0) } else { (24.0, 0.0) };
+        let mut middle = y + high / 2.0 + 6.0;
         let soft = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Start);
         svg.text(MARGIN, middle + 4.0, &side.name, &soft);
         let face = Type::new(theme.ink, SIZE_LABEL, Anchor::Start);
         let mut x = LEFT;
         for (n, (word, sign)) in side.words.iter().enumerate() {
+            let wide = picture + SAMPLE[0] + 6.0 + text_width(word, SIZE_LABEL, face.weight);
+            if x > LEFT && x + wide > LEFT + RULE + RIGHT {
+                (x, middle) = (LEFT, middle + high);
+            }
             if side.roots {
                 root(svg, n, [x + 17.0, middle], theme);
-                x += 42.0;
             }
-            let area =
-                Area { x0: x, y0: middle - SAMPLE[1] / 2.0, x1: x + SAMPLE[0], y1: middle + SAMPLE[1] / 2.0 };
+            let (x0, y0) = (x + picture, middle - SAMPLE[1] / 2.0);
+            let area = Area { x0, y0, x1: x0 + SAMPLE[0], y1: y0 + SAMPLE[1] };
             sample(svg, *sign, area, self.frame);
-            svg.text(x + SAMPLE[0] + 6.0, middle + 4.5, word, &face);
-            x += SAMPLE[0] + 6.0 + text_width(word, SIZE_LABEL, face.weight) + 22.0;
+            svg.text(area.x1 + 6.0, middle + 4.5, word, &face);
+            x += wide + 22.0;
         }
-        y + high
+        middle + high / 2.0 - 6.0
     }
 
     /// Sentences, broken to the width of the sheet.
@@ -350,7 +354,7 @@ mod tests {
             words: vec![CoverWords {
                 name: "root".to_owned(),
                 roots: true,
-                words: ["open", "steel", "backgouged"]
+                words: ["open", "steel", "backgouged", "gas", "flux", "insert"]
                     .map(|w| (w.to_owned(), CoverSign::NotCovered))
                     .to_vec(),
             }],

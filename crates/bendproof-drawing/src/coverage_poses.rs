@@ -159,8 +159,8 @@ fn pipe(svg: &mut Svg, facing: Facing, at: Point, theme: &Theme) {
     }
 }
 
-/// A root: open, on a backing bar, or gouged and welded from behind, in this
-/// order; anything else stays empty.
+/// A root: open, on a backing bar, gouged and welded from behind, over gas, over
+/// flux, or with an insert, in this order; anything else stays empty.
 pub(crate) fn root(svg: &mut Svg, which: usize, at: Point, theme: &Theme) {
     groove(svg, Facing::Up, at, theme);
     let below = at[1] + THIN;
@@ -174,6 +174,23 @@ pub(crate) fn root(svg: &mut Svg, which: usize, at: Point, theme: &Theme) {
             let bead = bead.map(|[x, y]| [at[0] + x, below + y]);
             svg.run(&bead, true, &Pen::line(theme.paper, FINE).with_fill(theme.ink));
         }
+        // Gas blows up from below.
+        3 => {
+            let fine = Pen::line(theme.ink, FINE);
+            for x in [-6.0, 0.0, 6.0].map(|x| at[0] + x) {
+                svg.line([x, below + 2.0], [x, below + 8.0], &fine);
+                svg.run(&[[x - 2.0, below + 4.5], [x, below + 1.5], [x + 2.0, below + 4.5]], false, &fine);
+            }
+        }
+        // Flux lies loose under it.
+        4 => {
+            for (n, x) in [-8.0, -4.0, 0.0, 4.0, 8.0].into_iter().enumerate() {
+                let y = below + if n % 2 == 0 { 2.0 } else { 4.0 };
+                svg.circle([at[0] + x, y], 1.2, &Pen::filled(theme.ink));
+            }
+        }
+        // A ring of filler sits in the root.
+        5 => svg.circle([at[0], below - 2.0], 3.0, &Pen::line(theme.ink, FINE).with_fill(theme.paper)),
         _ => {}
     }
 }
