@@ -34,6 +34,17 @@ pub(crate) const fn length(name: &'static str, min_in: f64, max_in: f64, next_st
     })
 }
 
+/// A pipe size as it is ordered; ASME B36.10M goes from 1/8 to 80 (from memory).
+pub(crate) const fn pipe_size(name: &'static str) -> What {
+    What::PipeSize(Bound {
+        name,
+        kind: Kind::Length,
+        min_si: 0.125 * INCH_M,
+        max_si: 80.0 * INCH_M,
+        next_step: "write the size as ordered: 6, NPS 6 or DN 150",
+    })
+}
+
 pub(crate) const fn quantity(
     name: &'static str,
     kind: Kind,
@@ -298,7 +309,7 @@ const INDICATIONS: &[&str] = &[
     "metal",
     "copper",
 ];
-const NOMINAL_SIZE: What = length("nominal pipe size", 0.25, 60.0, "write the size as ordered, like 6 in");
+const NOMINAL_SIZE: What = pipe_size("nominal pipe size");
 const DEPOSIT: What =
     length("deposit thickness", 1.0 / 32.0, 8.0, "leave out when one process filled the whole joint");
 /// Pascals in a thousand pounds on the square inch.
@@ -416,7 +427,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.backing", "backing asked about", What::Words(ROOTS), Optional, "What supports the root of a groove."),
     field("ask.#.thickness", "thickness asked about", length("thickness asked about", 1.0 / 32.0, 12.0, "measure the plate or pipe wall"), Optional, "Thickness of the base metal."),
     field("ask.#.diameter", "diameter asked about", length("diameter asked about", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), Optional, "Outside diameter of pipe."),
-    field("ask.#.nominal_size", "nominal pipe size asked about", length("nominal pipe size asked about", 0.125, 60.0, "write the size as ordered, like 6 in"), Optional, "Pipe size as ordered, for codes that count in it; known from the diameter where the pipe table has it."),
+    field("ask.#.nominal_size", "nominal pipe size asked about", pipe_size("nominal pipe size asked about"), Optional, "Pipe size as ordered, for codes that count in it; known from the diameter where the pipe table has it."),
     field("ask.#.progression", "progression asked about", What::Words(Progression::WORDS), Optional, "Uphill or downhill, where the weld rises."),
     field("ask.#.filler", "filler asked about", What::Text(32), Optional, "Filler classification, or its group as F6."),
     field("ask.#.filler_group", "filler group asked about", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1, where the filler does not tell it."),

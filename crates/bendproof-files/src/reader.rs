@@ -158,6 +158,7 @@ fn missing(spec: &Spec, known: &Known<'_>) -> String {
         What::Quantity(bound) => {
             format!("allowed is {}; write it like {}", range_words(&bound), bound.kind.described().1)
         }
+        What::PipeSize(bound) => format!("allowed is {}", size_words(&bound)),
         What::Words(words) => format!("write one of {}", words.join(", ")),
         What::Steel => format!("write one of {}", known.steels.join(", ")),
         What::Code => format!("write one of {}", known.codes.join(", ")),
@@ -175,10 +176,23 @@ fn range_words(bound: &Bound) -> String {
     format!("{} to {}", print(bound.min_si), print(bound.max_si))
 }
 
+/// A range of pipe sizes, as they are ordered.
+fn size_words(bound: &Bound) -> String {
+    format!("{}; {}", range_words(bound), bound.next_step)
+}
+
 /// Reads a quantity and holds it to its range.
 pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String> {
-    let What::Quantity(bound) = spec.what else {
-        return Err(format!("{} is not a quantity", spec.label));
+    let bound = match spec.what {
+        What::Quantity(bound) => bound,
+        What::PipeSize(bound) => {
+            let size = bendproof_weld::pipe::nominal_size(text);
+            let size = size.ok_or_else(|| {
+                format!("{} is `{}`; allowed is {}", spec.label, text.trim(), size_words(&bound))
+            })?;
+            return bound.check(size).map_err(|e| e.to_string());
+        }
+        _ => return Err(format!("{} is not a quantity", spec.label)),
     };
     let quantity = Quantity::parse(bound.kind, text).map_err(|why| {
         // These alone do not quote the whole text themselves.
@@ -211,7 +225,7 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         What::Steel => one_of(label, text, known.steels),
         What::Code => one_of(label, text, known.codes),
         What::Construction => one_of(label, text, known.construction),
-        What::Quantity(_) => read_quantity(spec, text).map(|_| ()),
+        What::Quantity(_) | What::PipeSize(_) => read_quantity(spec, text).map(|_| ()),
         What::Count(min, max) => match text.trim().parse::<u32>() {
             Ok(n) if (min..=max).contains(&n) => Ok(()),
             _ => Err(format!("{label} is `{text}`, allowed is {min} to {max}; write a whole number")),

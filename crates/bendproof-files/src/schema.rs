@@ -81,6 +81,7 @@ fn leaf(spec: &Spec, known: &Known<'_>) -> Value {
             let (_, example) = bound.kind.described();
             json!({ "type": ["string", "number"], "examples": [example] })
         }
+        What::PipeSize(_) => json!({ "type": ["string", "number"], "examples": ["6", "NPS 6", "DN 150"] }),
         What::Count(min, max) => json!({ "type": "integer", "minimum": min, "maximum": max }),
         What::Date | What::Day => json!({ "type": "string", "format": "date" }),
     };

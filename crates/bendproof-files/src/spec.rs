@@ -17,6 +17,8 @@ pub enum What {
     Construction,
     /// A quantity with its range.
     Quantity(Bound),
+    /// A pipe size as it is ordered, with its range in nominal inches.
+    PipeSize(Bound),
     /// A whole number from, to.
     Count(u32, u32),
     /// A calendar date, not in the future.

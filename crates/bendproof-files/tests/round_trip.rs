@@ -24,6 +24,9 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
         What::Code => prop::sample::select(known().codes).prop_map(str::to_owned).boxed(),
         What::Construction => prop::sample::select(known().construction).prop_map(str::to_owned).boxed(),
         What::Count(min, max) => (min..=max).prop_map(|n| n.to_string()).boxed(),
+        What::PipeSize(_) => {
+            prop::sample::select(&["6", "NPS 2-1/2", "DN 150", "24 in"][..]).prop_map(str::to_owned).boxed()
+        }
         What::Date | What::Day => {
             (2000..2026i32, 1..=12u8, 1..=28u8).prop_map(|(y, m, d)| format!("{y:04}-{m:02}-{d:02}")).boxed()
         }

@@ -63,6 +63,7 @@ fn accepts(spec: &Spec) -> String {
         What::Count(min, max) => format!("whole number, {min} to {max}"),
         What::Date => "date, like `2026-11-02`, not in the future".to_owned(),
         What::Day => "date, like `2026-11-02`".to_owned(),
+        What::PipeSize(_) => "pipe size as ordered, like `6`, `NPS 6` or `DN 150`".to_owned(),
         What::Quantity(bound) => {
             let range = |system| {
                 let print = |si| say(&Quantity { si, kind: bound.kind, system });

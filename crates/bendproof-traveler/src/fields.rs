@@ -88,6 +88,11 @@ fn read(
     let mut reader = Reader::new(&COUPON, context.document, known(context.today));
     let quantity = match spec.what {
         What::Quantity(_) => reader.quantity(path),
+        // An ordered size is a name; the same in the other system would mislead.
+        What::PipeSize(_) => {
+            reader.quantity(path);
+            None
+        }
         _ => {
             reader.text(path);
             None
@@ -103,7 +108,7 @@ fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option
         options: empty.iter().chain(list).map(|word| (*word).to_owned()).collect(),
     };
     match spec.what {
-        What::Text(_) => Control::Text,
+        What::Text(_) | What::PipeSize(_) => Control::Text,
         What::Count(..) => Control::Quantity,
         What::Date | What::Day => Control::Date,
         What::Words(list) => words(list),

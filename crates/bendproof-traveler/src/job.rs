@@ -102,8 +102,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     let outside = r.quantity(&at("outside_diameter"));
     let nominal = r.quantity(&at("nominal_size"));
     if kind == Some(JointKind::PipeGroove) && outside.is_none() && nominal.is_none() {
-        let message =
-            "the pipe's size is missing; write nominal_size like 6 in, or outside_diameter like 6.625 in";
+        let message = "the pipe's size is missing; write nominal_size like 6, NPS 6 or DN 150, or outside_diameter like 6.625 in";
         r.note(Finding::error(at("nominal_size"), message));
     }
     let backing = r.word(&at("backing"), |w| JointBacking::from_word(&lower(w)));

@@ -178,7 +178,7 @@ pub(crate) fn put(facts: Facts, name: &str, fact: Option<Fact>) -> Facts {
 /// The fact one field holds: yes and no are flags, counts numbers.
 fn fact(r: &mut Reader<'_>, path: &str) -> Option<Fact> {
     match r.kind().spec(path)?.what {
-        What::Quantity(_) => r.quantity(path).map(Fact::Measure),
+        What::Quantity(_) | What::PipeSize(_) => r.quantity(path).map(Fact::Measure),
         What::Count(..) => r.count(path).map(|n| Fact::Number(f64::from(n))),
         What::Words(list) => {
             let text = r.text(path)?.trim();

@@ -1,7 +1,7 @@
 //! Pipe sizes by nominal size and schedule, from `data/pipe_sizes.toml`.
 
 use crate::table::{self, DataError, Sourced};
-use bendproof_measure::Kind;
+use bendproof_measure::{Kind, Quantity, System, parse_number};
 use std::sync::LazyLock;
 
 /// One nominal size with its walls.
@@ -9,6 +9,8 @@ use std::sync::LazyLock;
 pub struct PipeSize {
     /// Nominal pipe size as said, for example `2-1/2`.
     pub nps: String,
+    /// The same size as metric drawings name it, for example 150.
+    pub dn: u32,
     /// Outside diameter, m.
     pub outside_diameter_m: f64,
     /// Walls by schedule.
@@ -31,6 +33,34 @@ pub fn pipe_sizes() -> &'static [PipeSize] {
     &SIZES
 }
 
+/// A pipe size as it is ordered: `6`, `NPS 6`, `6 in` or `DN 150`; the nominal
+/// inches as a length. `None` for anything else: millimetres measured on a pipe
+/// are no nominal size.
+pub fn nominal_size(text: &str) -> Option<Quantity> {
+    let upper = text.trim().to_ascii_uppercase();
+    let inches = match upper.strip_prefix("DN") {
+        Some(dn) => nps_of_dn(dn.trim().parse().ok()?)?,
+        None => {
+            let said = upper.trim_start_matches("NPS").trim_end_matches("NPS");
+            let said = said.trim().trim_end_matches('"').trim_end_matches("INCH").trim_end_matches("IN");
+            parse_number(said.trim()).ok()?
+        }
+    };
+    Some(Quantity { si: inches * INCH_M, kind: Kind::Length, system: System::Inch })
+}
+
+/// From NPS 14 up a metric size is 25 for each inch (ASME B36.10M, from memory).
+fn nps_of_dn(dn: u32) -> Option<f64> {
+    let is_large = dn >= 350 && dn.is_multiple_of(25);
+    match pipe_sizes().iter().find(|size| size.dn == dn) {
+        Some(size) => parse_number(&size.nps).ok(),
+        None => is_large.then(|| f64::from(dn) / 25.0),
+    }
+}
+
+/// Metres in an inch, exact.
+const INCH_M: f64 = 0.0254;
+
 /// Reads a table of pipe sizes.
 ///
 /// # Errors
@@ -42,6 +72,7 @@ pub fn read_pipe_sizes(text: &str) -> Result<Vec<PipeSize>, DataError> {
             let walls = table::tables(entry, "wall")?;
             Ok(PipeSize {
                 nps: table::text(entry, "nps")?.to_owned(),
+                dn: table::whole(entry, "dn")?,
                 outside_diameter_m: table::quantity_si(entry, "outside_diameter", Kind::Length)?,
                 walls: walls.iter().map(read_wall).collect::<Result<_, _>>()?,
             })
@@ -59,6 +90,20 @@ fn read_wall(entry: &toml::Table) -> Result<Wall, DataError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_size_is_read_as_it_is_ordered() {
+        let inches = |text: &str| nominal_size(text).map(|q| q.si / INCH_M);
+        for six in ["6", "6 in", "6\"", "NPS 6", "nps6", "6 NPS", "DN 150", "dn150", " 6 inch "] {
+            assert_eq!(inches(six).map(f64::round), Some(6.0), "{six}");
+        }
+        assert_eq!(inches("2-1/2"), Some(2.5));
+        assert_eq!(inches("DN 65"), Some(2.5));
+        assert_eq!(inches("DN 600").map(f64::round), Some(24.0));
+        for wrong in ["150 mm", "DN 151", "DN", "pipe", "", "6 ft"] {
+            assert_eq!(inches(wrong), None, "{wrong}");
+        }
+    }
 
     #[test]
     fn the_committed_table_reads() {

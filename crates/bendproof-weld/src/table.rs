@@ -46,6 +46,12 @@ pub(crate) fn tables(entry: &Table, key: &str) -> Result<Vec<Table>, DataError> 
         .collect()
 }
 
+/// A whole number under a key.
+pub(crate) fn whole(entry: &Table, key: &str) -> Result<u32, DataError> {
+    let number = entry.get(key).and_then(toml::Value::as_integer);
+    number.and_then(|n| n.try_into().ok()).ok_or_else(|| DataError::new(key, "is not a whole number"))
+}
+
 /// A text under a key.
 pub(crate) fn text<'a>(entry: &'a Table, key: &str) -> Result<&'a str, DataError> {
     entry.get(key).and_then(toml::Value::as_str).ok_or_else(|| DataError::new(key, "is not a text"))
