@@ -176,7 +176,7 @@ fn set(set: &FoundSet, head: Option<Key>) -> Markup {
             h3 { (bar(mark, head.map_or("", t))) " " @if let Some(head) = head { (t(head)) ", " } (count) ", " (metal) }
             ul { @for test in &set.tests { li {
                 strong { (test.name) }
-                @if !test.joints.is_empty() { " " (fill(Key::FinderCovers, &[("joints", &test.joints.join(", "))])) }
+                @if !test.joints.is_empty() { " " (fill(Key::FinderCovers, &[("joints", &test.joints.join("; "))])) }
             } } }
             (sentences(&set.doubts))
         }

@@ -64,7 +64,7 @@ fn print_set(f: &JobFound, set: &CouponSet, head: &str) {
         let joints: Vec<&str> =
             member.joints.iter().filter_map(|n| f.joints.get(*n)).map(String::as_str).collect();
         let joints =
-            if joints.is_empty() { String::new() } else { format!("  covers {}", joints.join(", ")) };
+            if joints.is_empty() { String::new() } else { format!("  covers {}", joints.join("; ")) };
         output::line(format!("  {name}{joints}"));
     }
 }
