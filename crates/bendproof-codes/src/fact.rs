@@ -154,6 +154,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("transfer", Sort::Word, "metal transfer of the test; none for processes without one"),
     ("progressions", Sort::Words, "progressions used in the test"),
     ("backing", Sort::Word, "open, steel, backgouged, gas, flux or insert"),
+    ("figure", Sort::Word, "figure an open-root pipe was prepared to: no-backing or other; not_stated when nobody said"),
     ("filler", Sort::Word, "filler group of the test as the code counts it: F4, FM1"),
     ("base_metal", Sort::Word, "P-number of the test metal, as P1; not_stated when nobody said"),
     ("procedure_test", Sort::Flag, "the test piece also qualified a procedure"),

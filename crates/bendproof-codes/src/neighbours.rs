@@ -80,6 +80,11 @@ pub fn counts_nominal_pipe(code: &Code) -> bool {
     })
 }
 
+/// Whether the code asks to which of its figures an open-root pipe was prepared.
+pub fn asks_figure(code: &Code) -> bool {
+    code.of_kind(RuleKind::Standing).any(|rule| rule.when.iter().any(|c| c.fact == "figure"))
+}
+
 fn asks_of(extent: &Extent, fact: &str) -> bool {
     match extent {
         Extent::Times { of, .. } => *of == fact,

@@ -65,6 +65,9 @@ pub struct TestDetails {
     /// What supported the root, where the word of `backing` says too little:
     /// welded from both sides, gas, flux or a consumable insert.
     pub backing: Option<JointBacking>,
+    /// Figure of the code an open-root pipe was prepared to: `no-backing`, or
+    /// `other` for none of the code's; `None` where nobody said.
+    pub figure: Option<String>,
     /// A fillet piece was welded beside the groove test.
     pub fillet_piece: bool,
     /// The machine shaped the short-circuit current.
@@ -263,7 +266,8 @@ impl PassedTest {
             .flag("fillet_piece", self.details.fillet_piece)
             .flag("waveform", self.details.waveform)
             // A passed test here names no base metal; rules may say what that leaves open.
-            .word("base_metal", "not_stated");
+            .word("base_metal", "not_stated")
+            .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"));
         match (self.process, self.transfer) {
             (_, Some(transfer)) => facts.word("transfer", transfer.word()),
             (Process::Gmaw, None) => &mut facts,

@@ -233,6 +233,7 @@ fn test_details(t: &Table) -> TestDetails {
         fm_group: owned("fm_group"),
         filler_type: owned("filler_type"),
         backing: text(t, "backing_detail").map(|w| JointBacking::from_word(w).unwrap()),
+        figure: owned("figure"),
         fillet_piece: flag("fillet_piece"),
         waveform: flag("waveform"),
         route: owned("route"),

@@ -101,7 +101,7 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     let position = r.word("fit.position", Position::from_word);
     let steel = r.text("fit.steel").map(str::to_owned);
     let start = r.si("fit.start_temperature");
-    for path in ["nominal_size", "backing_detail", "fillet_piece", "tensile_min", "steel_group"] {
+    for path in ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"] {
         r.text(&format!("fit.{path}"));
     }
     let shape = shape(r, thickness_m);

@@ -133,6 +133,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("fit.backing", "backing", What::Words(Backing::WORDS), Default("open"), "What stands behind the root."),
     field("fit.backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
     field("fit.position", "position", What::Words(Position::WORDS), Required, "Test position."),
+    field("fit.figure", "prepared to figure", What::Words(FIGURES), Optional, FIGURE_DOC),
     field("fit.fillet_piece", "fillet piece", What::Words(YES_NO), Default("no"), "A fillet piece was welded beside the groove test."),
     field("fit.steel", "steel", What::Steel, Default("A36"), "Steel, by its specification."),
     field("fit.tensile_min", "specified tensile strength", strength("specified tensile strength"), Optional, "Least tensile strength specified for the base metal, of the weaker one where two are joined; a tension piece is held against it."),
@@ -413,6 +414,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("filler_group", "filler group", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1; known from the filler where the program has it."),
     field("filler_type", "filler type", What::Words(FILLER_TYPES), Optional, "S solid, M metal core, B basic and so on, nm without filler; known from the filler where the program has it."),
     field("backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
+    field("figure", "prepared to figure", What::Words(FIGURES), Optional, FIGURE_DOC),
     field("fillet_piece", "fillet piece", What::Words(YES_NO), Default("no"), "A fillet piece was welded beside the groove test."),
     field("short_arc", "short arc", What::Words(SHORT_ARCS), Default("plain"), "Whether the machine shaped the current of a short-circuit arc."),
     field("renewal_route", "renewal route", What::Words(&["a", "b", "c"]), Optional, "Way of ISO 9606-1 9.3 by which the test is prolonged."),
@@ -437,6 +439,10 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.day", "day asked about", What::Day, Optional, "Day of the work; the day the standing is told for when left out."),
 ];
 
+/// Figures an open-root pipe is prepared to; nothing is derived from the fit,
+/// for the sizes of the figure were read nowhere.
+const FIGURES: &[&str] = &["no-backing", "other"];
+const FIGURE_DOC: &str = "For open-root pipe: no-backing where it was prepared to the code's figure for joints without backing, as AWS D1.1 asks, other where it was not. Whoever prepared it answers for it.";
 const SHORT_ARCS: &[&str] = &["plain", "waveform"];
 const YES_NO: &[&str] = &["yes", "no"];
 const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];

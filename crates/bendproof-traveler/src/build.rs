@@ -285,7 +285,7 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
             "heat_treated",
         ],
     );
-    let further = ["nominal_size", "backing_detail", "fillet_piece", "tensile_min", "steel_group"];
+    let further = ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"];
     out.extend(fields(context, "fit.", &further));
     out.extend(fields(context, "scatter.", &["root_opening", "root_face", "travel", "wire_feed", "volts"]));
     out.extend(fields(context, "price.", &["wire", "gas", "hour", "blank"]));

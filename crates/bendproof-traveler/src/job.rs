@@ -2,7 +2,7 @@
 
 use bendproof_codes::{
     Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition,
-    counts_nominal_pipe, find_coupons,
+    asks_figure, counts_nominal_pipe, find_coupons,
 };
 use bendproof_files::{Document, Finding, JOINTS, Reader, Severity};
 use bendproof_measure::{Kind, Quantity, System};
@@ -198,7 +198,8 @@ pub fn find_for_job(job: &Job, code: &Code) -> Result<JobFound, FinderError> {
     /// Nothing asked here depends on the day; a test needs one.
     const DAY: Date = date(2000, 1, 1);
     let is_fillet = |j: &JobJoint| j.joint.kind == JointKind::Fillet;
-    let candidates = stock().candidates(&ways(job), &own(job), job.joints.iter().any(is_fillet), DAY);
+    let fillets = job.joints.iter().any(is_fillet);
+    let candidates = stock().candidates(&ways(job), &own(job), fillets, asks_figure(code), DAY);
     let joints: Vec<Joint> = job.joints.iter().map(|j| j.under(code)).collect();
     let found = find_coupons(code, &candidates, &joints)?;
     Ok(JobFound {

@@ -254,6 +254,7 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
 fn details(r: &mut Reader<'_>) -> TestDetails {
     TestDetails {
         backing: r.word("backing_detail", JointBacking::from_word),
+        figure: r.text("figure").map(str::to_owned),
         fillet_piece: r.text("fillet_piece") == Some("yes"),
         waveform: r.text("short_arc") == Some("waveform"),
         route: r.text("renewal_route").map(str::to_owned),

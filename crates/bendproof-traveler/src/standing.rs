@@ -13,7 +13,7 @@ use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
 use crate::record::Filler;
 use crate::sheet::{Provenance, StandingLine};
-use crate::visual::{backing_detail, is_word};
+use crate::visual::{backing_detail, figure, is_word};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
@@ -71,6 +71,7 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
             backing: backing_detail(&mut r),
+            figure: figure(&mut r),
             fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes") == Some(true),
             waveform: is_word(&mut r, "settings.short_arc", "waveform") == Some(true),
             ..TestDetails::default()

@@ -148,8 +148,16 @@ impl Stock {
         Some(Blank { layers, ..self.pipe_blank(name, wall, outside, nominal_of(size)) })
     }
 
-    /// Every test of the stock and of the job's own metal, welded each way.
-    pub fn candidates(&self, ways: &[Way], own: &[Blank], fillets: bool, day: Date) -> Vec<Candidate> {
+    /// Every test of the stock and of the job's own metal, welded each way. Where
+    /// the code asks for it, open-root pipe is prepared to the no-backing figure.
+    pub fn candidates(
+        &self,
+        ways: &[Way],
+        own: &[Blank],
+        fillets: bool,
+        to_figure: bool,
+        day: Date,
+    ) -> Vec<Candidate> {
         let blanks: Vec<&Blank> = self.blanks.iter().chain(own).collect();
         let mut out = Vec::new();
         for way in ways {
@@ -157,12 +165,13 @@ impl Stock {
                 let grooves = if blank.shape == TestShape::Plate { &self.plate } else { &self.pipe };
                 for positions in grooves {
                     for backing in Backing::ALL {
-                        out.extend(tests_of(way, blank, positions, Some(*backing), day));
+                        let root = Root::of(blank.shape, *backing, to_figure);
+                        out.extend(tests_of(way, blank, positions, root, day));
                     }
                 }
                 let is_fillet = fillets && blank.shape == TestShape::Plate;
                 for positions in self.plate_fillet.iter().filter(|_| is_fillet) {
-                    out.extend(tests_of(way, blank, positions, None, day));
+                    out.extend(tests_of(way, blank, positions, Root::Fillet, day));
                 }
             }
         }
@@ -177,12 +186,40 @@ pub(crate) fn nominal_of(size: &PipeSize) -> Option<Quantity> {
         .filter(|_| parse_number(&size.nps).is_ok())
 }
 
+/// What is behind the root of a test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Root {
+    Open,
+    /// Open-root pipe, prepared to the code's figure for it.
+    NoBackingFigure,
+    Steel,
+    Fillet,
+}
+
+impl Root {
+    fn of(shape: TestShape, backing: Backing, to_figure: bool) -> Self {
+        match backing {
+            Backing::Steel => Root::Steel,
+            Backing::Open if to_figure && shape == TestShape::Pipe => Root::NoBackingFigure,
+            Backing::Open => Root::Open,
+        }
+    }
+
+    fn backing(self) -> Backing {
+        match self {
+            Root::Open | Root::NoBackingFigure => Backing::Open,
+            // The standing plate of a fillet supports its root.
+            Root::Steel | Root::Fillet => Backing::Steel,
+        }
+    }
+}
+
 /// One test for each progression where a position rises, else one.
 fn tests_of(
     way: &Way,
     blank: &Blank,
     positions: &[Position],
-    backing: Option<Backing>,
+    root: Root,
     day: Date,
 ) -> Vec<Candidate> {
     let rises = positions.iter().any(|p| p.rises());
@@ -190,7 +227,7 @@ fn tests_of(
         if rises { &[Some(Progression::Uphill), Some(Progression::Downhill)] } else { &[None] };
     progressions
         .iter()
-        .map(|progression| candidate(way, blank, positions, *progression, backing, day))
+        .map(|progression| candidate(way, blank, positions, *progression, root, day))
         .collect()
 }
 
@@ -199,20 +236,21 @@ fn candidate(
     blank: &Blank,
     positions: &[Position],
     progression: Option<Progression>,
-    backing: Option<Backing>,
+    root: Root,
     day: Date,
 ) -> Candidate {
     let positions_text = positions.iter().map(|p| p.word()).collect::<Vec<_>>().join(" + ");
     let progression_text = progression.map(|p| format!(" {p}")).unwrap_or_default();
     let transfer_text = way.transfer.map(|t| format!(" {t}")).unwrap_or_default();
-    let backing_text = match backing {
-        Some(Backing::Open) => ", open root",
-        Some(Backing::Steel) => ", steel backing",
-        None => ", fillet",
+    let root_text = match root {
+        Root::Open => ", open root",
+        Root::NoBackingFigure => ", open root to the no-backing figure",
+        Root::Steel => ", steel backing",
+        Root::Fillet => ", fillet",
     };
     let filler_text = way.filler.as_ref().map(|f| format!(" {f}")).unwrap_or_default();
     let name = format!(
-        "{positions_text}{progression_text}, {}{backing_text}, {}{transfer_text}{filler_text}",
+        "{positions_text}{progression_text}, {}{root_text}, {}{transfer_text}{filler_text}",
         blank.name, way.process
     );
     let test = PassedTest {
@@ -227,12 +265,12 @@ fn candidate(
         outside_diameter: blank.outside_diameter,
         nominal_size: blank.nominal_size,
         progressions: progression.into_iter().collect(),
-        // The standing plate of a fillet supports its root.
-        backing: backing.unwrap_or(Backing::Steel),
+        backing: root.backing(),
         filler: way.filler.clone(),
         details: TestDetails {
             fm_group: way.fm_group.clone(),
             filler_type: way.filler_type.clone(),
+            figure: (root == Root::NoBackingFigure).then(|| "no-backing".to_owned()),
             ..TestDetails::default()
         },
         procedure_test: false,
@@ -267,7 +305,7 @@ mod tests {
     fn a_rising_test_is_offered_uphill_and_downhill() {
         let (process, transfer) = (Process::Gmaw, Some(Transfer::ShortCircuit));
         let way = Way { process, transfer, filler: None, fm_group: None, filler_type: None };
-        let all = stock().candidates(&[way], &[], false, jiff::civil::date(2026, 11, 2));
+        let all = stock().candidates(&[way], &[], false, false, jiff::civil::date(2026, 11, 2));
         let of = |start: &str| all.iter().filter(|c| c.name.starts_with(start)).count();
         assert_eq!(of("3G uphill, 3/8 in plate"), 2);
         assert_eq!(of("3G downhill, 3/8 in plate"), 2);

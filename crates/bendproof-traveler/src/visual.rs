@@ -53,6 +53,11 @@ pub(crate) fn backing_detail(reader: &mut Reader<'_>) -> Option<JointBacking> {
     JointBacking::from_word(&reader.text("fit.backing_detail")?.trim().to_lowercase())
 }
 
+/// The figure of the code it was prepared to, where written.
+pub(crate) fn figure(reader: &mut Reader<'_>) -> Option<String> {
+    Some(reader.text("fit.figure")?.trim().to_lowercase())
+}
+
 /// Whether the word at `path` is `yes`; `None` where nothing is written.
 pub(crate) fn is_word(reader: &mut Reader<'_>, path: &str, yes: &str) -> Option<bool> {
     reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes))
