@@ -20,12 +20,12 @@ mod workbook;
 mod world;
 
 pub use model::{
-    Drawing, Footer, Issued, Line, Mark, Operation, PageSize, SectionPage, Table, TravelerPaper, WidePicture,
-    Words,
+    Drawing, Footer, Issued, Line, Mark, Operation, PageSize, RuleTold, SectionPage, Table, TravelerPaper,
+    WidePicture, Words,
 };
 pub use of_section::section_page;
 pub use of_sheet::traveler_of;
-pub use record::RecordPaper;
+pub use record::{RecordPaper, rules_page};
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};
 pub use workbook::workbook;
 

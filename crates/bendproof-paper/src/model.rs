@@ -71,6 +71,19 @@ pub struct Line {
     /// True when the limit behind it is from memory: the sheet marks it and asks
     /// at its foot for a look into the code book.
     pub check_own_copy: bool,
+    /// The rule its note names, as [`RuleTold::name`] has it; empty for none.
+    pub rule: String,
+}
+
+/// A rule told in full behind a traveler; whatever is judged by it leads there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RuleTold {
+    /// Name of the place that is led to.
+    pub name: String,
+    /// One text for each of [`Words::rule_head`].
+    pub cells: Vec<String>,
+    /// True when the reader must look into the code book.
+    pub is_from_memory: bool,
 }
 
 /// A table; every row as long as the head, the row's mark counted.
@@ -85,6 +98,8 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
     /// One verdict a row, printed as its last cell; empty for none.
     pub marks: Vec<Mark>,
+    /// The rule each row is judged by, as in [`Line::rule`]; empty for none.
+    pub rules: Vec<String>,
 }
 
 /// One numbered band of the traveler.
@@ -165,6 +180,8 @@ pub struct TravelerPaper {
     pub cautions: Vec<String>,
     /// The solved section, on a page of its own behind the bands.
     pub section: Option<SectionPage>,
+    /// The rules behind the verdict, after everything else.
+    pub rules: Vec<RuleTold>,
     /// Foot of each page.
     pub footer: Footer,
     /// Time of issue.
@@ -239,6 +256,10 @@ pub struct Words {
     pub hash_in_file: String,
     /// Head of the notes to a solved section.
     pub left_out: String,
+    /// Head of the rules behind a verdict.
+    pub rules_told: String,
+    /// Heads of their table: rule, what it asks, clause, source.
+    pub rule_head: [String; 4],
 }
 
 impl Words {
@@ -262,6 +283,8 @@ impl Words {
             not_issued: "no issue".into(),
             hash_in_file: "in the record file".into(),
             left_out: "what this picture leaves out".into(),
+            rules_told: "the rules behind the verdict".into(),
+            rule_head: ["rule", "asks", "clause", "source"].map(Into::into),
         }
     }
 }

@@ -29,7 +29,7 @@ pub fn section_page(solved: &SolvedSheet) -> SectionPage {
             head: own.chain(solved.columns.iter().map(|c| c.label.clone())).collect(),
             units: units.chain(solved.columns.iter().map(|c| c.unit.clone())).collect(),
             rows: solved.rows.iter().map(row).collect(),
-            marks: Vec::new(),
+            ..Table::default()
         },
         notes: solved.notes.clone(),
     }

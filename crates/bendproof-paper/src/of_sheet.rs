@@ -57,6 +57,7 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
         operations: operations.into_iter().flatten().collect(),
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
         section: None,
+        rules: Vec::new(),
         footer: footer(sheet.code()),
         issued,
         page,
@@ -97,7 +98,14 @@ fn drawing(svg: &str, alt: &str) -> Option<Drawing> {
 }
 
 fn plain(label: &str, value: String) -> Line {
-    Line { label: label.to_owned(), value, note: String::new(), mark: None, check_own_copy: false }
+    Line {
+        label: label.to_owned(),
+        value,
+        note: String::new(),
+        mark: None,
+        check_own_copy: false,
+        rule: String::new(),
+    }
 }
 
 fn operation(number: &str, name: &str) -> Operation {
@@ -228,7 +236,7 @@ fn with_units(head: &[&str], mut rows: Vec<Vec<String>>) -> Table {
             *said = common;
         }
     }
-    Table { head: head.iter().map(|h| (*h).to_owned()).collect(), units, rows, marks: Vec::new() }
+    Table { head: head.iter().map(|h| (*h).to_owned()).collect(), units, rows, ..Table::default() }
 }
 
 fn forecast(sheet: &Sheet) -> Option<Operation> {
@@ -254,11 +262,9 @@ fn item_line(item: &Item) -> Line {
     // The scatter stays on one line: `± 0.4 mm` is read at once.
     let value = format!("{} {}", item.value, item.uncertainty.replace(' ', NO_BREAK));
     Line {
-        label: item.label.clone(),
-        value: value.trim().to_owned(),
         note: item.driver.clone(),
         mark: Some(mark(item.mark, forecast_word(item.mark))),
-        check_own_copy: false,
+        ..plain(&item.label, value.trim().to_owned())
     }
 }
 
@@ -309,6 +315,7 @@ fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
         }
         let line = Line {
             note: sheet.clause(&specimen.provenance),
+            rule: specimen.provenance.rule.clone().unwrap_or_default(),
             check_own_copy: specimen.provenance.is_from_memory(),
             ..plain(what, specimen.value.replace(" %", "\u{A0}%"))
         };
@@ -341,12 +348,12 @@ fn strap_table(straps: &[StrapView]) -> Table {
     };
     Table {
         head: ["strap", "bend", "thickness", "openings", "verdict"].map(str::to_owned).to_vec(),
-        units: Vec::new(),
         rows: straps
             .iter()
             .map(|s| vec![s.id.clone(), s.kind.clone(), s.thickness.clone(), found(s)])
             .collect(),
         marks: straps.iter().map(|s| mark(s.mark, &s.verdict)).collect(),
+        ..Table::default()
     }
 }
 
@@ -405,7 +412,10 @@ fn accepted_table(measured: &[&Found]) -> Table {
         let clause = if f.check_own_copy { format!("{} †", f.clause) } else { f.clause.clone() };
         vec![f.named(), f.measured.clone(), f.limit.clone(), clause]
     };
-    with_units(&["what", "measured", "limit", "clause"], measured.iter().map(row).collect())
+    Table {
+        rules: measured.iter().map(|f| rule(f)).collect(),
+        ..with_units(&["what", "measured", "limit", "clause"], measured.iter().map(row).collect())
+    }
 }
 
 fn verdict_word(mark: SheetMark) -> &'static str {
@@ -416,8 +426,14 @@ fn verdict_word(mark: SheetMark) -> &'static str {
     }
 }
 
+/// The rule a finding leads to; the first where it joins several.
+fn rule(found: &Found) -> String {
+    found.rules.first().cloned().unwrap_or_default()
+}
+
 fn open_line(found: &Found) -> Line {
     Line {
+        rule: rule(found),
         mark: Some(mark(found.mark, &found.verdict)),
         note: found.clause.clone(),
         check_own_copy: found.check_own_copy,
@@ -428,6 +444,7 @@ fn open_line(found: &Found) -> Line {
 fn accepted_line(found: &Found) -> Line {
     let note = [found.limit.as_str(), found.clause.as_str()];
     Line {
+        rule: rule(found),
         note: note.iter().filter(|t| !t.is_empty()).copied().collect::<Vec<_>>().join(" · "),
         check_own_copy: found.check_own_copy,
         ..plain(&found.named(), found.measured.clone())

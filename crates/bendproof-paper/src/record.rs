@@ -1,10 +1,12 @@
 //! A record of any kind as the template reads it: lays out the blocks it is
 //! given, decides nothing.
 
-use bendproof_traveler::issued::{Block, Record, RecordKind, TableRow};
+use std::collections::BTreeSet;
+
+use bendproof_traveler::issued::{Block, FieldRow, RULES_TITLE, Record, RecordKind, TableRow};
 use serde_json::{Value, json};
 
-use crate::model::{Drawing, Issued, PageSize, Words};
+use crate::model::{Drawing, Issued, PageSize, RuleTold, Words};
 use crate::of_sheet::{CAUTIONS, footer, mark};
 use crate::sheet::PaperError;
 
@@ -25,7 +27,8 @@ pub struct RecordPaper {
 /// [`PaperError`] when a drawing has no words or a table is ragged.
 pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
     let r = &paper.record;
-    let blocks = r.blocks.iter().map(block).collect::<Result<Vec<_>, _>>()?;
+    let told = told(r);
+    let blocks = r.blocks.iter().map(|b| block(b, &told)).collect::<Result<Vec<_>, _>>()?;
     // A procedure is welded by; the other records are filed.
     let cautions: &[&str] = if r.kind == RecordKind::Procedure { &CAUTIONS } else { &[] };
     Ok(json!({
@@ -65,7 +68,19 @@ fn words(kind: RecordKind) -> Words {
     words
 }
 
-fn block(block: &Block) -> Result<Value, PaperError> {
+/// The rules behind a sheet's verdict, as its traveler tells them.
+pub fn rules_page(rules: Option<Block>) -> Vec<RuleTold> {
+    let Some(Block::Table { rows, .. }) = rules else { return Vec::new() };
+    let told = |row: TableRow| RuleTold {
+        name: row.rules.into_iter().next().unwrap_or_default(),
+        cells: row.cells,
+        is_from_memory: row.is_from_memory,
+    };
+    rows.into_iter().map(told).collect()
+}
+
+/// One block; what its rows are judged by leads to the block that tells the rules.
+fn block(block: &Block, told: &BTreeSet<&str>) -> Result<Value, PaperError> {
     match block {
         Block::Drawing { title, alt, .. } if alt.trim().is_empty() => {
             Err(PaperError::NoWords { operation: title.clone() })
@@ -78,19 +93,46 @@ fn block(block: &Block) -> Result<Value, PaperError> {
             if let Some(row) = rows.iter().find(|row| row.cells.len() != head.len()) {
                 return Err(PaperError::Ragged { head: head.len(), row: row.cells.len() });
             }
-            let rows: Vec<Value> = rows.iter().map(table_row).collect();
-            Ok(json!({ "block": "table", "title": title, "head": head, "rows": rows }))
+            let tells_rules = title == RULES_TITLE;
+            let rows: Vec<Value> = rows.iter().map(|row| table_row(row, told)).collect();
+            Ok(
+                json!({ "block": "table", "title": title, "head": head, "rows": rows, "tells_rules": tells_rules }),
+            )
         }
-        Block::Fields { .. } | Block::Notes { .. } => Ok(serde_json::to_value(block)?),
+        Block::Fields { title, rows } => {
+            let row = |row: &FieldRow| -> Result<Value, PaperError> {
+                let mut value = serde_json::to_value(row)?;
+                value["rule"] = json!(leads_to(&row.rules, told));
+                Ok(value)
+            };
+            let rows = rows.iter().map(row).collect::<Result<Vec<_>, _>>()?;
+            Ok(json!({ "block": "fields", "title": title, "rows": rows }))
+        }
+        Block::Notes { .. } => Ok(serde_json::to_value(block)?),
     }
 }
 
 /// A row; its verdict bears the last cell's word.
-fn table_row(row: &TableRow) -> Value {
+fn table_row(row: &TableRow, told: &BTreeSet<&str>) -> Value {
     let word = row.cells.last().map_or("", |word| word);
     json!({
         "cells": row.cells,
         "mark": row.mark.map(|m| mark(m, word)),
         "is_from_memory": row.is_from_memory,
+        "rule": leads_to(&row.rules, told),
     })
+}
+
+/// The first of these rules that is told; empty where none is.
+fn leads_to<'a>(rules: &'a [String], told: &BTreeSet<&str>) -> &'a str {
+    rules.iter().find(|rule| told.contains(rule.as_str())).map_or("", |rule| rule)
+}
+
+/// The rules a record tells in a block of their own.
+fn told(record: &Record) -> BTreeSet<&str> {
+    let tables = record.blocks.iter().filter_map(|block| match block {
+        Block::Table { title, rows, .. } if title == RULES_TITLE => Some(rows),
+        _ => None,
+    });
+    tables.flatten().filter_map(|row| row.rules.first()).map(String::as_str).collect()
 }

@@ -213,6 +213,7 @@ mod tests {
             note: String::new(),
             mark: None,
             check_own_copy: index == 0,
+            rule: String::new(),
         };
         TravelerPaper {
             number: "0187".into(),
@@ -231,6 +232,7 @@ mod tests {
             }],
             cautions: vec!["arc rays".into()],
             section: None,
+            rules: Vec::new(),
             footer: Footer { code: "AWS D1.1:2020".into(), rules: "1".into(), notes: Vec::new() },
             issued: Issued { year: 2026, month: 1, day: 2, hour: 3, minute: 4, second: 5 },
             page: PageSize::Letter,

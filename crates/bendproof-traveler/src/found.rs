@@ -21,6 +21,8 @@ pub struct Found {
     pub limit: String,
     /// Clause, without the code's name.
     pub clause: String,
+    /// The rules, as a page can ask for them; none where no rule speaks.
+    pub rules: Vec<String>,
     /// Basis.
     pub basis: String,
     /// The code's word.
@@ -51,6 +53,7 @@ impl Found {
         };
         self.text = format!("{mine}, {theirs}{REASON}{reason}");
         self.what.clone_from(&self.text);
+        self.rules.extend(other.rules.iter().cloned());
     }
 
     /// What was looked at, after the strap it is on.
@@ -128,6 +131,7 @@ fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
         measured: measured.to_owned(),
         limit: limit.to_owned(),
         clause: sheet.clause(&line.provenance),
+        rules: line.provenance.rule.iter().cloned().collect(),
         basis: line.provenance.basis.clone(),
         verdict: line.verdict.clone(),
         mark: match line.verdict.as_str() {
@@ -164,6 +168,7 @@ mod tests {
             measured: String::new(),
             limit: String::new(),
             clause: "a code".into(),
+            rules: Vec::new(),
             basis: "choice".into(),
             verdict: verdict.into(),
             mark,

@@ -1,8 +1,8 @@
 //! The joints of a job, from a joints file, and the smallest tests for them.
 
 use bendproof_codes::{
-    Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition,
-    asks_figure, counts_nominal_pipe, find_coupons,
+    Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
+    counts_nominal_pipe, find_coupons,
 };
 use bendproof_files::{Document, Finding, JOINTS, Reader, Severity};
 use bendproof_measure::{Kind, Quantity, System};

@@ -8,6 +8,7 @@ use bendproof_weld::Coupon;
 use crate::fields::{FieldContext, fields};
 use crate::items::{code_mark, code_words};
 use crate::judge::{self, Bends};
+use crate::known::Told;
 use crate::sheet::{Mark, OpeningView, Provenance, StandingLine, StrapView};
 use crate::verdict::finding_line;
 
@@ -88,13 +89,14 @@ pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
     }
 }
 
-/// The rule a reference of [`rule_ref`] leads to.
-pub(crate) fn rule_of_ref(reference: &str) -> Option<&'static Rule> {
+/// The rule a reference of [`rule_ref`] leads to, with the shop's limits in it.
+pub(crate) fn rule_of_ref(reference: &str, told: Told) -> Option<&'static Rule> {
     let explained = match reference.split_once(UNDER) {
         Some((rule, code)) => bendproof_codes::explain_under(rule, code),
         None => bendproof_codes::explain(reference),
     };
-    explained.ok().map(|explained| explained.rule)
+    let explained = explained.ok()?;
+    told.over(explained.code).rule(&explained.rule.id).or(Some(explained.rule))
 }
 
 /// Between a rule's id and the code it is asked under.

@@ -32,7 +32,12 @@ pub fn view() -> CodesView {
         differs,
         why: differs.then(|| "a <reason>".into()),
     };
-    let column = |code: &str, is_own| AcrossColumn { code: code.into(), title: code.into(), is_own };
+    let column = |code: &str, is_own| AcrossColumn {
+        code: code.into(),
+        short: code.into(),
+        title: code.into(),
+        is_own,
+    };
     CodesView {
         table: Across {
             columns: vec![column("code-a", true), column("code-b", false)],

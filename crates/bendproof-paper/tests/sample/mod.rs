@@ -13,6 +13,7 @@ pub fn line(label: &str, value: &str, note: &str, sign: Option<Sign>) -> Line {
         note: note.into(),
         mark: sign.map(|sign| Mark { sign, word: words.sign(sign).to_owned() }),
         check_own_copy: false,
+        rule: String::new(),
     }
 }
 
@@ -201,6 +202,7 @@ pub fn traveler() -> TravelerPaper {
             "follow your code book, your local rules and a licensed engineer or inspector".into(),
         ],
         section: None,
+        rules: Vec::new(),
         footer: footer(),
         issued: issued(),
         page: PageSize::Letter,
@@ -225,6 +227,7 @@ pub fn record() -> RecordPaper {
         cells: [what, measured, limit, "6.10.3.3", "accept"].map(str::to_owned).to_vec(),
         mark: Some(bendproof_traveler::sheet::Mark::Holds),
         is_from_memory,
+        rules: vec!["d11-bend-opening-single".to_owned()],
     };
     let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
     let record = Record {

@@ -4,6 +4,7 @@
 //! A new kind is a function that fills these blocks.
 
 mod continuity;
+mod named;
 mod of_coupon;
 mod of_procedure;
 mod revision;
@@ -11,6 +12,7 @@ mod revision;
 use serde::{Deserialize, Serialize};
 
 pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_coupon, log_of_record};
+pub use named::{RULES_TITLE, rules_of_sheet};
 pub use of_coupon::{RecordRefused, bends, under, welder};
 pub use of_procedure::{procedure_record, procedure_sheet};
 pub use revision::{Earlier, ReviseError, file, read_file};
@@ -201,6 +203,9 @@ pub struct FieldRow {
     pub basis: String,
     /// True when the reader must look into the code book.
     pub is_from_memory: bool,
+    /// The rules behind it, as the block of rules names them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rules: Vec<String>,
 }
 
 /// A row of a table.
@@ -212,6 +217,9 @@ pub struct TableRow {
     pub mark: Option<Mark>,
     /// True when the reader must look into the code book.
     pub is_from_memory: bool,
+    /// The rules behind it; in the block of rules, the one it tells.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rules: Vec<String>,
 }
 
 impl TableRow {

@@ -5,10 +5,12 @@ use bendproof_codes::{Basis, Demand, Facet, Rule, designation};
 use bendproof_files::{Document, read_coupon};
 use jiff::civil::Date;
 
+use super::named::rules_named;
 use super::{
     Block, FieldRow, Issue, Record, RecordKind, TableRow, distinct, drawing, field, fields, filled,
     not_stated, stated, table, to_sign,
 };
+
 use crate::found::{Found, found_in};
 use crate::known::{Told, known};
 use crate::pictures::Look;
@@ -70,13 +72,13 @@ pub fn welder(
     who.extend(line_of_code(&under, told).map(|line| field("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
     if is_accepted {
-        blocks.push(fields("covers", ranges(&sheet)));
+        blocks.push(fields("covers", ranges(&sheet, told)));
     }
     blocks.push(drawing("joint", &sheet.drawings.fit));
     blocks.push(drawing("bead sequence", &sheet.drawings.section));
     blocks.push(log(&sheet));
     blocks.extend(judgements(&sheet));
-    Ok(record(RecordKind::Welder, &sheet, blocks, is_complete, issue))
+    Ok(record(RecordKind::Welder, &sheet, blocks, is_complete, issue, told))
 }
 
 /// The bend report of a coupon under its own code, or under `code`. A rejected
@@ -90,7 +92,8 @@ pub fn bends(
     told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
-    let sheet = built(&under(document, code)?, told.into())?;
+    let told = told.into();
+    let sheet = built(&under(document, code)?, told)?;
     // A set that is not whole, or not looked at, is no report to sign.
     let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
     let is_complete = is_decided && !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
@@ -102,7 +105,7 @@ pub fn bends(
     ));
     blocks.push(drawing("where the straps are cut", &sheet.drawings.straps));
     blocks.extend(judgements(&sheet));
-    Ok(record(RecordKind::Bends, &sheet, blocks, is_complete, issue))
+    Ok(record(RecordKind::Bends, &sheet, blocks, is_complete, issue, told))
 }
 
 /// The coupon, under another code where one is named.
@@ -141,8 +144,16 @@ fn not_accepted(sheet: &Sheet) -> RecordRefused {
     }
 }
 
-fn record(kind: RecordKind, sheet: &Sheet, blocks: Vec<Block>, is_complete: bool, issue: Issue) -> Record {
-    let blocks = filled(blocks);
+fn record(
+    kind: RecordKind,
+    sheet: &Sheet,
+    blocks: Vec<Block>,
+    is_complete: bool,
+    issue: Issue,
+    told: Told,
+) -> Record {
+    let mut blocks = filled(blocks);
+    blocks.extend(rules_named(&blocks, told));
     let mut open_points = Vec::new();
     if !is_complete {
         let is_accepted = sheet.verdict_mark == Mark::Holds;
@@ -226,7 +237,7 @@ fn line_of_code(document: &Document, told: Told) -> Option<String> {
 }
 
 /// Each variable of the test with what it now covers.
-fn ranges(sheet: &Sheet) -> Vec<FieldRow> {
+fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
     let fit = |path: &str| both(&sheet.fit, path);
     let set = |path: &str| both(&sheet.settings, path);
     let ways = || {
@@ -253,30 +264,34 @@ fn ranges(sheet: &Sheet) -> Vec<FieldRow> {
     said.map(|line| {
         let (value, facet) = actual(&line.label);
         let behind = match line.label.as_str() {
-            REFUSED => rule_of(line).into_iter().collect(),
-            _ => cited_for(sheet, facet),
+            REFUSED => rule_of(line, told).into_iter().collect(),
+            _ => cited_for(sheet, facet, told),
         };
         FieldRow {
             label: line.label.clone(),
             value: if value.is_empty() { String::new() } else { stated(&value) },
             range: line.value.clone(),
-            clause: distinct(behind.iter().map(|rule| rule.clause.as_str())),
-            basis: distinct(behind.iter().map(|rule| rule.basis.word())),
-            is_from_memory: behind.iter().any(|rule| rule.basis == Basis::Memory),
+            clause: distinct(behind.iter().map(|(_, rule)| rule.clause.as_str())),
+            basis: distinct(behind.iter().map(|(_, rule)| rule.basis.word())),
+            is_from_memory: behind.iter().any(|(_, rule)| rule.basis == Basis::Memory),
+            rules: behind.into_iter().map(|(reference, _)| reference).collect(),
         }
     })
     .collect()
 }
 
-/// The rule a line names.
-fn rule_of(line: &StandingLine) -> Option<&'static Rule> {
-    rule_of_ref(line.provenance.rule.as_deref()?)
+/// The rule a line names, with the reference it is named by.
+fn rule_of(line: &StandingLine, told: Told) -> Option<(String, &'static Rule)> {
+    let reference = line.provenance.rule.clone()?;
+    let rule = rule_of_ref(&reference, told)?;
+    Some((reference, rule))
 }
 
 /// The cited rules that grant or limit one side of the standing.
-fn cited_for(sheet: &Sheet, facet: Option<Facet>) -> Vec<&'static Rule> {
-    let cited = sheet.standing.iter().filter(|line| line.label == "because").filter_map(rule_of);
-    cited.filter(|rule| facet.is_some_and(|facet| is_about(rule, facet))).collect()
+fn cited_for(sheet: &Sheet, facet: Option<Facet>, told: Told) -> Vec<(String, &'static Rule)> {
+    let because = sheet.standing.iter().filter(|line| line.label == "because");
+    let cited = because.filter_map(|line| rule_of(line, told));
+    cited.filter(|(_, rule)| facet.is_some_and(|facet| is_about(rule, facet))).collect()
 }
 
 fn is_about(rule: &Rule, facet: Facet) -> bool {
@@ -357,6 +372,7 @@ fn finding(found: &Found) -> TableRow {
         ],
         mark: Some(found.mark),
         is_from_memory: found.check_own_copy,
+        rules: found.rules.clone(),
     }
 }
 
@@ -373,6 +389,7 @@ fn asked_for(sheet: &Sheet, line: &StandingLine) -> TableRow {
     let clause = format!("{} · {}", sheet.clause(&line.provenance), line.provenance.basis);
     TableRow {
         is_from_memory: line.provenance.is_from_memory(),
+        rules: line.provenance.rule.iter().cloned().collect(),
         ..TableRow::of(vec![line.label.clone(), line.value.clone(), clause])
     }
 }

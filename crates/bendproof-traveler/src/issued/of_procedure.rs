@@ -292,6 +292,7 @@ fn variable_rows(variable: Variable, lines: &[DraftLine], value: Option<String>)
             clause: line.because.clause.clone(),
             basis: line.because.basis.word().to_owned(),
             is_from_memory: line.because.basis == Basis::Memory,
+            rules: Vec::new(),
         }
     };
     ruled.iter().map(row).collect()
@@ -308,6 +309,7 @@ fn reasons(title: &str, allowance: Option<&Allowance>) -> Option<Block> {
             Within::Outside => crate::sheet::Mark::Fails,
         }),
         is_from_memory: r.because.iter().any(|c| c.basis == Basis::Memory),
+        rules: Vec::new(),
     };
     Some(table(title, &["what", "clause", "answer"], open.map(row).collect()))
 }

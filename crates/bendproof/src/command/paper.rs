@@ -4,8 +4,10 @@ use std::path::Path;
 
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
-use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, section_page, traveler_of, traveler_pdf};
-use bendproof_traveler::issued::{Issue, welder};
+use bendproof_paper::{
+    Issued, PageSize, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
+};
+use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{
     Look, SolvedCoupon, SolvedSheet, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
@@ -95,6 +97,7 @@ pub fn sheet_pdf(
     let issued = issued_now();
     let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
     traveler.section = section.map(section_page);
+    traveler.rules = rules_page(rules_of_sheet(sheet, told));
     let record = welder(document, None, told, Issue::print(issue_time(issued)));
     match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
         None => traveler_pdf(&traveler),
