@@ -7,6 +7,7 @@ mod continuity;
 mod of_coupon;
 mod of_procedure;
 mod revision;
+pub(crate) mod sketch;
 
 use serde::{Deserialize, Serialize};
 
