@@ -33,6 +33,7 @@ mod etch;
 mod etch_layers;
 mod face;
 mod film;
+mod fit;
 mod geometry;
 mod grid;
 mod heat_look;
@@ -59,6 +60,7 @@ pub use coverage_poses::{CoverPose, Facing, PoseShape};
 pub use etch::{ETCH_BEADS_MAX, Etch, EtchBead, EtchTemperatures, macro_etch};
 pub use face::{FaceOpening, StrapFace, strap_face};
 pub use film::{ArcMark, HeatFrame, PROBES_MAX, Probe, heat_frame};
+pub use fit::Fit;
 pub use grid::{GRID_CELLS_MAX, GridError, SectionGrid};
 pub use heat_look::{HeatLook, HeatWords};
 pub use layout::{
@@ -66,7 +68,7 @@ pub use layout::{
 };
 pub use metrics::{Weight, text_width};
 pub use palette::{Ground, OkLab, RAMP_BANDS, Tones, ramp, ramp_css_variables};
-pub use section::{Bead, CrossSection, Fit, cross_section, groove_fit};
+pub use section::{Bead, CrossSection, cross_section, groove_fit};
 pub use theme::{Frame, Sign, Theme, Words};
 pub use timeline::{TimeLane, TimeSign, TimeSpan, Timeline, timeline};
 pub use window::{MapCell, MapKey, Tick, WindowMap, window_map};
@@ -119,6 +121,7 @@ mod tests {
                                 bevel_deg: [30.0, 22.5],
                                 mismatch_mm,
                                 shoulder_mm: 6.0,
+                                ..Fit::default()
                             };
                             let drawn = section::draw(
                                 &CrossSection {
@@ -137,6 +140,43 @@ mod tests {
                             assert_apart(&drawn.svg, &what);
                             assert_on_sheet(&drawn.svg, drawn.size, &what);
                         }
+                    }
+                }
+            }
+        });
+    }
+
+    #[test]
+    fn labels_of_curved_and_double_grooves_never_meet_or_leave_the_sheet() {
+        framed(|frame| {
+            for thickness_mm in [19.0, 25.4, 50.8] {
+                for (radius, back) in [(6.4, 0.0), (0.0, 7.0), (6.4, 7.0)] {
+                    for (px_per_mm, land, left) in [(5.5, 1.6, true), (2.8, 3.2, false), (11.0, 0.0, true)] {
+                        let both = |value: f64| if left { [value; 2] } else { [0.0, value] };
+                        let fit = Fit {
+                            thickness_mm,
+                            root_opening_mm: 3.2,
+                            land_mm: [if left { land } else { thickness_mm }, land],
+                            bevel_deg: both(20.0),
+                            radius_mm: both(radius),
+                            back_mm: both(back),
+                            mismatch_mm: 0.0,
+                            shoulder_mm: 16.0,
+                        };
+                        let section = CrossSection {
+                            fit,
+                            plates: Vec::new(),
+                            backing: Vec::new(),
+                            beads: Vec::new(),
+                            melted: Vec::new(),
+                            cap_limit_mm: None,
+                            root_limit_mm: None,
+                            px_per_mm,
+                        };
+                        let drawn = section::draw(&section, frame);
+                        let what = format!("{thickness_mm} {radius} {back} {px_per_mm}");
+                        assert_apart(&drawn.svg, &what);
+                        assert_on_sheet(&drawn.svg, drawn.size, &what);
                     }
                 }
             }

@@ -1,6 +1,7 @@
 //! The groove in section: the fit alone, and the fit with its beads.
 
 use crate::dimension::{self, CLEAR, across, both, both_short, fitting, upright};
+use crate::fit::Fit;
 use crate::geometry::{bounds, centroid, hatch, width_at};
 use crate::metrics::text_width;
 use crate::svg::{Anchor, FINE, OUTLINE, Pen, SIZE_LABEL, SIZE_SMALL, Svg, Type};
@@ -15,48 +16,10 @@ const DROP: f64 = 17.0;
 const RISE: f64 = 16.0;
 /// Depth of the break in a plate's far edge, user units.
 const BREAK: f64 = 5.0;
+/// From the metal to the dimension line of a groove's depth.
+const DEPTH_OUT: f64 = 14.0;
 /// Points closer than this in x belong to the far edge, millimetres.
 const SAME_X_MM: f64 = 1e-6;
-
-/// The dimensions of a groove, for its lines and labels.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Fit {
-    /// Plate thickness or pipe wall, mm.
-    pub thickness_mm: f64,
-    /// Distance between the two root faces, mm; 0 for a closed root.
-    pub root_opening_mm: f64,
-    /// Height of the root face (land), left and right, mm.
-    pub land_mm: [f64; 2],
-    /// Bevel angle from the vertical, left and right, degrees; their sum is the
-    /// groove angle.
-    pub bevel_deg: [f64; 2],
-    /// How far the right plate sits above the left one, mm; negative below.
-    pub mismatch_mm: f64,
-    /// Plate drawn beside the groove on each side, mm from the top edge.
-    pub shoulder_mm: f64,
-}
-
-impl Fit {
-    /// The two plate outlines, counter-clockwise, in the section frame.
-    pub fn plates(&self) -> [Vec<Point>; 2] {
-        let reach = |side: usize| {
-            let run = (self.thickness_mm - self.land_mm[side]) * self.bevel_deg[side].to_radians().tan();
-            (self.root_opening_mm / 2.0, self.root_opening_mm / 2.0 + run)
-        };
-        let far = reach(0).1.max(reach(1).1) + self.shoulder_mm;
-        let ((l_root, l_top), (r_root, r_top)) = (reach(0), reach(1));
-        let (t, m) = (self.thickness_mm, self.mismatch_mm);
-        let left = vec![[-far, 0.0], [-l_root, 0.0], [-l_root, self.land_mm[0]], [-l_top, t], [-far, t]];
-        let right = vec![[far, m], [far, m + t], [r_top, m + t], [r_root, m + self.land_mm[1]], [r_root, m]];
-        [left, right]
-    }
-
-    fn finite(&self) -> bool {
-        let all = [self.thickness_mm, self.root_opening_mm, self.mismatch_mm, self.shoulder_mm];
-        all.iter().chain(&self.land_mm).chain(&self.bevel_deg).all(|v| v.is_finite())
-            && self.thickness_mm > 0.0
-    }
-}
 
 /// One bead in a section.
 #[derive(Debug, Clone, PartialEq)]
@@ -139,7 +102,7 @@ pub(crate) fn draw(section: &CrossSection, frame: &Frame<'_>) -> Drawn {
     let mut svg = Svg::default();
     let fit = &section.fit;
     let scale_known = (PX_PER_MM_RANGE[0]..=PX_PER_MM_RANGE[1]).contains(&section.px_per_mm);
-    if !fit.finite() || !scale_known {
+    if !fit.is_drawable() || !scale_known {
         svg.refuse();
         return Drawn { svg, size: [1.0, 1.0] };
     }
@@ -152,8 +115,7 @@ pub(crate) fn draw(section: &CrossSection, frame: &Frame<'_>) -> Drawn {
     let highest = y_max.max(fit.thickness_mm + section.cap_limit_mm.unwrap_or(0.0));
     let lowest = y_min.min(-section.root_limit_mm.unwrap_or(0.0));
     let px = section.px_per_mm;
-    let step = mismatch_room(fit, frame);
-    let margin_right = MARGIN.max(step + limit_room(section, frame));
+    let margin_right = MARGIN.max(room_right(fit, frame) + limit_room(section, frame));
     let top = MARGIN + SIZE_LABEL + RISE;
     let sheet = Sheet { x0: MARGIN_LEFT - x_min * px, y0: top + highest * px, px };
     let size = [MARGIN_LEFT + (x_max - x_min) * px + margin_right, sheet.y0 - lowest * px + DROP + 26.0];
@@ -277,11 +239,13 @@ fn draw_extensions(svg: &mut Svg, section: &CrossSection, y_ends: [f64; 2], shee
 
     let root = fit.root_opening_mm / 2.0;
     let y = sheet.at([0.0, y_ends[0]])[1] + DROP;
-    let from = [foot, sheet.at([0.0, fit.mismatch_mm])[1]];
+    // A land between two grooves is dimensioned from where it begins.
+    let from = [sheet.at([0.0, fit.back_mm[0]])[1], sheet.at([0.0, fit.mismatch_mm + fit.back_mm[1]])[1]];
     let xs = [sheet.at([-root, 0.0])[0], sheet.at([root, 0.0])[0]];
     across(svg, xs, y, from, &both(fit.root_opening_mm), theme);
     draw_angle(svg, section, y_ends[1], sheet, frame);
     draw_mismatch(svg, fit, sheet, frame);
+    draw_depths(svg, fit, sheet, frame);
     svg.end();
 }
 
@@ -293,7 +257,7 @@ fn draw_angle(svg: &mut Svg, section: &CrossSection, highest: f64, sheet: Sheet,
         return;
     }
     let plates = fit.plates();
-    let tops = [plates[0][3], plates[1][2]];
+    let tops = [plates[0][plates[0].len() - 2], plates[1][2]];
     let y_arc = highest + RISE / sheet.px;
     let pen = Pen::line(theme.ink_soft, FINE);
     let end = |side: usize, sign: f64| {
@@ -338,6 +302,44 @@ fn mismatch_room(fit: &Fit, frame: &Frame<'_>) -> f64 {
     }
 }
 
+/// The depths of a groove prepared from both sides, as labels.
+fn depth_labels(fit: &Fit, frame: &Frame<'_>) -> Option<[String; 2]> {
+    let side = fit.both_sided()?;
+    let label = |depth: f64| format!("{} {}", frame.words.depth, both_short(depth));
+    Some([label(fit.front_mm(side)), label(fit.back_mm[side])])
+}
+
+fn depth_room(fit: &Fit, frame: &Frame<'_>) -> f64 {
+    let widest = |labels: [String; 2]| {
+        labels.iter().map(|label| text_width(label, SIZE_SMALL, Weight::Medium)).fold(0.0, f64::max)
+    };
+    depth_labels(fit, frame).map_or(0.0, |labels| DEPTH_OUT + 8.0 + widest(labels) + MARGIN)
+}
+
+/// Room right of the metal for what is dimensioned there.
+fn room_right(fit: &Fit, frame: &Frame<'_>) -> f64 {
+    depth_room(fit, frame) + mismatch_room(fit, frame)
+}
+
+/// How deep a groove from both sides is prepared, right of the metal.
+fn draw_depths(svg: &mut Svg, fit: &Fit, sheet: Sheet, frame: &Frame<'_>) {
+    let Some((labels, side)) = depth_labels(fit, frame).zip(fit.both_sided()) else { return };
+    let theme = frame.theme;
+    let lift = if side == 1 { fit.mismatch_mm } else { 0.0 };
+    let far = fit.plates()[1][0][0];
+    let land_top = fit.back_mm[side] + fit.land_mm[side];
+    for (label, ends) in labels.iter().zip([[land_top, fit.thickness_mm], [0.0, fit.back_mm[side]]]) {
+        let [low, high] = ends.map(|y| sheet.at([far, y + lift]));
+        let x = high[0] + DEPTH_OUT;
+        for end in [low, high] {
+            svg.line([end[0] + CLEAR, end[1]], [x + 3.5, end[1]], &Pen::line(theme.ink_soft, FINE));
+        }
+        dimension::span(svg, [x, high[1]], [x, low[1]], theme);
+        let y = (high[1] + low[1]) / 2.0 + 4.0;
+        svg.text(x + 8.0, y, label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Start));
+    }
+}
+
 /// The step between the plates, at the right-hand edge.
 fn draw_mismatch(svg: &mut Svg, fit: &Fit, sheet: Sheet, frame: &Frame<'_>) {
     let Some(label) = mismatch_label(fit, frame) else { return };
@@ -346,11 +348,11 @@ fn draw_mismatch(svg: &mut Svg, fit: &Fit, sheet: Sheet, frame: &Frame<'_>) {
     let far = plates[1][0][0];
     // On the side where the left plate's level is clear of the right plate.
     let level = if fit.mismatch_mm > 0.0 { 0.0 } else { fit.thickness_mm };
-    let from = if fit.mismatch_mm > 0.0 { plates[0][1] } else { plates[0][3] };
+    let from = if fit.mismatch_mm > 0.0 { plates[0][1] } else { plates[0][plates[0].len() - 2] };
     let [edge, y_right] = sheet.at([far, level + fit.mismatch_mm]);
     let [start, y_left] = sheet.at([from[0], level]);
     let pen = Pen::line(theme.ink_soft, FINE);
-    let x = edge + 14.0;
+    let x = edge + 14.0 + depth_room(fit, frame);
     svg.line([start + CLEAR, y_left], [x + 4.0, y_left], &pen.dashed("5 3"));
     svg.line([edge + CLEAR, y_right], [x + 4.0, y_right], &pen);
     dimension::span(svg, [x, y_right.min(y_left)], [x, y_right.max(y_left)], theme);
@@ -371,10 +373,11 @@ fn draw_lands(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sh
     svg.group("lands", &[], "");
     for (side, sign) in [(0, -1.0), (1, 1.0)] {
         let land = fit.land_mm[side];
-        if land <= 0.0 {
+        // An edge that is square all the way up has no land to tell from a wall.
+        if land <= 0.0 || land >= fit.thickness_mm {
             continue;
         }
-        let lift = if side == 1 { fit.mismatch_mm } else { 0.0 };
+        let lift = fit.back_mm[side] + if side == 1 { fit.mismatch_mm } else { 0.0 };
         let x = sheet.at([sign * widest, 0.0])[0] + sign * 13.0;
         let (top, foot) = (sheet.at([0.0, land + lift])[1], sheet.at([0.0, lift])[1]);
         svg.line(
@@ -395,7 +398,30 @@ fn draw_lands(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sh
             svg.text(x + sign * 7.0, y, label, &Type::new(theme.ink, SIZE_SMALL, anchor));
         }
     }
+    draw_radius(svg, fit, x_ends[1], sheet, frame);
     svg.end();
+}
+
+/// The radius at the foot of the right wall, with a leader into its plate.
+fn draw_radius(svg: &mut Svg, fit: &Fit, x_end: f64, sheet: Sheet, frame: &Frame<'_>) {
+    let (radius, theme) = (fit.radius_mm[1], frame.theme);
+    if radius <= 0.0 {
+        return;
+    }
+    let [out, up] = fit.tangent_mm(1);
+    let foot = fit.back_mm[1] + fit.land_mm[1] + fit.mismatch_mm;
+    let tip = sheet.at([fit.root_opening_mm / 2.0 + out, foot + up]);
+    let start = tip[0] + 16.0;
+    let room = sheet.at([x_end, 0.0])[0] - start - 12.0;
+    let texts = [
+        format!("{} {}", frame.words.radius, both(radius)),
+        format!("{} {}", frame.words.radius, both_short(radius)),
+        both_short(radius),
+    ];
+    let Some(label) = fitting(&texts.each_ref().map(String::as_str), room) else { return };
+    svg.line(tip, [start, tip[1]], &Pen::line(theme.ink_soft, FINE));
+    dimension::arrow(svg, tip, [-1.0, 0.0], theme);
+    svg.text(start + 3.0, tip[1] + 4.0, label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Start));
 }
 
 fn limit_label(limit_mm: f64, frame: &Frame<'_>) -> String {
@@ -420,7 +446,7 @@ fn draw_limits(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: S
         let ends = [sheet.at([x_ends[0], 0.0])[0], sheet.at([x_ends[1], 0.0])[0]];
         svg.line([ends[0], y], [ends[1], y], &Pen::line(theme.accent, FINE).dashed("6 4"));
         // Beside the line, beyond any step between the plates, where no bevel reaches.
-        let x = ends[1] + 6.0 + mismatch_room(&section.fit, frame);
+        let x = ends[1] + 6.0 + room_right(&section.fit, frame);
         let label = limit_label(limit, frame);
         svg.text(x, y + 4.0, &label, &Type::new(theme.accent, SIZE_SMALL, Anchor::Start));
     }

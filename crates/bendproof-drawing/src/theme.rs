@@ -130,6 +130,10 @@ pub struct Frame<'a> {
 pub struct Words {
     /// Root face, beside its dimension.
     pub land: String,
+    /// Radius at the foot of a curved groove wall.
+    pub radius: String,
+    /// How deep a groove is prepared from one side.
+    pub depth: String,
     /// Difference in height of the two plates.
     pub mismatch: String,
     /// Beside a dashed limit.
@@ -149,6 +153,8 @@ impl Words {
     pub fn english() -> Self {
         Self {
             land: "land".into(),
+            radius: "radius".into(),
+            depth: "depth".into(),
             mismatch: "mismatch".into(),
             limit: "limit".into(),
             former: "former".into(),

@@ -20,6 +20,7 @@ fn fit() -> draw::Fit {
         bevel_deg: [30.0, 30.0],
         mismatch_mm: 1.0,
         shoulder_mm: 6.0,
+        ..draw::Fit::default()
     }
 }
 

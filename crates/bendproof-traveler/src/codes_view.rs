@@ -12,6 +12,7 @@ use crate::across::{Across, UnderCode, across, under_codes};
 use crate::cover_chart::{coverage_description, coverage_svg};
 use crate::known::Told;
 use crate::pictures::Look;
+use crate::straps::rule_ref;
 
 /// A coupon under every code that qualifies welders.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +60,13 @@ pub struct AheadLine {
     pub rules: Vec<String>,
 }
 
+impl AheadLine {
+    /// A sentence said under a code, with its rules as that code has them.
+    pub fn under<'a>(code: &Code, words: String, rules: impl IntoIterator<Item = &'a String>) -> Self {
+        Self { words, rules: rules.into_iter().map(|rule| rule_ref(&code.id, rule)).collect() }
+    }
+}
+
 /// The codes a coupon is set across where nobody names any: of each code that
 /// qualifies welders the edition that stands whole.
 ///
@@ -83,11 +91,20 @@ pub fn codes_view(document: &Document, told: impl Into<Told>, look: Look) -> Res
     }
     let under = under_codes(document, &all, told.day)
         .map_err(|findings| findings.into_iter().map(|f| f.message).collect::<Vec<_>>())?;
-    let table = across(&under);
+    let mut table = across(&under);
     let json = json!({
         "codes": under.iter().map(crate::json::under_code).collect::<Vec<_>>(),
         "side_by_side": crate::json::across(&table),
     });
+    // Other programs ask for a rule by its id and name the code themselves; the
+    // page follows each as that column's code has it.
+    for row in &mut table.rows {
+        for (cell, column) in row.cells.iter_mut().zip(&table.columns) {
+            for cited in &mut cell.rules {
+                cited.rule = rule_ref(&column.code, &cited.rule);
+            }
+        }
+    }
     Ok(CodesView { codes: under.iter().map(|u| ahead(u, look)).collect(), table, json })
 }
 
@@ -119,7 +136,7 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
     let lists =
         [&mut ahead.asks, &mut ahead.would, &mut ahead.not_sure, &mut ahead.would_not, &mut ahead.later];
     for rule in lists.into_iter().flatten().chain(&mut ahead.refused).flat_map(|line| &mut line.rules) {
-        *rule = crate::straps::rule_ref(&u.code.id, rule);
+        *rule = rule_ref(&u.code.id, rule);
     }
     ahead
 }

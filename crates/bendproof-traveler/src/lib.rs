@@ -82,6 +82,7 @@ pub use solved::{
     solved_sheet,
 };
 pub use standing::{Held, Use, held};
+pub use straps::rule_ref;
 pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
 pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
 pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};

@@ -111,6 +111,7 @@ fn drawn_fit(fit: &Fit) -> draw::Fit {
         bevel_deg: [j.bevel_rad().to_degrees(); 2],
         mismatch_mm: j.mismatch_m * 1e3,
         shoulder_mm: SHOULDER_MM,
+        ..draw::Fit::default()
     }
 }
 

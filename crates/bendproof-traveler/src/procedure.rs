@@ -108,14 +108,16 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
         let fact = fact(&mut r, path);
         procedure.work = put(procedure.work, as_work.unwrap_or(path), fact);
     }
-    for path in ["steel", "shape", "detail"] {
+    for path in ["steel", "shape", "detail", "groove_radius", "groove_depth"] {
         let fact = fact(&mut r, path);
         design = put(design, path, fact);
     }
-    if let Some(Stated::Words(backings)) = procedure.stated.get(&Variable::Backing)
-        && let [only] = backings.as_slice()
-    {
-        design = put(design, "backing", Some(Fact::Word(only.clone())));
+    for variable in [Variable::Backing, Variable::Groove] {
+        if let Some(Stated::Words(words)) = procedure.stated.get(&variable)
+            && let [only] = words.as_slice()
+        {
+            design = put(design, variable.of_record(), Some(Fact::Word(only.clone())));
+        }
     }
     let joints = joints(&mut r);
     let code = whole(code, findings, r)?;

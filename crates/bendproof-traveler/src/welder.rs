@@ -256,7 +256,7 @@ pub fn life_advice(held: &[Held]) -> Vec<LifeAdvice> {
         }
         let Some(told) = out.iter_mut().find(|told| told.code.id == one.code.id) else { continue };
         for advice in renewal(one.code, &one.test) {
-            let line = AheadLine { words: advice.sentence, rules: vec![advice.because.rule] };
+            let line = AheadLine::under(one.code, advice.sentence, [&advice.because.rule]);
             let lines = told.events.iter_mut().find(|(words, _)| *words == event_words(advice.event));
             if let Some((_, lines)) = lines.filter(|(_, lines)| !lines.contains(&line)) {
                 lines.push(line);

@@ -1,12 +1,12 @@
 //! One coupon across the codes, and the smallest tests of a job.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Code, CoverAnswer, code};
+use bendproof_codes::{Code, CoverAnswer, code, explain, explain_under};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::{
-    Across, Today, across, codes_across, coverage_description, coverage_svg, find_for_job, reach, read_job,
-    under_codes,
+    Across, Look, Today, across, codes_across, codes_view, coverage_description, coverage_svg, find_for_job,
+    reach, read_job, under_codes,
 };
 
 const OPEN_PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
@@ -162,4 +162,25 @@ fn the_chart_says_in_words_what_it_shows() {
             }
         }
     }
+}
+
+#[test]
+fn every_rule_in_the_table_is_the_one_of_the_code_in_whose_column_it_stands() {
+    let (mut document, _) = Document::from_toml(&COUPON, PIPE);
+    document.set("code", Some("aws-d1.1-2015"));
+    let table = codes_view(&document, today(), Look::Screen).unwrap().table;
+    let mut otherwise = 0;
+    for row in &table.rows {
+        for (cell, column) in row.cells.iter().zip(&table.columns) {
+            for reference in cell.rules.iter().map(|cited| &cited.rule) {
+                let found = match reference.split_once("?code=") {
+                    Some((rule, code)) => explain_under(rule, code),
+                    None => explain(reference),
+                };
+                assert_eq!(found.unwrap().code.id, column.code, "{reference}");
+                otherwise += usize::from(reference.contains('?'));
+            }
+        }
+    }
+    assert!(otherwise > 0, "an older edition has its rules under its own code");
 }

@@ -404,6 +404,7 @@ fn drawings() -> Drawings {
         bevel_deg: [30.0, 30.0],
         mismatch_mm: 0.4,
         shoulder_mm: 9.0,
+        ..Fit::default()
     };
     Drawings {
         fit: groove_fit(&fit, 14.0, &frame("fit-drawing", "The fit, in section")),

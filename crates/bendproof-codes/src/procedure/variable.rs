@@ -208,6 +208,8 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("groove_angle", Sort::Measure(Kind::Angle), "angle of the groove as designed or tested, both bevels together"),
     ("root_opening", Sort::Length, "root opening as designed or tested"),
     ("root_face", Sort::Length, "root face as designed or tested"),
+    ("groove_radius", Sort::Length, "radius at the foot of a U or J groove's wall, for its drawing"),
+    ("groove_depth", Sort::Length, "depth a double groove is prepared from the far side, for its drawing"),
     ("group_pair", Sort::Word, "groups of both sides of the joint, as 1-1 or 2-1"),
     ("pass_thickness", Sort::Length, "thickness of the thickest single pass"),
     ("filler_class", Sort::Word, "filler classification of the test, as ER70S-6"),

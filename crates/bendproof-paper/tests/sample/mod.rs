@@ -48,6 +48,7 @@ fn fit() -> draw::Fit {
         bevel_deg: [30.0, 30.0],
         mismatch_mm: 0.0,
         shoulder_mm: 6.5,
+        ..draw::Fit::default()
     }
 }
 

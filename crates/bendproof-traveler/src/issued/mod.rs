@@ -8,6 +8,7 @@ mod named;
 mod of_coupon;
 mod of_procedure;
 mod revision;
+pub(crate) mod sketch;
 
 use serde::{Deserialize, Serialize};
 

@@ -5,17 +5,17 @@ use bendproof_codes::{
     Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, RuleKind, Stated, TestShape,
     Variable, VariableReason, Within, draft, specimens,
 };
-use bendproof_drawing as draw;
 use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
-use bendproof_measure::{Quantity, say};
+use bendproof_measure::say;
 use bendproof_weld::Position;
 
+use super::sketch::{joint, measure, prepared, word};
 use super::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, distinct, drawing, field, fields,
     filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
-use crate::pictures::{Look, SHOULDER_MM, groove};
+use crate::pictures::Look;
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
 use crate::procedure_report::{ProcedureReport, report_procedure, untested};
 use crate::record::RecordError;
@@ -49,11 +49,6 @@ const GROUPS: [(&str, &[Variable]); 6] = {
     ]
 };
 
-/// Grooves whose both edges this program draws, and how the angle is shared
-/// between left and right.
-const DRAWN: [(&str, [f64; 2]); 3] =
-    [("single_v", [0.5, 0.5]), ("square", [0.0, 0.0]), ("single_bevel", [0.0, 1.0])];
-
 /// The procedure sheet of a procedure file, with the record behind it where one
 /// is given, under its own code or another one. It is complete, and may be
 /// signed, when the record supports it or its claim to need no test holds.
@@ -84,8 +79,9 @@ pub fn procedure_sheet(
     who.push(field("stands on", &stands_on(&document, &written)));
     let mut blocks = vec![fields("procedure", who)];
     let design = record.map(|r| r.facts.clone()).unwrap_or_default().and(&written.design);
-    blocks.push(drawing("joint", &sketch(&design)));
-    blocks.extend(groups(&report.draft, |v| written.procedure.stated.get(&v).map(words_of)));
+    blocks.push(joint(&design, said(&document, "joint_kind") == "fillet"));
+    let stated = |v| written.procedure.stated.get(&v).map(words_of);
+    blocks.extend(groups(&report.draft, prepared(&written.design), stated));
     blocks.extend(reasons("held against the record", report.supported.as_ref()));
     blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
     let (is_complete, state) = standing_of(&report);
@@ -122,10 +118,11 @@ pub fn procedure_record(
         blocks.push(drawing("bead sequence", &sheet.drawings.section));
         blocks.push(super::of_coupon::log(&sheet));
     } else {
-        blocks.push(drawing("joint", &sketch(&read.facts)));
+        blocks.push(joint(&read.facts, false));
     }
     let lines = draft(code, &read.facts);
-    blocks.extend(groups(&lines, |v| read.facts.get(v.of_record()).map(Fact::text)));
+    let stated = |v: Variable| read.facts.get(v.of_record()).map(Fact::text);
+    blocks.extend(groups(&lines, prepared(&read.facts), stated));
     blocks.push(asked_for(code, &read.facts));
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
@@ -264,11 +261,16 @@ fn words_of(stated: &Stated) -> String {
 }
 
 /// One block a group: each variable that is stated or that the code names, with
-/// what the record allows.
-fn groups(lines: &[DraftLine], value: impl Fn(Variable) -> Option<String>) -> Vec<Block> {
-    let of_group = |variables: &[Variable]| {
+/// what the record allows; the sizes of the joint no rule asks for behind the first.
+fn groups(
+    lines: &[DraftLine],
+    mut unruled: Vec<FieldRow>,
+    value: impl Fn(Variable) -> Option<String>,
+) -> Vec<Block> {
+    let mut of_group = |variables: &[Variable]| {
         let rows = variables.iter().flat_map(|v| variable_rows(*v, lines, value(*v)));
-        rows.map(|row| FieldRow { value: row.value.replace('_', " "), ..row }).collect()
+        let rows = rows.map(|row| FieldRow { value: row.value.replace('_', " "), ..row });
+        rows.chain(unruled.drain(..)).collect()
     };
     GROUPS.iter().map(|(title, variables)| fields(title, of_group(variables))).collect()
 }
@@ -318,42 +320,6 @@ fn reasons(title: &str, allowance: Option<&Allowance>) -> Option<Block> {
 fn cited(because: &[Cited]) -> String {
     let each: Vec<String> = because.iter().map(|c| format!("{} · {}", c.clause, c.basis.word())).collect();
     distinct(each.iter().map(String::as_str))
-}
-
-fn measure(facts: &Facts, name: &str) -> Option<Quantity> {
-    match facts.get(name) {
-        Some(Fact::Measure(quantity)) => Some(*quantity),
-        _ => None,
-    }
-}
-
-fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
-    match facts.get(name) {
-        Some(Fact::Word(word)) => Some(word),
-        _ => None,
-    }
-}
-
-/// The joint to scale; empty where a size is missing or the groove is not one
-/// this program draws.
-fn sketch(facts: &Facts) -> String {
-    let mm = |name: &str| measure(facts, name).map(|q| q.si * 1e3);
-    let kind = word(facts, "groove_type").unwrap_or("single_v");
-    let share = DRAWN.iter().find(|(word, _)| *word == kind).map(|(_, share)| *share);
-    let angle_deg = measure(facts, "groove_angle").map_or(0.0, |q| q.si.to_degrees());
-    let (Some(thickness_mm), Some(share)) = (mm("thickness"), share) else { return String::new() };
-    let land_mm = if kind == "square" { thickness_mm } else { mm("root_face").unwrap_or(0.0) };
-    groove(
-        &draw::Fit {
-            thickness_mm,
-            root_opening_mm: mm("root_opening").unwrap_or(0.0),
-            land_mm: [land_mm.min(thickness_mm); 2],
-            bevel_deg: share.map(|s| s * angle_deg),
-            mismatch_mm: 0.0,
-            shoulder_mm: SHOULDER_MM,
-        },
-        Look::Paper,
-    )
 }
 
 /// The specimens the code asks of a procedure's test of this size.

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{CoverAnswer, CoverReason, Hold};
+use bendproof_codes::{Code, CoverAnswer, CoverReason, Hold};
 use bendproof_files::{Document, RECORD, Spec, What};
 use bendproof_shop::Subject;
 use bendproof_traveler::sheet::Mark;
@@ -157,7 +157,12 @@ fn under_answer(under: &HeldUnder) -> UnderAnswer {
         let mut reasons: Vec<&CoverReason> = coverage.reasons.iter().collect();
         // What stands against it comes first.
         reasons.sort_by_key(|r| std::cmp::Reverse(r.answer));
-        TestAnswer { coupon: coupon.clone(), mark, words, reasons: reasons.into_iter().map(side).collect() }
+        TestAnswer {
+            coupon: coupon.clone(),
+            mark,
+            words,
+            reasons: reasons.into_iter().map(|r| side(under.code, r)).collect(),
+        }
     };
     UnderAnswer {
         code: under.code.id.clone(),
@@ -168,9 +173,9 @@ fn under_answer(under: &HeldUnder) -> UnderAnswer {
     }
 }
 
-fn side(reason: &CoverReason) -> (Mark, String, AheadLine) {
+fn side(code: &Code, reason: &CoverReason) -> (Mark, String, AheadLine) {
     let (mark, words) = signed(reason.answer);
-    (mark, words, AheadLine { words: reason.message.clone(), rules: reason.rules.clone() })
+    (mark, words, AheadLine::under(code, reason.message.clone(), &reason.rules))
 }
 
 /// Not sure is never shown as a yes.

@@ -86,7 +86,7 @@ fn finding(f: &bendproof_files::Finding) -> Finding {
 }
 
 fn found_view(job: &Job, found: &JobFound, code: &Code) -> FoundView {
-    let sets = |list: &[CouponSet]| list.iter().map(|one| set(found, one)).collect();
+    let sets = |list: &[CouponSet]| list.iter().map(|one| set(found, one, code)).collect();
     let is_open = |(_, one): &(_, &JointFound)| one.answer != CoverAnswer::Covered;
     let open = job.joints.iter().zip(&found.found.joints).filter(is_open);
     FoundView {
@@ -94,33 +94,29 @@ fn found_view(job: &Job, found: &JobFound, code: &Code) -> FoundView {
         title: found.title.clone(),
         sets: sets(&found.found.sets),
         if_settled: sets(&found.found.if_settled),
-        open: open.map(|(named, one)| open_joint(&named.name, found, one)).collect(),
+        open: open.map(|(named, one)| open_joint(&named.name, found, one, code)).collect(),
         is_complete: found.found.complete,
     }
 }
 
-fn set(found: &JobFound, set: &CouponSet) -> FoundSet {
+fn set(found: &JobFound, set: &CouponSet, code: &Code) -> FoundSet {
     let name = |list: &[String], n: usize| list.get(n).cloned().unwrap_or_default();
     let tests = set.members.iter().map(|m| FoundTest {
         name: name(&found.candidates, m.candidate),
         joints: m.joints.iter().map(|n| name(&found.joints, *n)).collect(),
     });
     let mut doubts: Vec<AheadLine> =
-        set.doubts.iter().map(|d| AheadLine { words: d.message.clone(), rules: d.rules.clone() }).collect();
+        set.doubts.iter().map(|d| AheadLine::under(code, d.message.clone(), &d.rules)).collect();
     doubts.sort_by(|a, b| a.words.cmp(&b.words));
     doubts.dedup_by(|a, b| a.words == b.words);
     FoundSet { coupons: set.coupons, metal_cm3: (set.metal_m3 * 1e6).round(), tests: tests.collect(), doubts }
 }
 
-fn open_joint(name: &str, found: &JobFound, one: &JointFound) -> FoundJoint {
+fn open_joint(name: &str, found: &JobFound, one: &JointFound, code: &Code) -> FoundJoint {
     FoundJoint {
         name: name.to_owned(),
         answer: one.answer.word().replace('_', " "),
         nearest: one.nearest.and_then(|n| found.candidates.get(n)).cloned(),
-        reasons: one
-            .reasons
-            .iter()
-            .map(|r| AheadLine { words: r.message.clone(), rules: r.rules.clone() })
-            .collect(),
+        reasons: one.reasons.iter().map(|r| AheadLine::under(code, r.message.clone(), &r.rules)).collect(),
     }
 }

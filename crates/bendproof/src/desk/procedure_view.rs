@@ -1,10 +1,10 @@
 //! What the traveler says of a procedure, laid out for its page.
 
 use bendproof_bench::desk::{AllowanceView, FinderBox, JointInside, ReportView, VariableView};
-use bendproof_codes::{Allowance, Basis, Cited, DraftLine, VariableClass, VariableReason, Within};
+use bendproof_codes::{Allowance, Basis, Cited, Code, DraftLine, VariableClass, VariableReason, Within};
 use bendproof_files::{Spec, What};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{AheadLine, JointReport, ProcedureReport};
+use bendproof_traveler::{AheadLine, JointReport, ProcedureReport, rule_ref};
 
 /// Fields of a joint that are asked most; the rest are folded.
 pub(super) const ASKED_MOST: [&str; 12] = [
@@ -49,42 +49,42 @@ pub(super) fn answered(answer: Within) -> (Mark, String) {
 
 pub(super) fn report_view(report: &ProcedureReport) -> ReportView {
     ReportView {
-        supported: report.supported.as_ref().map(allowance),
-        prequalified: report.prequalified.as_ref().map(allowance),
-        draft: report.draft.iter().map(variable).collect(),
+        supported: report.supported.as_ref().map(|told| allowance(report.code, told)),
+        prequalified: report.prequalified.as_ref().map(|told| allowance(report.code, told)),
+        draft: report.draft.iter().map(|line| variable(report.code, line)).collect(),
         remarks: report.remarks.clone(),
-        joints: report.joints.iter().map(inside).collect(),
+        joints: report.joints.iter().map(|joint| inside(report.code, joint)).collect(),
     }
 }
 
-fn allowance(told: &Allowance) -> AllowanceView {
+fn allowance(code: &Code, told: &Allowance) -> AllowanceView {
     let (mark, words) = answered(told.answer);
     let mut reasons: Vec<&VariableReason> = told.reasons.iter().collect();
     reasons.sort_by_key(|r| std::cmp::Reverse(r.answer));
-    AllowanceView { mark, words, reasons: reasons.into_iter().map(reason).collect() }
+    AllowanceView { mark, words, reasons: reasons.into_iter().map(|r| reason(code, r)).collect() }
 }
 
-fn reason(reason: &VariableReason) -> (Mark, String, AheadLine) {
+fn reason(code: &Code, reason: &VariableReason) -> (Mark, String, AheadLine) {
     let (mark, word) = match (reason.answer, reason.class) {
         (Within::Outside, VariableClass::Nonessential) => {
             (Mark::Marginal, "write it anew, no test".to_owned())
         }
         (answer, _) => answered(answer),
     };
-    let rules = reason.because.iter().map(|c| c.rule.clone()).collect();
-    (mark, word, AheadLine { words: reason.message.clone(), rules })
+    let rules = reason.because.iter().map(|c| &c.rule);
+    (mark, word, AheadLine::under(code, reason.message.clone(), rules))
 }
 
-fn variable(line: &DraftLine) -> VariableView {
+fn variable(code: &Code, line: &DraftLine) -> VariableView {
     let only = line.only_where.as_ref().map(|w| format!("; where {w}")).unwrap_or_default();
     let unsure = if line.unsure { "; not sure outside" } else { "" };
     VariableView {
         name: line.variable.word().replace('_', " "),
-        value: line.value.clone().unwrap_or_else(|| "not given".to_owned()),
-        allowed: format!("{}{only}{unsure}", line.allowed),
+        value: line.value.as_deref().map_or_else(|| "not given".to_owned(), |value| value.replace('_', " ")),
+        allowed: format!("{}{only}{unsure}", line.allowed.replace('_', " ")),
         class: line.class.word().replace('_', " "),
         because: because(&line.because),
-        rule: line.because.rule.clone(),
+        rule: rule_ref(&code.id, &line.because.rule),
     }
 }
 
@@ -96,14 +96,15 @@ fn because(cited: &Cited) -> String {
 }
 
 /// Whether one joint lies inside.
-pub(super) fn inside(joint: &JointReport) -> JointInside {
+pub(super) fn inside(code: &Code, joint: &JointReport) -> JointInside {
     let (mark, words) = answered(joint.answer());
     let by = [("by the procedure", &joint.procedure), ("by the record", &joint.record)];
-    let by = by.into_iter().filter_map(|(title, told)| Some((title.to_owned(), allowance(told.as_ref()?))));
+    let by =
+        by.into_iter().filter_map(|(title, told)| Some((title.to_owned(), allowance(code, told.as_ref()?))));
     let line = |what: &str, answer, message: &str, cited: &Cited| {
         let (mark, word) = answered(answer);
         let words = format!("{what}: {message}");
-        (mark, word, AheadLine { words, rules: vec![cited.rule.clone()] })
+        (mark, word, AheadLine::under(code, words, [&cited.rule]))
     };
     let fit = joint.fit.iter().map(|f| line("fit", f.answer, &f.message, &f.because));
     let heat = joint.preheat.iter().map(|f| line("preheat", f.answer, &f.message, &f.because));

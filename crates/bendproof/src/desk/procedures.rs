@@ -373,7 +373,7 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk) -> ProcedureAskView {
             // The joint asked about stands behind those written into the procedure.
             let last = data["joints"].as_array_mut().and_then(Vec::pop);
             view.data = serde_json::json!({ "code": data["code"], "joint": last });
-            view.answer = report.joints.last().map(inside);
+            view.answer = report.joints.last().map(|joint| inside(report.code, joint));
         }
         Ok(_) => view.data = serde_json::json!({ "findings": view.findings }),
         Err(all) => {
