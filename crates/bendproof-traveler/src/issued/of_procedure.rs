@@ -377,6 +377,7 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
             yield_strength: measure(facts, "yield_strength"),
             elongation_percent: None,
             deposit: measure(facts, "deposit"),
+            welded: None,
         },
     );
     let clauses = distinct(plan.because.iter().map(|c| c.clause.as_str()));
