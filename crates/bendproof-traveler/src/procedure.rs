@@ -108,7 +108,7 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
         let fact = fact(&mut r, path);
         procedure.work = put(procedure.work, as_work.unwrap_or(path), fact);
     }
-    for path in ["steel", "shape", "detail"] {
+    for path in ["steel", "shape", "detail", "filler_iso", "hydrogen_class", "hydrogen"] {
         let fact = fact(&mut r, path);
         design = put(design, path, fact);
     }
