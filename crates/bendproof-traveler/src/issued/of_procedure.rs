@@ -11,8 +11,8 @@ use bendproof_measure::{Quantity, say};
 use bendproof_weld::Position;
 
 use super::{
-    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, distinct, drawing, field, fields,
-    filled, not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, drawing, field,
+    fields, filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
 use crate::pictures::{Look, SHOULDER_MM, groove};
@@ -86,6 +86,7 @@ pub fn procedure_sheet(
     let design = record.map(|r| r.facts.clone()).unwrap_or_default().and(&written.design);
     blocks.push(drawing("joint", &sketch(&design)));
     blocks.extend(groups(&report.draft, |v| written.procedure.stated.get(&v).map(words_of)));
+    blocks.extend(by_iso::of_procedure(report.code, &written));
     blocks.extend(reasons("held against the record", report.supported.as_ref()));
     blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
     let (is_complete, state) = standing_of(&report);
@@ -126,6 +127,7 @@ pub fn procedure_record(
     }
     let lines = draft(code, &read.facts);
     blocks.extend(groups(&lines, |v| read.facts.get(v.of_record()).map(Fact::text)));
+    blocks.extend(by_iso::of_record(code, &read));
     blocks.push(asked_for(code, &read.facts));
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
