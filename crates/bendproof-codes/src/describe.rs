@@ -160,6 +160,8 @@ impl Rule {
                 vec![format!("{months} months from the test, the day they end is covered; {again}")]
             }
             Demand::Counts(sets) => sets.iter().map(Counts::text).collect(),
+            Demand::Film { stands: true } => vec!["a film may stand for the mechanical pieces".to_owned()],
+            Demand::Film { stands: false } => vec!["a film never stands for the bends".to_owned()],
             Demand::Strap { width, length, thickness, edge_radius } => vec![
                 format!("width {}", width.text()),
                 format!("length at least {}", length.text()),

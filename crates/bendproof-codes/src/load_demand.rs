@@ -47,6 +47,11 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
             Ok(Demand::Ends { months: read.months()?, renewable })
         }
         "counts" => read.counts(),
+        "film" => {
+            read.only(&["stands"])?;
+            let stands = read.get("stands")?.as_bool().ok_or("`stands` is true or false")?;
+            Ok(Demand::Film { stands })
+        }
         "strap" => {
             read.only(&["width", "length", "thickness", "edge_radius"])?;
             Ok(Demand::Strap {

@@ -12,7 +12,7 @@ use crate::fact::{Facts, Known};
 use crate::neighbours::{Neighbour, neighbours};
 use crate::passed::{PassedTest, StandingError};
 use crate::rule::{Condition, Demand, Rule};
-use crate::specimens::{Cited, Coupon, SpecimenPlan, specimens};
+use crate::specimens::{Cited, Coupon, SpecimenPlan, Welded, specimens};
 use crate::standing::{Standing, standing};
 use crate::words::{Purpose, RuleKind};
 
@@ -96,6 +96,11 @@ fn coupon(planned: &PlannedTest, position: Position) -> Coupon {
         nominal_size: planned.test.nominal_size,
         yield_strength: planned.yield_strength,
         elongation_percent: planned.elongation_percent,
+        welded: Some(Welded {
+            process: planned.test.process,
+            transfer: planned.test.transfer,
+            filler_type: planned.test.details.filler_type.clone(),
+        }),
     }
 }
 

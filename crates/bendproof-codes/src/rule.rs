@@ -278,6 +278,11 @@ pub enum Demand {
     Variable(Allowed),
     /// Specimens, any one of these sets.
     Counts(Vec<Counts>),
+    /// Whether a film may stand for those specimens.
+    Film {
+        /// It may; else it never does, whatever another rule grants.
+        stands: bool,
+    },
     /// Size of a strap.
     Strap {
         /// Nominal width.
@@ -354,10 +359,10 @@ impl Rule {
     pub fn ask(&self, facts: &Facts) -> Answer {
         let applies = self.applies(facts);
         match (&self.demand, applies) {
-            (Demand::Ignore | Demand::Says, _) => applies.into(),
+            (Demand::Ignore | Demand::Says | Demand::Film { stands: true }, _) => applies.into(),
             (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
             (Demand::Variable(allowed), _) if allowed.is_free() => applies.into(),
-            (Demand::Refuse | Demand::Doubt { .. }, _) => applies.not().into(),
+            (Demand::Refuse | Demand::Doubt { .. } | Demand::Film { .. }, _) => applies.not().into(),
             (_, Known::No) => Answer::NotApplicable,
             (_, Known::Missing(fact)) => Answer::Missing(fact),
             (demand, Known::Yes) => demand.met(facts).into(),
@@ -420,7 +425,9 @@ impl Demand {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
                 _ => Known::Missing(fact),
             },
-            Demand::Ignore | Demand::Says | Demand::Refuse | Demand::Doubt { .. } => Known::Yes,
+            Demand::Ignore | Demand::Says | Demand::Refuse | Demand::Doubt { .. } | Demand::Film { .. } => {
+                Known::Yes
+            }
             Demand::Words { facet, words, joints, backing } => {
                 let limits = [("ask_joint", joints), ("ask_backing", backing)];
                 let limits = limits.into_iter().filter(|(_, words)| !words.is_empty());

@@ -4,7 +4,7 @@
 //! Answers "not known" where the rule data have no row; invents no specimen.
 
 use bendproof_measure::{Kind, Quantity, System};
-use bendproof_weld::Position;
+use bendproof_weld::{Position, Process, Transfer};
 
 use crate::bend::Strap;
 use crate::catalogue::Code;
@@ -35,6 +35,19 @@ pub struct Coupon {
     pub yield_strength: Option<Quantity>,
     /// Elongation in per cent.
     pub elongation_percent: Option<f64>,
+    /// How it was welded, where that is known; what a film may stand for asks it.
+    pub welded: Option<Welded>,
+}
+
+/// How a coupon was welded, as far as its examination depends on it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Welded {
+    /// The process.
+    pub process: Process,
+    /// Metal transfer; of several the one that is short-circuit.
+    pub transfer: Option<Transfer>,
+    /// Filler type by ISO 9606-1, where known.
+    pub filler_type: Option<String>,
 }
 
 /// What was examined of a coupon beside its bends.
@@ -154,12 +167,16 @@ pub struct SpecimenPlan {
 ///
 /// A thickness that is not a positive length gives an empty plan with a doubt.
 pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
-    let facts = coupon_facts(coupon);
+    let facts = coupon_facts(code, coupon);
     let (mut because, mut says, mut doubts, mut sets) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
             // A sentence that waits for something says itself what it waits for.
-            (Demand::Says, Known::Yes | Known::Missing(_)) => says.push(rule.finding.clone()),
+            (Demand::Says, Known::Yes | Known::Missing(_)) | (Demand::Film { .. }, Known::Yes) => {
+                says.push(rule.finding.clone());
+            }
+            // Two rules wait for the same fact; the set itself does not.
+            (Demand::Film { .. }, Known::Missing(_)) => {}
             (Demand::Counts(counts), Known::Yes) => {
                 sets.extend_from_slice(counts);
                 because.push(Cited::of(rule));
@@ -242,8 +259,11 @@ impl Counts {
     }
 }
 
-fn coupon_facts(coupon: &Coupon) -> Facts {
+fn coupon_facts(code: &Code, coupon: &Coupon) -> Facts {
     let mut facts = Facts::default();
+    if let Some(welded) = &coupon.welded {
+        welded.tell(code, &mut facts);
+    }
     facts
         .word("purpose", coupon.purpose.word())
         .word("shape", coupon.shape.word())
@@ -254,6 +274,21 @@ fn coupon_facts(coupon: &Coupon) -> Facts {
         .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)))
         .flag("nominal_stated", coupon.nominal_size.is_some());
     facts
+}
+
+impl Welded {
+    /// In the code's own names, as a passed test tells them.
+    fn tell(&self, code: &Code, facts: &mut Facts) {
+        match code.names.of_process(self.process, self.filler_type.as_deref()).as_slice() {
+            [only] => facts.word("process", *only),
+            _ => facts.word("process", self.process.word()),
+        };
+        match (self.process, self.transfer) {
+            (_, Some(transfer)) => facts.word("transfer", transfer.word()),
+            (Process::Gmaw, None) => facts,
+            (_, None) => facts.word("transfer", "none"),
+        };
+    }
 }
 
 pub(crate) fn positive(size: Option<Quantity>) -> Option<Quantity> {
@@ -300,7 +335,7 @@ pub(crate) fn thickness_finding(
     kind: StrapKind,
     strap: &Quantity,
 ) -> Option<Finding> {
-    let mut facts = coupon.map(coupon_facts).unwrap_or_default();
+    let mut facts = coupon.map(|coupon| coupon_facts(code, coupon)).unwrap_or_default();
     facts.word("strap_kind", kind.word());
     let rule = code.of_kind(RuleKind::Strap).find(|r| r.applies(&facts) == Known::Yes)?;
     let Demand::Strap { thickness, .. } = &rule.demand else { return None };
@@ -376,15 +411,15 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
         tension: beside.tension,
         nick_break: beside.nick_break,
     };
-    let facts = set_facts(coupon, &made, beside.is_radiographed);
+    let facts = set_facts(code, coupon, &made, beside.is_radiographed);
+    let film = film(code, &facts, beside.is_radiographed);
     let mut findings = Vec::new();
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
-            (Demand::Says, _) => {}
+            (Demand::Says | Demand::Film { .. }, _) => {}
             (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
             (Demand::Counts(sets), Known::Yes) => {
-                let (verdict, message) = completeness(rule, sets, &made);
-                findings.push(Finding { verdict, message, ..ignored(rule, None) });
+                findings.extend(completeness(rule, sets, &made, &film));
             }
             (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
                 let doubt = ignored(rule, None);
@@ -397,10 +432,13 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
 }
 
 /// What a code asks of a coupon beyond the pieces that were made, by the set
-/// that lacks least; `None` where nothing is lacking, or where no rule here
-/// tells what is asked.
-pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts) -> Option<Counts> {
-    let facts = coupon_facts(coupon);
+/// that lacks least; `None` where nothing is lacking, where a film stands for
+/// it, or where no rule here tells what is asked.
+pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Option<Counts> {
+    let facts = coupon_facts(code, coupon);
+    if let Film::Stands(_) = film(code, &facts, is_radiographed) {
+        return None;
+    }
     let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == Known::Yes);
     let lacking = asked.filter_map(|rule| match &rule.demand {
         Demand::Counts(sets) => lacking(sets, made),
@@ -409,8 +447,41 @@ pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts) -> Option<Count
     lacking.max_by_key(Counts::pieces).filter(|lacking| lacking.pieces() > 0)
 }
 
-fn set_facts(coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Facts {
-    let mut facts = coupon_facts(coupon);
+/// What a film does for the mechanical set.
+enum Film<'a> {
+    /// Nothing: there is none, or no rule speaks of it.
+    Silent,
+    /// It stands for the set.
+    Stands(&'a Rule),
+    /// It does not, and these say why; a rule that waits for a fact names it.
+    Not(Vec<Finding>),
+}
+
+/// One rule that refuses a film outweighs any that grants it, and so does one
+/// that might.
+fn film<'a>(code: &'a Code, facts: &Facts, is_radiographed: bool) -> Film<'a> {
+    if !is_radiographed {
+        return Film::Silent;
+    }
+    let (mut granted, mut why) = (None, Vec::new());
+    for rule in code.of_kind(RuleKind::Specimens) {
+        match (&rule.demand, rule.applies(facts)) {
+            (Demand::Film { stands: true }, Known::Yes) => granted = granted.or(Some(rule)),
+            (Demand::Film { stands: false }, Known::Yes) => {
+                why.push(Finding { verdict: Verdict::NotCovered, ..ignored(rule, None) });
+            }
+            (Demand::Film { .. }, Known::Missing(fact)) => why.push(unknown(rule, fact)),
+            _ => {}
+        }
+    }
+    match granted {
+        Some(rule) if why.is_empty() => Film::Stands(rule),
+        _ => Film::Not(why),
+    }
+}
+
+fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Facts {
+    let mut facts = coupon_facts(code, coupon);
     let bends = made.face + made.root + made.side;
     let counts = [
         ("face", made.face),
@@ -433,10 +504,21 @@ fn lacking(sets: &[Counts], made: &Counts) -> Option<Counts> {
     sets.iter().map(|set| set.beyond(made)).min_by_key(Counts::pieces)
 }
 
-fn completeness(rule: &Rule, sets: &[Counts], made: &Counts) -> (Verdict, String) {
-    match lacking(sets, made) {
-        Some(lacking) if lacking.pieces() == 0 => (Verdict::Accept, rule.title.clone()),
-        Some(lacking) => (Verdict::NotCovered, format!("{}; not examined: {}", rule.finding, lacking.text())),
-        None => (Verdict::NotCovered, rule.finding.clone()),
+/// Whether a set is complete. A film is spoken of only where pieces are lacking.
+fn completeness(rule: &Rule, sets: &[Counts], made: &Counts, film: &Film<'_>) -> Vec<Finding> {
+    let said = |verdict, message| Finding { verdict, message, ..ignored(rule, None) };
+    let lacking = match lacking(sets, made) {
+        Some(lacking) if lacking.pieces() == 0 => return vec![said(Verdict::Accept, rule.title.clone())],
+        lacking => lacking,
+    };
+    let message = match lacking {
+        Some(lacking) => format!("{}; not examined: {}", rule.finding, lacking.text()),
+        None => rule.finding.clone(),
+    };
+    let open = said(Verdict::NotCovered, message);
+    match film {
+        Film::Stands(film) => vec![Finding { verdict: Verdict::Accept, ..ignored(film, None) }],
+        Film::Not(why) => std::iter::once(open).chain(why.iter().cloned()).collect(),
+        Film::Silent => vec![open],
     }
 }

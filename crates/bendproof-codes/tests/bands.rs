@@ -111,6 +111,7 @@ fn one_specimen_row_answers_for_every_thickness_or_the_plan_says_why_none_does()
                                 deposit: None,
                                 yield_strength: None,
                                 elongation_percent: None,
+                                welded: None,
                             };
                             let plan = specimens(code, &coupon);
                             asked += 1;

@@ -71,6 +71,7 @@ fn a_set_is_complete_when_the_coupon_says_so() {
         deposit: None,
         yield_strength: None,
         elongation_percent: None,
+        welded: None,
     };
     let root = strap("R1", StrapKind::Root, Some(vec![]));
     let one =
@@ -100,6 +101,7 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
         deposit: None,
         yield_strength: None,
         elongation_percent: None,
+        welded: None,
     };
     let said = |kind, thick: &str, coupon: Option<Coupon>| {
         let bent = Strap { thickness: length(thick), ..strap("1", kind, Some(vec![])) };
@@ -149,6 +151,7 @@ fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
         nominal_size: Some(length("6 in")),
         yield_strength: None,
         elongation_percent: None,
+        welded: None,
     };
     let api = code("api-1104-2013").unwrap();
     let bent = |roots: usize, beside: Beside| {
@@ -169,11 +172,11 @@ fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
     assert_eq!(bent(2, whole).verdict, Verdict::Accept);
 
     let made = Counts { root: 2, tension: 2, nick_break: 1, ..Counts::default() };
-    let missing = not_examined(api, &coupon, &made).unwrap();
+    let missing = not_examined(api, &coupon, &made, false).unwrap();
     assert_eq!((missing.nick_break, missing.pieces()), (1, 1));
-    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }), None);
+    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }, false), None);
     // A spare root bend stands for nothing else.
-    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }), Some(missing));
+    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }, false), Some(missing));
 }
 
 /// Beside a film the counts are enough; without one the whole length is bent.
@@ -189,6 +192,7 @@ fn an_iso_butt_weld_is_complete_with_bends_beside_a_film_only() {
         nominal_size: None,
         yield_strength: None,
         elongation_percent: None,
+        welded: None,
     };
     let bent = |is_radiographed| {
         let piece = |id: &str, kind| Strap { thickness: length("10 mm"), ..strap(id, kind, Some(vec![])) };

@@ -202,6 +202,11 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
         deposit: None,
         yield_strength: None,
         elongation_percent: Some(22.0),
+        welded: Some(Welded {
+            process: Process::Gmaw,
+            transfer: Some(Transfer::ShortCircuit),
+            filler_type: Some("S".to_owned()),
+        }),
     };
     let plan = specimens(iso(), &coupon);
     assert_eq!(plan.sets, [Counts { face: 1, root: 1, ..Counts::default() }]);

@@ -149,6 +149,7 @@ fn specimen_plans() {
             deposit: None,
             yield_strength: text(c, "yield_strength").map(|t| Quantity::parse(Kind::Pressure, t).unwrap()),
             elongation_percent: c.get("elongation").map(|v| v.as_float().unwrap()),
+            welded: None,
         };
         let plan = specimens(code_of(&case), &coupon);
         let sets: Vec<Counts> = case["sets"].as_array().unwrap().iter().map(counts).collect();

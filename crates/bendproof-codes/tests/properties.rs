@@ -123,6 +123,7 @@ proptest! {
             deposit: None,
             yield_strength: None,
             elongation_percent: None,
+            welded: None,
         };
         let plan = specimens(code, &coupon);
         prop_assert!(plan.because.len() <= 1, "{:?}", plan.because);

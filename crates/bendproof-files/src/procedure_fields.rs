@@ -16,6 +16,7 @@ const YES_NO: &[&str] = &["yes", "no"];
 const JOINT_KINDS: &[&str] = &["plate_groove", "pipe_groove", "fillet"];
 const JOINT_POSITIONS: &[&str] = &["F", "H", "V", "OH"];
 const BACKINGS: &[&str] = &["open", "steel", "backgouged"];
+const HYDROGEN_CLASSES: &[&str] = &["A", "B", "C", "D", "E"];
 const RESULTS: &[&str] = &["accept", "reject", "not_done"];
 const GROOVES: &[&str] = &[
     "square",
@@ -89,6 +90,9 @@ const RECORD_SPECS: &[Spec] = &[
     field("runs", "runs", What::Words(&["single", "multi"]), Optional, "One layer or several."),
     field("filler", "filler group", What::Text(16), Optional, "Filler group as the code counts it, as F6."),
     field("filler_class", "filler", What::Text(40), Optional, "Filler classification, as printed on the spool."),
+    field("filler_iso", "ISO name of the filler", What::Text(60), Optional, "The name by ISO 14341-A as the filler's certificate states it, as G 42 4 M21 G3Si1."),
+    field("hydrogen_class", "hydrogen class", What::Words(HYDROGEN_CLASSES), Optional, "Hydrogen class of the filler by EN 1011-2, from its certificate; A is the most, E the least."),
+    field("hydrogen", "hydrogen", quantity("hydrogen", Kind::Hydrogen, 1e-6, 1e-3, "read the filler's certificate"), Optional, "Diffusible hydrogen of the weld metal; it counts before the class."),
     field("analysis", "A-number", What::Text(8), Optional, "Analysis group of the weld metal, as A1."),
     field("filler_form", "filler form", What::Words(&["solid", "metal-cored", "flux-cored"]), Optional, "Form of the filler."),
     field("low_hydrogen", "low-hydrogen", What::Words(YES_NO), Optional, "Whether a stick electrode is a low-hydrogen one."),
@@ -181,6 +185,9 @@ const PROCEDURE_SPECS: &[Spec] = &[
     field("runs", "runs", What::Words(&["single", "multi"]), Optional, "One layer or several."),
     field("filler", "filler group", What::Text(16), Optional, "Filler group as the code counts it, as F6."),
     field("filler_class.#", "filler", What::Text(40), Optional, "Filler classification, as printed on the spool. Every one that is allowed."),
+    field("filler_iso", "ISO name of the filler", What::Text(60), Optional, "The name by ISO 14341-A as the filler's certificate states it, as G 42 4 M21 G3Si1."),
+    field("hydrogen_class", "hydrogen class", What::Words(HYDROGEN_CLASSES), Optional, "Hydrogen class of the filler by EN 1011-2, from its certificate; A is the most, E the least."),
+    field("hydrogen", "hydrogen", quantity("hydrogen", Kind::Hydrogen, 1e-6, 1e-3, "read the filler's certificate"), Optional, "Diffusible hydrogen of the weld metal; it counts before the class."),
     field("analysis", "A-number", What::Text(8), Optional, "Analysis group of the weld metal, as A1."),
     field("filler_form", "filler form", What::Words(&["solid", "metal-cored", "flux-cored"]), Optional, "Form of the filler."),
     field("low_hydrogen", "low-hydrogen", What::Words(YES_NO), Optional, "Whether a stick electrode is a low-hydrogen one."),

@@ -158,7 +158,8 @@ fn verdicts(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<Ve
     }
     if let Some(report) = &judged.bends.report {
         let straps = report.straps.iter().flat_map(|s| &s.findings);
-        out.push(Verdict::of("bent", report.verdict, straps.chain(&report.set).collect()));
+        let how = if report.straps.is_empty() { "film for the bends" } else { "bent" };
+        out.push(Verdict::of(how, report.verdict, straps.chain(&report.set).collect()));
     }
     for exam in &EXAMS {
         let pieces = || judged.pieces.iter().filter(|p| p.exam == exam);

@@ -1,6 +1,6 @@
 //! The sheet put together from one document.
 
-use bendproof_codes::{Code, Demand, Facts, RuleKind};
+use bendproof_codes::{BendReport, Code, Demand, Facts, RuleKind, Verdict};
 use bendproof_files::{COUPON, Document, Finding, HEAD, Reader, Severity, read_coupon, read_fit};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
@@ -426,7 +426,7 @@ pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {
-        Some(report) if report.straps.iter().all(|s| s.inspected) => "judged",
+        Some(report) if is_judged(report) => "judged",
         _ if judged.is_begun() || !judged.bends.straps.is_empty() => "straps cut",
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
@@ -435,6 +435,14 @@ pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
     let made =
         || coupon.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
     Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
+}
+
+/// Whether every strap was looked at, or a film stands for them.
+fn is_judged(report: &BendReport) -> bool {
+    match report.straps.as_slice() {
+        [] => report.verdict == Verdict::Accept,
+        straps => straps.iter().all(|s| s.inspected),
+    }
 }
 
 fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_mark: Mark) -> (String, Mark) {

@@ -67,7 +67,13 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
         findings.extend(read.other_scale(code));
     }
     if findings.is_empty() {
-        let message = format!("{} has no rule here for this examination; it is not judged", code.short);
+        let message = match exam.list {
+            "radiograph" => format!(
+                "limits of {} on films are not held here; note the film reader's word and the number of the report",
+                code.short
+            ),
+            _ => format!("{} has no rule here for this examination; it is not judged", code.short),
+        };
         findings.push(said(code, "no-examination-rule", &message));
     }
     let verdict = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);

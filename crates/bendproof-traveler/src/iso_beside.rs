@@ -4,114 +4,290 @@
 //! Words only; names and methods are those of the weld model.
 
 use bendproof_codes::{Fact, Facts};
+use bendproof_measure::say;
+use bendproof_weld::arc::code_heat_factor;
 use bendproof_weld::consumable::gas_data;
+use bendproof_weld::hydrogen::{HydrogenClass, hydrogen_class, usual_hydrogen};
 use bendproof_weld::iso_names::iso_wires;
 use bendproof_weld::preheat::{preheat_method_a, preheat_method_b};
 use bendproof_weld::steel::steel_named;
+use bendproof_weld::wire_name::{WireName, wire_name};
 use bendproof_weld::{Gas, Process};
 
-/// Hydrogen of solid wire under gas, ml per 100 g: the upper end of class C.
-/// Basis: memory; a wire proven drier may be counted lower.
-const SOLID_WIRE_HYDROGEN: f64 = 10.0;
-
-/// The names ISO has for a wire and a gas of the trade, one line each.
-pub(crate) fn iso_names(wires: &[String], gases: &[String]) -> Vec<String> {
+/// The names ISO has for a wire and a gas of the trade, one line each, and the
+/// name on the wire's certificate where somebody wrote it down.
+pub(crate) fn iso_names(wires: &[String], gases: &[String], certificate: Option<&str>) -> Vec<String> {
     let mut out = Vec::new();
+    let known_gas = |gas: &String| Gas::from_word(gas).and_then(gas_data);
     for gas in gases {
-        if let Some(known) = Gas::from_word(gas).and_then(gas_data) {
+        if let Some(known) = known_gas(gas) {
             out.push(format!("gas {gas}: ISO 14175 {}, group from memory", known.iso14175));
         }
     }
+    let named = certificate.map(wire_name);
     for wire in wires {
         let may_be: Vec<&str> = iso_wires(wire).iter().map(|w| w.name.as_str()).collect();
-        if !may_be.is_empty() {
-            out.push(format!(
-                "wire {wire}: by its chemistry it may be ISO 14341-A {}; its certificate says which",
-                may_be.join(" or ")
-            ));
+        if may_be.is_empty() {
+            continue;
         }
+        let by_chemistry =
+            format!("wire {wire}: by its chemistry it may be ISO 14341-A {}", may_be.join(" or "));
+        out.push(match &named {
+            Some(Ok(name)) if may_be.contains(&name.wire.as_str()) => by_chemistry,
+            Some(Ok(name)) => {
+                format!("{by_chemistry}; the certificate says {}, so one of the two names is wrong", name.wire)
+            }
+            _ => format!(
+                "{by_chemistry}; its certificate says which, and its strength and impact symbols are not known without it"
+            ),
+        });
+    }
+    let welded: Vec<&str> = gases.iter().filter_map(known_gas).map(|known| known.iso14175.as_str()).collect();
+    match named {
+        Some(Ok(name)) => out.push(certified(&name, &welded)),
+        Some(Err(why)) => out.push(format!("ISO name of the filler: {why}")),
+        None => {}
     }
     out
 }
 
-/// Preheat of a joint by EN 1011-2, one line for each method; empty where the
-/// steel's composition, thickness or heat input is not known, or where no
-/// hydrogen can be taken for the process.
-pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
-    let size = |name: &str| match facts.get(name) {
-        Some(Fact::Measure(quantity)) => Some(quantity.si),
-        _ => None,
+/// What the name on a certificate promises, and whether it holds for the gas.
+fn certified(name: &WireName, welded: &[&str]) -> String {
+    let strength = name.strength;
+    let [least, most] = strength.tensile_mpa;
+    let impact = match name.impact.celsius {
+        Some(celsius) => format!("47 J at {celsius} C"),
+        None => "no impact promised".to_owned(),
     };
-    let is_solid_wire = facts.get("process") == Some(&Fact::Word(Process::Gmaw.word().to_owned()));
+    let promised = format!(
+        "{} by its certificate: yield {} MPa at least, tensile {least} to {most} MPa, elongation {} % at least, {impact} ({}, {})",
+        name.text(),
+        strength.yield_mpa,
+        strength.elongation_percent,
+        strength.source,
+        strength.basis.word()
+    );
+    // `M` and `C` of EN 440 name no group of ISO 14175.
+    match welded.iter().find(|gas| **gas != name.gas && name.gas.len() > 1) {
+        Some(gas) => format!("{promised}; that is under {}, and under {gas} it is not known", name.gas),
+        None => promised,
+    }
+}
+
+/// Preheat of a joint by EN 1011-2, one line for each method; empty where the
+/// steel's composition, thickness or heat input is not known.
+///
+/// Heat input is arc energy times the factor k of the process, so no joint is
+/// thought hotter than the standard counts it.
+pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
     let known = steel_named(steel).and_then(|steel| steel.composition());
-    let (Some(known), Some(thickness_m), Some(heat), true) =
-        (known, size("thickness"), size("heat_input"), is_solid_wire)
+    let (Some(known), Some(thickness_m), Some(heat)) =
+        (known, number(facts, "thickness"), number(facts, "heat_input"))
     else {
         return Vec::new();
     };
-    let (mm, q) = (thickness_m * 1e3, heat * 1e-6);
+    let both =
+        |a: String, b: String| vec![format!("EN 1011-2 method A: {a}"), format!("EN 1011-2 method B: {b}")];
+    let no_answer = |why: String| both(format!("no answer: {why}"), format!("no answer: {why}"));
+    let Some(process) = word(facts, "process").and_then(Process::from_word) else {
+        return no_answer("the process is not known; state it".to_owned());
+    };
+    let hydrogen = match Hydrogen::of(process, facts) {
+        Ok(hydrogen) => hydrogen,
+        Err(why) => return no_answer(why),
+    };
+    let k = code_heat_factor(process);
+    let (mm, q) = (thickness_m * 1e3, heat * 1e-6 * k);
     let taken = format!(
-        "hydrogen taken as {SOLID_WIRE_HYDROGEN} ml/100 g, class C of solid wire, from memory; steel: {}",
+        "{}; heat input {q:.2} kJ/mm, arc energy times {k} for {process}; steel: {}",
+        hydrogen.said,
         known.basis.word()
     );
-    // Two plates of one thickness meet in a groove.
-    let a = match preheat_method_a(known.value.iiw_percent(), 2.0 * mm, SOLID_WIRE_HYDROGEN, q) {
-        Ok(a) => format!(
-            "{} up to {} mm of combined thickness, here {:.1} mm ({}, {}; {taken})",
-            if a.is_free { "none wanted" } else { "wanted, the curves say how much; none" },
-            a.free_to_mm,
-            2.0 * mm,
-            a.source,
-            a.basis.word()
-        ),
-        Err(why) => format!("no answer: {why}"),
-    };
-    let b = match preheat_method_b(known.value.cet_percent(), mm, SOLID_WIRE_HYDROGEN, q) {
-        Ok(b) if b.least_c <= ROOM_C => {
-            format!("none beyond a warm, dry plate (equation C.8, seen; {taken})")
+    let a = match plates(facts) {
+        Ok((plates, how)) => {
+            match preheat_method_a(known.value.iiw_percent(), plates * mm, hydrogen.for_table, q) {
+                Ok(a) => format!(
+                    "{} up to {} mm of combined thickness, here {:.1} mm, {how} ({}, {}; {taken})",
+                    if a.is_free { "none wanted" } else { "wanted, the curves say how much; none" },
+                    a.free_to_mm,
+                    plates * mm,
+                    a.source,
+                    a.basis.word()
+                ),
+                Err(why) => format!("no answer: {why}"),
+            }
         }
-        Ok(b) => format!("at least {:.0} C (equation C.8, seen; {taken})", b.least_c),
         Err(why) => format!("no answer: {why}"),
     };
-    vec![format!("EN 1011-2 method A: {a}"), format!("EN 1011-2 method B: {b}")]
+    let b = match hydrogen.for_formula {
+        None => "no answer: class A has no upper end; state the hydrogen in ml per 100 g".to_owned(),
+        Some(ml) => match preheat_method_b(known.value.cet_percent(), mm, ml, q) {
+            Ok(b) if b.least_c <= ROOM_C => {
+                format!("none beyond a warm, dry plate (equation C.8, seen; {taken})")
+            }
+            Ok(b) => format!("at least {:.0} C (equation C.8, seen; {taken})", b.least_c),
+            Err(why) => format!("no answer: {why}"),
+        },
+    };
+    both(a, b)
 }
+
+/// Millilitres in 100 g for each cubic metre in a kilogram.
+const ML_PER_100_G: f64 = 1e5;
 
 /// Metal as warm as a room, C. Basis: choice.
 const ROOM_C: f64 = 20.0;
 
+fn number(facts: &Facts, name: &str) -> Option<f64> {
+    match facts.get(name) {
+        Some(Fact::Measure(quantity)) => Some(quantity.si),
+        _ => None,
+    }
+}
+
+fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
+    match facts.get(name) {
+        Some(Fact::Word(word)) => Some(word),
+        _ => None,
+    }
+}
+
+/// Hydrogen a joint is counted with, and where it comes from.
+struct Hydrogen {
+    /// For the table, which asks only for the class it lies in.
+    for_table: f64,
+    /// For the formula; absent where the class has no upper end.
+    for_formula: Option<f64>,
+    said: String,
+}
+
+impl Hydrogen {
+    /// What is stated, ml per 100 g before the class; else what the process is
+    /// counted as where that is known.
+    fn of(process: Process, facts: &Facts) -> Result<Self, String> {
+        if let Some(Fact::Measure(stated)) = facts.get("hydrogen") {
+            let ml = stated.si * ML_PER_100_G;
+            let said = format!("hydrogen {} as stated", say(stated));
+            return Ok(Self { for_table: ml, for_formula: Some(ml), said });
+        }
+        if let Some(class) = word(facts, "hydrogen_class").and_then(hydrogen_class) {
+            return Ok(Self::of_class(class, "as stated", class.basis.word()));
+        }
+        match usual_hydrogen(process) {
+            Some((class, usual)) => Ok(Self::of_class(class, &usual.source, usual.basis.word())),
+            None => Err(format!(
+                "hydrogen of {process} is not known; state the hydrogen class, A to E, or ml per 100 g from the filler's certificate"
+            )),
+        }
+    }
+
+    /// The upper end of the class; class A is any more than its lower end.
+    fn of_class(class: &HydrogenClass, why: &str, basis: &str) -> Self {
+        let for_table = class.to.unwrap_or(2.0 * class.over);
+        let size = class.to.map_or(format!("over {}", class.over), |to| to.to_string());
+        let said = format!("hydrogen taken as {size} ml/100 g, class {}, {why} ({basis})", class.letter);
+        Self { for_table, for_formula: class.to, said }
+    }
+}
+
+/// How many times the plate's thickness meets at the weld, and why.
+fn plates(facts: &Facts) -> Result<(f64, &'static str), String> {
+    let is_fillet = |word: &str| word == "fillet";
+    match (word(facts, "ask_joint").map(is_fillet), facts.get("groove_type"), facts.get("throat")) {
+        (Some(true), ..) | (None, None, Some(_)) => {
+            Ok((3.0, "three times the plate as in a T of equal plates, the most a fillet has"))
+        }
+        (Some(false), ..) | (None, Some(_), None) => Ok((2.0, "two plates of one thickness")),
+        _ => Err("the kind of joint is not known; state groove or fillet".to_owned()),
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
     use bendproof_measure::{Kind, Quantity};
 
-    fn joint(thickness_mm: f64, q: f64) -> Facts {
-        let word = Fact::Word("GMAW".to_owned());
-        let size = |kind, si| Fact::Measure(Quantity::from_si(kind, si));
-        Facts::default()
-            .with("process", word)
-            .and_then(|f| f.with("thickness", size(Kind::Length, thickness_mm * 1e-3)))
-            .and_then(|f| f.with("heat_input", size(Kind::EnergyPerLength, q * 1e6)))
-            .unwrap_or_default()
+    fn size(kind: Kind, si: f64) -> Fact {
+        Fact::Measure(Quantity::from_si(kind, si))
+    }
+
+    fn joint(process: &str, thickness_mm: f64, q: f64) -> Facts {
+        [
+            ("process", Fact::Word(process.to_owned())),
+            ("ask_joint", Fact::Word("plate_groove".to_owned())),
+            ("thickness", size(Kind::Length, thickness_mm * 1e-3)),
+            ("heat_input", size(Kind::EnergyPerLength, q * 1e6)),
+        ]
+        .into_iter()
+        .fold(Facts::default(), |facts, (name, fact)| facts.with(name, fact).unwrap())
     }
 
     #[test]
     fn both_methods_answer_within_their_ranges_and_say_why_not_outside() {
-        let thick = en_1011_preheat("A36", &joint(12.7, 1.2));
+        let thick = en_1011_preheat("A36", &joint("GMAW", 12.7, 1.5));
         assert_eq!(thick.len(), 2);
-        assert!(thick.iter().all(|line| line.contains("hydrogen taken as 10")), "{thick:?}");
-        let thin = en_1011_preheat("A36", &joint(9.5, 1.2));
+        assert!(
+            thick.iter().all(|line| line.contains("hydrogen taken as 10 ml/100 g, class C")),
+            "{thick:?}"
+        );
+        assert!(thick.iter().all(|line| line.contains("heat input 1.20 kJ/mm, arc energy times 0.8")));
+        let thin = en_1011_preheat("A36", &joint("GMAW", 9.5, 1.5));
         assert!(
             thin.iter().any(|line| line.contains("thickness in mm of 9.5 is outside 10 to 90")),
             "{thin:?}"
         );
-        assert!(en_1011_preheat("unheard of", &joint(12.7, 1.2)).is_empty());
+        assert!(en_1011_preheat("unheard of", &joint("GMAW", 12.7, 1.5)).is_empty());
+    }
+
+    #[test]
+    fn a_process_without_a_usual_class_waits_for_one_to_be_stated() {
+        for process in ["FCAW", "SMAW", "GTAW", "SAW"] {
+            let bare = joint(process, 20.0, 2.0);
+            let open = en_1011_preheat("A36", &bare);
+            let asks = format!("no answer: hydrogen of {process} is not known; state the hydrogen class");
+            assert!(open.iter().all(|line| line.contains(&asks)), "{open:?}");
+            let of = |name, fact| en_1011_preheat("A36", &bare.with(name, fact).unwrap());
+            let stated = of("hydrogen_class", Fact::Word("D".to_owned()));
+            assert!(stated.iter().all(|l| l.contains("5 ml/100 g, class D, as stated")), "{stated:?}");
+            let measured = of("hydrogen", size(Kind::Hydrogen, 4e-5));
+            assert!(measured.iter().all(|l| l.contains("4 ml/100g as stated")), "{measured:?}");
+            let most = of("hydrogen_class", Fact::Word("A".to_owned()));
+            assert!(most[0].contains("up to") && most[1].contains("no upper end"), "{most:?}");
+        }
+    }
+
+    /// Combined thickness: twice the plate in a butt, from the definition; three
+    /// times in a T of equal plates.
+    #[test]
+    fn a_fillet_meets_more_metal_than_a_butt() {
+        let butt = joint("GMAW", 20.0, 2.0);
+        let fillet = butt.with("ask_joint", Fact::Word("fillet".to_owned())).unwrap();
+        let first = |facts: &Facts| en_1011_preheat("A36", facts).swap_remove(0);
+        assert!(first(&butt).contains("here 40.0 mm"), "{}", first(&butt));
+        assert!(first(&fillet).contains("here 60.0 mm"), "{}", first(&fillet));
     }
 
     #[test]
     fn names_of_iso_stand_beside_the_trades() {
-        let lines = iso_names(&["ER70S-6".to_owned()], &["75Ar/25CO2".to_owned()]);
+        let said = |certificate| iso_names(&["ER70S-6".to_owned()], &["75Ar/25CO2".to_owned()], certificate);
+        let lines = said(None);
         assert_eq!(lines[0], "gas 75Ar/25CO2: ISO 14175 M21, group from memory");
-        assert!(lines[1].contains("G3Si1 or G4Si1"), "{}", lines[1]);
-        assert!(iso_names(&["unheard of".to_owned()], &["unheard of".to_owned()]).is_empty());
+        assert!(
+            lines[1].contains("G3Si1 or G4Si1") && lines[1].ends_with("not known without it"),
+            "{}",
+            lines[1]
+        );
+        let named = said(Some("G 42 4 M21 3Si1"));
+        assert!(
+            named[2].starts_with("ISO 14341-A - G 42 4 M21 G3Si1 by its certificate: yield 420 MPa"),
+            "{named:?}"
+        );
+        assert!(named[2].contains("47 J at -40 C") && !named[2].contains("not known"), "{named:?}");
+        let other_gas = said(Some("G 42 4 C1 3Si1"));
+        assert!(other_gas[2].ends_with("under M21 it is not known"), "{other_gas:?}");
+        assert!(said(Some("G 42 4 M21 2Si"))[1].contains("one of the two names is wrong"));
+        assert!(said(Some("G 42"))[2].starts_with("ISO name of the filler: the name `G 42`"));
+        assert!(iso_names(&["unheard of".to_owned()], &["unheard of".to_owned()], None).is_empty());
     }
 }

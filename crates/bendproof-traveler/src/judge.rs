@@ -3,10 +3,11 @@
 
 use bendproof_codes::{
     BendReport, BendTest, Beside, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind,
-    TestShape, Zone, judge, specimens,
+    TestShape, Welded, Zone, judge, specimens,
 };
 use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
 use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::consumable::wire_named;
 use bendproof_weld::{Coupon, Shape};
 
 use crate::known::{Told, known};
@@ -33,7 +34,7 @@ pub(crate) fn bends(
     let usable = read.iter().all(Option::is_some);
     let straps: Vec<StrapText> = read.into_iter().flatten().collect();
     let report = (|| {
-        if straps.is_empty() {
+        if straps.is_empty() && !beside.is_radiographed {
             return Err("no strap is listed yet".to_owned());
         }
         if !usable {
@@ -83,6 +84,11 @@ pub(crate) fn specimen_coupon(document: &Document, coupon: &Coupon) -> Option<be
         nominal_size: reader.quantity("fit.nominal_size"),
         yield_strength: steel.map(|s| Quantity::from_si(Kind::Pressure, s.yield_min_pa.value)),
         elongation_percent: steel.and_then(|s| s.elongation_min.as_ref()).map(|e| e.value * 100.0),
+        welded: Some(Welded {
+            process: coupon.settings.process,
+            transfer: coupon.settings.transfer,
+            filler_type: wire_named(&coupon.settings.wire).and_then(|wire| wire.iso_type.clone()),
+        }),
     })
 }
 

@@ -38,8 +38,8 @@ pub(crate) enum Overall {
     Void,
     /// All else accepted, the visual examination not complete.
     VisualOpen,
-    /// Bends not complete, or not judged; or another piece the code asks for
-    /// not examined.
+    /// Bends not complete, or not judged, and no film stands for them; or another
+    /// piece the code asks for not examined.
     BendsOpen,
     /// A piece is noted and could not be judged.
     ExamOpen(&'static ExamList),
@@ -57,7 +57,8 @@ impl Judged {
         };
         let bends = bends(document, coupon, code, beside);
         let missing = coupon.zip(code).and_then(|(coupon, code)| {
-            not_examined(code, &specimen_coupon(document, coupon)?, &made(&bends, &beside))
+            let piece = specimen_coupon(document, coupon)?;
+            not_examined(code, &piece, &made(&bends, &beside), beside.is_radiographed)
         });
         Self { visual: visual(document, coupon, code), bends, pieces, missing }
     }
@@ -112,8 +113,15 @@ impl Judged {
             Overall::Reject => "reject".to_owned(),
             Overall::RejectExam(exam) => format!("reject on {}", exam_words(exam)),
             Overall::Void => "void, replace specimen".to_owned(),
-            Overall::VisualOpen if self.visual.is_none() => "bends accepted; visual not recorded".to_owned(),
-            Overall::VisualOpen => "bends accepted; visual not complete".to_owned(),
+            Overall::VisualOpen => {
+                let cut = if self.bends.straps.is_empty() {
+                    "film accepted for the bends"
+                } else {
+                    "bends accepted"
+                };
+                let seen = if self.visual.is_none() { "recorded" } else { "complete" };
+                format!("{cut}; visual not {seen}")
+            }
             Overall::BendsOpen => self.open_words(),
             Overall::ExamOpen(exam) => format!("not complete; {} not judged", exam_words(exam)),
         }

@@ -108,7 +108,8 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
         let fact = fact(&mut r, path);
         procedure.work = put(procedure.work, as_work.unwrap_or(path), fact);
     }
-    for path in ["steel", "shape", "detail", "groove_radius", "groove_depth"] {
+    let further = ["steel", "shape", "detail", "groove_radius", "groove_depth"];
+    for path in further.into_iter().chain(["filler_iso", "hydrogen_class", "hydrogen"]) {
         let fact = fact(&mut r, path);
         design = put(design, path, fact);
     }

@@ -94,7 +94,7 @@ pub fn report_record(
         _ => Vec::new(),
     };
     ProcedureReport {
-        iso_names: iso_names(&words("filler_class"), &words("gas")),
+        iso_names: iso_names(&words("filler_class"), &words("gas"), filler_iso(&record.facts)),
         number: record.number.clone(),
         code,
         draft: draft(code, &record.facts),
@@ -140,7 +140,7 @@ pub fn report_procedure(
         _ => &[],
     };
     ProcedureReport {
-        iso_names: iso_names(words(Variable::FillerClass), words(Variable::Gas)),
+        iso_names: iso_names(words(Variable::FillerClass), words(Variable::Gas), filler_iso(&written.design)),
         number: written.number.clone(),
         code,
         draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
@@ -225,6 +225,14 @@ fn heat(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<PreheatF
     preheat(code, &put(facts, "steel", Some(steel)))
 }
 
+/// The name on the filler's certificate, where it was written down.
+fn filler_iso(facts: &Facts) -> Option<&str> {
+    match facts.get("filler_iso") {
+        Some(Fact::Word(name)) => Some(name),
+        _ => None,
+    }
+}
+
 /// Preheat of a joint by EN 1011-2, at the heat input asked about or the design's.
 fn en_1011(design: &Facts, joint: &AskedJoint) -> Vec<String> {
     let steel = match (&joint.steel, design.get("steel")) {
@@ -232,7 +240,9 @@ fn en_1011(design: &Facts, joint: &AskedJoint) -> Vec<String> {
         _ => return Vec::new(),
     };
     let heat = joint.facts.get(Variable::HeatInput.asked()).cloned();
-    en_1011_preheat(steel, &put(as_designed(design, joint), "heat_input", heat))
+    let facts = put(as_designed(design, joint), "heat_input", heat);
+    let kind = joint.facts.get("ask_joint").cloned();
+    en_1011_preheat(steel, &put(facts, "ask_joint", kind))
 }
 
 /// The design with what the joint itself gives of it.

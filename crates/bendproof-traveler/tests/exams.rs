@@ -343,9 +343,50 @@ fn an_iso_plate_is_radiographed_and_bent() {
     assert_eq!(faults(&bent_only), ["iso9606-specimens-bends-only"]);
     let film_only = judged(&without(&without(ISO, "strap", "F1"), "strap", "R1"));
     assert_eq!(film_only.words(), "not complete; not examined: 1 face, 1 root");
+    assert!(faults(&film_only).contains(&"iso9606-examination-extra".to_owned()));
     // A single flaw of 3 mm is the most a bend may show.
     assert_eq!(judged(&with(ISO, "length = \"1.5 mm\"", "length = \"3 mm\"")).words(), "accept");
     assert_eq!(judged(&with(ISO, "length = \"1.5 mm\"", "length = \"3.1 mm\"")).words(), "reject");
+}
+
+/// A film instead of bends: D1.1 and ASME IX allow it except in short-circuit
+/// (case 55 of std-us.md: read in a copy, and in an account), API 1104 from memory.
+#[test]
+fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
+    const FILM: &str = "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\n";
+    let filmed = |code: &str, transfer: &str, gas: &str, film: &str| {
+        let settings = format!("[settings]\ntransfer = \"{transfer}\"\ngas = \"{gas}\"\n");
+        piece(code, &format!("{settings}{film}"))
+    };
+    for code in ["aws-d1.1-2020", "aws-d1.1-2015", "asme-ix-2023", "asme-ix-2010"] {
+        let spray = filmed(code, "spray", "90Ar/10CO2", FILM);
+        assert_eq!(spray.words(), "film accepted for the bends; visual not recorded", "{code}");
+        assert!(spray.not_examined().is_empty());
+        let short = filmed(code, "short-circuit", "75Ar/25CO2", FILM);
+        assert!(short.words().starts_with("not complete; not examined: "), "{code}: {}", short.words());
+        assert_eq!(short.verdict(), Verdict::NotCovered);
+        let film = faults(&short).into_iter().find(|rule| rule.contains("film-short-circuit"));
+        assert!(film.is_some(), "{code}: {:?}", faults(&short));
+        // A film that is refused refuses the weld; one without a report opens nothing.
+        let refused = filmed(code, "spray", "90Ar/10CO2", &FILM.replace("accept", "reject"));
+        assert_eq!(refused.words(), "reject on radiography");
+        let unread = filmed(code, "spray", "90Ar/10CO2", &FILM.replace("report = \"RT-7\"\n", ""));
+        assert_eq!(unread.verdict(), Verdict::NotCovered);
+    }
+    // Nothing but the film of a pipe of API 1104: at the company's option, from memory.
+    let mut api = API.to_owned();
+    for (list, mark) in [
+        ("tension", "T1"),
+        ("tension", "T2"),
+        ("nick_break", "N1"),
+        ("nick_break", "N2"),
+        ("strap", "R1"),
+        ("strap", "R2"),
+    ] {
+        api = without(&api, list, mark);
+    }
+    assert_eq!(judged(&format!("{api}\n{FILM}")).words(), "accept");
+    assert_ne!(judged(&api).words(), "accept");
 }
 
 /// std-iso.md 9, 10 mm plate: L1 undercut 0.5 mm seen, L7 offset B 1 mm and C

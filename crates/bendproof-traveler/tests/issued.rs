@@ -14,6 +14,7 @@ use serde_json::{Value, json};
 const ACCEPTED: &str = include_str!("../../bendproof/demo/coupons/0303.toml");
 const REJECTED: &str = include_str!("../../bendproof/demo/coupons/0304.toml");
 const PIPE: &str = include_str!("../../bendproof/demo/coupons/0308.toml");
+const ISO_PLATE: &str = include_str!("../../../examples/plate-iso-9606.toml");
 const RECORD: &str = include_str!("../../../examples/record.toml");
 const PROCEDURE: &str = include_str!("../../../examples/procedure.toml");
 const TESTED: &str = include_str!("../../../examples/procedure-record.toml");
@@ -266,4 +267,42 @@ fn what_is_no_record_or_another_record_is_refused() {
         assert!(matches!(after(text), ReviseError::NotARecord(_)), "{text}");
     }
     assert!(matches!(after(&file(&log()).to_string()), ReviseError::Another { .. }));
+}
+
+/// Names of ISO 4063, 6947 and 14175 on records under an ISO code, and on no other.
+#[test]
+fn records_under_iso_codes_bear_the_names_of_iso() {
+    let iso = |record: &Record, label: &str| row(rows(record, "names by ISO"), label).value.clone();
+    let welders = welder(&dated(ISO_PLATE), None, None, first()).unwrap();
+    assert_eq!(iso(&welders, "process, ISO 4063"), "135");
+    assert_eq!(iso(&welders, "position, ISO 6947"), "PF");
+    let line = row(rows(&welders, "welder and coupon"), "designation");
+    assert_eq!(line.value, "ISO 9606-1 135 P BW FM1 S s10 PF ss nb");
+    let beside: Vec<&FieldRow> =
+        rows(&welders, "names by ISO").iter().filter(|r| r.label == "filler and gas").collect();
+    assert!(beside[0].value.starts_with("gas 75Ar/25CO2: ISO 14175 M21") && beside[0].is_from_memory);
+    assert!(beside[1].value.contains("G3Si1 or G4Si1; its certificate says which"), "{beside:?}");
+
+    let code = bendproof_codes::code("iso-15614-1-2017").unwrap();
+    let test = procedure_record(TESTED, Some(code), None, first()).unwrap();
+    // The record does not say whether the wire was solid or metal-cored.
+    assert_eq!(iso(&test, "process, ISO 4063"), "135 or 138, by the form of the filler");
+    assert_eq!(iso(&test, "position, ISO 6947"), "PF");
+    let certified = TESTED.replacen(
+        "filler_class",
+        "filler_form = \"solid\"\nfiller_iso = \"G 42 4 M21 3Si1\"\nfiller_class",
+        1,
+    );
+    let test = procedure_record(&certified, Some(code), None, first()).unwrap();
+    assert_eq!(iso(&test, "process, ISO 4063"), "135");
+    let last = rows(&test, "names by ISO").last().unwrap();
+    assert!(last.value.starts_with("ISO 14341-A - G 42 4 M21 G3Si1 by its certificate"), "{last:?}");
+
+    let sheet = procedure_sheet(PROCEDURE, None, Some(code), None, first()).unwrap();
+    assert_eq!(iso(&sheet, "position, ISO 6947"), "PF");
+    let open = PROCEDURE.replacen("progression = [\"uphill\"]\n", "", 1);
+    let sheet = procedure_sheet(&open, None, Some(code), None, first()).unwrap();
+    assert!(iso(&sheet, "position, ISO 6947").starts_with("V: the symbol is open"));
+    let own = procedure_sheet(PROCEDURE, None, None, None, first()).unwrap();
+    assert!(own.blocks.iter().all(|b| b.title() != "names by ISO"));
 }

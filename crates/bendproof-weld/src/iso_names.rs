@@ -144,6 +144,11 @@ pub fn gas_group(carbon_dioxide: f64, oxygen: f64) -> Option<&'static GasGroup> 
     file().groups.iter().find(|group| group.holds(carbon_dioxide, oxygen))
 }
 
+/// Whether a text is the symbol of a group here.
+pub(crate) fn is_gas_symbol(text: &str) -> bool {
+    file().groups.iter().any(|group| group.symbol == text)
+}
+
 /// Wires of ISO 14341-A that a wire of the trade may be: their ranges of carbon,
 /// silicon and manganese overlap. Which it is stands in its certificate. Empty
 /// where its chemistry is not known here.

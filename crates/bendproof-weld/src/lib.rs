@@ -15,12 +15,14 @@ pub mod distortion;
 pub mod gravity;
 pub mod groove;
 pub mod hardness;
+pub mod hydrogen;
 pub mod iso_names;
 pub mod pipe;
 pub mod pool;
 pub mod preheat;
 pub mod steel;
 mod table;
+pub mod wire_name;
 pub mod words;
 pub mod zones;
 

@@ -3,6 +3,7 @@
 //!
 //! A new kind is a function that fills these blocks.
 
+mod by_iso;
 mod continuity;
 mod named;
 mod of_coupon;

@@ -1,13 +1,14 @@
 //! The welder record and the bend report of one coupon, under its own code or
 //! another one: the coupon is judged and its standing computed anew under it.
 
-use bendproof_codes::{Basis, Demand, Facet, Rule, designation};
+use bendproof_codes::{Basis, Demand, Facet, PassedTest, Rule, designation};
 use bendproof_files::{Document, read_coupon};
+use bendproof_weld::coupon::Settings;
 use jiff::civil::Date;
 
 use super::named::rules_named;
 use super::{
-    Block, FieldRow, Issue, Record, RecordKind, TableRow, distinct, drawing, field, fields, filled,
+    Block, FieldRow, Issue, Record, RecordKind, TableRow, by_iso, distinct, drawing, field, fields, filled,
     not_stated, stated, table, to_sign,
 };
 
@@ -71,6 +72,7 @@ pub fn welder(
     let mut who = who(&sheet);
     who.extend(line_of_code(&under, told).map(|line| field("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
+    blocks.extend(names_by_iso(&under, told));
     if is_accepted {
         blocks.push(fields("covers", ranges(&sheet, told)));
     }
@@ -226,13 +228,24 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
     out
 }
 
+/// The coupon as the test it is, with its wire and gas in words.
+fn test_of(document: &Document, told: Told) -> Option<(PassedTest, Settings)> {
+    let (coupon, _) = read_coupon(document, known(told.day)).0?;
+    let day = told.day.unwrap_or(Date::MIN);
+    Some((crate::standing::test_of_coupon(document, &coupon, day)?, coupon.settings))
+}
+
+/// What ISO calls its process, position, wire and gas, where the code does too.
+fn names_by_iso(document: &Document, told: Told) -> Option<Block> {
+    let (test, settings) = test_of(document, told)?;
+    by_iso::of_test(told.code_of(document)?, &test, &settings.wire, settings.gas.word())
+}
+
 /// The line by which the code names such a test, or what is missing for it.
 fn line_of_code(document: &Document, told: Told) -> Option<String> {
     let code = told.code_of(document)?;
     code.designation.as_ref()?;
-    let (coupon, _) = read_coupon(document, known(told.day)).0?;
-    let day = told.day.unwrap_or(Date::MIN);
-    let test = crate::standing::test_of_coupon(document, &coupon, day)?;
+    let (test, _) = test_of(document, told)?;
     Some(designation(code, &test).unwrap_or_else(|why| why.to_string()))
 }
 

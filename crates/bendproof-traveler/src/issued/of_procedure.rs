@@ -11,8 +11,8 @@ use bendproof_weld::Position;
 
 use super::sketch::{joint, measure, prepared, word};
 use super::{
-    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, distinct, drawing, field, fields,
-    filled, not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, drawing, field,
+    fields, filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
 use crate::pictures::Look;
@@ -82,6 +82,7 @@ pub fn procedure_sheet(
     blocks.push(joint(&design, said(&document, "joint_kind") == "fillet"));
     let stated = |v| written.procedure.stated.get(&v).map(words_of);
     blocks.extend(groups(&report.draft, prepared(&written.design), stated));
+    blocks.extend(by_iso::of_procedure(report.code, &written));
     blocks.extend(reasons("held against the record", report.supported.as_ref()));
     blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
     let (is_complete, state) = standing_of(&report);
@@ -123,6 +124,7 @@ pub fn procedure_record(
     let lines = draft(code, &read.facts);
     let stated = |v: Variable| read.facts.get(v.of_record()).map(Fact::text);
     blocks.extend(groups(&lines, prepared(&read.facts), stated));
+    blocks.extend(by_iso::of_record(code, &read));
     blocks.push(asked_for(code, &read.facts));
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
@@ -345,6 +347,7 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
             yield_strength: measure(facts, "yield_strength"),
             elongation_percent: None,
             deposit: measure(facts, "deposit"),
+            welded: None,
         },
     );
     let clauses = distinct(plan.because.iter().map(|c| c.clause.as_str()));
