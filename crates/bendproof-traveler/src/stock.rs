@@ -215,20 +215,11 @@ impl Root {
 }
 
 /// One test for each progression where a position rises, else one.
-fn tests_of(
-    way: &Way,
-    blank: &Blank,
-    positions: &[Position],
-    root: Root,
-    day: Date,
-) -> Vec<Candidate> {
+fn tests_of(way: &Way, blank: &Blank, positions: &[Position], root: Root, day: Date) -> Vec<Candidate> {
     let rises = positions.iter().any(|p| p.rises());
     let progressions: &[Option<Progression>] =
         if rises { &[Some(Progression::Uphill), Some(Progression::Downhill)] } else { &[None] };
-    progressions
-        .iter()
-        .map(|progression| candidate(way, blank, positions, *progression, root, day))
-        .collect()
+    progressions.iter().map(|progression| candidate(way, blank, positions, *progression, root, day)).collect()
 }
 
 fn candidate(
