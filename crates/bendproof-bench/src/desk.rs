@@ -136,6 +136,8 @@ pub struct NewUse<'a> {
     pub transfer: &'a str,
     /// What was welded, and who saw it.
     pub evidence: &'a str,
+    /// Who checked it; empty for nobody.
+    pub checked_by: &'a str,
 }
 
 /// What became of something entered. A [`Finding`]'s path is the name of the

@@ -31,6 +31,7 @@ const DATE: &str = "date";
 const PROCESS: &str = "process";
 const TRANSFER: &str = "transfer";
 const EVIDENCE: &str = "evidence";
+const CHECKED_BY: &str = "checked_by";
 
 /// What was typed into a form, and what is wrong with it.
 #[derive(Default)]
@@ -309,6 +310,7 @@ fn use_form(id: &str, choices: &UseChoices, typed: &Typed<'_>) -> Markup {
     let process = Asked { name: PROCESS, label: Key::UseProcess, hint: None };
     let transfer = Asked { name: TRANSFER, label: Key::UseTransfer, hint: Some(Key::UseTransferHint) };
     let evidence = Asked { name: EVIDENCE, label: Key::UseEvidence, hint: Some(Key::UseEvidenceHint) };
+    let checked = Asked { name: CHECKED_BY, label: Key::UseChecked, hint: Some(Key::UseCheckedHint) };
     html! {
         form.slip.enter method="post" action={ "/welder/" (id) "/use" } {
             h2 { (t(Key::UseLog)) }
@@ -319,6 +321,7 @@ fn use_form(id: &str, choices: &UseChoices, typed: &Typed<'_>) -> Markup {
                 (process.select(typed, None, &choices.processes))
                 (transfer.select(typed, Some(Key::UseNoTransfer), &choices.transfers))
                 div.whole { (evidence.input(typed, "text", typed.text(EVIDENCE, ""), true)) }
+                div.whole { (checked.input(typed, "text", typed.text(CHECKED_BY, ""), false)) }
             }
             button.button type="submit" { (t(Key::UseButton)) }
         }
@@ -340,6 +343,7 @@ pub(crate) async fn log_use(
         process: text(PROCESS),
         transfer: text(TRANSFER),
         evidence: text(EVIDENCE),
+        checked_by: text(CHECKED_BY),
     };
     let entered = bench.desk.log_use(&id, used, who).await?;
     match entered {

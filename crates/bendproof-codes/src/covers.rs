@@ -45,7 +45,7 @@ pub struct Joint {
 }
 
 /// What only some codes ask of a joint; all of it may be left out.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct JointDetails {
     /// Filler group, as `FM1`.
     pub fm_group: Option<String>,
@@ -55,6 +55,8 @@ pub struct JointDetails {
     pub layers: Option<u32>,
     /// The pipe is turned while it is welded.
     pub rotated: Option<bool>,
+    /// Weld metal this process puts into a groove, no more than its thickness.
+    pub deposit: Option<Quantity>,
 }
 
 /// An answer about a joint, best first.
@@ -348,42 +350,84 @@ fn at_position(grant: &Grant, symbol: &str, joint: &Joint) -> Known {
 }
 
 fn size(standing: &Standing, joint: &Joint, facet: Facet, size: Option<Quantity>) -> CoverReason {
-    let ranges: Vec<(&Cited, Covered, bool)> = standing
+    let ranges: Vec<Ranged<'_>> = standing
         .grants_of(facet, joint.kind)
         .filter_map(|g| match &g.gives {
-            Gives::Range { covered, of_deposit, .. } => Some((&g.cited, *covered, *of_deposit)),
+            Gives::Range { covered, of_deposit, .. } => {
+                // The base metal may be thicker than the weld metal of one process.
+                let deposit = joint.details.deposit.filter(|_| *of_deposit);
+                let is_thicker = *of_deposit && deposit.is_none();
+                Some(Ranged { cited: &g.cited, covered, size: deposit.or(size), deposit, is_thicker })
+            }
             _ => None,
         })
         .collect();
-    let rules: Vec<&Cited> = ranges.iter().map(|(cited, ..)| *cited).collect();
+    let rules: Vec<&Cited> = ranges.iter().map(|r| r.cited).collect();
     if ranges.is_empty() {
         let message = format!("no rule here says which {facet} the test covers");
         return reason(facet, CoverAnswer::NotSure, &rules, message);
     }
-    if ranges.iter().all(|(_, covered, _)| covered.max.is_none() && covered.min.inch_m <= 0.0) {
+    if ranges.iter().all(|r| r.covered.max.is_none() && r.covered.min.inch_m <= 0.0) {
         return reason(facet, CoverAnswer::Covered, &rules, format!("any {facet} is covered"));
     }
-    let Some(size) = size else {
+    if ranges.iter().any(|r| r.size.is_none()) {
         return reason(facet, CoverAnswer::NotSure, &rules, format!("the joint's {facet} is not given"));
-    };
-    let said = bendproof_measure::say(&size);
-    let outside = || ranges.iter().filter(|(_, covered, _)| !contains(covered, &size));
-    // The base metal may be thicker than the weld metal of one process, not thinner.
-    let refusing = outside().find(|(_, covered, of_deposit)| !of_deposit || !exceeds(covered, &size));
-    if let Some((cited, ..)) = refusing {
-        let message = format!("{facet} {said} is outside what the test covers");
-        return reason(facet, CoverAnswer::NotCovered, &[*cited], message);
     }
-    if let Some((cited, covered, _)) = outside().next() {
-        let most = covered.max.map(|max| Quantity { si: in_system_of(&size, max), ..size });
-        let most = most.map_or_else(|| "the test covers".to_owned(), |most| bendproof_measure::say(&most));
+    let outside = || ranges.iter().filter(|r| !r.holds());
+    if let Some(refusing) = outside().find(|r| !r.is_thicker || !r.is_exceeded()) {
+        let message = format!("{} is outside what the test covers", refusing.said(facet));
+        return reason(facet, CoverAnswer::NotCovered, &[refusing.cited], message);
+    }
+    if let Some(open) = outside().next() {
+        let most =
+            open.most().map_or_else(|| "the test covers".to_owned(), |most| bendproof_measure::say(&most));
         let message = format!(
-            "the code counts weld metal, and {facet} {said} is that of the base metal; it is covered only \
-             where this process puts in no more than {most}, so state how much it puts in"
+            "the code counts weld metal, and {} is that of the base metal; it is covered only where this \
+             process puts in no more than {most}, so state how much it puts in",
+            open.said(facet)
         );
-        return reason(facet, CoverAnswer::NotSure, &[*cited], message);
+        return reason(facet, CoverAnswer::NotSure, &[open.cited], message);
     }
-    reason(facet, CoverAnswer::Covered, &rules, format!("{facet} {said} is covered"))
+    let said: Vec<String> = ranges.iter().map(|r| r.said(facet)).collect();
+    let message = format!("{} is covered", said.first().cloned().unwrap_or_default());
+    reason(facet, CoverAnswer::Covered, &rules, message)
+}
+
+/// A range with the size of the joint it speaks of.
+struct Ranged<'a> {
+    cited: &'a Cited,
+    covered: &'a Covered,
+    /// The size held against it.
+    size: Option<Quantity>,
+    /// That size, where it is the weld metal of the process.
+    deposit: Option<Quantity>,
+    /// The range is of weld metal, and only the base metal is known: its weld
+    /// metal may be less.
+    is_thicker: bool,
+}
+
+impl Ranged<'_> {
+    fn holds(&self) -> bool {
+        self.size.is_some_and(|size| contains(self.covered, &size))
+    }
+
+    fn is_exceeded(&self) -> bool {
+        self.size.is_some_and(|size| exceeds(self.covered, &size))
+    }
+
+    /// The greatest covered, as the joint was measured.
+    fn most(&self) -> Option<Quantity> {
+        let (max, size) = self.covered.max.zip(self.size)?;
+        Some(Quantity { si: in_system_of(&size, max), ..size })
+    }
+
+    fn said(&self, facet: Facet) -> String {
+        let said = self.size.map(|size| bendproof_measure::say(&size)).unwrap_or_default();
+        match self.deposit {
+            Some(_) => format!("a deposit of {said}"),
+            None => format!("{facet} {said}"),
+        }
+    }
 }
 
 /// An end of a range for sizes measured as this one is.
@@ -425,6 +469,10 @@ fn in_time(standing: &Standing, joint: &Joint) -> Option<CoverReason> {
             let rules = vec![refusal.rule.clone()];
             let (facet, answer) = (Some(Facet::Continuity), CoverAnswer::NotCovered);
             return Some(CoverReason { facet, answer, rules, message });
+        }
+        (Some(until), None) if day > until && standing.may_hold(day) => {
+            let message = format!("{day} is after {until}, and what was done since may not count");
+            (CoverAnswer::NotSure, message)
         }
         (Some(until), None) if day > until => {
             (CoverAnswer::NotCovered, format!("{day} is after the period that ends {until}"))

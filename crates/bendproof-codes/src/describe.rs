@@ -151,9 +151,14 @@ impl Rule {
                 let to = if *max_excluded { "under" } else { "to" };
                 vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
             }
-            Demand::Months(months) => vec![format!("{months} months; the day they end is covered")],
-            Demand::MonthsShort(months) => {
-                vec![format!("{months} months; the day before they end is the last covered")]
+            Demand::Months(months, counted) => {
+                vec![format!("{months} months, {}; the day they end is covered", counted.text())]
+            }
+            Demand::MonthsShort(months, counted) => {
+                vec![format!(
+                    "{months} months, {}; the day before they end is the last covered",
+                    counted.text()
+                )]
             }
             Demand::Ends { months, renewable } => {
                 let again = if *renewable { "a renewal starts them again" } else { "nothing prolongs them" };

@@ -76,11 +76,8 @@ fn detail(names: &Names, test: &PassedTest, fillet: bool) -> Option<String> {
 
 fn dimensions(test: &PassedTest, fillet: bool) -> Option<String> {
     let mm = |size: Quantity| round_to(size.si * 1e3, 1);
-    let thickness = if fillet {
-        format!("t{}", mm(test.thickness))
-    } else {
-        format!("s{}", mm(test.deposit.unwrap_or(test.thickness)))
-    };
+    let thickness =
+        if fillet { format!("t{}", mm(test.thickness)) } else { format!("s{}", mm(test.deposited()?)) };
     match test.shape {
         TestShape::Plate => Some(thickness),
         TestShape::Pipe => Some(format!("{thickness} D{}", mm(test.outside_diameter?))),

@@ -132,6 +132,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("shape", Sort::Word, "plate or pipe"),
     ("thickness", Sort::Length, "plate thickness or pipe wall of the test"),
     ("deposit", Sort::Length, "thickness of weld metal put in by this welder and process"),
+    ("shared", Sort::Flag, "another process welded part of the joint"),
     ("layers", Sort::Number, "layers of that deposit"),
     ("pipe_size", Sort::Length, "nominal size of the test pipe where stated, else its outside diameter"),
     ("outside_diameter", Sort::Length, "outside diameter of the test pipe"),

@@ -10,8 +10,8 @@ use crate::fact::{Facts, Known};
 use crate::passed::{PassedTest, StandingError, check};
 use crate::rule::{Demand, Rule};
 use crate::specimens::Cited;
-use crate::standing::{Standing, doubt, not_given, standing};
-use crate::words::{Event, Facet, Hold, RuleKind};
+use crate::standing::{Doubt, Standing, doubt, not_given, standing};
+use crate::words::{Counted, Event, Facet, Hold, RuleKind};
 
 /// What a passed test covers as it was known on a day: uses and renewals after
 /// that day do not count, and nothing is covered before the test was finished.
@@ -21,8 +21,11 @@ use crate::words::{Event, Facet, Hold, RuleKind};
 pub fn standing_on(code: &Code, test: &PassedTest, day: Date) -> Result<Standing, StandingError> {
     check(test)?;
     let mut known = test.clone();
-    known.uses.retain(|used| *used <= day);
-    known.details.renewals.retain(|renewed| *renewed <= day);
+    let details = &mut known.details;
+    let dated = [&mut details.confirmed, &mut details.other_transfer, &mut details.renewals];
+    for days in dated.into_iter().chain([&mut known.uses]) {
+        days.retain(|d| *d <= day);
+    }
     let mut out = standing(code, &known)?;
     out.on = Some(day);
     out.hold = Some(held(&out, day));
@@ -33,6 +36,7 @@ fn held(standing: &Standing, day: Date) -> Hold {
     match standing.until {
         _ if day < standing.finished => Hold::NotYet,
         _ if standing.refused.is_some() || standing.not_prolonged.is_some() => Hold::Nothing,
+        Some(until) if day > until && standing.may_hold(day) => Hold::NotKnown,
         Some(until) if day > until => Hold::Lapsed,
         Some(_) if standing.knows_its_end() => Hold::Held,
         _ => Hold::NotKnown,
@@ -43,6 +47,11 @@ impl Standing {
     /// Whether nothing is left open about how long it lasts.
     pub fn knows_its_end(&self) -> bool {
         !self.doubts.iter().any(|d| d.facet == Some(Facet::Continuity) && !self.is_gap(&d.rule))
+    }
+
+    /// Whether uses that may not count would still hold it on a day.
+    pub(crate) fn may_hold(&self, day: Date) -> bool {
+        self.until_perhaps.is_some_and(|last| day <= last)
     }
 
     /// Whether a doubt about time tells of a gap, which the last day settles.
@@ -56,9 +65,12 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
     for rule in code.of_kind(RuleKind::Continuity) {
         match (&rule.demand, rule.applies(facts)) {
             (_, Known::No) => {}
-            (Demand::Months(_) | Demand::MonthsShort(_), Known::Yes) => run(rule, test, &test.uses, out),
+            (Demand::Months(_, counted) | Demand::MonthsShort(_, counted), Known::Yes) => {
+                used(rule, *counted, test, out);
+            }
             (Demand::Ends { renewable, .. }, Known::Yes) => {
-                run(rule, test, if *renewable { &test.details.renewals } else { &[] }, out);
+                let days = if *renewable { test.details.renewals.as_slice() } else { &[] };
+                run(rule, test, days, days, out);
             }
             (Demand::Doubt { facet, .. }, Known::Yes) => out.doubts.push(doubt(rule, *facet)),
             (Demand::Refuse, Known::Yes) => {
@@ -66,7 +78,7 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
                 out.doubts.push(refusal.clone());
                 out.not_prolonged.get_or_insert(refusal);
             }
-            (Demand::Months(_) | Demand::MonthsShort(_) | Demand::Ends { .. }, Known::Missing(fact)) => {
+            (Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
                 not_given(rule, fact, Some(Facet::Continuity), out);
             }
             // A refusal that waits for more than one fact is far from sure to come.
@@ -78,32 +90,60 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
     }
 }
 
-/// The period runs from each day to the next, and a day after it ended revives
-/// nothing.
-fn run(rule: &Rule, test: &PassedTest, days: &[Date], out: &mut Standing) {
-    if out.refused.is_some() {
-        return;
+/// A period kept by use: by the days that count for certain, and perhaps by all.
+fn used(rule: &Rule, counted: Counted, test: &PassedTest, out: &mut Standing) {
+    let details = &test.details;
+    let all = [test.uses.as_slice(), &details.other_transfer].concat();
+    let sure = match counted {
+        Counted::Process => all.clone(),
+        Counted::ShortCircuitApart => test.uses.clone(),
+        Counted::Confirmed => test.uses.iter().copied().filter(|d| details.confirmed.contains(d)).collect(),
+    };
+    if run(rule, test, &sure, &all, out) {
+        let facet = Some(Facet::Continuity);
+        // The last days say for which days it matters.
+        out.gaps.push(rule.id.clone());
+        out.doubts.push(Doubt { message: counted.doubt().to_owned(), ..doubt(rule, facet) });
     }
-    let mut days = days.to_vec();
-    days.sort_unstable();
-    let mut until = rule.demand.last_day(test.finished);
-    let mut has_gap = false;
-    for day in days {
-        if until.is_some_and(|last| day > last) {
-            has_gap = true;
-            out.gaps.push(rule.id.clone());
-            out.doubts.push(doubt(rule, Some(Facet::Continuity)));
-            break;
-        }
-        until = rule.demand.last_day(day);
+}
+
+/// Runs a period from each day to the next and tells whether the days that may
+/// not count would hold it longer than those that do for certain.
+fn run(rule: &Rule, test: &PassedTest, sure: &[Date], all: &[Date], out: &mut Standing) -> bool {
+    if out.refused.is_some() {
+        return false;
+    }
+    let (until, _) = last_of(rule, test.finished, sure);
+    let (perhaps, has_gap) = last_of(rule, test.finished, all);
+    if has_gap {
+        out.gaps.push(rule.id.clone());
+        out.doubts.push(doubt(rule, Some(Facet::Continuity)));
     }
     out.because.push(Cited::of(rule));
-    if until.is_some() && out.until.is_none_or(|so_far| until.is_some_and(|u| u < so_far)) {
-        out.until = until;
-        out.ended = until.filter(|_| has_gap);
+    let Some((until, perhaps)) = until.zip(perhaps) else { return false };
+    if out.until.is_none_or(|so_far| until < so_far) {
+        out.until = Some(until);
+        out.ended = Some(until).filter(|day| has_gap && *day == perhaps);
         out.until_note = rule.note.clone();
         out.continuity = Some(Cited::of(rule));
     }
+    out.until_perhaps = Some(out.until_perhaps.map_or(perhaps, |so_far| so_far.min(perhaps)));
+    perhaps > until
+}
+
+/// The last day covered, and whether a day came after it; such a day revives
+/// nothing.
+fn last_of(rule: &Rule, finished: Date, days: &[Date]) -> (Option<Date>, bool) {
+    let mut days = days.to_vec();
+    days.sort_unstable();
+    let mut until = rule.demand.last_day(finished);
+    for day in days {
+        if until.is_some_and(|last| day > last) {
+            return (until, true);
+        }
+        until = rule.demand.last_day(day);
+    }
+    (until, false)
 }
 
 /// A sentence about the life of a qualification.

@@ -66,8 +66,8 @@ pub use lasting::{Advice, renewal, standing_on};
 pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
-    Neighbour, Reach, THICKNESS_STEPS, asks_figure, counts_nominal_pipe, joint_like, neighbours,
-    thickness_reach, thickness_step_m,
+    Neighbour, Reach, THICKNESS_STEPS, asks_confirmation, asks_figure, counts_nominal_pipe, joint_like,
+    neighbours, thickness_reach, thickness_step_m,
 };
 pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
 pub use passed::{PassedTest, StandingError, TestDetails};
@@ -91,6 +91,7 @@ pub use specimens::{
 pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};
 pub use words::{
-    Basis, Cause, Claim, Event, Facet, Flaw, FluidService, Hold, JointBacking, JointKind, JointPosition,
-    Place, Purpose, QualityLevel, RuleKind, Status, StrapKind, TestShape, Verdict, WeldKind, Zone,
+    Basis, Cause, Claim, Counted, Event, Facet, Flaw, FluidService, Hold, JointBacking, JointKind,
+    JointPosition, Place, Purpose, QualityLevel, RuleKind, Status, StrapKind, TestShape, Verdict, WeldKind,
+    Zone,
 };

@@ -10,7 +10,7 @@ use crate::fact::{Sort, number};
 use crate::load::{allow_keys, extent, fact_named, pair, strings, word};
 use crate::rule::{Counts, Demand, PipeRow};
 use crate::spans::{Most, Stretch};
-use crate::words::{Facet, Verdict};
+use crate::words::{Counted, Facet, Verdict};
 
 pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
     let is = table.get("is").and_then(Value::as_str).ok_or("`is` says what is demanded")?;
@@ -37,9 +37,9 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "positions" => read.positions(),
         "range" => read.range(),
         "months" | "months_short" => {
-            read.only(&["months"])?;
+            read.only(&["months", "counts"])?;
             let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
-            read.months().map(demand)
+            Ok(demand(read.months()?, read.counted()?))
         }
         "ends" => {
             read.only(&["months", "renewable"])?;
@@ -108,6 +108,12 @@ impl Reader<'_> {
     /// A list that may be left out.
     fn list(&self, key: &str) -> Result<Vec<String>, String> {
         self.table.get(key).map_or(Ok(Vec::new()), |_| self.strings(key))
+    }
+
+    /// Which days of use keep the period running.
+    fn counted(&self) -> Result<Counted, String> {
+        let word = self.get("counts")?.as_str().ok_or("`counts` is a word")?;
+        Counted::from_word(word).ok_or_else(|| format!("`counts` is one of {}", Counted::WORDS.join(", ")))
     }
 
     fn months(&self) -> Result<i32, String> {

@@ -15,7 +15,7 @@ use crate::passed::PassedTest;
 use crate::rule::{Demand, Rule, Test};
 use crate::specimens::Cited;
 use crate::standing::Standing;
-use crate::words::{Facet, JointBacking, JointKind, JointPosition, RuleKind, TestShape};
+use crate::words::{Counted, Facet, JointBacking, JointKind, JointPosition, RuleKind, TestShape};
 
 /// What a code answers about some joints next to the test.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,6 +85,14 @@ pub fn asks_figure(code: &Code) -> bool {
     code.of_kind(RuleKind::Standing).any(|rule| rule.when.iter().any(|c| c.fact == "figure"))
 }
 
+/// Whether the code counts only work that somebody confirmed.
+pub fn asks_confirmation(code: &Code) -> bool {
+    code.of_kind(RuleKind::Continuity).any(|rule| match rule.demand {
+        Demand::Months(_, counted) | Demand::MonthsShort(_, counted) => counted == Counted::Confirmed,
+        _ => false,
+    })
+}
+
 fn asks_of(extent: &Extent, fact: &str) -> bool {
     match extent {
         Extent::Times { of, .. } => *of == fact,
@@ -118,6 +126,7 @@ pub fn joint_like(code: &Code, test: &PassedTest) -> Joint {
             fm_group: test.details.fm_group.clone(),
             filler_type: test.details.filler_type.clone(),
             layers: test.layers,
+            deposit: None,
             rotated: (test.shape == TestShape::Pipe).then_some(position == Some(Position::G1)),
         },
     }

@@ -28,7 +28,8 @@ pub struct PassedTest {
     pub shape: TestShape,
     /// Plate thickness or pipe wall.
     pub thickness: Quantity,
-    /// Weld metal put in with this process; the thickness when absent.
+    /// Weld metal put in with this process; the thickness when absent, unless
+    /// another process welded part of the joint.
     pub deposit: Option<Quantity>,
     /// Layers of that deposit.
     pub layers: Option<u32>,
@@ -48,9 +49,8 @@ pub struct PassedTest {
     pub procedure_test: bool,
     /// Day the welding was finished.
     pub finished: Date,
-    /// Later days on which this welder used the same process (short-circuit
-    /// counted apart where the code does), or on which the work was confirmed
-    /// where the code asks for that, in any order.
+    /// Later days on which this welder used the same process as the test was
+    /// welded: with short-circuit transfer, or without it. In any order.
     pub uses: Vec<Date>,
 }
 
@@ -68,6 +68,16 @@ pub struct TestDetails {
     /// Figure of the code an open-root pipe was prepared to: `no-backing`, or
     /// `other` for none of the code's; `None` where nobody said.
     pub figure: Option<String>,
+    /// Another process that welded part of the same joint. Without a stated
+    /// deposit nobody knows then how much this process put in.
+    pub other_process: Option<Process>,
+    /// Those days of [`PassedTest::uses`] on which somebody named confirmed the
+    /// work.
+    pub confirmed: Vec<Date>,
+    /// Later days on which the same process was used with another metal
+    /// transfer: short-circuit where the test had none, or the reverse, or with
+    /// a transfer that was not stated.
+    pub other_transfer: Vec<Date>,
     /// A fillet piece was welded beside the groove test.
     pub fillet_piece: bool,
     /// The machine shaped the short-circuit current.
@@ -161,7 +171,8 @@ pub(crate) fn check(test: &PassedTest) -> Result<(), StandingError> {
         }
     }
     check_piece(test)?;
-    let days = test.uses.iter().map(|day| ("a use", *day));
+    let uses = test.uses.iter().chain(&test.details.confirmed).chain(&test.details.other_transfer);
+    let days = uses.map(|day| ("a use", *day));
     let mut days = days.chain(test.details.renewals.iter().map(|day| ("a renewal", *day)));
     match days.find(|(_, day)| *day < test.finished) {
         Some((what, used)) => Err(StandingError::UsedBefore { what, used, finished: test.finished }),
@@ -240,6 +251,13 @@ impl PassedTest {
         pieces.map(|p| names.of_test(*p, &self.progressions).unwrap_or(p.word())).collect()
     }
 
+    /// Weld metal of this process; `None` where another process put in part of
+    /// the joint and nobody said how much this one did.
+    pub(crate) fn deposited(&self) -> Option<Quantity> {
+        let whole = self.details.other_process.is_none().then_some(self.thickness);
+        self.deposit.or(whole)
+    }
+
     /// One layer or several, where they were counted.
     pub(crate) fn runs(&self) -> Option<&'static str> {
         self.layers.map(|layers| if layers > 1 { "multi" } else { "single" })
@@ -258,7 +276,8 @@ impl PassedTest {
             .set("positions", words(self.positions.iter().map(|p| p.word())))
             .set("progressions", words(self.progressions.iter().map(|p| p.word())))
             .measure("thickness", Some(self.thickness))
-            .measure("deposit", Some(self.deposit.unwrap_or(self.thickness)))
+            .measure("deposit", self.deposited())
+            .flag("shared", self.details.other_process.is_some())
             .measure("outside_diameter", self.outside_diameter)
             .measure("pipe_size", self.nominal_size.or(self.outside_diameter))
             .flag("nominal_stated", self.nominal_size.is_some())

@@ -12,7 +12,7 @@ use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known};
 use crate::procedure::Allowed;
 use crate::spans::{Most, Stretch};
-use crate::words::{Basis, Claim, Facet, RuleKind, Status, Verdict};
+use crate::words::{Basis, Claim, Counted, Facet, RuleKind, Status, Verdict};
 
 /// A rule with everything the data says about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -249,10 +249,10 @@ pub enum Demand {
     },
     /// Months of disuse after which the qualification ends; the day that many
     /// months on is still covered.
-    Months(i32),
+    Months(i32, Counted),
     /// Months of disuse with which the qualification ends; the day that many
     /// months on is no longer covered, the day before it is.
-    MonthsShort(i32),
+    MonthsShort(i32, Counted),
     /// Months after which the qualification ends, used or not; that day is
     /// still covered.
     Ends {
@@ -458,7 +458,7 @@ impl Demand {
                 };
                 Known::all([low, high].into_iter())
             }
-            Demand::Months(_) | Demand::MonthsShort(_) => self.still_good("last_used", facts),
+            Demand::Months(..) | Demand::MonthsShort(..) => self.still_good("last_used", facts),
             Demand::Ends { .. } => self.still_good("last_renewed", facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
             Demand::Strap { length, thickness, edge_radius, .. } => Known::all(
@@ -482,8 +482,8 @@ impl Demand {
     /// demand sets no period or the day lies past the calendar's end.
     pub(crate) fn last_day(&self, from: Date) -> Option<Date> {
         match self {
-            Demand::Months(months) | Demand::Ends { months, .. } => from.checked_add(months.months()).ok(),
-            Demand::MonthsShort(months) => from.checked_add(months.months()).ok()?.yesterday().ok(),
+            Demand::Months(months, _) | Demand::Ends { months, .. } => from.checked_add(months.months()).ok(),
+            Demand::MonthsShort(months, _) => from.checked_add(months.months()).ok()?.yesterday().ok(),
             _ => None,
         }
     }

@@ -127,6 +127,10 @@ pub struct Standing {
     pub finished: Date,
     /// Last day covered; `None` when the code sets no period here.
     pub until: Option<Date>,
+    /// The last day covered if every use counts, those with another metal
+    /// transfer and those nobody confirmed too; between `until` and this day it
+    /// is not sure whether it is held.
+    pub until_perhaps: Option<Date>,
     /// The last day before a gap in the history: the qualification ended then,
     /// and later uses revived nothing.
     pub ended: Option<Date>,
@@ -202,6 +206,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         runs: Vec::new(),
         finished: test.finished,
         until: None,
+        until_perhaps: None,
         ended: None,
         on: None,
         hold: None,
@@ -239,14 +244,21 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(_) | Demand::MonthsShort(_) | Demand::Ends { .. } => Some(Facet::Continuity),
+        Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. } => Some(Facet::Continuity),
         _ => None,
     }
 }
 
 /// Several rules that wait for one fact make one doubt.
 pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut Standing) {
-    let message = format!("{} of the test: not given", spaced(fact));
+    let message = match fact {
+        "deposit" => {
+            "deposit of the test: not given, and another process welded part of the joint; state how \
+                      much weld metal this process put in"
+                .to_owned()
+        }
+        _ => format!("{} of the test: not given", spaced(fact)),
+    };
     if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
         let (joints, backing) = (Vec::new(), Vec::new());
         out.doubts.push(Doubt { facet, joints, backing, rule: rule.id.clone(), message });

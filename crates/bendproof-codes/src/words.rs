@@ -71,6 +71,44 @@ words! {
 }
 
 words! {
+    /// Which days of use keep a period running for certain; any other day of use
+    /// of the process may, which is not sure.
+    Counted {
+        /// Every use of the process, with whatever metal transfer.
+        Process = "process",
+        /// Uses as the test was: with short-circuit transfer, or without it.
+        ShortCircuitApart = "short-circuit-apart",
+        /// The same, where somebody named has confirmed the work.
+        Confirmed = "confirmed",
+    }
+}
+
+impl Counted {
+    /// For a sentence about the period.
+    pub(crate) fn text(self) -> &'static str {
+        match self {
+            Counted::Process => "any use of the process counts",
+            Counted::ShortCircuitApart => "short-circuit use counts apart from other use of the process",
+            Counted::Confirmed => "only work that was confirmed counts",
+        }
+    }
+
+    /// Why a day of use is not counted for certain.
+    pub(crate) fn doubt(self) -> &'static str {
+        match self {
+            Counted::Process | Counted::ShortCircuitApart => {
+                "a use with another metal transfer than the test's, or with none stated, may not keep the test: \
+                 short-circuit counts apart. State the transfer, or log a use as the test was welded"
+            }
+            Counted::Confirmed => {
+                "a day of use does not keep the test by itself: the work must be confirmed, within the range, by \
+                 the responsible person or the examiner. Write for it who checked it"
+            }
+        }
+    }
+}
+
+words! {
     /// Where a rule stands in its life.
     Status {
         /// New; may change.

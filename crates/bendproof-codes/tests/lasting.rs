@@ -64,6 +64,7 @@ fn joint() -> Joint {
             filler_type: Some("S".to_owned()),
             layers: Some(1),
             rotated: Some(false),
+            deposit: None,
         },
     }
 }
@@ -334,6 +335,9 @@ proptest! {
         use jiff::ToSpan;
         let mut test = plate();
         test.uses = uses.iter().map(|n| test.finished.checked_add(n.days()).unwrap()).collect();
+        // Some confirmed, some with another transfer.
+        test.details.confirmed = test.uses.iter().copied().step_by(2).collect();
+        test.details.other_transfer = test.uses.iter().copied().skip(1).step_by(3).collect();
         let on = |n: i32| test.finished.checked_add(n.days()).unwrap();
         let standing = standing(code, &test).unwrap();
         let answer = |n| covers(&standing, &Joint { day: Some(on(n)), ..joint() }).answer;
@@ -347,12 +351,58 @@ proptest! {
         let mut test = plate();
         let on = |n: i32| "2024-03-11".parse::<jiff::civil::Date>().unwrap().checked_add(n.days()).unwrap();
         test.uses = uses.iter().map(|n| on(*n)).collect();
+        test.details.confirmed = test.uses.iter().copied().step_by(2).collect();
+        test.details.other_transfer = test.uses.iter().copied().skip(1).step_by(3).collect();
         let mut then = test.clone();
         then.uses.retain(|u| *u <= on(day));
+        then.details.confirmed.retain(|u| *u <= on(day));
+        then.details.other_transfer.retain(|u| *u <= on(day));
         let (now, then) = (standing_on(code, &test, on(day)).unwrap(), standing_on(code, &then, on(day)).unwrap());
         prop_assert_eq!(now.hold, then.hold);
         // The whole history, asked about that day, agrees.
         let whole = covers(&standing(code, &test).unwrap(), &Joint { day: Some(on(day)), ..joint() }).answer;
         prop_assert_eq!(whole, covers(&now, &joint()).answer);
+    }
+
+    /// Less said of the later work never holds a test longer: not a use that
+    /// nobody confirmed, nor one with another transfer.
+    #[test]
+    fn less_said_of_the_work_never_holds_longer(code in any_code(), uses in prop::collection::vec(1_i32..500, 1..6), cut in 0_usize..6, day in 0_i32..900) {
+        use jiff::ToSpan;
+        let mut test = plate();
+        let on = |n: i32| test.finished.checked_add(n.days()).unwrap();
+        let days: Vec<jiff::civil::Date> = uses.iter().map(|n| on(*n)).collect();
+        let asked = Joint { day: Some(on(day)), ..joint() };
+        test.uses = days.clone();
+        test.details.confirmed = days.clone();
+        let whole = covers(&standing(code, &test).unwrap(), &asked).answer;
+        let mut bare = test.clone();
+        bare.details.confirmed.truncate(cut);
+        let mut apart = test.clone();
+        apart.details.other_transfer = apart.uses.split_off(cut.min(days.len()));
+        for less in [bare, apart] {
+            let answer = covers(&standing(code, &less).unwrap(), &asked).answer;
+            prop_assert!(answer >= whole, "{answer:?} after {whole:?}");
+        }
+    }
+
+    /// A larger deposit of the joint is never covered where a smaller is not, and
+    /// a stated deposit of the test never covers less for being known.
+    #[test]
+    fn more_weld_metal_is_never_easier(code in any_code(), least in 4.0_f64..12.0, more in 0.1_f64..8.0) {
+        let test = PassedTest { deposit: Some(mm(6.0)), ..plate() };
+        let standing = standing(code, &test).unwrap();
+        let answer = |deposit: f64| {
+            let details = JointDetails { deposit: Some(mm(deposit)), ..joint().details };
+            covers(&standing, &Joint { thickness: Some(mm(20.0)), details, ..joint() }).answer
+        };
+        prop_assert!(answer(least + more) >= answer(least));
+        let shared = |deposit| {
+            let details = TestDetails { other_process: Some(Process::Gtaw), ..plate().details };
+            let test = PassedTest { deposit, details, ..plate() };
+            covers(&bendproof_codes::standing(code, &test).unwrap(), &joint()).answer
+        };
+        prop_assert!(shared(None) >= covers(&bendproof_codes::standing(code, &plate()).unwrap(), &joint()).answer);
+        prop_assert!(shared(None) != CoverAnswer::Covered, "{}", code.id);
     }
 }

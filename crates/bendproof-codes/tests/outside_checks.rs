@@ -227,6 +227,10 @@ fn passed_test(t: &Table) -> PassedTest {
     }
 }
 
+fn days(t: &Table, key: &str) -> Vec<jiff::civil::Date> {
+    list(t, key).unwrap_or_default().iter().map(|d| d.parse().unwrap()).collect()
+}
+
 fn test_details(t: &Table) -> TestDetails {
     let owned = |key: &str| text(t, key).map(str::to_owned);
     let flag = |key: &str| t.get(key).is_some_and(|v| v.as_bool().unwrap());
@@ -234,11 +238,14 @@ fn test_details(t: &Table) -> TestDetails {
         fm_group: owned("fm_group"),
         filler_type: owned("filler_type"),
         backing: text(t, "backing_detail").map(|w| JointBacking::from_word(w).unwrap()),
+        other_process: text(t, "other_process").map(|w| Process::from_word(w).unwrap()),
+        confirmed: days(t, "confirmed"),
+        other_transfer: days(t, "other_transfer"),
         figure: owned("figure"),
         fillet_piece: flag("fillet_piece"),
         waveform: flag("waveform"),
         route: owned("route"),
-        renewals: list(t, "renewals").unwrap_or_default().iter().map(|d| d.parse().unwrap()).collect(),
+        renewals: days(t, "renewals"),
         quality_system: owned("quality_system"),
         ped_category: owned("ped_category"),
     }
@@ -260,6 +267,7 @@ fn joint(j: &Table) -> Joint {
             fm_group: text(j, "fm_group").map(str::to_owned),
             filler_type: text(j, "filler_type").map(str::to_owned),
             layers: j.get("layers").map(|v| u32::try_from(v.as_integer().unwrap()).unwrap()),
+            deposit: size(j, "deposit"),
             rotated: j.get("rotated").map(|v| v.as_bool().unwrap()),
         },
     }

@@ -74,7 +74,12 @@ fn each_shape_of_limit_can_be_tightened() {
             "at_most = { inch = \"1/16\", mm = 1.6 }",
             "of 4 straps at most 1 with an opening over 1/16 in [1.6 mm], else reject",
         ),
-        ("aws-d1.1", "d11-continuity-six-months", "months = 3", "3 months; the day they end is covered"),
+        (
+            "aws-d1.1",
+            "d11-continuity-six-months",
+            "months = 3",
+            "3 months, short-circuit use counts apart from other use of the process; the day they end is covered",
+        ),
     ] {
         let code_id = if code_id == "cfr192" { "49-cfr-192" } else { code_id };
         let code = ours(code_id, &entry(rule, limit)).unwrap();
@@ -263,7 +268,7 @@ fn a_rule_of_the_shops_own_grants_nothing() {
             .replace("kind = \"bend\"", "kind = \"bend\"\nwhen = { place = \"corner\" }"),
         granting(
             "continuity",
-            "is = \"months\", months = 99",
+            "is = \"months\", months = 99, counts = \"process\"",
             "last_used = \"2026-01-01\", ask_day = \"2026-01-02\"",
             "last_used = \"2000-01-01\", ask_day = \"2026-01-02\"",
         ),
@@ -385,7 +390,7 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
                 Demand::Range { max: Extent::Times { .. } | Extent::Unlimited, .. } => {
                     format!("at_most = {{ inch = {part:.9}, mm = {:.9} }}", 25.0 * part)
                 }
-                Demand::Months(n) | Demand::MonthsShort(n) if *n > 1 => format!("months = {}", n - 1),
+                Demand::Months(n, _) | Demand::MonthsShort(n, _) if *n > 1 => format!("months = {}", n - 1),
                 _ => return None,
             };
             Some(entry(&rule.id, &limit))

@@ -215,10 +215,10 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
     let extension_m = r.si("settings.extension");
     let deposition_efficiency = r.si("settings.deposition_efficiency");
     let interpass_max_k = r.si("settings.interpass_max");
-    for path in ["short_arc", "layers", "heat_treated"] {
+    for path in ["short_arc", "layers", "other_process", "heat_treated"] {
         r.text(&format!("settings.{path}"));
     }
-    deposit_fits(r);
+    deposit_fits(r, "settings.deposit_thickness", "fit.thickness");
     let prices = Prices {
         wire_per_kg: r.si("price.wire").unwrap_or(0.0),
         gas_per_m3: r.si("price.gas").unwrap_or(0.0),
@@ -251,8 +251,8 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
 }
 
 /// No more weld metal than the joint is thick.
-fn deposit_fits(r: &mut Reader<'_>) {
-    let (deposit, thickness) = (r.si("settings.deposit_thickness"), r.si("fit.thickness"));
+pub fn deposit_fits(r: &mut Reader<'_>, deposit_path: &str, thickness_path: &str) {
+    let (deposit, thickness) = (r.si(deposit_path), r.si(thickness_path));
     if let (Some(deposit), Some(thickness)) = (deposit, thickness)
         && deposit > thickness
     {
@@ -261,7 +261,7 @@ fn deposit_fits(r: &mut Reader<'_>) {
             length_both(deposit),
             length_both(thickness)
         );
-        r.note(Finding::error("settings.deposit_thickness", message));
+        r.note(Finding::error(deposit_path, message));
     }
 }
 

@@ -152,6 +152,7 @@ const COUPON_SPECS: &[Spec] = &[
 
     field("settings.short_arc", "short arc", What::Words(SHORT_ARCS), Default("plain"), "Whether the machine shapes the current of a short-circuit arc."),
     field("settings.deposit_thickness", "deposit thickness", DEPOSIT, Optional, "Weld metal put in with this process; the thickness when left out. Leave it out when one process fills the whole joint."),
+    field("settings.other_process", "other process", What::Words(Process::WORDS), Optional, OTHER_PROCESS_DOC),
     field("settings.layers", "layers", What::Count(1, 99), Optional, "Layers of that deposit as welded; some codes give more for three and over."),
     field("settings.heat_treated", "heat treatment after welding", What::Words(YES_NO), Optional, "Whether the coupon was heat-treated after welding; hardness limits go by it."),
 
@@ -311,7 +312,7 @@ const INDICATIONS: &[&str] = &[
     "copper",
 ];
 const NOMINAL_SIZE: What = pipe_size("nominal pipe size");
-const DEPOSIT: What =
+pub(crate) const DEPOSIT: What =
     length("deposit thickness", 1.0 / 32.0, 8.0, "leave out when one process filled the whole joint");
 /// Pascals in a thousand pounds on the square inch.
 const KSI_PA: f64 = 6_894_757.293_168_361;
@@ -399,6 +400,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("shape", "shape", What::Words(&["plate", "pipe"]), Required, "Plate or pipe."),
     field("thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
     field("deposit_thickness", "deposit thickness", DEPOSIT, Optional, "Weld metal of this process; the thickness when left out."),
+    field("other_process", "other process", What::Words(Process::WORDS), Optional, OTHER_PROCESS_DOC),
     field("layers", "layers", What::Count(1, 99), Optional, "Layers of this process, where the code asks for three."),
     field("outside_diameter", "outside diameter", length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Needed for pipe."),
     field("nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Pipe size as ordered, where a code counts in it."),
@@ -407,10 +409,11 @@ const RECORD_SPECS: &[Spec] = &[
     field("filler", "filler", What::Text(32), Optional, "Filler classification."),
     field("purpose", "purpose", What::Words(PURPOSES), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
     field("finished", "finished", What::Date, Required, "The day the last bead was laid."),
-    field("uses.#", "use", What::Date, Optional, "Days on which the process was used since; under ISO 9606-1 the days on which the work was confirmed."),
-    field("use.#.date", "day of use", What::Date, Required, "Day on which the process was used, with what shows it."),
+    field("uses.#", "use", What::Date, Optional, "Days on which the process was used since. ISO 9606-1 counts only confirmed work: write it as use, with who checked it."),
+    field("use.#.date", "day of use", What::Date, Required, "Day on which the process was used, with what shows it; where somebody checked it, the day it was confirmed."),
     field("use.#.evidence", "evidence", What::Text(200), Optional, "What shows the use: job, coupon or log line."),
-    field("use.#.checked_by", "checked by", What::Text(80), Optional, "Who checked it."),
+    field("use.#.checked_by", "checked by", What::Text(80), Optional, "Who checked it: under ISO 9606-1 the responsible person or the examiner, without whom it confirms nothing."),
+    field("use.#.transfer", "transfer used", What::Words(Transfer::WORDS), Optional, "Metal transfer of the use, where it was another than the test's."),
     field("filler_group", "filler group", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1; known from the filler where the program has it."),
     field("filler_type", "filler type", What::Words(FILLER_TYPES), Optional, "S solid, M metal core, B basic and so on, nm without filler; known from the filler where the program has it."),
     field("backing_detail", "backing in detail", What::Words(ROOTS), Optional, "What supported the root, where open or steel says too little."),
@@ -428,6 +431,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.transfer", "transfer asked about", What::Words(Transfer::WORDS), Optional, "Metal transfer, for GMAW."),
     field("ask.#.backing", "backing asked about", What::Words(ROOTS), Optional, "What supports the root of a groove."),
     field("ask.#.thickness", "thickness asked about", length("thickness asked about", 1.0 / 32.0, 12.0, "measure the plate or pipe wall"), Optional, "Thickness of the base metal."),
+    field("ask.#.deposit", "deposit asked about", DEPOSIT, Optional, JOINT_DEPOSIT_DOC),
     field("ask.#.diameter", "diameter asked about", length("diameter asked about", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), Optional, "Outside diameter of pipe."),
     field("ask.#.nominal_size", "nominal pipe size asked about", pipe_size("nominal pipe size asked about"), Optional, "Pipe size as ordered, for codes that count in it; known from the diameter where the pipe table has it."),
     field("ask.#.progression", "progression asked about", What::Words(Progression::WORDS), Optional, "Uphill or downhill, where the weld rises."),
@@ -443,6 +447,8 @@ const RECORD_SPECS: &[Spec] = &[
 /// for the sizes of the figure were read nowhere.
 const FIGURES: &[&str] = &["no-backing", "other"];
 const FIGURE_DOC: &str = "For open-root pipe: no-backing where it was prepared to the code's figure for joints without backing, as AWS D1.1 asks, other where it was not. Whoever prepared it answers for it.";
+const OTHER_PROCESS_DOC: &str = "Another process that welded part of the same joint, as GTAW the root of a GMAW fill, or GMAW again with another transfer. This file tells of one of the two: state its deposit, or how much it covers is not sure.";
+pub(crate) const JOINT_DEPOSIT_DOC: &str = "Weld metal this process puts into a groove, where it does not fill the whole of it; some codes count that and not the base metal.";
 const SHORT_ARCS: &[&str] = &["plain", "waveform"];
 const YES_NO: &[&str] = &["yes", "no"];
 const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];

@@ -2,7 +2,7 @@
 
 use bendproof_weld::words::*;
 
-use crate::fields::{field, length, pipe_size};
+use crate::fields::{DEPOSIT, JOINT_DEPOSIT_DOC, field, length, pipe_size};
 use crate::spec::{FileKind, Need::*, Spec, What};
 
 /// The production joints of a job.
@@ -24,6 +24,7 @@ const JOINTS_SPECS: &[Spec] = &[
     field("joint.#.process", "process", What::Words(Process::WORDS), Required, "Welding process."),
     field("joint.#.transfer", "transfer", What::Words(Transfer::WORDS), Optional, "Metal transfer; needed for GMAW."),
     field("joint.#.thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
+    field("joint.#.deposit", "deposit thickness", DEPOSIT, Optional, JOINT_DEPOSIT_DOC),
     field("joint.#.outside_diameter", "outside diameter", length("outside diameter", 0.25, 120.0, AROUND), Optional, "Outside diameter of pipe."),
     field("joint.#.nominal_size", "nominal pipe size", pipe_size("nominal pipe size"), Optional, "Pipe size as ordered; each code counts in its own, and the other is looked up where the pipe table has it."),
     field("joint.#.backing", "backing", What::Words(&["open", "steel", "backgouged", "gas", "flux", "insert"]), Optional, "What supports the root of a groove; backgouged when welded from both sides."),

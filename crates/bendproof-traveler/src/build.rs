@@ -281,6 +281,7 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
             "interpass_max",
             "short_arc",
             "deposit_thickness",
+            "other_process",
             "layers",
             "heat_treated",
         ],

@@ -4,7 +4,7 @@ use bendproof_codes::{
     Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
     counts_nominal_pipe, find_coupons,
 };
-use bendproof_files::{Document, Finding, JOINTS, Reader, Severity};
+use bendproof_files::{Document, Finding, JOINTS, Reader, Severity, deposit_fits};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::pipe::{PipeSize, pipe_sizes};
 use bendproof_weld::{Process, Progression, Transfer};
@@ -99,6 +99,8 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
         r.note(Finding::error(at("transfer"), message));
     }
     let thickness = r.quantity(&at("thickness"));
+    deposit_fits(r, &at("deposit"), &at("thickness"));
+    let deposit = r.quantity(&at("deposit"));
     let outside = r.quantity(&at("outside_diameter"));
     let nominal = r.quantity(&at("nominal_size"));
     if kind == Some(JointKind::PipeGroove) && outside.is_none() && nominal.is_none() {
@@ -123,6 +125,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
         details: JointDetails {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),
             filler_type: filler.and_then(|f| f.filler_type),
+            deposit,
             ..JointDetails::default()
         },
     };

@@ -7,7 +7,7 @@ use bendproof_codes::{
     Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
     Standing, TestDetails, TestShape, covers, designation, renewal, standing, standing_on,
 };
-use bendproof_files::{Document, Finding, RECORD, Reader, Severity};
+use bendproof_files::{Document, Finding, RECORD, Reader, Severity, deposit_fits};
 use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -84,9 +84,7 @@ pub(crate) fn read_whole(text: &str, told: Told) -> Result<ReadRecord, RecordErr
     let code = r.text("code").and_then(|name| told.code(name));
     let test = passed_test(&mut r);
     for row in r.document().rows("use") {
-        for name in ["evidence", "checked_by"] {
-            r.text(&format!("use.{row}.{name}"));
-        }
+        r.text(&format!("use.{row}.evidence"));
     }
     let rows = r.document().rows("ask");
     let joints: Vec<JobJoint> =
@@ -223,12 +221,11 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
     let (filler, fm_group, filler_type) = Filler::read(r, "");
-    let details = TestDetails { fm_group, filler_type, ..details(r) };
+    let worked = worked(r, process, transfer);
+    let Worked { confirmed, other_transfer, .. } = worked.clone();
+    let details = TestDetails { fm_group, filler_type, confirmed, other_transfer, ..details(r) };
     let purpose = r.text("purpose");
     let finished = r.date("finished");
-    let mut uses = days(r, "uses");
-    let rows = r.document().rows("use");
-    uses.extend(rows.into_iter().filter_map(|row| r.date(&format!("use.{row}.date"))));
     Some(PassedTest {
         welder: welder?.to_owned(),
         process: process?,
@@ -246,14 +243,61 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
         details,
         procedure_test: purpose == Some("procedure"),
         finished: finished?,
-        uses,
+        uses: worked.uses,
     })
+}
+
+/// Days of later work, as the engine counts them.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Worked {
+    pub(crate) uses: Vec<Date>,
+    pub(crate) confirmed: Vec<Date>,
+    pub(crate) other_transfer: Vec<Date>,
+}
+
+impl Worked {
+    /// One more day on which the process of the test was used.
+    pub(crate) fn add(&mut self, day: Date, is_as_tested: bool, is_confirmed: bool) {
+        if !is_as_tested {
+            self.other_transfer.push(day);
+            return;
+        }
+        self.uses.push(day);
+        if is_confirmed {
+            self.confirmed.push(day);
+        }
+    }
+}
+
+/// Whether two uses of a process count as one: both with short-circuit
+/// transfer, or both without it.
+pub(crate) fn is_same_way(process: Process, one: Option<Transfer>, other: Option<Transfer>) -> bool {
+    let is_short = |transfer: Transfer| transfer == Transfer::ShortCircuit;
+    match (one, other) {
+        (Some(one), Some(other)) => is_short(one) == is_short(other),
+        // A transfer that was not stated may be either.
+        _ => process != Process::Gmaw,
+    }
+}
+
+fn worked(r: &mut Reader<'_>, process: Option<Process>, transfer: Option<Transfer>) -> Worked {
+    let mut out = Worked { uses: days(r, "uses"), ..Worked::default() };
+    for row in r.document().rows("use") {
+        let at = |name: &str| format!("use.{row}.{name}");
+        let used = r.word(&at("transfer"), Transfer::from_word).or(transfer);
+        let is_confirmed = r.text(&at("checked_by")).is_some_and(|who| !who.trim().is_empty());
+        if let (Some(day), Some(process)) = (r.date(&at("date")), process) {
+            out.add(day, is_same_way(process, used, transfer), is_confirmed);
+        }
+    }
+    out
 }
 
 /// What only some codes ask, the filler aside.
 fn details(r: &mut Reader<'_>) -> TestDetails {
     TestDetails {
         backing: r.word("backing_detail", JointBacking::from_word),
+        other_process: r.word("other_process", Process::from_word),
         figure: r.text("figure").map(str::to_owned),
         fillet_piece: r.text("fillet_piece") == Some("yes"),
         waveform: r.text("short_arc") == Some("waveform"),
@@ -276,11 +320,13 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
         fm_group,
         filler_type,
         layers: r.count(&at("layers")),
+        deposit: r.quantity(&at("deposit")),
         rotated: r.text(&at("turned")).map(|word| word == "yes"),
     };
     let (transfer, backing) =
         (r.word(&at("transfer"), Transfer::from_word), r.word(&at("backing"), JointBacking::from_word));
     let thickness = r.quantity(&at("thickness"));
+    deposit_fits(r, &at("deposit"), &at("thickness"));
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity(&at("diameter")), r.quantity(&at("nominal_size")));
     let progression = r.word(&at("progression"), Progression::from_word);
@@ -309,6 +355,7 @@ pub(crate) fn question(joint: &Joint) -> String {
     said.extend(joint.transfer.map(|t| t.to_string()));
     said.extend(joint.backing.map(|b| format!("backing {b}")));
     said.extend(joint.thickness.map(|t| format!("{} thick", say(&t))));
+    said.extend(joint.details.deposit.map(|d| format!("deposit {}", say(&d))));
     said.extend(joint.diameter.map(|d| format!("diameter {}", say(&d))));
     said.extend(joint.details.rotated.map(|turned| if turned { "turned" } else { "fixed" }.to_owned()));
     said.extend(joint.filler.iter().map(|f| format!("filler {f}")));

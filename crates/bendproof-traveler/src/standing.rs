@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
+use bendproof_codes::{Code, Hold, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -11,9 +11,9 @@ use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
-use crate::record::Filler;
+use crate::record::{Filler, Worked, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
-use crate::visual::{backing_detail, figure, is_word};
+use crate::visual::{backing_detail, figure, is_word, other_process};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
@@ -38,8 +38,13 @@ fn counted(
 ) -> Result<(&'static Code, PassedTest), String> {
     let code = told.code_of(document).ok_or("the code is not known")?;
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
-    let uses = uses.iter().filter(|u| u.keeps(&test)).map(|u| u.date).collect();
-    Ok((code, PassedTest { uses, ..test }))
+    let mut worked = Worked::default();
+    for used in uses.iter().filter(|u| u.is_of(&test)) {
+        worked.add(used.date, used.is_as(&test), !used.checked_by.trim().is_empty());
+    }
+    let Worked { uses, confirmed, other_transfer } = worked;
+    let details = TestDetails { confirmed, other_transfer, ..test.details.clone() };
+    Ok((code, PassedTest { uses, details, ..test }))
 }
 
 /// A coupon as the test it is, with no later use of the process. Without a
@@ -72,6 +77,7 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
             filler_type: filler.filler_type,
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
+            other_process: other_process(&mut r),
             fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes") == Some(true),
             waveform: is_word(&mut r, "settings.short_arc", "waveform") == Some(true),
             ..TestDetails::default()
@@ -115,17 +121,20 @@ pub struct Use {
     pub transfer: Option<Transfer>,
     /// Job, coupon or log line, and who saw it.
     pub evidence: String,
+    /// Who checked it, where a code asks that the work be confirmed; empty for
+    /// nobody.
+    pub checked_by: String,
 }
 
 impl Use {
-    /// Whether it is a use of the test's process since the test. Of the metal
-    /// transfers only short-circuit is kept apart; a code that does not keep it
-    /// apart would count more.
-    pub(crate) fn keeps(&self, test: &PassedTest) -> bool {
-        let is_short = |transfer: Option<Transfer>| transfer == Some(Transfer::ShortCircuit);
-        self.process == test.process
-            && is_short(self.transfer) == is_short(test.transfer)
-            && self.date >= test.finished
+    /// Whether it is a use of the test's process since the test. What another
+    /// metal transfer counts for is the code's to say.
+    pub(crate) fn is_of(&self, test: &PassedTest) -> bool {
+        self.process == test.process && self.date >= test.finished
+    }
+
+    fn is_as(&self, test: &PassedTest) -> bool {
+        is_same_way(self.process, self.transfer, test.transfer)
     }
 }
 
@@ -162,8 +171,8 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
-    let (code, mut test) = counted(document, &coupon, finished, told, uses).ok()?;
-    test.uses.retain(|used| *used <= on);
+    let known: Vec<Use> = uses.iter().filter(|used| used.date <= on).cloned().collect();
+    let (code, test) = counted(document, &coupon, finished, told, &known).ok()?;
     let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
@@ -190,7 +199,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         lines: held_lines(&standing, log_doubt(&coupon)),
         summary,
         until,
-        is_lapsed: until.is_some_and(|day| day < on),
+        is_lapsed: standing.hold == Some(Hold::Lapsed),
         days_left,
         code,
         test,

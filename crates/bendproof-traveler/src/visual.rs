@@ -6,7 +6,7 @@ use bendproof_codes::{
     WeldKind, examine_together,
 };
 use bendproof_files::{COUPON, Document, Reader};
-use bendproof_weld::Coupon;
+use bendproof_weld::{Coupon, Process};
 
 use crate::judge::shape_word;
 use crate::known::known;
@@ -56,6 +56,11 @@ pub(crate) fn backing_detail(reader: &mut Reader<'_>) -> Option<JointBacking> {
 /// The figure of the code it was prepared to, where written.
 pub(crate) fn figure(reader: &mut Reader<'_>) -> Option<String> {
     Some(reader.text("fit.figure")?.trim().to_lowercase())
+}
+
+/// Another process that welded part of the joint, where written.
+pub(crate) fn other_process(reader: &mut Reader<'_>) -> Option<Process> {
+    reader.word("settings.other_process", Process::from_word)
 }
 
 /// Whether the word at `path` is `yes`; `None` where nothing is written.

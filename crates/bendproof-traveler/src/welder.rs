@@ -97,13 +97,19 @@ pub fn lanes(held: &[Held], on: Date) -> Vec<Lane> {
 impl Lane {
     fn take(&mut self, one: &Held) {
         self.coupons.push(one.number.clone());
-        self.uses.extend(&one.test.uses);
+        self.uses.extend(one.test.uses.iter().chain(&one.test.details.other_transfer));
         let sign = match one.standing.hold {
             Some(Hold::Nothing) | None => return,
             _ if one.standing.knows_its_end() => TimeSign::Held,
             _ => TimeSign::NotSure,
         };
-        self.stretches.push(Stretch { from: one.standing.finished, until: one.standing.until, sign });
+        let (until, perhaps) = (one.standing.until, one.standing.until_perhaps);
+        self.stretches.push(Stretch { from: one.standing.finished, until, sign });
+        // Uses that may not count leave open how long it is held.
+        if let Some(until) = until.filter(|day| perhaps.is_some_and(|last| last > *day)) {
+            let from = until.checked_add(1.day()).unwrap_or(until);
+            self.stretches.push(Stretch { from, until: perhaps, sign: TimeSign::NotSure });
+        }
     }
 
     /// `GMAW short-circuit`.

@@ -20,7 +20,10 @@ progressions = ["uphill"]
 backing = "open"
 filler = "ER70S-6"
 finished = 2024-03-11
-uses = [2024-09-01, 2025-02-20]
+use = [
+    { date = 2024-09-01, checked_by = "Ida Falk" },
+    { date = 2025-02-20, checked_by = "Ida Falk" },
+]
 renewal_route = "b"
 "#;
 
@@ -90,7 +93,7 @@ fn a_question_may_name_a_day_ahead_but_the_record_may_not() {
     let late = ahead.replace("2025-08-20", "2025-08-21");
     assert_eq!(answer_record(&late, today, today).unwrap().asked[0].coverage.answer, CoverAnswer::NotCovered);
     let error = answer_record(&ISO.replace("2025-02-20", "2025-03-02"), today, today).unwrap_err();
-    assert!(error.findings[0].message.starts_with("use is 2025-03-02"), "{:?}", error.findings);
+    assert!(error.findings[0].message.starts_with("day of use is 2025-03-02"), "{:?}", error.findings);
 }
 
 #[test]
@@ -106,6 +109,79 @@ fn the_register_is_a_history() {
         assert_eq!((standing.hold, standing.until), (Some(hold), Some(day(until))), "{on}");
     }
     assert_eq!(read_record(ISO, None).unwrap().hold, None);
+}
+
+#[test]
+fn a_use_nobody_checked_confirms_nothing_under_iso() {
+    let bare = ISO.replace(", checked_by = \"Ida Falk\"", "");
+    let told = answered(&bare, "2024-10-01").standing;
+    assert_eq!((told.hold, told.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
+    let doubt = told.doubts.iter().find(|d| d.rule == "iso9606-confirmation").unwrap();
+    assert!(doubt.message.contains("Write for it who checked it"), "{}", doubt.message);
+    assert_eq!(answered(&bare, "2024-09-11").standing.hold, Some(Hold::Held));
+    assert_eq!(answered(&bare, "2025-08-21").standing.hold, Some(Hold::Lapsed));
+}
+
+const FILL: &str = r#"
+code = "asme-ix-2023"
+welder = "Marek Ostrava"
+positions = ["6G"]
+process = "SMAW"
+shape = "pipe"
+thickness = "0.280 in"
+outside_diameter = "6.625 in"
+progressions = ["uphill"]
+backing = "open"
+filler = "E7018"
+finished = 2026-03-11
+"#;
+
+#[test]
+fn a_root_with_another_process_needs_its_deposit() {
+    let joint = OVERHEAD.replace("transfer = \"short-circuit\"\n", "").replace("ER70S-6", "E7018");
+    let answer = |more: &str, deposit: &str| {
+        let text = format!("{FILL}{more}{joint}{deposit}");
+        answered(&text, "2026-04-01").asked.remove(0).coverage
+    };
+    let two = "other_process = \"GTAW\"\n";
+    assert_eq!(answer("", "").answer, CoverAnswer::Covered);
+    let open = answer(two, "");
+    assert_eq!(open.answer, CoverAnswer::NotSure);
+    assert!(open.reasons.iter().any(|r| r.message.contains("state how much weld metal this process put in")));
+    let stated = format!("{two}deposit_thickness = \"1/8 in\"\n");
+    assert_eq!(answer(&stated, "").answer, CoverAnswer::NotSure);
+    assert_eq!(answer(&stated, "deposit = \"1/4 in\"\n").answer, CoverAnswer::Covered);
+    assert_eq!(answer(&stated, "deposit = \"9/32 in\"\n").answer, CoverAnswer::NotCovered);
+    let text = format!("{FILL}{joint}deposit = \"1/2 in\"\n");
+    let error = answer_record(&text, None, Some(day("2026-04-01"))).unwrap_err();
+    assert!(error.findings[0].message.starts_with("deposit thickness is 1/2 in"), "{:?}", error.findings);
+}
+
+/// The question of the test bay: may this welder weld a 6 in pipe overhead
+/// without backing? The answers can be reached under each of these codes.
+#[test]
+fn a_pipe_overhead_without_backing_has_its_answers_under_each_code() {
+    let joint = OVERHEAD.replace("transfer = \"short-circuit\"\n", "").replace("ER70S-6", "E7018");
+    for code in ["aws-d1.1-2020", "asme-ix-2023", "iso-9606-1-2017"] {
+        let record = FILL.replace("asme-ix-2023", code);
+        let ask = |figure: &str, from: &str, to: &str| {
+            let text = format!("{record}{figure}{}", joint.replace(from, to));
+            answered(&text, "2026-04-01").asked.remove(0).coverage
+        };
+        let (stated, other) = ("figure = \"no-backing\"\n", "figure = \"other\"\n");
+        let whole = ask(stated, "OH", "OH");
+        assert_eq!(whole.answer, CoverAnswer::Covered, "{code}: {whole:#?}");
+        assert!(whole.reasons.iter().all(|r| !r.rules.is_empty()), "{code}: {whole:#?}");
+        assert_eq!(ask(stated, "0.280 in", "4 in").answer, CoverAnswer::NotCovered, "{code}");
+        assert_eq!(ask(stated, "backing = \"open\"\n", "").answer, CoverAnswer::NotSure, "{code}");
+        // Only AWS asks for a figure.
+        let (unsaid, refused) = match code {
+            "aws-d1.1-2020" => (CoverAnswer::NotSure, CoverAnswer::NotCovered),
+            _ => (CoverAnswer::Covered, CoverAnswer::Covered),
+        };
+        assert_eq!(ask("", "OH", "OH").answer, unsaid, "{code}");
+        assert_eq!(ask(other, "OH", "OH").answer, refused, "{code}");
+    }
 }
 
 #[test]

@@ -363,6 +363,7 @@ mod tests {
             process: Process::from_word(&person.values[&format!("used.{day}.process")]).unwrap(),
             transfer: person.values.get(&format!("used.{day}.transfer")).and_then(|t| Transfer::from_word(t)),
             evidence: person.values[&format!("used.{day}.evidence")].clone(),
+            checked_by: String::new(),
         })
         .collect()
     }

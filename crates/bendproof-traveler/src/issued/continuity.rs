@@ -1,8 +1,9 @@
 //! The continuity log: every day a process was used since the test, what shows
 //! it and who checked it.
 
-use bendproof_codes::{Advice, Basis, Code, PassedTest, Standing, renewal, standing};
+use bendproof_codes::{Advice, Basis, Code, PassedTest, Standing, asks_confirmation, renewal, standing};
 use bendproof_files::{Document, read_coupon};
+use bendproof_weld::Transfer;
 use jiff::civil::Date;
 
 use super::of_coupon::RecordRefused;
@@ -48,6 +49,8 @@ pub struct ContinuityLog {
 pub struct LoggedUse {
     /// The day, `2026-10-03`.
     pub day: String,
+    /// Process and transfer of the use.
+    pub process: String,
     /// What shows it: job, coupon or log line.
     pub evidence: String,
     /// Who checked it.
@@ -64,13 +67,20 @@ pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<
     let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
     let held = standing(read.code, &read.test).map_err(|why| fault(why.to_string()))?;
     let said = |path: &str| read.document.get(path).unwrap_or("").trim().to_owned();
+    let with = |transfer: &str| format!("{} {transfer}", said("process")).trim().to_owned();
+    let process = with(&said("transfer"));
     let bare = read.document.rows("uses").into_iter().map(|row| LoggedUse {
         day: said(&format!("uses.{row}")),
+        process: process.clone(),
         evidence: String::new(),
         checked_by: String::new(),
     });
     let rows = read.document.rows("use").into_iter().map(|row| LoggedUse {
         day: said(&format!("use.{row}.date")),
+        process: match said(&format!("use.{row}.transfer")) {
+            own if own.is_empty() => process.clone(),
+            own => with(&own),
+        },
         evidence: said(&format!("use.{row}.evidence")),
         checked_by: said(&format!("use.{row}.checked_by")),
     });
@@ -78,7 +88,7 @@ pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<
         number: number.to_owned(),
         company: said("company"),
         welder_mark: said("welder_mark"),
-        process: format!("{} {}", said("process"), said("transfer")).trim().to_owned(),
+        process: process.clone(),
         finished: said("finished"),
         uses: bare.chain(rows).collect(),
         ..kept(read.code, &read.test, &held, told)
@@ -86,8 +96,8 @@ pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<
 }
 
 /// What the shop's own register says of the continuity of one accepted coupon:
-/// every use of its process and transfer since it was finished, with who entered
-/// it.
+/// every use of its process since it was finished, with who checked it, or who
+/// entered it where that is enough.
 ///
 /// # Errors
 /// [`RecordRefused`] when the coupon cannot be read or has no day it was
@@ -109,19 +119,28 @@ pub fn log_of_coupon(
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
     let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
     let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
+    // Who entered a use has seen it, which confirms no work where a code asks for that.
+    let is_enough = !asks_confirmation(code);
+    let with = |transfer: Option<Transfer>| {
+        let transfer = transfer.map(|t| t.to_string()).unwrap_or_default();
+        format!("{} {transfer}", test.process).trim().to_owned()
+    };
     let logged = |(used, by): &(Use, String)| LoggedUse {
         day: used.date.to_string(),
+        process: with(used.transfer),
         evidence: used.evidence.clone(),
-        checked_by: by.clone(),
+        checked_by: match used.checked_by.trim() {
+            "" if is_enough => by.clone(),
+            checked_by => checked_by.to_owned(),
+        },
     };
-    let transfer = test.transfer.map(|t| t.to_string()).unwrap_or_default();
     Ok(ContinuityLog {
         number: said("number"),
         company: said("company"),
         welder_mark: said("welder_mark"),
-        process: format!("{} {transfer}", test.process).trim().to_owned(),
+        process: with(test.transfer),
         finished: said("finished"),
-        uses: uses.iter().filter(|(used, _)| used.keeps(&test)).map(logged).collect(),
+        uses: uses.iter().filter(|(used, _)| used.is_of(&test)).map(logged).collect(),
         ..kept(code, &test, &held, told)
     })
 }
@@ -136,7 +155,7 @@ fn kept(code: &Code, test: &PassedTest, held: &Standing, told: Told) -> Continui
         code: held.code.clone(),
         welder: held.welder.clone(),
         until: held.until,
-        is_lapsed: held.until.zip(told.day).is_some_and(|(until, day)| until < day),
+        is_lapsed: held.until_perhaps.or(held.until).zip(told.day).is_some_and(|(until, day)| until < day),
         rules: renewal(code, test).into_iter().map(said).collect(),
         doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
         is_held: held.refused.is_none(),
@@ -162,9 +181,8 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
         ("last day held", &until),
     ];
     // Short-circuit transfer counts as a process of its own under some codes.
-    let used = |u: LoggedUse| {
-        TableRow::of(vec![log.process.clone(), u.day, stated(&u.evidence), stated(&u.checked_by)])
-    };
+    let used =
+        |u: LoggedUse| TableRow::of(vec![u.process, u.day, stated(&u.evidence), stated(&u.checked_by)]);
     let rule = |(sentence, clause, is_from_memory): &(String, String, bool)| TableRow {
         is_from_memory: *is_from_memory,
         ..TableRow::of(vec![sentence.clone(), clause.clone()])

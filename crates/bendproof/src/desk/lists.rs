@@ -25,6 +25,7 @@ const NAME_CHARS_MAX: usize = 80;
 const STAMP_CHARS_MAX: usize = 8;
 /// Longest proof of a use, in characters. Basis: choice, two lines of the log.
 const EVIDENCE_CHARS_MAX: usize = 200;
+const CHECKED_BY_CHARS_MAX: usize = 80;
 /// Longest id made from a name, in characters; leaves room for a number in the
 /// 64 that the shop allows. Basis: choice.
 const SLUG_CHARS_MAX: usize = 40;
@@ -287,10 +288,18 @@ fn read_use(typed: NewUse<'_>, today: Date) -> Result<Use, Vec<Finding>> {
     let next = "write what was welded, and who saw it";
     findings
         .extend(line_fault("proof", evidence, [1, EVIDENCE_CHARS_MAX], next).map(|m| finding("evidence", m)));
+    let checked_by = typed.checked_by.trim();
+    let next = "write the name of who checked it, or leave it out";
+    let fault = line_fault("checked by", checked_by, [0, CHECKED_BY_CHARS_MAX], next);
+    findings.extend(fault.map(|m| finding("checked_by", m)));
     match (date, process, transfer) {
-        (Some(date), Some(process), Some(transfer)) if findings.is_empty() => {
-            Ok(Use { date, process, transfer, evidence: evidence.to_owned() })
-        }
+        (Some(date), Some(process), Some(transfer)) if findings.is_empty() => Ok(Use {
+            date,
+            process,
+            transfer,
+            evidence: evidence.to_owned(),
+            checked_by: checked_by.to_owned(),
+        }),
         _ => Err(findings),
     }
 }
@@ -363,6 +372,9 @@ fn use_edits(person: &Summary, used: &Use) -> Vec<Edit> {
         Edit::set(&format!("{row}.process"), used.process.word()),
         Edit::set(&format!("{row}.evidence"), &used.evidence),
     ];
+    if !used.checked_by.is_empty() {
+        edits.push(Edit::set(&format!("{row}.checked_by"), &used.checked_by));
+    }
     edits.extend(used.transfer.map(|t| Edit::set(&format!("{row}.transfer"), t.word())));
     edits
 }
@@ -414,6 +426,7 @@ fn use_rows(person: &Summary) -> impl Iterator<Item = (&str, Use)> {
             process: Process::from_word(told.get("process")?)?,
             transfer: told.get("transfer").and_then(|t| Transfer::from_word(t)),
             evidence: told.get("evidence").copied().unwrap_or_default().to_owned(),
+            checked_by: told.get("checked_by").copied().unwrap_or_default().to_owned(),
         };
         Some((row, used))
     })
@@ -436,9 +449,13 @@ pub(super) async fn uses_with_who(shop: &Shop, name: &str) -> Result<Vec<(Use, S
 
 fn use_line(used: &Use) -> StandingLine {
     let transfer = used.transfer.map(|t| format!(" {t}")).unwrap_or_default();
+    let checked = match used.checked_by.as_str() {
+        "" => String::new(),
+        who => format!(", checked by {who}"),
+    };
     StandingLine {
         label: used.date.to_string(),
-        value: format!("{}{transfer}: {}", used.process, used.evidence),
+        value: format!("{}{transfer}: {}{checked}", used.process, used.evidence),
         provenance: Provenance {
             source: "the shop's continuity log".to_owned(),
             basis: "measured".to_owned(),
@@ -453,7 +470,7 @@ mod tests {
     use bendproof_shop::Shop;
 
     fn typed<'a>(date: &'a str, process: &'a str, transfer: &'a str, evidence: &'a str) -> NewUse<'a> {
-        NewUse { date, process, transfer, evidence }
+        NewUse { date, process, transfer, evidence, checked_by: "" }
     }
 
     async fn desk() -> ShopDesk {
