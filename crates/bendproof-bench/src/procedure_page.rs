@@ -186,8 +186,9 @@ fn edit_form<'a>(view: &'a ProcedureView, token: &str, unkept: &Unkept<'_>) -> M
     let others = unkept.findings.iter().filter(|f| !f.path.as_deref().is_some_and(is_boxed));
     html! {
         form.slip.enter #fields method="post" action={ "/procedure/" (view.number) "/change" } {
-            // Enter in a box presses the first submit button of the form.
-            button.vh type="submit" tabindex="-1" aria-hidden="true" { (t(Key::ProcedureSave)) }
+            // Enter in a box presses the first submit button of the form, which must
+            // not be one that takes a joint out.
+            button.vh type="submit" tabindex="-1" aria-hidden="true" {}
             h2 { (t(Key::ProcedureFields)) }
             input type="hidden" name="version" value=(view.version);
             input type="hidden" name="token" value=(token);
