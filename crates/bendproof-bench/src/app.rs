@@ -14,7 +14,7 @@ use tokio::net::TcpListener;
 
 use crate::answer::Problem;
 use crate::assets::asset;
-use crate::desk::{Desk, SharedDesk};
+use crate::desk::{Desk, Paper, RecordOf, SharedDesk};
 use crate::guard::guard;
 use crate::{
     codes, coupon, finder, joint_ask, pages, people, procedure_ask, procedures, records, section, window,
@@ -81,8 +81,8 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/section/file/{kind}", get(section::file))
         .route("/coupon/{number}/codes", get(codes::show))
         .route("/coupon/{number}/codes.json", get(codes::twin))
-        .route("/coupon/{number}/records", get(records::show).post(records::issue))
-        .route("/coupon/{number}/records.json", get(records::twin))
+        .merge(records::routes(RecordOf::Coupon))
+        .merge(records::routes(RecordOf::Procedure))
         .route("/record/{id}/{revision}/{kind}", get(records::file))
         .route("/coupon/{number}/window", get(window::show))
         .route("/coupon/{number}/window.json", get(window::twin))
@@ -98,7 +98,8 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/welder", post(people::add))
         .route("/welder/{id}", get(people::welder))
         .route("/welder/{id}/use", post(people::log_use))
-        .route("/welder/{id}/record", get(people::record))
+        .merge(people::record_routes(Paper::Letter))
+        .merge(people::record_routes(Paper::A4))
         .route("/welder/{id}/ask", get(joint_ask::show))
         .route("/welder/{id}/ask.json", get(joint_ask::twin))
         .route("/procedures", get(procedures::list))

@@ -24,10 +24,10 @@ pub use people::{
     HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer, WelderDays,
 };
 pub use procedures::{
-    AllowanceView, JointInside, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
+    AllowanceView, JointBoxes, JointInside, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
     ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView, VariableView,
 };
-pub use records::{IssueAsk, IssuedRow, RecordFile, RecordsView};
+pub use records::{IssueAsk, IssuedRow, Paper, RecordFile, RecordOf, RecordsView};
 pub use window::{WindowFile, WindowOpened};
 
 /// A coupon under every code, or in words why it cannot be read.
@@ -240,7 +240,7 @@ pub enum RowAction {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FileKind {
     /// The traveler as a printed sheet.
-    Pdf,
+    Pdf(Paper),
     /// The coupon file.
     Toml,
     /// The forecast as a document for other programs.
@@ -249,14 +249,25 @@ pub enum FileKind {
 
 impl FileKind {
     /// Every kind, in the order the page offers them.
-    pub const ALL: [Self; 3] = [Self::Pdf, Self::Toml, Self::Json];
+    pub const ALL: [Self; 4] = [Self::Pdf(Paper::Letter), Self::Pdf(Paper::A4), Self::Toml, Self::Json];
 
     /// The word in the address.
     pub fn slug(self) -> &'static str {
         match self {
-            Self::Pdf => "pdf",
+            Self::Pdf(Paper::Letter) => "pdf",
+            Self::Pdf(Paper::A4) => "pdf-a4",
             Self::Toml => "toml",
             Self::Json => "json",
+        }
+    }
+
+    /// The end of the name it is saved under.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Pdf(Paper::A4) => "-a4.pdf",
+            Self::Pdf(Paper::Letter) => ".pdf",
+            Self::Toml => ".toml",
+            Self::Json => ".json",
         }
     }
 
@@ -461,8 +472,8 @@ pub trait Desk: Send + Sync + 'static {
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes>;
     /// The smallest tests for joints as typed. Nothing is kept.
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView>;
-    /// What may be issued from a coupon and every issue so far.
-    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView>;
+    /// What may be issued from a coupon or a procedure and every issue so far.
+    fn records<'a>(&'a self, of: RecordOf, number: &'a str) -> Answer<'a, RecordsView>;
     /// Issue a record, or its next issue; the id of the record.
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>>;
     /// A file of one issue, as it was issued.
@@ -496,7 +507,7 @@ pub trait Desk: Send + Sync + 'static {
     /// The procedure or its record as a file: `procedure` or `record`.
     fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download>;
     /// The welder record as a printed sheet.
-    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download>;
+    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download>;
     /// One rule, as a code or edition has it where one is named.
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView>;
     /// Versions.

@@ -35,6 +35,11 @@ impl Pairs {
     pub(crate) fn get(&self, name: &str) -> Option<&str> {
         self.0.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
     }
+
+    /// Path and text of each field as the form was shown.
+    pub(crate) fn kept(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().filter_map(|(name, value)| Some((name.strip_prefix(WAS)?, value.as_str())))
+    }
 }
 
 impl<S: Send + Sync> FromRequest<S> for Pairs {
@@ -99,11 +104,7 @@ impl Edit {
         if pairs.0.iter().any(|(name, value)| name.len().max(value.len()) > TEXT_CHARS_MAX) {
             return Err(Problem::form(Key::ErrorForm));
         }
-        let was: BTreeMap<&str, &str> = pairs
-            .0
-            .iter()
-            .filter_map(|(name, value)| Some((name.strip_prefix(WAS)?, value.as_str())))
-            .collect();
+        let was: BTreeMap<&str, &str> = pairs.kept().collect();
         let changes: Vec<Change> = pairs
             .0
             .iter()

@@ -6,7 +6,7 @@
 use bendproof_traveler::sheet::{Control, Field, Item, Mark, Sheet};
 use maud::{Markup, PreEscaped, html};
 
-use crate::desk::{FileKind, Opened};
+use crate::desk::{FileKind, Opened, Paper, RecordOf};
 use crate::exams::exams;
 use crate::field::{fields, input_id};
 use crate::grid::{FiguresAt, GridRow, grid};
@@ -308,7 +308,7 @@ fn paper(opened: &Opened) -> Markup {
                     }
                 }
                 p.soft.no-print { (t(Key::PrintHint)) }
-                (crate::records::way(number))
+                (crate::records::way(RecordOf::Coupon, number))
             }
             div {
                 h3 { (t(Key::HistoryTitle)) " " span.soft { (fill(Key::Version, &[("n", &opened.version.to_string())])) } }
@@ -323,7 +323,8 @@ fn paper(opened: &Opened) -> Markup {
 
 fn file_words(kind: FileKind) -> Key {
     match kind {
-        FileKind::Pdf => Key::DownloadPdf,
+        FileKind::Pdf(Paper::Letter) => Key::DownloadPdf,
+        FileKind::Pdf(Paper::A4) => Key::DownloadPdfA4,
         FileKind::Toml => Key::DownloadToml,
         FileKind::Json => Key::DownloadJson,
     }

@@ -4,17 +4,20 @@
 //! What may be entered is the desk's to say; here a refusal comes back beside
 //! its box, with what was typed still in it.
 
-use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Extension, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
+use axum::{Json, Router};
 use maud::{Markup, html};
 use serde_json::json;
 
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::coupon::attachment;
-use crate::desk::{CouponRow, Entered, Finding, NewUse, NewWelder, UseChoices, WelderDetail, WelderRow};
+use crate::desk::{
+    CouponRow, Entered, Finding, NewUse, NewWelder, Paper, UseChoices, WelderDetail, WelderRow,
+};
 use crate::form::Pairs;
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
@@ -299,9 +302,20 @@ fn welder_head(detail: &WelderDetail) -> Markup {
             p { a.button href={ "/welder/" (row.id) "/ask" } { (t(Key::AskOpen)) } }
             // A record is printed from an accepted coupon; without one there is none.
             @if !detail.standing.is_empty() {
-                p { a.button href={ "/welder/" (row.id) "/record" } download { (t(Key::WelderRecord)) } }
+                p.choices {
+                    @for paper in Paper::ALL {
+                        a.button href={ "/welder/" (row.id) "/record" (paper.slug()) } download { (t(record_words(paper))) }
+                    }
+                }
             }
         }
+    }
+}
+
+fn record_words(paper: Paper) -> Key {
+    match paper {
+        Paper::Letter => Key::WelderRecord,
+        Paper::A4 => Key::WelderRecordA4,
     }
 }
 
@@ -362,9 +376,18 @@ pub(crate) async fn log_use(
     }
 }
 
-/// `GET /welder/ID/record`.
-pub(crate) async fn record(State(bench): State<Bench>, Path(id): Path<String>) -> Result<Response, Problem> {
-    Ok(attachment(bench.desk.record(&id).await?))
+/// The welder record of each paper: `GET /welder/ID/record` and `…/record-a4`.
+pub(crate) fn record_routes(paper: Paper) -> Router<Bench> {
+    let at = format!("/welder/{{id}}/record{}", paper.slug());
+    Router::new().route(&at, get(record)).layer(Extension(paper))
+}
+
+async fn record(
+    State(bench): State<Bench>,
+    Extension(paper): Extension<Paper>,
+    Path(id): Path<String>,
+) -> Result<Response, Problem> {
+    Ok(attachment(bench.desk.record(&id, paper).await?))
 }
 
 #[cfg(test)]

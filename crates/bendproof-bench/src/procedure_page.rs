@@ -1,11 +1,12 @@
 //! One procedure on one page: what its record and the code allow, its fields as
 //! a form, its revisions.
 
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use crate::codes::rules;
 use crate::desk::{
-    AllowanceView, FinderBox, Finding, ProcedurePart, ProcedureView, ReportView, VariableView,
+    AllowanceView, FinderBox, Finding, JointBoxes, ProcedurePart, ProcedureView, RecordOf, ReportView,
+    VariableView,
 };
 use crate::field::input_id;
 use crate::finder::entry;
@@ -13,7 +14,7 @@ use crate::joint_ask::side;
 use crate::layout::{Here, page};
 use crate::parts::{bar, history};
 use crate::procedure_ask::inside;
-use crate::procedures::{Unkept, WHY};
+use crate::procedures::{DROP, Unkept, WHY};
 use crate::text::{Key, fill, t};
 use crate::visitor::Visitor;
 
@@ -31,6 +32,7 @@ pub(crate) fn procedure_page(
                 h1 { (number) }
                 p.soft { (view.title) " · " (fill(Key::Version, &[("n", &view.version.to_string())])) }
                 p { a.button href={ "/procedure/" (number) "/ask" } { (t(Key::ProcedureAskOpen)) } }
+                (crate::records::way(RecordOf::Procedure, number))
             }
             (not_kept(unkept))
             section.slip.procedure aria-labelledby="allowed-head" {
@@ -44,6 +46,7 @@ pub(crate) fn procedure_page(
                     }
                 }
             }
+            (joint(view))
             (edit_form(view, token, unkept))
             section.slip {
                 h2 { (t(Key::ProcedureRevisions)) }
@@ -60,6 +63,19 @@ pub(crate) fn procedure_page(
     let title = format!("{number} {}", view.title);
     let twin = format!("/procedure/{number}.json?code={}", view.code);
     page(visitor, &title, Some(&twin), Here::Procedures, &body)
+}
+
+/// The joint to scale, or why there is no drawing of it.
+fn joint(view: &ProcedureView) -> Markup {
+    html! {
+        section.slip {
+            h2 { (t(Key::ProcedureDrawn)) }
+            @match &view.joint {
+                Ok(svg) => figure.drawing { (PreEscaped(svg)) },
+                Err(why) => p { (why) },
+            }
+        }
+    }
 }
 
 fn file_words(slug: &str) -> &'static str {
@@ -161,14 +177,18 @@ pub(crate) fn allowance(title: &str, told: &AllowanceView) -> Markup {
 /// The word of a reason that speaks for it.
 const INSIDE: &str = "inside";
 
-fn edit_form(view: &ProcedureView, token: &str, unkept: &Unkept<'_>) -> Markup {
-    let is_boxed = |path: &str| {
-        path == WHY
-            || view.parts.iter().flat_map(|p| p.written.iter().chain(&p.empty)).any(|b| b.path == path)
+fn edit_form<'a>(view: &'a ProcedureView, token: &str, unkept: &Unkept<'_>) -> Markup {
+    let boxes = |part: &'a ProcedurePart| {
+        let joints = part.joints.iter().flat_map(|joint| joint.shown.iter().chain(&joint.folded));
+        part.written.iter().chain(&part.empty).chain(joints)
     };
+    let is_boxed = |path: &str| path == WHY || view.parts.iter().flat_map(boxes).any(|b| b.path == path);
     let others = unkept.findings.iter().filter(|f| !f.path.as_deref().is_some_and(is_boxed));
     html! {
         form.slip.enter #fields method="post" action={ "/procedure/" (view.number) "/change" } {
+            // Enter in a box presses the first submit button of the form, which must
+            // not be one that takes a joint out.
+            button.vh type="submit" tabindex="-1" aria-hidden="true" {}
             h2 { (t(Key::ProcedureFields)) }
             input type="hidden" name="version" value=(view.version);
             input type="hidden" name="token" value=(token);
@@ -192,6 +212,37 @@ fn part_fields(part: &ProcedurePart, unkept: &Unkept<'_>) -> Markup {
                 div.field-grid { @for one in &part.empty { (kept_box(one, unkept)) } }
             }
         }
+        @for joint in &part.joints { (joint_fields(joint, unkept)) }
+    }
+}
+
+/// A joint written into the procedure, or the folded boxes of one more.
+fn joint_fields(joint: &JointBoxes, unkept: &Unkept<'_>) -> Markup {
+    let is_typed = |b: &FinderBox| unkept.changes.iter().any(|(path, _)| *path == b.path);
+    let boxes = |all: &[FinderBox]| html! { div.field-grid { @for one in all { (kept_box(one, unkept)) } } };
+    let more = html! {
+        details.lines open[joint.folded.iter().any(is_typed)] {
+            summary { (t(Key::ProcedureAskMore)) }
+            (boxes(&joint.folded))
+        }
+    };
+    match &joint.name {
+        Some(name) => html! {
+            fieldset.finder-joint {
+                legend { (fill(Key::ProcedureJoint, &[("name", name)])) }
+                (boxes(&joint.shown))
+                (more)
+                button.plain type="submit" name=(DROP) value=(joint.branch) aria-label={ (t(Key::ProcedureJointDrop)) ": " (name) } { (t(Key::ProcedureJointDrop)) }
+            }
+        },
+        None => html! {
+            details.lines.finder-joint open[joint.shown.iter().chain(&joint.folded).any(is_typed)] {
+                summary { (t(Key::ProcedureJointAdd)) }
+                p.soft { (t(Key::ProcedureJointWhy)) }
+                (boxes(&joint.shown))
+                (more)
+            }
+        },
     }
 }
 

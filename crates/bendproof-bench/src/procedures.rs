@@ -31,6 +31,8 @@ const NUMBER: &str = "number";
 const START: &str = "start";
 /// The box for the reason of a change.
 pub(crate) const WHY: &str = "why";
+/// The button that takes a joint out; its value is the branch of the joint.
+pub(crate) const DROP: &str = "drop";
 
 /// What was typed and not kept, and why not.
 #[derive(Default)]
@@ -112,7 +114,7 @@ fn new_form(list: &ProcedureList, typed: [&str; 2], findings: &[Finding]) -> Mar
                 }
                 div.field {
                     label for="new-start" { (t(Key::ProcedureStart)) }
-                    span.entry { select #new-start name=(START) {
+                    span.entry { select.long #new-start name=(START) {
                         @for one in &list.starts { option value=(one.id) selected[one.id == start] { (one.title) } }
                     } }
                 }
@@ -175,7 +177,7 @@ pub(crate) async fn change(
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
     let why = pairs.get(WHY).unwrap_or_default().trim();
-    let changes: Vec<Change> = edit.changes.iter().filter(|(path, _)| path != WHY).cloned().collect();
+    let changes = changes_of(&edit, &pairs);
     let change = ProcedureChange {
         version: edit.version()?,
         changes: changes.clone(),
@@ -185,6 +187,15 @@ pub(crate) async fn change(
     };
     let outcome = bench.desk.change_procedure(&number, change).await?;
     answer(&bench, &visitor, &headers, &number, outcome, &changes, why).await
+}
+
+/// What was typed, and where a joint is taken out, every text of it cleared.
+fn changes_of(edit: &Edit, pairs: &Pairs) -> Vec<Change> {
+    let dropped = pairs.get(DROP).map(|branch| format!("{branch}."));
+    let is_dropped = |path: &str| dropped.as_deref().is_some_and(|branch| path.starts_with(branch));
+    let typed = edit.changes.iter().filter(|(path, _)| path != WHY && path != DROP && !is_dropped(path));
+    let cleared = pairs.kept().filter(|(path, text)| is_dropped(path) && !text.is_empty());
+    typed.cloned().chain(cleared.map(|(path, _)| (path.to_owned(), None))).collect()
 }
 
 async fn answer(

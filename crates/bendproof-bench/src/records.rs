@@ -1,17 +1,18 @@
-//! The records of one coupon: issue one under a code, issue it again with a
-//! reason, and take every issue away as it was.
+//! The records of one coupon or procedure: issue one under a code, issue it
+//! again with a reason, and take every issue away as it was.
 
-use axum::Json;
-use axum::extract::{Path, State};
+use axum::extract::{Extension, Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
+use axum::{Json, Router};
 use maud::{Markup, html};
 use serde_json::json;
 
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::coupon::attachment;
-use crate::desk::{Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordsView};
+use crate::desk::{Entered, Finding, IssueAsk, IssuedRow, Paper, RecordFile, RecordOf, RecordsView};
 use crate::form::Pairs;
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
@@ -23,36 +24,52 @@ const CODE: &str = "code";
 const WHY: &str = "why";
 const TOKEN: &str = "token";
 
-fn address(number: &str) -> String {
-    format!("/coupon/{number}/records")
+fn address(of: RecordOf, number: &str) -> String {
+    format!("/{}/{number}/records", of.word())
 }
 
-/// The way from the sheet to this page.
-pub(crate) fn way(number: &str) -> Markup {
-    html! { p.no-print { a.plain href=(address(number)) { (t(Key::RecordsOpen)) } } }
+/// The way from the coupon or the procedure to this page.
+pub(crate) fn way(of: RecordOf, number: &str) -> Markup {
+    let words = match of {
+        RecordOf::Coupon => Key::RecordsOpen,
+        RecordOf::Procedure => Key::RecordsOpenProcedure,
+    };
+    html! { p.no-print { a.plain href=(address(of, number)) { (t(words)) } } }
 }
 
-/// `GET /coupon/NUMBER/records`.
-pub(crate) async fn show(
+/// The same page for everything that has records.
+pub(crate) fn routes(of: RecordOf) -> Router<Bench> {
+    let at = address(of, "{number}");
+    Router::new()
+        .route(&at, get(show).post(issue))
+        .route(&format!("{at}.json"), get(twin))
+        .layer(Extension(of))
+}
+
+/// `GET /coupon/NUMBER/records` and `GET /procedure/NUMBER/records`.
+async fn show(
     State(bench): State<Bench>,
+    Extension(of): Extension<RecordOf>,
     visitor: Visitor,
     Path(number): Path<String>,
 ) -> Result<Markup, Problem> {
-    let view = bench.desk.records(&number).await?;
+    let view = bench.desk.records(of, &number).await?;
     Ok(whole(&bench, &visitor, &view, None, &[]))
 }
 
-/// `GET /coupon/NUMBER/records.json`.
-pub(crate) async fn twin(
+/// Their twins, `…/records.json`.
+async fn twin(
     State(bench): State<Bench>,
+    Extension(of): Extension<RecordOf>,
     Path(number): Path<String>,
 ) -> Result<Json<RecordsView>, Problem> {
-    Ok(Json(bench.desk.records(&number).await?))
+    Ok(Json(bench.desk.records(of, &number).await?))
 }
 
-/// `POST /coupon/NUMBER/records`: issue a record, or its next issue.
-pub(crate) async fn issue(
+/// `POST` to the same address: issue a record, or its next issue.
+async fn issue(
     State(bench): State<Bench>,
+    Extension(of): Extension<RecordOf>,
     visitor: Visitor,
     headers: HeaderMap,
     Path(number): Path<String>,
@@ -62,9 +79,11 @@ pub(crate) async fn issue(
     let who = visitor.name();
     if visitor.who.is_none() {
         let nobody = Finding { path: None, message: t(Key::RecordsNobody).to_owned() };
-        return answered(&bench, &visitor, &headers, &number, &pairs, Entered::Refused(vec![nobody])).await;
+        return answered(&bench, &visitor, &headers, (of, &number), &pairs, Entered::Refused(vec![nobody]))
+            .await;
     }
     let ask = IssueAsk {
+        of,
         number: &number,
         kind: text(KIND),
         code: text(CODE),
@@ -73,14 +92,14 @@ pub(crate) async fn issue(
         token: text(TOKEN),
     };
     let entered = bench.desk.issue(ask).await?;
-    answered(&bench, &visitor, &headers, &number, &pairs, entered).await
+    answered(&bench, &visitor, &headers, (of, &number), &pairs, entered).await
 }
 
 async fn answered(
     bench: &Bench,
     visitor: &Visitor,
     headers: &HeaderMap,
-    number: &str,
+    (of, number): (RecordOf, &str),
     pairs: &Pairs,
     entered: Entered<String>,
 ) -> Result<Response, Problem> {
@@ -88,10 +107,10 @@ async fn answered(
         Entered::Kept(id) if accepts_json(headers) => {
             Ok((StatusCode::CREATED, Json(json!({ "id": id }))).into_response())
         }
-        Entered::Kept(_) => Ok(Redirect::to(&address(number)).into_response()),
+        Entered::Kept(_) => Ok(Redirect::to(&address(of, number)).into_response()),
         Entered::Refused(findings) if accepts_json(headers) => Err(Problem::refused(findings)),
         Entered::Refused(findings) => {
-            let view = bench.desk.records(number).await?;
+            let view = bench.desk.records(of, number).await?;
             let page = whole(bench, visitor, &view, Some(pairs), &findings);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         }
@@ -114,24 +133,28 @@ fn whole(
     typed: Option<&Pairs>,
     findings: &[Finding],
 ) -> Markup {
-    let number = &view.number;
-    let title = fill(Key::RecordsTitle, &[("n", number)]);
+    let (of, number) = (view.of, &view.number);
+    let (title, back, here) = match of {
+        RecordOf::Coupon => (Key::RecordsTitle, Key::SectionBack, Here::Coupons),
+        RecordOf::Procedure => (Key::RecordsTitleProcedure, Key::ProcedureBack, Here::Procedures),
+    };
+    let title = fill(title, &[("n", number)]);
     let body = html! {
         div.pad {
-            p.back { a href={ "/coupon/" (number) } { (fill(Key::SectionBack, &[("n", number)])) } }
+            p.back { a href={ "/" (of.word()) "/" (number) } { (fill(back, &[("n", number)])) } }
             header.list-head { h1 { (title) } p.soft { (t(Key::RecordsLead)) } }
             (form(bench, view, typed, findings))
             h2 { (t(Key::RecordsIssued)) }
             @if view.issued.is_empty() { p.soft { (t(Key::RecordsNone)) } } @else { (table(&view.issued)) }
         }
     };
-    page(visitor, &title, Some(&format!("{}.json", address(number))), Here::Coupons, &body)
+    page(visitor, &title, Some(&format!("{}.json", address(of, number))), here, &body)
 }
 
 fn form(bench: &Bench, view: &RecordsView, typed: Option<&Pairs>, findings: &[Finding]) -> Markup {
     let text = |name: &str| typed.and_then(|pairs| pairs.get(name)).unwrap_or_default();
     html! {
-        form.slip.enter method="post" action=(address(&view.number)) {
+        form.slip.enter method="post" action=(address(view.of, &view.number)) {
             h2 { (t(Key::RecordsIssue)) }
             @if !findings.is_empty() {
                 ul.findings role="alert" { @for finding in findings { li { (finding.message) } } }
@@ -158,7 +181,7 @@ fn select(name: &str, label: Key, options: &[(String, String)], text: &str) -> M
     html! {
         div.field {
             label for=(id) { (t(label)) }
-            span.entry { select id=(id) name=(name) {
+            span.entry { select.long id=(id) name=(name) {
                 @for (word, title) in options { option value=(word) selected[word == text] { (title) } }
             } }
         }
@@ -210,7 +233,8 @@ fn line(row: &IssuedRow) -> Markup {
 
 fn words(kind: RecordFile) -> &'static str {
     t(match kind {
-        RecordFile::Pdf => Key::RecordPdf,
+        RecordFile::Pdf(Paper::Letter) => Key::RecordPdf,
+        RecordFile::Pdf(Paper::A4) => Key::RecordPdfA4,
         RecordFile::Xlsx => Key::RecordXlsx,
         RecordFile::Json => Key::RecordJson,
     })

@@ -63,7 +63,9 @@ async fn a_procedure_shows_what_is_allowed_and_another_code_by_its_name() {
     assert!(page.contains("volts &lt;as asked&gt;") && !page.contains("<as asked>"));
     let (_, other, _) = get(&bench, "/procedure/WP-3?code=other").await;
     assert!(other.contains("value=\"other\" selected"));
-    assert!(get(&bench, "/procedure/WP-3?code=moon").await.1.contains("has no rules"));
+    assert!(other.contains("aria-label=\"joint\""));
+    let (_, moon, _) = get(&bench, "/procedure/WP-3?code=moon").await;
+    assert!(moon.contains("has no rules") && moon.contains("Not drawn: the root face"));
     assert!(get(&bench, "/procedure/WP-3.json").await.1.contains("\"volts\":\"20 V\""));
     assert_eq!(get(&bench, "/procedure/WP-9").await.0, StatusCode::NOT_FOUND);
 }
@@ -117,4 +119,23 @@ async fn a_joint_is_asked_and_files_are_taken_away() {
     assert!(wrong.contains("thickness is `thick`") && !wrong.contains("id=\"answer\""));
     assert_eq!(get(&bench, "/procedure/WP-3/file/record").await.0, StatusCode::OK);
     assert_eq!(get(&bench, "/procedure/WP-3/file/moon").await.0, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_joint_has_its_own_boxes_one_more_can_be_added_and_one_taken_out() {
+    let bench = bench();
+    let (_, page, _) = get(&bench, "/procedure/WP-3").await;
+    assert!(page.contains("Joint: splice") && page.contains("Add a joint"));
+    assert!(page.contains("name=\"procedure.joint.2.name\"") && page.contains("value=\"procedure.joint.1\""));
+    // The button that takes a joint out carries it alone, and needs the reason too.
+    let dropped = "version=1&token=a&procedure.joint.1.name=splice&was%3Aprocedure.joint.1.name=splice\
+                   &procedure.joint.1.gas=&was%3Aprocedure.joint.1.gas=&drop=procedure.joint.1&why=";
+    let (status, page, _) = post(&bench, "/procedure/WP-3/change", dropped).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("write why"), "{page}");
+    let dropped = "version=1&token=b&procedure.joint.1.name=splice&was%3Aprocedure.joint.1.name=splice\
+                   &drop=procedure.joint.1&why=not+built";
+    assert_eq!(post(&bench, "/procedure/WP-3/change", dropped).await.0, StatusCode::SEE_OTHER);
+    let (_, page, _) = get(&bench, "/procedure/WP-3").await;
+    assert!(page.contains("not built"), "{page}");
 }

@@ -29,7 +29,11 @@ async fn post(form: &str) -> (StatusCode, Option<String>, String) {
 }
 
 async fn posted_by(cookie: &str, form: &str) -> (StatusCode, Option<String>, String) {
-    let request = Request::post("/coupon/0231/records")
+    posted_to("/coupon/0231/records", cookie, form).await
+}
+
+async fn posted_to(path: &str, cookie: &str, form: &str) -> (StatusCode, Option<String>, String) {
+    let request = Request::post(path)
         .header(header::HOST, "127.0.0.1:4187")
         .header(header::COOKIE, cookie)
         .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
@@ -63,6 +67,26 @@ async fn a_record_is_issued_or_refused_with_what_was_typed_still_there() {
 }
 
 #[tokio::test]
+async fn a_procedure_has_its_records_on_a_page_of_its_own() {
+    let at = "/procedure/WP-3/records";
+    let (status, _, page) = get(at).await;
+    assert_eq!(status, StatusCode::OK);
+    for shown in ["Records of procedure WP-3", "href=\"/procedure/WP-3\"", "mark corrected"] {
+        assert!(page.contains(shown), "{shown}");
+    }
+    assert!(get(&format!("{at}.json")).await.2.contains("\"of\":\"procedure\""));
+    assert!(get("/procedure/WP-3").await.2.contains("href=\"/procedure/WP-3/records\""));
+    assert_eq!(get("/procedure/0231/records").await.0, StatusCode::NOT_FOUND);
+    let form = "kind=bends&code=invented-2029&why=&token=t1";
+    let (status, to, _) = posted_to(at, "bench_who=Odile", form).await;
+    assert_eq!((status, to.as_deref()), (StatusCode::SEE_OTHER, Some(at)));
+    let (status, _, page) =
+        posted_to(at, "bench_who=Odile", "kind=welder&code=invented-2029&why=&token=t2").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("needs the reason") && page.contains("action=\"/procedure/WP-3/records\""));
+}
+
+#[tokio::test]
 async fn nobody_issues_nothing() {
     let (status, _, page) = posted_by("bench_look=auto", "kind=bends&code=invented-2029&why=&token=t1").await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
@@ -74,6 +98,9 @@ async fn an_issue_comes_as_a_file_and_what_is_not_there_is_not_found() {
     let (status, name, _) = get("/record/welder-2031-invented/2/xlsx").await;
     assert_eq!(status, StatusCode::OK);
     assert!(name.unwrap().contains("welder-2031-invented-issue-2.xlsx"));
+    let (_, name, _) = get("/record/welder-2031-invented/2/pdf-a4").await;
+    assert!(name.unwrap().contains("welder-2031-invented-issue-2-a4.pdf"));
+    assert!(get("/coupon/0231/records").await.2.contains("PDF, A4"));
     for path in ["welder-2031-invented/3/pdf", "no-such/1/pdf", "welder-2031-invented/1/doc"] {
         assert_eq!(get(&format!("/record/{path}")).await.0, StatusCode::NOT_FOUND, "{path}");
     }

@@ -65,8 +65,8 @@ pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job
 pub use judge::{BendsRead, read_bends};
 pub use known::{Today, Told, known};
 pub use library::{
-    LIBRARY_PARTS, Texts, library_field, library_joints, library_of_coupon, library_of_files, library_part,
-    library_report,
+    LIBRARY_PARTS, Texts, library_field, library_issued, library_joint, library_joints, library_of_coupon,
+    library_of_files, library_part, library_report,
 };
 pub use pictures::Look;
 pub use plates::{PastPlate, PlatePoint, past_plate};

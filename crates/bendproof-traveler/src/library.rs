@@ -13,8 +13,13 @@ use bendproof_files::{
 };
 use bendproof_measure::say;
 
+use crate::issued::sketch::drawn;
+use crate::issued::{Issue, Record, RecordKind, procedure_record, procedure_sheet};
 use crate::known::{Today, known};
-use crate::procedure::{AskedJoint, FROM_COUPON, read_joints, read_procedure, read_procedure_record};
+use crate::pictures::Look;
+use crate::procedure::{
+    AskedJoint, FROM_COUPON, ProcedureRecord, read_joints, read_procedure, read_procedure_record,
+};
 use crate::procedure_report::{ProcedureReport, report_procedure};
 use crate::record::RecordError;
 
@@ -61,17 +66,64 @@ pub fn library_report(
     joints: &[AskedJoint],
     today: Today,
 ) -> Result<ProcedureReport, Vec<Finding>> {
-    let [procedure, record] = LIBRARY_PARTS.map(|(part, _)| library_part(texts, part));
-    let written =
-        read_procedure(&procedure.to_toml(&PROCEDURE), today).map_err(|why| placed(why, "procedure"))?;
-    let record = match record.values().is_empty() {
-        true => None,
-        false => Some(
-            read_procedure_record(&record.to_toml(&PROCEDURE_RECORD), today)
-                .map_err(|why| placed(why, "record"))?,
-        ),
-    };
+    let (procedure, record) = files(texts);
+    let written = read_procedure(&procedure, today).map_err(|why| placed(why, "procedure"))?;
+    let record = record.map(|text| tested(&text, today)).transpose()?;
     Ok(report_procedure(&written, record.as_ref(), code.unwrap_or(written.code), joints))
+}
+
+/// A procedure of the library as its sheet, or its record as the record of its
+/// test, under its own code or another one.
+///
+/// # Errors
+/// Every fault of the texts, with the path as the library keeps it; and that
+/// there is no record where one is asked for.
+pub fn library_issued(
+    texts: &Texts,
+    kind: RecordKind,
+    code: Option<&'static Code>,
+    today: Today,
+    issue: Issue,
+) -> Result<Record, Vec<Finding>> {
+    let (procedure, record) = files(texts);
+    if kind == RecordKind::ProcedureTest {
+        let record = record.ok_or_else(|| vec![Finding::error("record", NO_RECORD)])?;
+        return procedure_record(&record, code, today, issue).map_err(|why| placed(why, "record"));
+    }
+    let record = record.map(|text| tested(&text, today)).transpose()?;
+    procedure_sheet(&procedure, record.as_ref(), code, today, issue).map_err(|why| placed(why, "procedure"))
+}
+
+/// The joint a procedure is for, to scale for the page: the sizes of its record,
+/// and its own where the record has none.
+///
+/// # Errors
+/// The sentence that says why it is not drawn.
+pub fn library_joint(texts: &Texts, today: Today) -> Result<String, String> {
+    let (procedure, record) = files(texts);
+    let unread = |_| "Not drawn: the procedure cannot be read as it stands.".to_owned();
+    let written = read_procedure(&procedure, today).map_err(unread)?;
+    let record = record.map(|text| read_procedure_record(&text, today)).transpose().map_err(unread)?;
+    let sizes = record.map(|record| record.facts).unwrap_or_default().and(&written.design);
+    let is_fillet = texts.get("procedure.joint_kind").is_some_and(|kind| kind == "fillet");
+    drawn(&sizes, is_fillet, Look::Screen)
+}
+
+/// Said where the record of a procedure without one is asked for.
+const NO_RECORD: &str = "record: nothing of a test is written; allowed is a test as it was welded; write it into the fields of \
+                         the record first";
+
+/// The texts of both files; no record where nothing of one is written.
+fn files(texts: &Texts) -> (String, Option<String>) {
+    let [procedure, record] = LIBRARY_PARTS.map(|(part, kind)| {
+        let document = library_part(texts, part);
+        (!document.values().is_empty()).then(|| document.to_toml(kind))
+    });
+    (procedure.unwrap_or_default(), record)
+}
+
+fn tested(text: &str, today: Today) -> Result<ProcedureRecord, Vec<Finding>> {
+    read_procedure_record(text, today).map_err(|why| placed(why, "record"))
 }
 
 fn placed(error: RecordError, part: &str) -> Vec<Finding> {
@@ -204,6 +256,38 @@ mod tests {
         let report = library_report(&texts, None, &[], None).unwrap();
         let supported = report.supported.unwrap();
         assert_ne!(supported.answer, Within::Outside, "{:#?}", supported.breached().collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn a_sheet_stands_on_its_record_and_a_test_needs_one() {
+        let texts = library_of_files(&file("procedure.toml"), &file("procedure-record.toml"));
+        let first = || Issue::first("2026-11-25 14:03:09 UTC".to_owned(), "Ida Voss");
+        let sheet = library_issued(&texts, RecordKind::Procedure, None, None, first()).unwrap();
+        let tested = read_procedure_record(&file("procedure-record.toml"), None).unwrap();
+        let direct = procedure_sheet(&file("procedure.toml"), Some(&tested), None, None, first()).unwrap();
+        assert_eq!((sheet.number, sheet.state), (direct.number, direct.state));
+        let test = library_issued(&texts, RecordKind::ProcedureTest, None, None, first()).unwrap();
+        assert_eq!(test.kind, RecordKind::ProcedureTest);
+        let untested: Texts = texts.into_iter().filter(|(path, _)| path.starts_with("procedure.")).collect();
+        let why = library_issued(&untested, RecordKind::ProcedureTest, None, None, first()).unwrap_err();
+        assert!(why[0].message.contains("nothing of a test"), "{why:?}");
+        let sheet = library_issued(&untested, RecordKind::Procedure, None, None, first()).unwrap();
+        assert!(!sheet.is_complete && sheet.signatures.is_empty(), "{}", sheet.state);
+    }
+
+    #[test]
+    fn the_joint_is_drawn_from_the_sizes_of_the_record_or_says_what_is_missing() {
+        let mut texts = library_of_files(&file("procedure.toml"), &file("procedure-record.toml"));
+        assert!(library_joint(&texts, None).unwrap().starts_with("<svg"));
+        texts.insert("record.groove_type".to_owned(), "double_u".to_owned());
+        let why = library_joint(&texts, None).unwrap_err();
+        assert!(why.contains("the groove radius and the depth from the far side"), "{why}");
+        for (path, text) in [("record.groove_radius", "1/16 in"), ("procedure.groove_depth", "1/8 in")] {
+            texts.insert(path.to_owned(), text.to_owned());
+        }
+        assert!(library_joint(&texts, None).unwrap().contains("radius"));
+        texts.insert("record.volts".to_owned(), "many".to_owned());
+        assert!(library_joint(&texts, None).unwrap_err().contains("cannot be read"));
     }
 
     #[test]

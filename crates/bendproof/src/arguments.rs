@@ -73,21 +73,7 @@ pub enum Task {
     /// and whether a joint lies within it.
     Procedure(ProcedureOptions),
     /// The traveler and the welder record as PDF.
-    Paper {
-        /// The coupon file.
-        file: PathBuf,
-        /// Where to write the PDF.
-        #[arg(short, long)]
-        out: PathBuf,
-        /// Judge the coupon and write its record under this code instead of its own.
-        #[arg(long)]
-        code: Option<String>,
-        /// Leave out the page with the section, which takes seconds to solve.
-        #[arg(long)]
-        fast: bool,
-        #[command(flatten)]
-        shop: ShopOption,
-    },
+    Paper(PaperOptions),
     /// One record a code asks for: PDF, workbook or record file.
     Record(RecordOptions),
     /// One published formula; without a name, the list of them.
@@ -208,6 +194,27 @@ pub struct CoverOptions {
     #[arg(short, long, conflicts_with = "joints")]
     pub out: Option<PathBuf>,
     /// The shop's own limits.
+    #[command(flatten)]
+    pub shop: ShopOption,
+}
+
+/// Which coupon is printed, and how.
+#[derive(Debug, Args)]
+pub struct PaperOptions {
+    /// The coupon file.
+    pub file: PathBuf,
+    /// Where to write the PDF.
+    #[arg(short, long)]
+    pub out: PathBuf,
+    /// Judge the coupon and write its record under this code instead of its own.
+    #[arg(long)]
+    pub code: Option<String>,
+    /// Leave out the page with the section, which takes seconds to solve.
+    #[arg(long)]
+    pub fast: bool,
+    /// Print on A4 instead of Letter.
+    #[arg(long)]
+    pub a4: bool,
     #[command(flatten)]
     pub shop: ShopOption,
 }

@@ -33,9 +33,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Standing { file, on, shop } => standing::run(&file, on, &shop, json),
         Task::Cover(options) => cover::run(&options, json),
         Task::Procedure(options) => procedure::run(&options, json),
-        Task::Paper { file, out, code, fast, shop } => {
-            paper::run([&file, &out], code.as_deref(), fast, &shop, json)
-        }
+        Task::Paper(options) => paper::run(&options, json),
         Task::Record(options) => record::run(&options, json),
         Task::Calc { name, arguments } => calc::run(name.as_deref(), &arguments, json),
         Task::Explain { rule, code } => explain::run(rule.as_deref(), code.as_deref(), json),

@@ -9,6 +9,7 @@ mod finder;
 mod lists;
 mod procedure_view;
 mod procedures;
+mod record_source;
 mod records;
 mod rows;
 mod sheets;
@@ -85,6 +86,14 @@ fn trouble(error: ShopError) -> Trouble {
     match error {
         ShopError::NotFound { .. } => Trouble::Absent,
         other => Trouble::Broken(other.to_string()),
+    }
+}
+
+/// The page a PDF for this paper has.
+fn page_size(paper: Paper) -> bendproof_paper::PageSize {
+    match paper {
+        Paper::Letter => bendproof_paper::PageSize::Letter,
+        Paper::A4 => bendproof_paper::PageSize::A4,
     }
 }
 
@@ -239,8 +248,8 @@ impl Desk for ShopDesk {
         Box::pin(async move { computing(move || finder::view(&ask, told)).await?.map_err(Trouble::Broken) })
     }
 
-    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView> {
-        Box::pin(self.records_of(number))
+    fn records<'a>(&'a self, of: RecordOf, number: &'a str) -> Answer<'a, RecordsView> {
+        Box::pin(self.records_of(of, number))
     }
 
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>> {
@@ -293,8 +302,8 @@ impl Desk for ShopDesk {
         Box::pin(self.procedure_part(number, part))
     }
 
-    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
-        Box::pin(self.welder_record(welder))
+    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download> {
+        Box::pin(self.welder_record(welder, paper))
     }
 
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {

@@ -51,6 +51,8 @@ pub struct ProcedureView {
     pub codes: Vec<(String, String)>,
     /// What is said of it, or why nothing is.
     pub report: Result<Box<ReportView>, Vec<Finding>>,
+    /// The joint to scale, or the sentence that says why it is not drawn.
+    pub joint: Result<String, String>,
     /// Its revisions, newest first, each with its reason.
     pub history: Vec<HistoryEntry>,
     /// The same for other programs.
@@ -66,6 +68,21 @@ pub struct ProcedurePart {
     pub written: Vec<FinderBox>,
     /// Fields that may.
     pub empty: Vec<FinderBox>,
+    /// The joints written into it, and an empty one to add.
+    pub joints: Vec<JointBoxes>,
+}
+
+/// The fields of one joint written into a procedure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointBoxes {
+    /// Branch of its paths: `procedure.joint.2`.
+    pub branch: String,
+    /// What it is called; `None` for the empty one.
+    pub name: Option<String>,
+    /// Fields that hold a text; of the empty one those asked most.
+    pub shown: Vec<FinderBox>,
+    /// The rest.
+    pub folded: Vec<FinderBox>,
 }
 
 /// What is said of a procedure under one code.

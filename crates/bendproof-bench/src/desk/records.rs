@@ -1,15 +1,38 @@
-//! Records issued from a coupon, as the page asks for them and shows them.
+//! Records issued from a coupon or a procedure, as the page asks for them and
+//! shows them.
 
 use serde::Serialize;
 
-/// What may be issued from a coupon and what was.
+/// What records are issued from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RecordOf {
+    /// A welded test piece.
+    Coupon,
+    /// A procedure of the shop, with its record.
+    Procedure,
+}
+
+impl RecordOf {
+    /// The word in addresses and in what is kept.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Coupon => "coupon",
+            Self::Procedure => "procedure",
+        }
+    }
+}
+
+/// What may be issued and what was.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct RecordsView {
-    /// The coupon's number.
+    /// What they are issued from.
+    pub of: RecordOf,
+    /// Its number.
     pub number: String,
     /// Kinds to pick from: word and title.
     pub kinds: Vec<(String, String)>,
-    /// Codes to pick from: id and title, the coupon's own first.
+    /// Codes to pick from: id and title, its own first.
     pub codes: Vec<(String, String)>,
     /// Every issue, newest first.
     pub issued: Vec<IssuedRow>,
@@ -43,11 +66,13 @@ pub struct IssuedRow {
 /// A wish for a record, as typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct IssueAsk<'a> {
-    /// The coupon.
+    /// What it is issued from.
+    pub of: RecordOf,
+    /// Its number.
     pub number: &'a str,
     /// Word of the kind.
     pub kind: &'a str,
-    /// Id of the code; empty for the coupon's own.
+    /// Id of the code; empty for its own.
     pub code: &'a str,
     /// Why it is issued again; may be empty for the first issue.
     pub why: &'a str,
@@ -57,11 +82,34 @@ pub struct IssueAsk<'a> {
     pub token: &'a str,
 }
 
+/// The paper a PDF is laid out for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 8-1/2 by 11 in.
+    #[default]
+    Letter,
+    /// 210 by 297 mm.
+    A4,
+}
+
+impl Paper {
+    /// Both, in the order the page offers them.
+    pub const ALL: [Self; 2] = [Self::Letter, Self::A4];
+
+    /// The end of the word in an address; nothing for Letter, which came first.
+    pub fn slug(self) -> &'static str {
+        match self {
+            Self::Letter => "",
+            Self::A4 => "-a4",
+        }
+    }
+}
+
 /// A file of one issue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RecordFile {
     /// As printed.
-    Pdf,
+    Pdf(Paper),
     /// As a workbook.
     Xlsx,
     /// As issued, with the hash of its content.
@@ -70,14 +118,25 @@ pub enum RecordFile {
 
 impl RecordFile {
     /// Every kind, in the order the page offers them.
-    pub const ALL: [Self; 3] = [Self::Pdf, Self::Xlsx, Self::Json];
+    pub const ALL: [Self; 4] = [Self::Pdf(Paper::Letter), Self::Pdf(Paper::A4), Self::Xlsx, Self::Json];
 
     /// The word in the address.
     pub fn slug(self) -> &'static str {
         match self {
-            Self::Pdf => "pdf",
+            Self::Pdf(Paper::Letter) => "pdf",
+            Self::Pdf(Paper::A4) => "pdf-a4",
             Self::Xlsx => "xlsx",
             Self::Json => "json",
+        }
+    }
+
+    /// The end of the name it is saved under.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Pdf(Paper::A4) => "-a4.pdf",
+            Self::Pdf(Paper::Letter) => ".pdf",
+            Self::Xlsx => ".xlsx",
+            Self::Json => ".json",
         }
     }
 

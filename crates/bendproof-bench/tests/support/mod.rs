@@ -14,10 +14,10 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
     FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, NewUse,
-    NewWelder, Opened, Outcome, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
-    ProcedureOutcome, ProcedureView, RecordFile, RecordsView, RowAction, RowKind, RuleCase, RuleEdition,
-    RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail, WelderRow,
-    WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
+    ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind, RuleCase,
+    RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail,
+    WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -579,8 +579,9 @@ impl Desk for FakeDesk {
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
         ready(Ok(codes::found(&ask)))
     }
-    fn records<'a>(&'a self, number: &'a str) -> Answer<'a, RecordsView> {
-        ready(if number == NUMBER { Ok(records::view()) } else { Err(Trouble::Absent) })
+    fn records<'a>(&'a self, of: RecordOf, number: &'a str) -> Answer<'a, RecordsView> {
+        let view = records::view(of);
+        ready(if number == view.number { Ok(view) } else { Err(Trouble::Absent) })
     }
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>> {
         ready(Ok(records::issued(ask)))
@@ -588,8 +589,8 @@ impl Desk for FakeDesk {
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download> {
         ready(records::file(id, revision, kind))
     }
-    fn record<'a>(&'a self, welder: &'a str) -> Answer<'a, Download> {
-        self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf)
+    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download> {
+        self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf(paper))
     }
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {
         let view = RuleView {

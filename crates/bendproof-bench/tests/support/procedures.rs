@@ -1,7 +1,7 @@
 //! One invented procedure, kept as long as the process lives.
 
 use bendproof_bench::desk::{
-    AllowanceView, FinderBox, Finding, HistoryEntry, JointInside, ProcedureAsk, ProcedureAskView,
+    AllowanceView, FinderBox, Finding, HistoryEntry, JointBoxes, JointInside, ProcedureAsk, ProcedureAskView,
     ProcedureChange, ProcedureList, ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView,
     Template, VariableView,
 };
@@ -46,6 +46,17 @@ fn text_box(path: &str, label: &str, text: &str) -> FinderBox {
         hint: "A sentence.".into(),
         options: Vec::new(),
         text: text.into(),
+    }
+}
+
+fn joint_boxes(row: usize, name: Option<&str>) -> JointBoxes {
+    let branch = format!("procedure.joint.{row}");
+    let one = |field: &str, text: &str| text_box(&format!("{branch}.{field}"), field, text);
+    JointBoxes {
+        shown: vec![one("name", name.unwrap_or_default())],
+        folded: vec![one("gas", "")],
+        name: name.map(str::to_owned),
+        branch,
     }
 }
 
@@ -108,10 +119,15 @@ impl Kept {
                 slug: "procedure".into(),
                 written: vec![text_box("procedure.volts_max", "greatest volts", self.volts())],
                 empty: vec![text_box("procedure.amps_max", "greatest amps", "")],
+                joints: vec![joint_boxes(1, Some("splice")), joint_boxes(2, None)],
             }],
             code: if code.is_empty() { "invented".into() } else { code.into() },
             codes: codes(),
             report: if code == "moon" { Err(vec![unread]) } else { Ok(Box::new(report)) },
+            joint: match code {
+                "moon" => Err("Not drawn: the root face, not stated.".into()),
+                _ => Ok("<svg role=\"img\" aria-label=\"joint\"></svg>".into()),
+            },
             history: self.history(),
             data: serde_json::json!({ "number": NUMBER, "version": self.version(), "volts": self.volts() }),
         }

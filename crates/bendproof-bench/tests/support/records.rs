@@ -2,7 +2,7 @@
 
 use bendproof_bench::desk::*;
 
-use super::NUMBER;
+use super::{NUMBER, procedures};
 
 fn row(revision: u32, why: &str, is_replaced: bool) -> IssuedRow {
     IssuedRow {
@@ -19,10 +19,12 @@ fn row(revision: u32, why: &str, is_replaced: bool) -> IssuedRow {
     }
 }
 
-pub fn view() -> RecordsView {
+/// Of the one coupon and the one procedure there are.
+pub fn view(of: RecordOf) -> RecordsView {
     let pair = |word: &str, title: &str| (word.to_owned(), title.to_owned());
     RecordsView {
-        number: NUMBER.into(),
+        of,
+        number: if of == RecordOf::Coupon { NUMBER } else { procedures::NUMBER }.into(),
         kinds: vec![pair("welder", "Welder qualification record"), pair("bends", "Bend report")],
         codes: vec![pair("invented-2031", "invented code 2031"), pair("invented-2029", "invented code 2029")],
         issued: vec![row(2, "mark corrected", false), row(1, "first issue", true)],
@@ -44,7 +46,7 @@ pub fn file(id: &str, revision: u32, kind: RecordFile) -> Result<Download, Troub
     }
     Ok(Download {
         content_type: "application/octet-stream".into(),
-        file_name: format!("{id}-issue-{revision}.{}", kind.slug()),
+        file_name: format!("{id}-issue-{revision}{}", kind.ending()),
         bytes: vec![1, 2, 3],
     })
 }

@@ -1,7 +1,5 @@
 //! `bendproof paper`: the traveler, and the welder record of an accepted coupon.
 
-use std::path::Path;
-
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::{
@@ -13,21 +11,16 @@ use bendproof_traveler::{
     Look, SolvedCoupon, SolvedSheet, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
 };
 
-use crate::arguments::ShopOption;
+use crate::arguments::PaperOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
-pub fn run(
-    [file, out]: [&Path; 2],
-    code: Option<&str>,
-    is_fast: bool,
-    shop: &ShopOption,
-    as_json: bool,
-) -> Outcome {
-    let told = source::told(shop.shop_rules.as_deref())?;
+pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
+    let (file, out) = (&options.file, &options.out);
+    let told = source::told(options.shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
-    if let Some(name) = code {
+    if let Some(name) = &options.code {
         document.set("code", Some(tested_code(name)?));
     }
     let findings = bendproof_traveler::read_forecast(&text, told.day).findings;
@@ -35,8 +28,9 @@ pub fn run(
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Exit::CouldNot);
     }
-    let solved = if is_fast { None } else { solved(&document, told.day) };
-    let bytes = pdf(document.get("number").unwrap_or("coupon"), &document, told, solved.as_ref())?;
+    let solved = if options.fast { None } else { solved(&document, told.day) };
+    let page = if options.a4 { PageSize::A4 } else { PageSize::Letter };
+    let bytes = pdf(&document, told, solved.as_ref(), page)?;
     if let Some(code) = told.code_of(&document) {
         source::tell_rules(told, &code.id);
     }
@@ -74,15 +68,16 @@ fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<Solve
 }
 
 /// The PDF of one document, issued now; sheet and section rest on the same beads.
-pub fn pdf(
-    number: &str,
+fn pdf(
     document: &Document,
     told: bendproof_traveler::Told,
     solved: Option<&SolvedCoupon>,
-) -> Result<Vec<u8>, crate::exit::Failure> {
+    page: PageSize,
+) -> Result<Vec<u8>, Failure> {
+    let number = document.get("number").unwrap_or("coupon");
     let sheet = build_with(number, document, &[], told, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-    sheet_pdf(&sheet, document, told, section.as_ref()).map_err(failure)
+    sheet_pdf(&sheet, document, told, section.as_ref(), page).map_err(failure)
 }
 
 /// The traveler of a sheet with its solved section behind it, and the welder
@@ -93,15 +88,16 @@ pub fn sheet_pdf(
     document: &Document,
     told: bendproof_traveler::Told,
     section: Option<&SolvedSheet>,
+    page: PageSize,
 ) -> Result<Vec<u8>, bendproof_paper::PaperError> {
     let issued = issued_now();
-    let mut traveler = traveler_of(sheet, issued, PageSize::Letter);
+    let mut traveler = traveler_of(sheet, issued, page);
     traveler.section = section.map(section_page);
     traveler.rules = rules_page(rules_of_sheet(sheet, told));
     let record = welder(document, None, told, Issue::print(issue_time(issued)));
     match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
         None => traveler_pdf(&traveler),
-        Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page: PageSize::Letter }),
+        Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page }),
     }
 }
 

@@ -7,7 +7,7 @@ use bendproof_files::{Spec, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{
-    LIBRARY_PARTS, Texts, held, json, known, library_field, library_joints, library_of_coupon,
+    LIBRARY_PARTS, Texts, held, json, known, library_field, library_joint, library_joints, library_of_coupon,
     library_of_files, library_part, library_report,
 };
 
@@ -156,7 +156,8 @@ impl ShopDesk {
         if change.changes.is_empty() {
             return Ok(ProcedureOutcome::Saved);
         }
-        let refused = change_faults(&change);
+        let mut refused = change_faults(&change);
+        refused.extend(joint_faults(&kept.values, &change.changes));
         if !refused.is_empty() {
             return Ok(ProcedureOutcome::Refused(refused));
         }
@@ -255,6 +256,7 @@ fn view_of(
         code: code.to_owned(),
         codes: code_choices(),
         report: report.map(|report| Box::new(report_view(&report))),
+        joint: library_joint(&kept.values, Some(today())),
         history,
         data,
         number: kept.id,
@@ -264,15 +266,15 @@ fn view_of(
 /// The fields of one part; a list has a box for each row and one more.
 fn part_of(slug: &str, specs: &'static [Spec], texts: &Texts) -> ProcedurePart {
     let document = library_part(texts, slug);
-    let mut part = ProcedurePart { slug: slug.to_owned(), written: Vec::new(), empty: Vec::new() };
-    for spec in specs {
+    let joints = joints_of(slug, specs, &document);
+    let mut part = ProcedurePart { slug: slug.to_owned(), written: Vec::new(), empty: Vec::new(), joints };
+    for spec in specs.iter().filter(|spec| !spec.path.starts_with(JOINT)) {
         let rows = match spec.path.split_once(".#") {
             None => vec![spec.path.to_owned()],
             Some((list, rest)) => {
                 let rows = document.rows(list);
-                // Rows of many fields are not added here: there is a question for them.
-                let next = rest.is_empty().then(|| rows.last().map_or(1, |last| last + 1));
-                rows.into_iter().chain(next).map(|row| format!("{list}.{row}{rest}")).collect()
+                let next = rows.last().map_or(1, |last| last + 1);
+                rows.into_iter().chain([next]).map(|row| format!("{list}.{row}{rest}")).collect()
             }
         };
         for path in rows {
@@ -282,6 +284,35 @@ fn part_of(slug: &str, specs: &'static [Spec], texts: &Texts) -> ProcedurePart {
         }
     }
     part
+}
+
+/// Start of the fields of a joint in the catalogue.
+const JOINT: &str = "joint.#.";
+
+/// The joints of a part, and one more to add where it may have any.
+fn joints_of(slug: &str, specs: &'static [Spec], document: &bendproof_files::Document) -> Vec<JointBoxes> {
+    let fields: Vec<(&Spec, &str)> =
+        specs.iter().filter_map(|spec| Some((spec, spec.path.strip_prefix(JOINT)?))).collect();
+    let rows = document.rows("joint");
+    let next = (!fields.is_empty()).then(|| rows.last().map_or(1, |last| last + 1));
+    let joint = |row: usize, is_new: bool| {
+        let branch = format!("{slug}.joint.{row}");
+        let text = |name: &str| document.get(&format!("joint.{row}.{name}")).unwrap_or_default();
+        let made =
+            fields.iter().map(|(spec, name)| (*name, one_box(spec, &format!("{branch}.{name}"), text(name))));
+        let is_shown = |name: &str, b: &FinderBox| match is_new {
+            true => ASKED_MOST.contains(&name),
+            false => !b.text.is_empty(),
+        };
+        let (shown, folded): (Vec<_>, Vec<_>) = made.partition(|(name, b)| is_shown(name, b));
+        let name = match text("name") {
+            "" => format!("joint {row}"),
+            said => said.to_owned(),
+        };
+        let boxes = |all: Vec<(&str, FinderBox)>| all.into_iter().map(|(_, b)| b).collect();
+        JointBoxes { branch, name: (!is_new).then_some(name), shown: boxes(shown), folded: boxes(folded) }
+    };
+    rows.iter().map(|row| joint(*row, false)).chain(next.map(|row| joint(row, true))).collect()
 }
 
 fn number_fault(number: &str) -> Option<String> {
@@ -319,6 +350,26 @@ fn change_faults(change: &ProcedureChange<'_>) -> Vec<Finding> {
         out.push(wrong("why", message));
     }
     out
+}
+
+/// A joint that would stand there without its kind: nothing could be said of it,
+/// nor of the procedure it stands in.
+fn joint_faults(kept: &Texts, changes: &[Change]) -> Vec<Finding> {
+    let mut after = kept.clone();
+    for (path, text) in changes {
+        match text.as_deref().map(str::trim).filter(|text| !text.is_empty()) {
+            Some(text) => after.insert(path.clone(), text.to_owned()),
+            None => after.remove(path),
+        };
+    }
+    let document = library_part(&after, "procedure");
+    let rows =
+        document.rows("joint").into_iter().filter(|row| document.get(&format!("joint.{row}.kind")).is_none());
+    let fault = |row: usize| {
+        let message = "kind: the joint has none; allowed is plate groove, pipe groove or fillet; pick one";
+        wrong(&format!("procedure.joint.{row}.kind"), message.to_owned())
+    };
+    rows.map(fault).collect()
 }
 
 fn outcome(kept: Result<bendproof_shop::Document, ShopError>) -> Result<ProcedureOutcome, Trouble> {
@@ -447,6 +498,38 @@ mod tests {
             let ProcedureOutcome::Refused(findings) = outcome else { panic!("{path} {text} was kept") };
             assert!(findings.iter().all(|f| f.path.is_some()), "{findings:?}");
         }
+    }
+
+    #[tokio::test]
+    async fn a_joint_is_written_into_a_procedure_and_taken_out_again() {
+        let desk = desk().await;
+        let joints = async || desk.procedure_shown("WP-12", "").await.unwrap().parts[0].joints.clone();
+        let before = joints().await;
+        let new = before.last().unwrap();
+        assert!(new.name.is_none() && new.shown.iter().all(|b| b.text.is_empty()), "{new:?}");
+        let set = |name: &str, text: &str| (format!("{}.{name}", new.branch), Some(text.to_owned()));
+        let version = async || desk.procedure_shown("WP-12", "").await.unwrap().version;
+        let change = |version, changes| ProcedureChange {
+            version,
+            changes,
+            why: "a bracket more",
+            who: "Marta",
+            token: "",
+        };
+        let kindless = desk.procedure_changed("WP-12", change(version().await, vec![set("name", "bracket")]));
+        let ProcedureOutcome::Refused(findings) = kindless.await.unwrap() else { panic!("kept") };
+        assert_eq!(findings[0].path, Some(format!("{}.kind", new.branch)));
+        let whole = vec![set("name", "bracket"), set("kind", "fillet")];
+        let kept = desk.procedure_changed("WP-12", change(version().await, whole)).await.unwrap();
+        assert_eq!(kept, ProcedureOutcome::Saved);
+        let after = joints().await;
+        assert_eq!(after.len(), before.len() + 1);
+        assert_eq!(after[before.len() - 1].name.as_deref(), Some("bracket"));
+        let report = desk.procedure_shown("WP-12", "").await.unwrap().report.unwrap();
+        assert!(report.joints.iter().any(|joint| joint.name == "bracket"));
+        let out = ["name", "kind"].map(|name| (format!("{}.{name}", new.branch), None)).to_vec();
+        desk.procedure_changed("WP-12", change(version().await, out)).await.unwrap();
+        assert_eq!(joints().await, before);
     }
 
     #[tokio::test]

@@ -1,60 +1,50 @@
-//! Records of a coupon: made, kept in the shop issue by issue, and printed from
-//! what was kept. A record is one document; a new issue adds to it and replaces
+//! Records of a coupon or a procedure: kept in the shop issue by issue, and
+//! printed from what was kept. A record is one document; a new issue adds to it and replaces
 //! nothing.
 
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::{
-    Download, Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordsView, Trouble,
+    Download, Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordOf, RecordsView, Trouble,
 };
-use bendproof_files::Document;
-use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
+use bendproof_paper::{Issued, RecordPaper, record_pdf, workbook};
 use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
-use bendproof_traveler::issued::{
-    Issue, Record, RecordKind, RecordRefused, bends, continuity, file, log_of_coupon, procedure_record,
-    read_file, under, welder,
-};
-use bendproof_traveler::{Told, Use};
+use bendproof_traveler::issued::{Issue, Record, RecordKind, file, read_file};
 
-use super::lists::uses_with_who;
 use super::words::now_ms;
-use super::{ShopDesk, computing, trouble};
+use super::{ShopDesk, computing, page_size, trouble};
 use crate::command::{issue_time, issued_now};
 
-/// Kinds that are issued from a coupon.
-const KINDS: [RecordKind; 4] =
-    [RecordKind::Welder, RecordKind::Bends, RecordKind::ProcedureTest, RecordKind::Continuity];
 /// Digits of a hash shown on the page; the file holds them all.
 const HASH_SHOWN: usize = 16;
 /// How often an issue is tried again when another came in between.
 const TRIES: usize = 3;
 
 impl ShopDesk {
-    pub(super) async fn records_of(&self, number: &str) -> Result<RecordsView, Trouble> {
-        let (_, document) = self.document(number).await?;
-        let kept = self.shop.list(Subject::Record, &["coupon"]).await.map_err(trouble)?;
+    pub(super) async fn records_of(&self, of: RecordOf, number: &str) -> Result<RecordsView, Trouble> {
+        let source = self.record_source(of, number).await?;
+        let kept = self.shop.list(Subject::Record, &[of.word()]).await.map_err(trouble)?;
         let mut issued = Vec::new();
-        for one in kept.iter().filter(|one| one.values.get("coupon").is_some_and(|of| of == number)) {
+        for one in kept.iter().filter(|one| one.values.get(of.word()).is_some_and(|own| own == number)) {
             let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
             issued.extend(issues(&record.id, &record.values)?);
         }
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
-        let kinds = KINDS.iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned())).collect();
-        Ok(RecordsView { number: number.to_owned(), kinds, codes: codes_for(&document)?, issued })
+        let kinds = source.kinds().iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned()));
+        let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes()?);
+        Ok(RecordsView { of, number, kinds, codes, issued })
     }
 
     pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
-        let (_, document) = self.document(ask.number).await?;
-        let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| KINDS.contains(kind)) else {
+        let source = self.record_source(ask.of, ask.number).await?;
+        let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| source.kinds().contains(kind)) else {
             return Ok(Entered::Refused(vec![refused("choose which record to issue")]));
         };
-        let welder = document.get("welder").unwrap_or_default().to_owned();
-        let uses = uses_with_who(&self.shop, &welder).await?;
         let first = Issue::first(issue_time(issued_now()), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
         let told = self.told();
-        let work = move || made(kind, &document, code.as_deref(), &uses, told, first);
+        let work = move || source.made(kind, code.as_deref(), told, first);
         let record = match computing(work).await? {
             Ok(record) => record,
             Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),
@@ -64,7 +54,7 @@ impl ShopDesk {
 
     /// Keeps a record as the first issue or the next one.
     async fn keep(&self, record: &Record, ask: &IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
-        let id = format!("{}-{}-{}", record.kind.word(), ask.number, record.code);
+        let id = record_id(record.kind, ask, &record.code);
         let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, now_ms()) };
         for _ in 0..TRIES {
             let written = match self.shop.document(Subject::Record, &id).await {
@@ -74,7 +64,7 @@ impl ShopDesk {
                         first.issue.why = ask.why.to_owned();
                     }
                     let mut edits = edits(&first);
-                    edits.push(Edit::set("coupon", ask.number));
+                    edits.push(Edit::set(ask.of.word(), ask.number));
                     self.shop.create(Subject::Record, &id, &edits, &by).await
                 }
                 Ok(kept) => {
@@ -119,8 +109,8 @@ impl ShopDesk {
         let issued = time_of(&record.issue.at).ok_or_else(|| broken("has no time of issue"))?;
         let (content_type, bytes) = match kind {
             RecordFile::Json => ("application/json", text.into_bytes()),
-            RecordFile::Pdf => {
-                let paper = RecordPaper { record, issued, page: PageSize::Letter };
+            RecordFile::Pdf(paper) => {
+                let paper = RecordPaper { record, issued, page: page_size(paper) };
                 let pdf = computing(move || record_pdf(&paper)).await?;
                 ("application/pdf", pdf.map_err(|why| broken(&why.to_string()))?)
             }
@@ -129,53 +119,27 @@ impl ShopDesk {
                 ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", book)
             }
         };
-        let file_name = format!("{id}-issue-{revision}.{}", kind.slug());
+        let file_name = format!("{id}-issue-{revision}{}", kind.ending());
         Ok(Download { content_type: content_type.to_owned(), file_name, bytes })
     }
 }
 
-/// A record of a coupon, or the sentences that say why there is none.
-fn made(
-    kind: RecordKind,
-    document: &Document,
-    code: Option<&str>,
-    uses: &[(Use, String)],
-    told: Told,
-    first: Issue,
-) -> Result<Record, Vec<String>> {
-    let said = |refused: RecordRefused| refused.sentences();
-    match kind {
-        RecordKind::Bends => bends(document, code, told, first).map_err(said),
-        RecordKind::Continuity => {
-            let document = under(document, code).map_err(said)?;
-            log_of_coupon(&document, uses, told).map(|log| continuity(&log, first)).map_err(said)
-        }
-        RecordKind::ProcedureTest | RecordKind::Procedure => {
-            let text = under(document, code).map_err(said)?.to_toml(&bendproof_files::COUPON);
-            let faults = |error: bendproof_traveler::RecordError| {
-                error.findings.into_iter().map(|finding| finding.message).collect()
-            };
-            procedure_record(&text, None, told.day, first).map_err(faults)
-        }
-        RecordKind::Welder => welder(document, code, told, first).map_err(said),
-    }
-}
-
-/// The codes with tests of their own, the coupon's first.
-fn codes_for(document: &Document) -> Result<Vec<(String, String)>, Trouble> {
-    let own = Told::default().code_of(document).map(|code| code.id.clone());
-    let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
-    let mut out: Vec<(String, String)> =
-        all.iter().filter(|code| code.has_tests()).map(|code| (code.id.clone(), code.full_title())).collect();
-    out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
-    Ok(out)
+/// One document a kind, a code and what it is issued from. A coupon's number may
+/// be a procedure's too, and a procedure may be numbered `test-0308`; a dot
+/// stands in no kind and in no number, so nothing is ever kept under another's.
+fn record_id(kind: RecordKind, ask: &IssueAsk<'_>, code: &str) -> String {
+    let dash = match ask.of {
+        RecordOf::Coupon => '-',
+        RecordOf::Procedure => '.',
+    };
+    format!("{}{dash}{}{dash}{code}", kind.word(), ask.number)
 }
 
 fn refused(why: &str) -> Finding {
     Finding { path: None, message: why.to_owned() }
 }
 
-fn broken(why: &str) -> Trouble {
+pub(super) fn broken(why: &str) -> Trouble {
     Trouble::Broken(format!("the record {why}"))
 }
 
@@ -268,7 +232,7 @@ mod tests {
     }
 
     fn ask<'a>(number: &'a str, kind: &'a str, why: &'a str, token: &'a str) -> IssueAsk<'a> {
-        IssueAsk { number, kind, code: "", why, who: "Ida Voss", token }
+        IssueAsk { of: RecordOf::Coupon, number, kind, code: "", why, who: "Ida Voss", token }
     }
 
     /// The id of the record issued.
@@ -288,7 +252,8 @@ mod tests {
     }
 
     async fn pdf(desk: &ShopDesk, id: &str, revision: u32) -> Vec<u8> {
-        desk.record_downloaded(id, revision, RecordFile::Pdf).await.unwrap().bytes
+        let kind = RecordFile::Pdf(bendproof_bench::desk::Paper::Letter);
+        desk.record_downloaded(id, revision, kind).await.unwrap().bytes
     }
 
     #[tokio::test]
@@ -305,7 +270,7 @@ mod tests {
         kept(&desk, ask("0308", "welder", "the mark was missing", "t3")).await;
         assert_eq!(pdf(&desk, &id, 1).await, before);
         assert_ne!(pdf(&desk, &id, 2).await, before);
-        let view = desk.records_of("0308").await.unwrap();
+        let view = desk.records_of(RecordOf::Coupon, "0308").await.unwrap();
         let issues: Vec<(u32, bool)> =
             view.issued.iter().map(|row| (row.revision, row.is_replaced)).collect();
         assert_eq!(issues.len(), 2);
@@ -320,7 +285,7 @@ mod tests {
         let other = IssueAsk { code: "aws-d1.1-2020", ..ask("0308", "welder", "", "t2") };
         let other = kept(&desk, other).await;
         assert_ne!(own, other);
-        assert_eq!(desk.records_of("0308").await.unwrap().issued.len(), 2);
+        assert_eq!(desk.records_of(RecordOf::Coupon, "0308").await.unwrap().issued.len(), 2);
         assert!(why_not(&desk, ask("0304", "welder", "", "t1")).await.contains("no welder record under"));
         kept(&desk, ask("0304", "bends", "", "t2")).await;
         assert!(why_not(&desk, ask("0304", "passport", "", "t3")).await.contains("which record"));
@@ -329,9 +294,13 @@ mod tests {
     #[tokio::test]
     async fn every_kind_is_kept_and_comes_back() {
         let desk = desk().await;
-        for kind in KINDS {
-            let id = kept(&desk, ask("0308", kind.word(), "", kind.word())).await;
-            assert!(pdf(&desk, &id, 1).await.starts_with(b"%PDF"), "{kind:?}");
+        for (of, number, count) in [(RecordOf::Coupon, "0308", 4), (RecordOf::Procedure, "WP-12", 2)] {
+            let kinds = desk.records_of(of, number).await.unwrap().kinds;
+            assert_eq!(kinds.len(), count);
+            for (kind, _) in kinds {
+                let id = kept(&desk, IssueAsk { of, ..ask(number, &kind, "", &kind) }).await;
+                assert!(pdf(&desk, &id, 1).await.starts_with(b"%PDF"), "{kind}");
+            }
         }
     }
 
@@ -342,6 +311,43 @@ mod tests {
         let text = desk.record_downloaded(&id, 1, RecordFile::Json).await.unwrap().bytes;
         let (record, _) = read_file(std::str::from_utf8(&text).unwrap()).unwrap();
         assert_eq!(record.title, "Continuity log");
+    }
+
+    #[tokio::test]
+    async fn a_procedure_is_issued_from_the_library_and_again_with_a_reason() {
+        let desk = desk().await;
+        let of = RecordOf::Procedure;
+        let ask = |why, token| IssueAsk { of, ..ask("WP-12", "procedure", why, token) };
+        let id = kept(&desk, ask("", "t1")).await;
+        let before = pdf(&desk, &id, 1).await;
+        assert!(why_not(&desk, ask("", "t2")).await.contains("the reason why"));
+        let version = desk.procedure_shown("WP-12", "").await.unwrap().version;
+        let changes = vec![("procedure.company".to_owned(), Some("Invented Fabrication".to_owned()))];
+        let change = bendproof_bench::desk::ProcedureChange {
+            version,
+            changes,
+            why: "the company was missing",
+            who: "Ida Voss",
+            token: "",
+        };
+        desk.procedure_changed("WP-12", change).await.unwrap();
+        kept(&desk, ask("the company was missing", "t3")).await;
+        assert_eq!(pdf(&desk, &id, 1).await, before);
+        assert_ne!(pdf(&desk, &id, 2).await, before);
+        assert_eq!(desk.records_of(of, "WP-12").await.unwrap().issued.len(), 2);
+        assert!(desk.records_of(RecordOf::Coupon, "0308").await.unwrap().issued.is_empty());
+        let other = IssueAsk { code: "iso-9606-1", ..ask("", "t4") };
+        assert!(!why_not(&desk, other).await.is_empty());
+        assert!(matches!(desk.records_of(of, "WP-99").await, Err(Trouble::Absent)));
+    }
+
+    #[test]
+    fn no_record_is_kept_under_the_id_of_another() {
+        let coupon = record_id(RecordKind::ProcedureTest, &ask("0308", "", "", ""), "c");
+        let of = RecordOf::Procedure;
+        let same = record_id(RecordKind::ProcedureTest, &IssueAsk { of, ..ask("0308", "", "", "") }, "c");
+        let tricky = record_id(RecordKind::Procedure, &IssueAsk { of, ..ask("test-0308", "", "", "") }, "c");
+        assert!(coupon != same && coupon != tricky && same != tricky);
     }
 
     #[test]

@@ -6,13 +6,13 @@ use std::sync::atomic::Ordering;
 
 use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
-use bendproof_paper::{PageSize, RecordPaper, record_pdf};
+use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, past_plate, read_forecast};
 
 use super::words::{history_entries, now_ms};
-use super::{SheetKey, ShopDesk, computing, locked, trouble};
+use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use crate::source::today;
 
 /// Latest changes shown under a sheet.
@@ -225,16 +225,18 @@ impl ShopDesk {
 
     pub(super) async fn downloaded(&self, number: &str, kind: FileKind) -> Result<Download, Trouble> {
         let (_, document) = self.document(number).await?;
-        let file_name = format!("coupon-{number}.{}", kind.slug());
+        let file_name = format!("coupon-{number}{}", kind.ending());
         let (content_type, bytes) = match kind {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document)),
-            FileKind::Pdf => {
+            FileKind::Pdf(paper) => {
                 // Solved first, so that the sheet rests on the beads of its section.
                 let section = self.section_for_paper(number).await?;
                 let sheet = self.sheet_of(number, document.clone(), Look::Paper).await?;
                 let told = self.told();
-                let print = move || crate::command::sheet_pdf(&sheet, &document, told, section.as_ref());
+                let page = page_size(paper);
+                let print =
+                    move || crate::command::sheet_pdf(&sheet, &document, told, section.as_ref(), page);
                 let pdf = computing(print).await?;
                 ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
             }
@@ -243,7 +245,7 @@ impl ShopDesk {
     }
 
     /// The record of a welder's latest accepted coupon.
-    pub(super) async fn welder_record(&self, id: &str) -> Result<Download, Trouble> {
+    pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();
@@ -251,12 +253,12 @@ impl ShopDesk {
         let print = Issue::print(crate::command::issue_time(issued));
         let work = move || {
             welder(&document, None, told, print)
-                .map(|record| record_pdf(&RecordPaper { record, issued, page: PageSize::Letter }))
+                .map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
         };
         let pdf = computing(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
         Ok(Download {
             content_type: "application/pdf".to_owned(),
-            file_name: format!("record-{id}-{number}.pdf"),
+            file_name: format!("record-{id}-{number}{}.pdf", paper.slug()),
             bytes: pdf.map_err(|why| Trouble::Broken(why.to_string()))?,
         })
     }

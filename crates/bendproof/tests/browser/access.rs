@@ -93,6 +93,7 @@ fn every_list_and_leaf_is_accessible() {
             "welders",
             "finder",
             "coupon/0308/records",
+            "procedure/WP-12/records",
             "rule/d11-bend-single-opening",
             "about",
             "nowhere",

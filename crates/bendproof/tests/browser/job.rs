@@ -193,7 +193,7 @@ fn the_files_say_the_same(tab: &Tab, data: &Path, number: &str) {
     let folder = data.join("downloads");
     std::fs::create_dir(&folder).unwrap();
     tab.downloads(&folder);
-    for words in ["Traveler as PDF", "Coupon file (TOML)", "Forecast (JSON)"] {
+    for words in ["Traveler as PDF, Letter", "Coupon file (TOML)", "Forecast (JSON)"] {
         tab.press_named(words);
     }
     let name = |kind: &str| format!("coupon-{number}.{kind}");
