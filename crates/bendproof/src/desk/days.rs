@@ -79,7 +79,7 @@ fn hold_words(held: &Held) -> (Mark, String) {
 
 fn life_view(life: &LifeAdvice) -> LifeView {
     let events = life.events.iter().map(|(words, lines)| ((*words).to_owned(), lines.clone()));
-    LifeView { title: life.code.title.clone(), events: events.collect() }
+    LifeView { title: life.code.full_title(), events: events.collect() }
 }
 
 impl ShopDesk {

@@ -57,7 +57,7 @@ impl Source {
             Self::Procedure(texts) => texts.get("procedure.code").cloned(),
         };
         let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
-        let named = |code: &&Code| (code.id.clone(), format!("{}, {}", code.title, code.edition));
+        let named = |code: &&Code| (code.id.clone(), code.full_title());
         let mut out: Vec<_> = all.iter().filter(|code| self.is_under(code)).map(named).collect();
         out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
         Ok(out)
