@@ -4,7 +4,7 @@
 use axum::Json;
 use axum::extract::{Path, State};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{Across, AcrossCell, AheadLine, CodeAhead, CodesView};
+use bendproof_traveler::{Across, AcrossCell, AheadLine, CodeAhead, CodesView, RuleWay};
 use maud::{Markup, PreEscaped, html};
 use serde_json::{Value, json};
 
@@ -100,20 +100,20 @@ fn answer(cell: &AcrossCell) -> Markup {
         @if cell.differs { strong.differs { (t(Key::CodesDiffers)) } " " }
         (cell.text)
         @if let Some(why) = &cell.why { p.soft { (why) } }
-        @let ids: Vec<String> = cell.rules.iter().map(|cited| cited.rule.clone()).collect();
-        (rules(&ids))
+        @let ways = cell.rules.iter().map(|c| RuleWay { to: c.rule.clone(), clause: c.clause.clone() });
+        (rules(&ways.collect::<Vec<_>>()))
     }
 }
 
-/// Ways to the pages of the rules, each once; several are folded.
-pub(crate) fn rules(ids: &[String]) -> Markup {
-    let mut once: Vec<&String> = Vec::new();
-    for id in ids {
-        if !once.contains(&id) {
-            once.push(id);
+/// Ways to the pages of the rules by their clauses, each once; several are folded.
+pub(crate) fn rules(ways: &[RuleWay]) -> Markup {
+    let mut once: Vec<&RuleWay> = Vec::new();
+    for way in ways {
+        if !once.contains(&way) {
+            once.push(way);
         }
     }
-    let ways = html! { @for id in &once { a href={ "/rule/" (id) } { (rule_id(id)) } } };
+    let ways = html! { @for way in &once { a href={ "/rule/" (way.to) } { (way.clause) } } };
     match once.len() {
         0 => html! {},
         1 => html! { span.rules { (ways) } },
@@ -124,11 +124,6 @@ pub(crate) fn rules(ids: &[String]) -> Markup {
             }
         },
     }
-}
-
-/// The id of a rule that may be asked for under a code.
-fn rule_id(asked: &str) -> &str {
-    asked.split_once('?').map_or(asked, |(id, _)| id)
 }
 
 fn anchor(code: &str) -> String {

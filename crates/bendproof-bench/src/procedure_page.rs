@@ -147,7 +147,7 @@ fn variables(all: &[VariableView]) -> Markup {
                         td role="cell" data-label=(t(Key::ProcedureValue)) { (one.value) }
                         td role="cell" data-label=(t(Key::ProcedureMay)) { (one.allowed) }
                         td role="cell" data-label=(t(Key::ProcedureClass)) { (one.class) }
-                        td role="cell" data-label=(t(Key::ProcedureRule)) { (one.because) " " (rules(std::slice::from_ref(&one.rule))) }
+                        td role="cell" data-label=(t(Key::ProcedureRule)) { (rules(std::slice::from_ref(&one.rule))) " " (one.basis) }
                     }
                 }
             }

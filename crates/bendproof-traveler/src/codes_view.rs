@@ -2,7 +2,7 @@
 //! code what it asks, what it would give and what not, in words and as a chart.
 
 use bendproof_codes::{
-    CatalogueError, Cited, Code, CoverAnswer, LimitAhead, Neighbour, code, designation, heads, renewal,
+    CatalogueError, Code, CoverAnswer, LimitAhead, Neighbour, code, designation, heads, renewal,
 };
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
@@ -56,14 +56,31 @@ pub struct CodeAhead {
 pub struct AheadLine {
     /// The sentence.
     pub words: String,
-    /// Rule ids, each with `?code=` and the edition where that has it otherwise.
-    pub rules: Vec<String>,
+    /// The rules behind it.
+    pub rules: Vec<RuleWay>,
 }
 
 impl AheadLine {
     /// A sentence said under a code, with its rules as that code has them.
     pub fn under<'a>(code: &Code, words: String, rules: impl IntoIterator<Item = &'a String>) -> Self {
-        Self { words, rules: rules.into_iter().map(|rule| rule_ref(&code.id, rule)).collect() }
+        Self { words, rules: rules.into_iter().map(|rule| RuleWay::of(code, rule)).collect() }
+    }
+}
+
+/// The way to a rule: what a page asks for, and the clause a reader knows it by.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct RuleWay {
+    /// Rule id, with `?code=` and the edition where that has it otherwise.
+    pub to: String,
+    /// Its clause there; the id where a rule has none.
+    pub clause: String,
+}
+
+impl RuleWay {
+    /// The way to a rule as a code has it.
+    pub fn of(code: &Code, rule: &str) -> Self {
+        let clause = code.rule(rule).map(|found| found.clause.as_str()).filter(|clause| !clause.is_empty());
+        Self { to: rule_ref(&code.id, rule), clause: clause.unwrap_or(rule).to_owned() }
     }
 }
 
@@ -112,13 +129,12 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
     let refused = u.outlook.standing.refused.as_ref();
     let answered = |answer| match refused {
         Some(_) => Vec::new(),
-        None => u.outlook.answered(answer).map(|n| neighbour(n, answer)).collect(),
+        None => u.outlook.answered(answer).map(|n| neighbour(u.code, n, answer)).collect(),
     };
-    let mut ahead = CodeAhead {
+    CodeAhead {
         code: u.code.id.clone(),
         title: u.code.full_title(),
-        refused: refused
-            .map(|doubt| AheadLine { words: doubt.message.clone(), rules: vec![doubt.rule.clone()] }),
+        refused: refused.map(|doubt| AheadLine::under(u.code, doubt.message.clone(), [&doubt.rule])),
         chart: if refused.is_none() { chart(u, look) } else { String::new() },
         asks: asks(u),
         would: answered(CoverAnswer::Covered),
@@ -126,19 +142,13 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
         would_not: answered(CoverAnswer::NotCovered),
         later: renewal(u.code, &u.test)
             .into_iter()
-            .map(|told| AheadLine { words: told.sentence, rules: vec![told.because.rule] })
+            .map(|told| AheadLine::under(u.code, told.sentence, [&told.because.rule]))
             .collect(),
         designation: u.code.designation.as_ref().map(|_| match designation(u.code, &u.test) {
             Ok(line) => line,
             Err(why) => why.to_string(),
         }),
-    };
-    let lists =
-        [&mut ahead.asks, &mut ahead.would, &mut ahead.not_sure, &mut ahead.would_not, &mut ahead.later];
-    for rule in lists.into_iter().flatten().chain(&mut ahead.refused).flat_map(|line| &mut line.rules) {
-        *rule = rule_ref(&u.code.id, rule);
     }
-    ahead
 }
 
 fn chart(u: &UnderCode, look: Look) -> String {
@@ -150,26 +160,26 @@ fn chart(u: &UnderCode, look: Look) -> String {
     coverage_svg(u, &Frame { id: &id, title: &title, desc: &desc, theme: &theme, words: &words })
 }
 
-fn neighbour(n: &Neighbour, answer: CoverAnswer) -> AheadLine {
+fn neighbour(code: &Code, n: &Neighbour, answer: CoverAnswer) -> AheadLine {
     let why = if answer == CoverAnswer::Covered { String::new() } else { format!(": {}", n.why) };
-    AheadLine { words: format!("{} {}{why}", n.about, n.words.join(", ")), rules: n.rules.clone() }
+    AheadLine::under(code, format!("{} {}{why}", n.about, n.words.join(", ")), &n.rules)
 }
 
 fn asks(u: &UnderCode) -> Vec<AheadLine> {
-    let ids = |cited: &[Cited]| cited.iter().map(|c| c.rule.clone()).collect();
     let mut out = Vec::new();
     for (position, plan) in &u.outlook.specimens {
         let sets: Vec<String> = plan.sets.iter().map(|s| s.text()).collect();
         let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
-        out.push(AheadLine { words: format!("straps of {position}: {sets}"), rules: ids(&plan.because) });
-        out.extend(plan.doubts.iter().map(|doubt| AheadLine { words: doubt.clone(), rules: Vec::new() }));
+        let rules = plan.because.iter().map(|c| &c.rule);
+        out.push(AheadLine::under(u.code, format!("straps of {position}: {sets}"), rules));
+        out.extend(plan.doubts.iter().map(|doubt| AheadLine::under(u.code, doubt.clone(), [])));
     }
-    out.extend(u.outlook.limits.iter().map(limit));
+    out.extend(u.outlook.limits.iter().map(|l| limit(u.code, l)));
     out
 }
 
-fn limit(l: &LimitAhead) -> AheadLine {
+fn limit(code: &Code, l: &LimitAhead) -> AheadLine {
     let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
     let words = format!("{}: {}{only}", l.title.to_lowercase(), l.words.join("; "));
-    AheadLine { words, rules: vec![l.because.rule.clone()] }
+    AheadLine::under(code, words, [&l.because.rule])
 }

@@ -53,7 +53,7 @@ pub use across::{
     Across, AcrossCell, AcrossColumn, AcrossRow, ReachRow, UnderCode, across, reach, under_codes,
 };
 pub use build::{ForecastRead, Summary, build, build_with, read_forecast, read_forecast_solved, summary};
-pub use codes_view::{AheadLine, CodeAhead, CodesView, codes_across, codes_view};
+pub use codes_view::{AheadLine, CodeAhead, CodesView, RuleWay, codes_across, codes_view};
 pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,
@@ -82,7 +82,6 @@ pub use solved::{
     solved_sheet,
 };
 pub use standing::{Held, Use, held};
-pub use straps::rule_ref;
 pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
 pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
 pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};

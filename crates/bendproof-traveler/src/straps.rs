@@ -82,7 +82,7 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
 
 /// A rule as a page can ask for it: its id, with the code where an edition or a
 /// borrower has it otherwise than the code that its id alone leads to.
-pub fn rule_ref(code: &str, rule: &str) -> String {
+pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
     match bendproof_codes::explain(rule) {
         Ok(explained) if explained.code.id != code => format!("{rule}{UNDER}{code}"),
         _ => rule.to_owned(),

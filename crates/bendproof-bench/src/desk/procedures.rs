@@ -1,7 +1,7 @@
 //! The procedures of the shop, as the page asks and shows them.
 
-use bendproof_traveler::AheadLine;
 use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{AheadLine, RuleWay};
 use serde::Serialize;
 
 use super::{FinderBox, Finding, HistoryEntry, Template};
@@ -122,10 +122,10 @@ pub struct VariableView {
     pub allowed: String,
     /// What leaving the range means.
     pub class: String,
-    /// Clause and how well it is known.
-    pub because: String,
+    /// How well the rule is known.
+    pub basis: String,
     /// The rule.
-    pub rule: String,
+    pub rule: RuleWay,
 }
 
 /// Whether one joint lies inside.

@@ -3,10 +3,12 @@
 use bendproof_bench::desk::{
     FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundTest, FoundView,
 };
-use bendproof_traveler::{Across, AcrossCell, AcrossColumn, AcrossRow, AheadLine, CodeAhead, CodesView};
+use bendproof_traveler::{
+    Across, AcrossCell, AcrossColumn, AcrossRow, AheadLine, CodeAhead, CodesView, RuleWay,
+};
 
 fn line(words: &str, rule: &str) -> AheadLine {
-    AheadLine { words: words.into(), rules: vec![rule.into()] }
+    AheadLine { words: words.into(), rules: vec![RuleWay { to: rule.into(), clause: rule.into() }] }
 }
 
 fn code(id: &str) -> CodeAhead {

@@ -4,13 +4,16 @@ use bendproof_bench::desk::{
     FinderBox, Finding, HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer,
     WelderDays,
 };
-use bendproof_traveler::AheadLine;
 use bendproof_traveler::sheet::{Mark, StandingLine};
+use bendproof_traveler::{AheadLine, RuleWay};
 
 use super::TODAY;
 
 fn line(words: &str) -> AheadLine {
-    AheadLine { words: words.into(), rules: vec!["invented.bend.single".into()] }
+    AheadLine {
+        words: words.into(),
+        rules: vec![RuleWay { to: "invented.bend.single".into(), clause: "invented.bend.single".into() }],
+    }
 }
 
 /// The days of a welder with one accepted coupon, or of a new one.

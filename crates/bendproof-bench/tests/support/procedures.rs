@@ -5,8 +5,8 @@ use bendproof_bench::desk::{
     ProcedureChange, ProcedureList, ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView,
     Template, VariableView,
 };
-use bendproof_traveler::AheadLine;
 use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{AheadLine, RuleWay};
 
 use super::entry;
 
@@ -20,7 +20,10 @@ pub struct Kept {
 }
 
 fn told(mark: Mark, word: &str) -> (Mark, String, AheadLine) {
-    let line = AheadLine { words: "volts <as asked>".into(), rules: vec!["invented.bend.single".into()] };
+    let line = AheadLine {
+        words: "volts <as asked>".into(),
+        rules: vec![RuleWay { to: "invented.bend.single".into(), clause: "invented.bend.single".into() }],
+    };
     (mark, word.into(), line)
 }
 
@@ -99,8 +102,8 @@ impl Kept {
             value: "18.5 V".into(),
             allowed: "17.2 to 19.8 V".into(),
             class: "essential".into(),
-            because: "4.8, from memory".into(),
-            rule: "invented.bend.single".into(),
+            basis: "from memory".into(),
+            rule: RuleWay { to: "invented.bend.single".into(), clause: "4.8".into() },
         }];
         let report = ReportView {
             supported: Some(allowance(Mark::NotKnown, "not sure")),

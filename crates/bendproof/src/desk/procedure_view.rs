@@ -4,7 +4,7 @@ use bendproof_bench::desk::{AllowanceView, FinderBox, JointInside, ReportView, V
 use bendproof_codes::{Allowance, Basis, Cited, Code, DraftLine, VariableClass, VariableReason, Within};
 use bendproof_files::{Spec, What};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{AheadLine, JointReport, ProcedureReport, rule_ref};
+use bendproof_traveler::{AheadLine, JointReport, ProcedureReport, RuleWay};
 
 /// Fields of a joint that are asked most; the rest are folded.
 pub(super) const ASKED_MOST: [&str; 12] = [
@@ -83,15 +83,15 @@ fn variable(code: &Code, line: &DraftLine) -> VariableView {
         value: line.value.as_deref().map_or_else(|| "not given".to_owned(), |value| value.replace('_', " ")),
         allowed: format!("{}{only}{unsure}", line.allowed.replace('_', " ")),
         class: line.class.word().replace('_', " "),
-        because: because(&line.because),
-        rule: rule_ref(&code.id, &line.because.rule),
+        basis: basis(line.because.basis),
+        rule: RuleWay::of(code, &line.because.rule),
     }
 }
 
-fn because(cited: &Cited) -> String {
-    match cited.basis {
-        Basis::Memory => format!("{}, from memory: check against your code book", cited.clause),
-        basis => format!("{}, {}", cited.clause, basis.word()),
+fn basis(basis: Basis) -> String {
+    match basis {
+        Basis::Memory => "from memory: check against your code book".to_owned(),
+        basis => basis.word().to_owned(),
     }
 }
 
