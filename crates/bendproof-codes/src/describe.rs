@@ -9,6 +9,7 @@ use crate::extent::{Extent, Pair};
 use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
 use crate::spans::Span;
+use crate::words::Counted;
 
 impl Pair {
     /// Both values: `1/8 in [3 mm]`; one where the code prints one.
@@ -151,14 +152,9 @@ impl Rule {
                 let to = if *max_excluded { "under" } else { "to" };
                 vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
             }
-            Demand::Months(months, counted) => {
-                vec![format!("{months} months, {}; the day they end is covered", counted.text())]
-            }
+            Demand::Months(months, of) => vec![period(*months, *of, "the day they end is covered")],
             Demand::MonthsShort(months, counted) => {
-                vec![format!(
-                    "{months} months, {}; the day before they end is the last covered",
-                    counted.text()
-                )]
+                vec![period(*months, *counted, "the day before they end is the last covered")]
             }
             Demand::Ends { months, renewable } => {
                 let again = if *renewable { "a renewal starts them again" } else { "nothing prolongs them" };
@@ -180,6 +176,10 @@ impl Rule {
             Demand::Layout { order, angles_deg, discard } => layout(order, angles_deg, discard.as_ref()),
         }
     }
+}
+
+fn period(months: i32, counted: Counted, end: &str) -> String {
+    format!("{months} months, {}; {end}", counted.text())
 }
 
 impl Counts {

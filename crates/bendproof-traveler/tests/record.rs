@@ -126,21 +126,22 @@ const FILL: &str = r#"
 code = "asme-ix-2023"
 welder = "Marek Ostrava"
 positions = ["6G"]
-process = "SMAW"
+process = "GMAW"
+transfer = "short-circuit"
 shape = "pipe"
 thickness = "0.280 in"
 outside_diameter = "6.625 in"
 progressions = ["uphill"]
 backing = "open"
-filler = "E7018"
+filler = "ER70S-6"
 finished = 2026-03-11
+renewal_route = "a"
 "#;
 
 #[test]
 fn a_root_with_another_process_needs_its_deposit() {
-    let joint = OVERHEAD.replace("transfer = \"short-circuit\"\n", "").replace("ER70S-6", "E7018");
     let answer = |more: &str, deposit: &str| {
-        let text = format!("{FILL}{more}{joint}{deposit}");
+        let text = format!("{FILL}{more}{OVERHEAD}{deposit}");
         answered(&text, "2026-04-01").asked.remove(0).coverage
     };
     let two = "other_process = \"GTAW\"\n";
@@ -150,9 +151,9 @@ fn a_root_with_another_process_needs_its_deposit() {
     assert!(open.reasons.iter().any(|r| r.message.contains("state how much weld metal this process put in")));
     let stated = format!("{two}deposit_thickness = \"1/8 in\"\n");
     assert_eq!(answer(&stated, "").answer, CoverAnswer::NotSure);
-    assert_eq!(answer(&stated, "deposit = \"1/4 in\"\n").answer, CoverAnswer::Covered);
-    assert_eq!(answer(&stated, "deposit = \"9/32 in\"\n").answer, CoverAnswer::NotCovered);
-    let text = format!("{FILL}{joint}deposit = \"1/2 in\"\n");
+    assert_eq!(answer(&stated, "deposit = \"1/8 in\"\n").answer, CoverAnswer::Covered);
+    assert_eq!(answer(&stated, "deposit = \"9/64 in\"\n").answer, CoverAnswer::NotCovered);
+    let text = format!("{FILL}{OVERHEAD}deposit = \"1/2 in\"\n");
     let error = answer_record(&text, None, Some(day("2026-04-01"))).unwrap_err();
     assert!(error.findings[0].message.starts_with("deposit thickness is 1/2 in"), "{:?}", error.findings);
 }
@@ -161,19 +162,18 @@ fn a_root_with_another_process_needs_its_deposit() {
 /// without backing? The answers can be reached under each of these codes.
 #[test]
 fn a_pipe_overhead_without_backing_has_its_answers_under_each_code() {
-    let joint = OVERHEAD.replace("transfer = \"short-circuit\"\n", "").replace("ER70S-6", "E7018");
     for code in ["aws-d1.1-2020", "asme-ix-2023", "iso-9606-1-2017"] {
         let record = FILL.replace("asme-ix-2023", code);
         let ask = |figure: &str, from: &str, to: &str| {
-            let text = format!("{record}{figure}{}", joint.replace(from, to));
+            let text = format!("{record}{figure}{}", OVERHEAD.replace(from, to));
             answered(&text, "2026-04-01").asked.remove(0).coverage
         };
         let (stated, other) = ("figure = \"no-backing\"\n", "figure = \"other\"\n");
         let whole = ask(stated, "OH", "OH");
         assert_eq!(whole.answer, CoverAnswer::Covered, "{code}: {whole:#?}");
         assert!(whole.reasons.iter().all(|r| !r.rules.is_empty()), "{code}: {whole:#?}");
-        assert_eq!(ask(stated, "0.280 in", "4 in").answer, CoverAnswer::NotCovered, "{code}");
-        assert_eq!(ask(stated, "backing = \"open\"\n", "").answer, CoverAnswer::NotSure, "{code}");
+        assert_eq!(ask(stated, "6.625 in", "2 in").answer, CoverAnswer::NotCovered, "{code}");
+        assert_eq!(ask(stated, "thickness = \"0.280 in\"\n", "").answer, CoverAnswer::NotSure, "{code}");
         // Only AWS asks for a figure.
         let (unsaid, refused) = match code {
             "aws-d1.1-2020" => (CoverAnswer::NotSure, CoverAnswer::NotCovered),
