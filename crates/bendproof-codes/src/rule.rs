@@ -461,14 +461,11 @@ impl Demand {
             Demand::Months(..) | Demand::MonthsShort(..) => self.still_good("last_used", facts),
             Demand::Ends { .. } => self.still_good("last_renewed", facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
-            Demand::Strap { length, thickness, edge_radius, .. } => Known::all(
-                [
-                    at_least("strap_length", length, facts),
-                    at_most("strap_thickness", thickness, facts),
-                    at_most("edge_radius", edge_radius, facts),
-                ]
-                .into_iter(),
-            ),
+            Demand::Strap { length, thickness, edge_radius, .. } => {
+                let fits = at_most("strap_thickness", thickness, facts);
+                let sizes = [at_least("strap_length", length, facts), fits];
+                Known::all(sizes.into_iter().chain([at_most("edge_radius", edge_radius, facts)]))
+            }
             // A larger former bends the strap less than the code's test does.
             Demand::Jig { a, .. } => at_most("former", a, facts),
             Demand::Layout { order, .. } => match facts.get("strap_order") {

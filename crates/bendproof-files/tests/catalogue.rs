@@ -31,6 +31,7 @@ fn unit(kind: Kind) -> (&'static str, f64) {
         Kind::Density => ("kg/m^3", 1.0),
         Kind::SpecificEnergy => ("J/kg", 1.0),
         Kind::SpecificHeat => ("J/kg/K", 1.0),
+        Kind::Hydrogen => ("ml/100g", 1e-5),
         Kind::Share | Kind::Number => ("", 1.0),
         other => panic!("no field measured {other:?} when this was written; name its unit here"),
     }
