@@ -150,7 +150,7 @@ mod tests {
     fn labels_of_curved_and_double_grooves_never_meet_or_leave_the_sheet() {
         framed(|frame| {
             for thickness_mm in [19.0, 25.4, 50.8] {
-                for (radius, back) in [(6.4, 0.0), (0.0, 7.0), (6.4, 7.0)] {
+                for (radius, back) in [(6.4, 0.0), (3.2, 0.0), (0.0, 7.0), (6.4, 7.0), (3.2, 3.2)] {
                     for (px_per_mm, land, left) in [(5.5, 1.6, true), (2.8, 3.2, false), (11.0, 0.0, true)] {
                         let both = |value: f64| if left { [value; 2] } else { [0.0, value] };
                         let fit = Fit {

@@ -419,9 +419,12 @@ fn draw_radius(svg: &mut Svg, fit: &Fit, x_end: f64, sheet: Sheet, frame: &Frame
         both_short(radius),
     ];
     let Some(label) = fitting(&texts.each_ref().map(String::as_str), room) else { return };
-    svg.line(tip, [start, tip[1]], &Pen::line(theme.ink_soft, FINE));
-    dimension::arrow(svg, tip, [-1.0, 0.0], theme);
-    svg.text(start + 3.0, tip[1] + 4.0, label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Start));
+    // A small curve ends beside the land's own label; this one goes above it.
+    let land = [foot, foot - fit.land_mm[1]].map(|y| sheet.at([0.0, y])[1]);
+    let beside_land = ((land[0] + land[1]) / 2.0 + 4.0).min(land[1] - 5.0);
+    let y = (tip[1] + 4.0).min(beside_land - 1.5 * SIZE_SMALL);
+    svg.line(tip, [start, y - 4.0], &Pen::line(theme.ink_soft, FINE));
+    svg.text(start + 3.0, y, label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Start));
 }
 
 fn limit_label(limit_mm: f64, frame: &Frame<'_>) -> String {
