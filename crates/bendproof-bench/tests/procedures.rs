@@ -55,9 +55,14 @@ async fn a_procedure_shows_what_is_allowed_and_another_code_by_its_name() {
     let bench = bench();
     let (status, page, _) = get(&bench, "/procedure/WP-3").await;
     assert_eq!(status, StatusCode::OK);
-    for part in
-        ["17.2 to 19.8 V", "4.8, from memory", "href=\"/rule/invented.bend.single\"", "not sure", "splice"]
-    {
+    for part in [
+        "17.2 to 19.8 V",
+        ">4.8</a>",
+        "from memory",
+        "href=\"/rule/invented.bend.single\"",
+        "not sure",
+        "splice",
+    ] {
         assert!(page.contains(part), "{part}");
     }
     assert!(page.contains("volts &lt;as asked&gt;") && !page.contains("<as asked>"));

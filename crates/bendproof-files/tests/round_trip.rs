@@ -50,6 +50,7 @@ fn value(spec: &Spec) -> BoxedStrategy<String> {
                 Kind::HeatTransfer => ("W/m^2/K", 1.0),
                 Kind::Density => ("kg/m^3", 1.0),
                 Kind::SpecificEnergy => ("J/kg", 1.0),
+                Kind::Hydrogen => ("ml/100g", 1e-5),
                 Kind::SpecificHeat => ("J/kg/K", 1.0),
                 _ => ("", 1.0),
             };

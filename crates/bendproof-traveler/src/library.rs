@@ -94,8 +94,8 @@ pub fn library_issued(
     procedure_sheet(&procedure, record.as_ref(), code, today, issue).map_err(|why| placed(why, "procedure"))
 }
 
-/// The joint a procedure is for, to scale for the page: the sizes of its record,
-/// and its own where the record has none.
+/// The joint a procedure is for, to scale for the page: its own kind of groove
+/// and sizes, and those of its record where it states none.
 ///
 /// # Errors
 /// The sentence that says why it is not drawn.
@@ -279,7 +279,7 @@ mod tests {
     fn the_joint_is_drawn_from_the_sizes_of_the_record_or_says_what_is_missing() {
         let mut texts = library_of_files(&file("procedure.toml"), &file("procedure-record.toml"));
         assert!(library_joint(&texts, None).unwrap().starts_with("<svg"));
-        texts.insert("record.groove_type".to_owned(), "double_u".to_owned());
+        texts.insert("procedure.groove_type.1".to_owned(), "double_u".to_owned());
         let why = library_joint(&texts, None).unwrap_err();
         assert!(why.contains("the groove radius and the depth from the far side"), "{why}");
         for (path, text) in [("record.groove_radius", "1/16 in"), ("procedure.groove_depth", "1/8 in")] {

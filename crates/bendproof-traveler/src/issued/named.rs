@@ -24,8 +24,12 @@ pub(super) fn rules_named(blocks: &[Block], told: Told) -> Option<Block> {
     block_of(blocks.iter().flat_map(of_block), told)
 }
 
-/// The rules behind a sheet's verdict and its specimens; `None` where none is.
+/// The rules behind a sheet's verdict and its specimens; `None` before anything
+/// is judged.
 pub fn rules_of_sheet(sheet: &Sheet, told: impl Into<Told>) -> Option<Block> {
+    if sheet.verdict_lines.is_empty() {
+        return None;
+    }
     let found = sheet.verdict_lines.iter().filter_map(|line| line.provenance.rule.clone());
     let specimens = sheet.specimens.iter().filter_map(|line| line.provenance.rule.clone());
     block_of(found.chain(specimens), told.into())
