@@ -100,6 +100,7 @@ fn coupon(planned: &PlannedTest, position: Position) -> Coupon {
             process: planned.test.process,
             transfer: planned.test.transfer,
             filler_type: planned.test.details.filler_type.clone(),
+            is_shared: planned.test.details.other_process.is_some(),
         }),
     }
 }

@@ -44,14 +44,16 @@ pub struct Coupon {
 pub struct Welded {
     /// The process.
     pub process: Process,
-    /// Metal transfer; of several the one that is short-circuit.
+    /// Metal transfer.
     pub transfer: Option<Transfer>,
     /// Filler type by ISO 9606-1, where known.
     pub filler_type: Option<String>,
+    /// Another process, or this one with another transfer, welded part of it.
+    pub is_shared: bool,
 }
 
 /// What was examined of a coupon beside its bends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Beside {
     /// Tension pieces.
     pub tension: u32,
@@ -59,6 +61,8 @@ pub struct Beside {
     pub nick_break: u32,
     /// The weld was radiographed.
     pub is_radiographed: bool,
+    /// Length of weld on all films together, where every film states its own.
+    pub filmed: Option<Quantity>,
 }
 
 /// A rule that stands behind an answer.
@@ -288,6 +292,7 @@ impl Welded {
             (Process::Gmaw, None) => facts,
             (_, None) => facts.word("transfer", "none"),
         };
+        facts.flag("shared", self.is_shared);
     }
 }
 
@@ -411,8 +416,8 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
         tension: beside.tension,
         nick_break: beside.nick_break,
     };
-    let facts = set_facts(code, coupon, &made, beside.is_radiographed);
-    let film = film(code, &facts, beside.is_radiographed);
+    let facts = set_facts(code, coupon, &made, beside);
+    let film = film(code, &facts, beside);
     let mut findings = Vec::new();
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
@@ -434,9 +439,9 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
 /// What a code asks of a coupon beyond the pieces that were made, by the set
 /// that lacks least; `None` where nothing is lacking, where a film stands for
 /// it, or where no rule here tells what is asked.
-pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Option<Counts> {
+pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside) -> Option<Counts> {
     let facts = coupon_facts(code, coupon);
-    if let Film::Stands(_) = film(code, &facts, is_radiographed) {
+    if let Film::Stands(_) = film(code, &facts, beside) {
         return None;
     }
     let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == Known::Yes);
@@ -459,10 +464,12 @@ enum Film<'a> {
 
 /// One rule that refuses a film outweighs any that grants it, and so does one
 /// that might.
-fn film<'a>(code: &'a Code, facts: &Facts, is_radiographed: bool) -> Film<'a> {
-    if !is_radiographed {
+fn film<'a>(code: &'a Code, facts: &Facts, beside: &Beside) -> Film<'a> {
+    if !beside.is_radiographed {
         return Film::Silent;
     }
+    let mut facts = facts.clone();
+    let facts = facts.measure("weld_length", positive(beside.filmed));
     let (mut granted, mut why) = (None, Vec::new());
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(facts)) {
@@ -480,7 +487,7 @@ fn film<'a>(code: &'a Code, facts: &Facts, is_radiographed: bool) -> Film<'a> {
     }
 }
 
-fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, is_radiographed: bool) -> Facts {
+fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside) -> Facts {
     let mut facts = coupon_facts(code, coupon);
     let bends = made.face + made.root + made.side;
     let counts = [
@@ -493,7 +500,8 @@ fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, is_radiographed: bool)
     for (name, count) in counts {
         facts.set(name, Fact::Number(f64::from(count)));
     }
-    let examined = [("bend", bends > 0), ("fracture", made.nick_break > 0), ("radiography", is_radiographed)];
+    let examined =
+        [("bend", bends > 0), ("fracture", made.nick_break > 0), ("radiography", beside.is_radiographed)];
     let examined = examined.iter().filter(|(_, is_done)| *is_done).map(|(name, _)| (*name).to_owned());
     facts.set("examined", Fact::Words(examined.collect()));
     facts

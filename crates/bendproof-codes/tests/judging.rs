@@ -166,17 +166,17 @@ fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
     assert_eq!(report.verdict, Verdict::NotCovered);
     assert_eq!(report.set[0].rule, "api-specimens-welder-to-12-thin");
     assert!(report.set[0].message.ends_with("not examined: 2 tension, 2 nick-break"), "{report:#?}");
-    let pulled = Beside { tension: 2, nick_break: 1, is_radiographed: false };
+    let pulled = Beside { tension: 2, nick_break: 1, is_radiographed: false, ..Beside::default() };
     assert!(bent(1, pulled).set[0].message.ends_with("not examined: 1 nick-break, 1 root"));
     let whole = Beside { nick_break: 2, ..pulled };
     assert_eq!(bent(2, whole).verdict, Verdict::Accept);
 
     let made = Counts { root: 2, tension: 2, nick_break: 1, ..Counts::default() };
-    let missing = not_examined(api, &coupon, &made, false).unwrap();
+    let missing = not_examined(api, &coupon, &made, &Beside::default()).unwrap();
     assert_eq!((missing.nick_break, missing.pieces()), (1, 1));
-    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }, false), None);
+    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }, &Beside::default()), None);
     // A spare root bend stands for nothing else.
-    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }, false), Some(missing));
+    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }, &Beside::default()), Some(missing));
 }
 
 /// Beside a film the counts are enough; without one the whole length is bent.

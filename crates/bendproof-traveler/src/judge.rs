@@ -88,6 +88,7 @@ pub(crate) fn specimen_coupon(document: &Document, coupon: &Coupon) -> Option<be
             process: coupon.settings.process,
             transfer: coupon.settings.transfer,
             filler_type: wire_named(&coupon.settings.wire).and_then(|wire| wire.iso_type.clone()),
+            is_shared: reader.text("settings.other_process").is_some_and(|text| !text.trim().is_empty()),
         }),
     })
 }

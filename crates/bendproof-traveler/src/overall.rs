@@ -2,11 +2,13 @@
 //! together. Everything that asks whether a coupon passed asks here.
 
 use bendproof_codes::{Beside, Code, Counts, JointReport, StrapKind, Verdict, not_examined};
-use bendproof_files::{Document, ExamList};
+use bendproof_files::{COUPON, Document, ExamList, Reader};
+use bendproof_measure::Quantity;
 use bendproof_weld::Coupon;
 
 use crate::exams::{Piece, pieces};
 use crate::judge::{Bends, bends, specimen_coupon};
+use crate::known::known;
 use crate::visual::visual;
 
 /// Everything examined on a coupon, judged.
@@ -45,6 +47,16 @@ pub(crate) enum Overall {
     ExamOpen(&'static ExamList),
 }
 
+/// Weld on all films together, where every film states its length.
+fn filmed(document: &Document) -> Option<Quantity> {
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let rows = document.rows("radiograph");
+    let each: Option<Vec<Quantity>> =
+        rows.iter().map(|row| reader.quantity(&format!("radiograph.{row}.weld_length"))).collect();
+    let (first, rest) = each.as_deref()?.split_first().map(|(first, rest)| (*first, rest.to_vec()))?;
+    Some(rest.iter().fold(first, |all, next| Quantity { si: all.si + next.si, ..all }))
+}
+
 impl Judged {
     /// Judges everything examined on a coupon under a code.
     pub(crate) fn of(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> Self {
@@ -54,11 +66,12 @@ impl Judged {
             tension: of_list("tension"),
             nick_break: of_list("nick_break"),
             is_radiographed: of_list("radiograph") > 0,
+            filmed: filmed(document),
         };
         let bends = bends(document, coupon, code, beside);
         let missing = coupon.zip(code).and_then(|(coupon, code)| {
             let piece = specimen_coupon(document, coupon)?;
-            not_examined(code, &piece, &made(&bends, &beside), beside.is_radiographed)
+            not_examined(code, &piece, &made(&bends, &beside), &beside)
         });
         Self { visual: visual(document, coupon, code), bends, pieces, missing }
     }
