@@ -101,6 +101,7 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     let position = r.word("fit.position", Position::from_word);
     let steel = r.text("fit.steel").map(str::to_owned);
     let start = r.si("fit.start_temperature");
+    pipe_sizes_fit(r, "fit.outside_diameter", "fit.nominal_size");
     for path in ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"] {
         r.text(&format!("fit.{path}"));
     }
@@ -249,6 +250,27 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         prices,
     })
 }
+
+/// A pipe's two sizes are of one pipe: the outside diameter that goes with the
+/// size as ordered, or the same from NPS 14 up; sizes the table lacks are not held.
+pub fn pipe_sizes_fit(r: &mut Reader<'_>, outside_path: &str, nominal_path: &str) {
+    let (Some(outside), Some(nominal)) = (r.si(outside_path), r.si(nominal_path)) else { return };
+    let Some(wanted) = bendproof_weld::pipe::outside_of(nominal) else { return };
+    if (outside / wanted - 1.0).abs() > OUTSIDE_SHARE {
+        let message = format!(
+            "nominal pipe size is {}, whose pipe is {} across, and the outside diameter is {}; allowed is within \
+             3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
+            length_both(nominal),
+            length_both(wanted),
+            length_both(outside)
+        );
+        r.note(Finding::error(nominal_path, message));
+    }
+}
+
+/// How far a measured outside diameter may lie from the table's, as a share.
+/// Basis: choice; the mill's tolerance is 1 %, and a tape is no caliper.
+const OUTSIDE_SHARE: f64 = 0.03;
 
 /// No more weld metal than the joint is thick.
 pub fn deposit_fits(r: &mut Reader<'_>, deposit_path: &str, thickness_path: &str) {

@@ -21,7 +21,7 @@ mod schema;
 mod spec;
 
 pub use bends::{OpeningText, StrapText, read_straps};
-pub use coupon::{HEAD, Scatter, deposit_fits, read_coupon, read_fit};
+pub use coupon::{HEAD, Scatter, deposit_fits, pipe_sizes_fit, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
 pub use exams::{EXAMS, ExamList};
 pub use fields::{BENDS, COUPON, RECORD};

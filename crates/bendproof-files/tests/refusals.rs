@@ -153,6 +153,11 @@ const SPOILED: &[(&str, &str, &str)] = &[
         "line 9: fit.outside_diameter: outside diameter is 3/4 in · 19.0 mm, allowed is more than twice the wall, 3/4 in · 19.0 mm; measure both again",
     ),
     (
+        "steel = \"A36\"",
+        "shape = \"pipe\"\noutside_diameter = \"60.3 mm\"\nnominal_size = \"50\"",
+        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2-3/8 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
+    ),
+    (
         "position = \"3G\"",
         "position = \"6G\"",
         "line 7: fit.position: position 6G does not exist for this shape; plate has 1G to 4G, pipe 1G, 2G, 5G, 6G",

@@ -172,6 +172,7 @@ fn asks(u: &UnderCode) -> Vec<AheadLine> {
         let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
         let rules = plan.because.iter().map(|c| &c.rule);
         out.push(AheadLine::under(u.code, format!("straps of {position}: {sets}"), rules));
+        out.extend(plan.says.iter().map(|said| AheadLine::under(u.code, said.clone(), [])));
         out.extend(plan.doubts.iter().map(|doubt| AheadLine::under(u.code, doubt.clone(), [])));
     }
     out.extend(u.outlook.limits.iter().map(|l| limit(u.code, l)));

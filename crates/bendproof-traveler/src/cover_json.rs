@@ -24,6 +24,7 @@ pub fn under_code(u: &UnderCode) -> Value {
                 "because": cited(&jig.because),
             })).collect::<Vec<_>>(),
             "because": plan.because.iter().map(cited).collect::<Vec<_>>(),
+            "says": plan.says,
             "doubts": plan.doubts,
         })).collect::<Vec<_>>(),
         "limits": o.limits.iter().map(|l| json!({

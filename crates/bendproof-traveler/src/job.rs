@@ -4,9 +4,9 @@ use bendproof_codes::{
     Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
     counts_nominal_pipe, find_coupons,
 };
-use bendproof_files::{Document, Finding, JOINTS, Reader, Severity, deposit_fits};
-use bendproof_measure::{Kind, Quantity, System};
-use bendproof_weld::pipe::{PipeSize, pipe_sizes};
+use bendproof_files::{Document, Finding, JOINTS, Reader, Severity, deposit_fits, pipe_sizes_fit};
+use bendproof_measure::Quantity;
+use bendproof_weld::pipe::{PipeSize, outside_of, pipe_sizes};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
@@ -101,6 +101,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     let thickness = r.quantity(&at("thickness"));
     deposit_fits(r, &at("deposit"), &at("thickness"));
     let deposit = r.quantity(&at("deposit"));
+    pipe_sizes_fit(r, &at("outside_diameter"), &at("nominal_size"));
     let outside = r.quantity(&at("outside_diameter"));
     let nominal = r.quantity(&at("nominal_size"));
     if kind == Some(JointKind::PipeGroove) && outside.is_none() && nominal.is_none() {
@@ -142,15 +143,10 @@ pub(crate) fn both_sizes(
     outside: Option<Quantity>,
     nominal: Option<Quantity>,
 ) -> (Option<Quantity>, Option<Quantity>) {
-    let inches = |si: f64| Quantity { si, kind: Kind::Length, system: System::Inch };
     let same_from = 13.99 * 0.0254;
     match (outside, nominal) {
-        (None, Some(n)) if n.si >= same_from => (Some(n), Some(n)),
         (Some(o), None) if o.si >= same_from => (Some(o), Some(o)),
-        (None, Some(n)) => {
-            let is_it = |s: &&PipeSize| nominal_of(s).is_some_and(|q| (q.si - n.si).abs() < 1e-6);
-            (pipe_sizes().iter().find(is_it).map(|s| inches(s.outside_diameter_m)), Some(n))
-        }
+        (None, Some(n)) => (outside_of(n.si).map(|si| Quantity { si, ..n }), Some(n)),
         (Some(o), None) => {
             let is_it = |s: &&PipeSize| (s.outside_diameter_m / o.si - 1.0).abs() <= OUTSIDE_SHARE;
             (Some(o), pipe_sizes().iter().find(is_it).and_then(nominal_of))
@@ -245,6 +241,7 @@ fn own(job: &Job) -> Vec<Blank> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use bendproof_measure::Kind;
 
     #[test]
     fn the_words_of_the_file_are_the_words_of_the_engine() {

@@ -7,7 +7,7 @@ use bendproof_codes::{
     Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
     Standing, TestDetails, TestShape, covers, designation, renewal, standing, standing_on,
 };
-use bendproof_files::{Document, Finding, RECORD, Reader, Severity, deposit_fits};
+use bendproof_files::{Document, Finding, RECORD, Reader, Severity, deposit_fits, pipe_sizes_fit};
 use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -208,6 +208,7 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     }
     let shape = r.word("shape", TestShape::from_word);
     let thickness = r.quantity("thickness");
+    pipe_sizes_fit(r, "outside_diameter", "nominal_size");
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity("outside_diameter"), r.quantity("nominal_size"));
     if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
@@ -327,6 +328,7 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
         (r.word(&at("transfer"), Transfer::from_word), r.word(&at("backing"), JointBacking::from_word));
     let thickness = r.quantity(&at("thickness"));
     deposit_fits(r, &at("deposit"), &at("thickness"));
+    pipe_sizes_fit(r, &at("diameter"), &at("nominal_size"));
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity(&at("diameter")), r.quantity(&at("nominal_size")));
     let progression = r.word(&at("progression"), Progression::from_word);

@@ -49,6 +49,17 @@ pub fn nominal_size(text: &str) -> Option<Quantity> {
     Some(Quantity { si: inches * INCH_M, kind: Kind::Length, system: System::Inch })
 }
 
+/// The outside diameter of a nominal size, m; the same from NPS 14 up (ASME
+/// B36.10M, from memory). `None` for a size the table lacks.
+pub fn outside_of(nominal_m: f64) -> Option<f64> {
+    if nominal_m >= 13.99 * INCH_M {
+        return Some(nominal_m);
+    }
+    let is_it =
+        |size: &&PipeSize| parse_number(&size.nps).is_ok_and(|n| (n * INCH_M - nominal_m).abs() < 1e-6);
+    pipe_sizes().iter().find(is_it).map(|size| size.outside_diameter_m)
+}
+
 /// From NPS 14 up a metric size is 25 for each inch (ASME B36.10M, from memory).
 fn nps_of_dn(dn: u32) -> Option<f64> {
     let is_large = dn >= 350 && dn.is_multiple_of(25);

@@ -153,6 +153,7 @@ fn print_specimens(position: &str, plan: &SpecimenPlan) {
         let bent = bent.collect::<Vec<_>>().join(", ");
         output::line(format!("jig for {bent}: former {inch} in [{mm} mm]{rule}"));
     }
+    plan.says.iter().for_each(|said| output::line(format!("note: {said}")));
     plan.doubts.iter().for_each(|doubt| output::line(format!("doubt: {doubt}")));
 }
 
