@@ -10,9 +10,9 @@ use bendproof_weld::consumable::gas_data;
 use bendproof_weld::hydrogen::{HydrogenClass, hydrogen_class, usual_hydrogen};
 use bendproof_weld::iso_names::iso_wires;
 use bendproof_weld::preheat::{preheat_method_a, preheat_method_b};
-use bendproof_weld::steel::steel_named;
+use bendproof_weld::steel::{Composition, Steel, steel_named};
 use bendproof_weld::wire_name::{WireName, wire_name};
-use bendproof_weld::{Gas, Process};
+use bendproof_weld::{Gas, Process, Sourced};
 
 /// The names ISO has for a wire and a gas of the trade, one line each, and the
 /// name on the wire's certificate where somebody wrote it down.
@@ -78,11 +78,11 @@ fn certified(name: &WireName, welded: &[&str]) -> String {
 /// steel's composition, thickness or heat input is not known.
 ///
 /// Heat input is arc energy times the factor k of the process, so no joint is
-/// thought hotter than the standard counts it.
-pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
-    let known = steel_named(steel).and_then(|steel| steel.composition());
-    let (Some(known), Some(thickness_m), Some(heat)) =
-        (known, number(facts, "thickness"), number(facts, "heat_input"))
+/// thought hotter than the standard counts it. `whose_heat` says where the heat
+/// input comes from.
+pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> Vec<String> {
+    let (Some((known, by)), Some(thickness_m), Some(heat)) =
+        (steel_named(steel).and_then(richest), number(facts, "thickness"), number(facts, "heat_input"))
     else {
         return Vec::new();
     };
@@ -99,8 +99,9 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
     let k = code_heat_factor(process);
     let (mm, q) = (thickness_m * 1e3, heat * 1e-6 * k);
     let taken = format!(
-        "{}; heat input {q:.2} kJ/mm, arc energy times {k} for {process}; steel: {}",
+        "{}; heat input {q:.2} kJ/mm, arc energy times {k} for {process}, {whose_heat}; steel {by}: {}, {}",
         hydrogen.said,
+        known.source,
         known.basis.word()
     );
     let a = match plates(facts) {
@@ -114,7 +115,7 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
                     a.source,
                     a.basis.word()
                 ),
-                Err(why) => format!("no answer: {why}"),
+                Err(why) => format!("no answer: {why} (steel {by})"),
             }
         }
         Err(why) => format!("no answer: {why}"),
@@ -123,13 +124,26 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts) -> Vec<String> {
         None => "no answer: class A has no upper end; state the hydrogen in ml per 100 g".to_owned(),
         Some(ml) => match preheat_method_b(known.value.cet_percent(), mm, ml, q) {
             Ok(b) if b.least_c <= ROOM_C => {
-                format!("none beyond a warm, dry plate (equation C.8, seen; {taken})")
+                format!("none beyond a warm, dry plate; {WELD_METAL} (equation C.8, seen; {taken})")
             }
-            Ok(b) => format!("at least {:.0} C (equation C.8, seen; {taken})", b.least_c),
-            Err(why) => format!("no answer: {why}"),
+            Ok(b) => format!("at least {:.0} C; {WELD_METAL} (equation C.8, seen; {taken})", b.least_c),
+            Err(why) => format!("no answer: {why} (steel {by})"),
         },
     };
     both(a, b)
+}
+
+/// A condition of method B that is not applied, as the weld metal's analysis is
+/// not known. Basis: memory.
+const WELD_METAL: &str =
+    "the weld metal is not in this: if its CET plus 0.03 is above the steel's CET, that governs; check it";
+
+/// The composition that guards against cracks: the most the standard allows, as
+/// a plate may hold it; one heat's analysis only where no limits are known.
+fn richest(steel: &Steel) -> Option<(&Sourced<Composition>, &'static str)> {
+    let limits = steel.limits.as_ref().map(|known| (known, "by the standard's limits"));
+    limits
+        .or(steel.typical.as_ref().map(|known| (known, "by one typical analysis; use your mill certificate")))
 }
 
 /// Millilitres in 100 g for each cubic metre in a kilogram.
@@ -194,13 +208,16 @@ impl Hydrogen {
 fn plates(facts: &Facts) -> Result<(f64, &'static str), String> {
     let is_fillet = |word: &str| word == "fillet";
     match (word(facts, "ask_joint").map(is_fillet), facts.get("groove_type"), facts.get("throat")) {
-        (Some(true), ..) | (None, None, Some(_)) => {
-            Ok((3.0, "three times the plate as in a T of equal plates, the most a fillet has"))
+        (Some(true), ..) | (None, None, Some(_)) => Ok((3.0, T_OF_EQUALS)),
+        (Some(false), ..) | (None, Some(_), None) => {
+            Ok((2.0, "two plates of one thickness; where one is thicker, write its thickness"))
         }
-        (Some(false), ..) | (None, Some(_), None) => Ok((2.0, "two plates of one thickness")),
         _ => Err("the kind of joint is not known; state groove or fillet".to_owned()),
     }
 }
+
+/// When three times the plate holds for a fillet.
+const T_OF_EQUALS: &str = "three times the plate as in a T; it holds only where there is one other member and it is no thicker; where it is thicker write its thickness, and add up the plates of a cross yourself";
 
 #[cfg(test)]
 mod tests {
@@ -223,31 +240,60 @@ mod tests {
         .fold(Facts::default(), |facts, (name, fact)| facts.with(name, fact).unwrap())
     }
 
+    fn asked(steel: &str, facts: &Facts) -> Vec<String> {
+        en_1011_preheat(steel, facts, "as asked")
+    }
+
+    /// A36 may hold C 0.25 and Mn 1.20: CE 0.45 and CET 0.37. Method B by hand:
+    /// 257.9 + 98.1 + 138.8 - 12.9 - 328 = 153.9.
+    #[test]
+    fn preheat_is_asked_for_the_most_the_standard_allows() {
+        let lines = asked("A36", &joint("GMAW", 25.0, 1.3));
+        assert!(lines[0].contains("wanted, the curves") && lines[0].contains("here 50.0 mm"), "{lines:?}");
+        assert!(lines[1].contains("at least 154 C"), "{lines:?}");
+        assert!(lines.iter().all(|l| l.contains("steel by the standard's limits: ASTM A36")), "{lines:?}");
+        assert!(lines.iter().all(|l| l.contains("for GMAW, as asked;")), "{lines:?}");
+        assert!(lines[1].contains("if its CET plus 0.03 is above the steel's CET"), "{lines:?}");
+        let warm =
+            asked("A36", &joint("GMAW", 10.0, 4.0).with("hydrogen", size(Kind::Hydrogen, 1e-5)).unwrap());
+        assert!(warm[1].contains("none beyond") && warm[1].contains("plus 0.03"), "{warm:?}");
+    }
+
+    #[test]
+    fn one_analysis_stands_only_where_no_limits_are_known() {
+        let a36 = steel_named("A36").unwrap();
+        let unlimited = Steel { limits: None, ..a36.clone() };
+        let (known, by) = richest(&unlimited).unwrap();
+        assert_eq!((known.value.c, by), (0.20, "by one typical analysis; use your mill certificate"));
+        assert_eq!(richest(a36).unwrap().0.value.c, 0.25);
+        assert!(richest(&Steel { typical: None, ..unlimited.clone() }).is_none());
+    }
+
     #[test]
     fn both_methods_answer_within_their_ranges_and_say_why_not_outside() {
-        let thick = en_1011_preheat("A36", &joint("GMAW", 12.7, 1.5));
+        let thick = asked("A36", &joint("GMAW", 12.7, 1.5));
         assert_eq!(thick.len(), 2);
         assert!(
             thick.iter().all(|line| line.contains("hydrogen taken as 10 ml/100 g, class C")),
             "{thick:?}"
         );
         assert!(thick.iter().all(|line| line.contains("heat input 1.20 kJ/mm, arc energy times 0.8")));
-        let thin = en_1011_preheat("A36", &joint("GMAW", 9.5, 1.5));
+        let thin = asked("A36", &joint("GMAW", 9.5, 1.5));
         assert!(
             thin.iter().any(|line| line.contains("thickness in mm of 9.5 is outside 10 to 90")),
             "{thin:?}"
         );
-        assert!(en_1011_preheat("unheard of", &joint("GMAW", 12.7, 1.5)).is_empty());
+        assert!(asked("unheard of", &joint("GMAW", 12.7, 1.5)).is_empty());
     }
 
     #[test]
     fn a_process_without_a_usual_class_waits_for_one_to_be_stated() {
         for process in ["FCAW", "SMAW", "GTAW", "SAW"] {
             let bare = joint(process, 20.0, 2.0);
-            let open = en_1011_preheat("A36", &bare);
+            let open = asked("A36", &bare);
             let asks = format!("no answer: hydrogen of {process} is not known; state the hydrogen class");
             assert!(open.iter().all(|line| line.contains(&asks)), "{open:?}");
-            let of = |name, fact| en_1011_preheat("A36", &bare.with(name, fact).unwrap());
+            let of = |name, fact| asked("A36", &bare.with(name, fact).unwrap());
             let stated = of("hydrogen_class", Fact::Word("D".to_owned()));
             assert!(stated.iter().all(|l| l.contains("5 ml/100 g, class D, as stated")), "{stated:?}");
             let measured = of("hydrogen", size(Kind::Hydrogen, 4e-5));
@@ -263,9 +309,13 @@ mod tests {
     fn a_fillet_meets_more_metal_than_a_butt() {
         let butt = joint("GMAW", 20.0, 2.0);
         let fillet = butt.with("ask_joint", Fact::Word("fillet".to_owned())).unwrap();
-        let first = |facts: &Facts| en_1011_preheat("A36", facts).swap_remove(0);
+        let first = |facts: &Facts| asked("A36", facts).swap_remove(0);
         assert!(first(&butt).contains("here 40.0 mm"), "{}", first(&butt));
         assert!(first(&fillet).contains("here 60.0 mm"), "{}", first(&fillet));
+        assert!(
+            first(&fillet).contains("it holds only where there is one other member and it is no thicker")
+        );
+        assert!(!first(&fillet).contains("the most a fillet has"));
     }
 
     #[test]

@@ -4,9 +4,11 @@
 //! Puts the code engine's answers side by side; decides nothing itself.
 
 use bendproof_codes::{
-    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, RuleKind, Stated, Variable,
-    VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported, within,
+    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, Procedure, RuleKind, Stated,
+    Variable, VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported,
+    within,
 };
+use bendproof_measure::{Kind, Quantity};
 
 use crate::iso_beside::{en_1011_preheat, iso_names};
 use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
@@ -87,7 +89,7 @@ pub fn report_record(
         record: Some(tested(within(code, &record.facts, &joint.facts), untested.as_ref())),
         fit: fit(code, &record.facts, joint),
         preheat: heat(code, &record.facts, joint),
-        en_1011: en_1011(&record.facts, joint),
+        en_1011: en_1011(&record.facts, joint, None),
     };
     let words = |name: &str| match record.facts.get(name) {
         Some(Fact::Word(word)) => vec![word.clone()],
@@ -132,7 +134,7 @@ pub fn report_procedure(
                 .map(|allowance| tested(allowance, untested.as_ref())),
             fit,
             preheat: heat(code, &written.design, joint),
-            en_1011: en_1011(&facts.and(&written.design), joint),
+            en_1011: en_1011(&facts.and(&written.design), joint, least_heat(procedure)),
         }
     };
     let words = |variable| match procedure.stated.get(&variable) {
@@ -233,16 +235,39 @@ fn filler_iso(facts: &Facts) -> Option<&str> {
     }
 }
 
-/// Preheat of a joint by EN 1011-2, at the heat input asked about or the design's.
-fn en_1011(design: &Facts, joint: &AskedJoint) -> Vec<String> {
+/// Preheat of a joint by EN 1011-2, at the heat input asked about, else at the
+/// least the procedure allows, as less heat wants more preheat, else the record's.
+fn en_1011(design: &Facts, joint: &AskedJoint, least: Option<Quantity>) -> Vec<String> {
     let steel = match (&joint.steel, design.get("steel")) {
         (Some(steel), _) | (None, Some(Fact::Word(steel))) => steel,
         _ => return Vec::new(),
     };
-    let heat = joint.facts.get(Variable::HeatInput.asked()).cloned();
+    let tested = || design.get("heat_input_low").or(design.get("heat_input")).cloned();
+    let (heat, whose) = match (joint.facts.get(Variable::HeatInput.asked()), least) {
+        (Some(asked), _) => (Some(asked.clone()), "at the heat asked about"),
+        (None, Some(least)) => (Some(Fact::Measure(least)), "at the least heat the procedure allows"),
+        (None, None) => (tested(), "at the heat of the record's test; less heat wants more preheat"),
+    };
     let facts = put(as_designed(design, joint), "heat_input", heat);
     let kind = joint.facts.get("ask_joint").cloned();
-    en_1011_preheat(steel, &put(facts, "ask_joint", kind))
+    en_1011_preheat(steel, &put(facts, "ask_joint", kind), whose)
+}
+
+/// The least heat input a procedure allows: as it states it, else its least volts
+/// and amps at its fastest travel.
+fn least_heat(procedure: &Procedure) -> Option<Quantity> {
+    let ends = |variable| match procedure.stated.get(&variable) {
+        Some(Stated::Range { min, max }) => (*min, *max),
+        Some(Stated::Value(Fact::Measure(value))) => (Some(*value), Some(*value)),
+        _ => (None, None),
+    };
+    if let (Some(least), _) = ends(Variable::HeatInput) {
+        return Some(least);
+    }
+    let (volts, amps) = (ends(Variable::Volts).0?, ends(Variable::Amps).0?);
+    let travel = ends(Variable::Travel).1.filter(|travel| travel.si > 0.0)?;
+    let si = volts.si * amps.si / travel.si;
+    Some(Quantity { si, kind: Kind::EnergyPerLength, system: travel.system })
 }
 
 /// The design with what the joint itself gives of it.
@@ -256,4 +281,60 @@ fn as_designed(design: &Facts, joint: &AskedJoint) -> Facts {
         facts = put(facts, "shape", Some(Fact::Word(shape.to_owned())));
     }
     facts
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn range(kind: Kind, min: f64, max: f64) -> Stated {
+        let size = |si| Some(Quantity::from_si(kind, si));
+        Stated::Range { min: size(min), max: size(max) }
+    }
+
+    #[test]
+    fn the_least_heat_is_least_volts_and_amps_at_the_fastest_travel() {
+        let mut procedure = Procedure::default();
+        assert_eq!(least_heat(&procedure), None);
+        procedure.stated.insert(Variable::Volts, range(Kind::Voltage, 20.0, 25.0));
+        procedure.stated.insert(Variable::Amps, range(Kind::Current, 200.0, 250.0));
+        assert_eq!(least_heat(&procedure), None);
+        procedure.stated.insert(Variable::Travel, range(Kind::Speed, 0.002, 0.004));
+        assert!((least_heat(&procedure).unwrap().si - 1e6).abs() < 1e-3);
+        procedure.stated.insert(Variable::HeatInput, range(Kind::EnergyPerLength, 1.5e6, 2e6));
+        assert!((least_heat(&procedure).unwrap().si - 1.5e6).abs() < 1e-3);
+    }
+
+    #[test]
+    fn preheat_says_whose_heat_it_is_reckoned_at() {
+        let size = |kind, si| Fact::Measure(Quantity::from_si(kind, si));
+        let heat = |si| size(Kind::EnergyPerLength, si);
+        let facts = |list: &[(&str, Fact)]| {
+            list.iter().fold(Facts::default(), |all, (name, fact)| put(all, name, Some(fact.clone())))
+        };
+        let design = facts(&[
+            ("process", Fact::Word("GMAW".to_owned())),
+            ("thickness", size(Kind::Length, 0.025)),
+            ("heat_input", heat(2e6)),
+        ]);
+        let joint = |own: &[(&str, Fact)]| AskedJoint {
+            name: "seam".to_owned(),
+            facts: put(facts(own), "ask_joint", Some(Fact::Word("plate_groove".to_owned()))),
+            steel: Some("A36".to_owned()),
+        };
+        let says = |lines: Vec<String>, words: &str| {
+            assert!(!lines.is_empty() && lines.iter().all(|l| l.contains(words)), "{lines:?}");
+        };
+        let least = Some(Quantity::from_si(Kind::EnergyPerLength, 1.25e6));
+        let test = "1.60 kJ/mm, arc energy times 0.8 for GMAW, at the heat of the record's test; less heat wants more preheat";
+        says(en_1011(&design, &joint(&[]), None), test);
+        let procedures = "1.00 kJ/mm, arc energy times 0.8 for GMAW, at the least heat the procedure allows";
+        says(en_1011(&design, &joint(&[]), least), procedures);
+        let own = joint(&[("ask_heat_input", heat(3e6))]);
+        says(
+            en_1011(&design, &own, least),
+            "2.40 kJ/mm, arc energy times 0.8 for GMAW, at the heat asked about",
+        );
+    }
 }
