@@ -207,6 +207,7 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
             process: Process::Gmaw,
             transfer: Some(Transfer::ShortCircuit),
             filler_type: Some("S".to_owned()),
+            is_shared: false,
         }),
     };
     let plan = specimens(iso(), &coupon);
