@@ -6,6 +6,7 @@
 
 use std::sync::LazyLock;
 
+use bendproof_measure::round_to;
 use toml::Table;
 
 use crate::basis::Basis;
@@ -78,7 +79,7 @@ pub struct MethodB {
 
 /// Why a method has no answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{what} of {value} is outside {from} to {to}; {next}")]
+#[error("{what} of {} is outside {from} to {to}; {next}", self.shown())]
 pub struct OutsideMethod {
     /// The quantity with its unit.
     pub what: &'static str,
@@ -90,6 +91,15 @@ pub struct OutsideMethod {
     pub to: f64,
     /// What to do.
     pub next: &'static str,
+}
+
+impl OutsideMethod {
+    /// The value rounded for reading; whole where rounding would put it inside.
+    fn shown(&self) -> String {
+        let rounded = (self.value * 1e3).round() / 1e3;
+        let is_inside = (self.from..=self.to).contains(&rounded);
+        if is_inside { self.value.to_string() } else { round_to(self.value, 3) }
+    }
 }
 
 fn within(what: &'static str, value: f64, [from, to]: [f64; 2]) -> Result<(), OutsideMethod> {
@@ -218,6 +228,12 @@ mod tests {
         );
         let thin = said(preheat_method_b(0.3, 9.5, 5.0, 1.0).unwrap_err());
         assert!(thin.contains("thickness in mm of 9.5 is outside 10 to 90; use the standard"), "{thin}");
+        let noisy = said(preheat_method_b(0.3, 9.524999999999999, 5.0, 1.0).unwrap_err());
+        assert!(noisy.starts_with("thickness in mm of 9.525 is outside 10 to 90"), "{noisy}");
+        let cold = said(preheat_method_a(0.45, 20.0, 5.0, 0.8740157480314962).unwrap_err());
+        assert!(cold.starts_with("heat input in kJ/mm of 0.874 is outside 1 to 10"), "{cold}");
+        let near = said(preheat_method_b(0.3, 9.9999, 5.0, 1.0).unwrap_err());
+        assert!(near.starts_with("thickness in mm of 9.9999 is outside 10 to 90"), "{near}");
         assert!(preheat_method_b(f64::NAN, 20.0, 5.0, 1.0).is_err());
     }
 

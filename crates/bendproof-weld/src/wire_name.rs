@@ -143,7 +143,7 @@ pub fn wire_name(text: &str) -> Result<WireName, NotWireName> {
     let words: Vec<&str> = rest.split_whitespace().collect();
     let part = |what, value: &str, allowed: String| NotWireName { what, value: value.to_owned(), allowed };
     let [process, strength, impact, gas, wire] = words.as_slice() else {
-        return Err(part("the name", text.trim(), "names of five parts".to_owned()));
+        return Err(part("the name", text.trim(), FIVE_PARTS.to_owned()));
     };
     if !process.eq_ignore_ascii_case("G") {
         return Err(part("the process letter", process, "G, wire under gas".to_owned()));
@@ -166,6 +166,9 @@ pub fn wire_name(text: &str) -> Result<WireName, NotWireName> {
     }
     Ok(WireName { strength, impact, gas, wire: format!("G{bare}") })
 }
+
+/// What a whole name is made of.
+const FIVE_PARTS: &str = "the names of ISO 14341-A, which have five parts: G, strength, impact, gas, wire; a name by AWS goes under the filler class";
 
 /// Gas symbols of EN 440: argon mixtures, and carbon dioxide.
 const OLD_GASES: [&str; 2] = ["M", "C"];
@@ -208,6 +211,19 @@ mod tests {
             assert_eq!(wire_name(text).unwrap().text(), "ISO 14341-A - G 46 5 M G3Si1", "{text}");
         }
         assert_eq!(wire_name("G 42 Z C1 G4Si1").unwrap().impact.celsius, None);
+    }
+
+    #[test]
+    fn a_name_by_aws_is_told_what_to_write_and_where() {
+        let said = wire_name("AWS ER70S-6").unwrap_err().to_string();
+        let means = "the name `AWS ER70S-6` is not one of the names of ISO 14341-A, which have five parts";
+        assert!(said.starts_with(means), "{said}");
+        assert!(
+            said.contains(
+                "a name by AWS goes under the filler class; copy the name from the wire's certificate"
+            ),
+            "{said}"
+        );
     }
 
     #[test]
