@@ -22,6 +22,12 @@ pub enum DesignationError {
     /// Parts that are not known.
     #[error("the designation is not written: {} not known", .0.join(", "))]
     Missing(Vec<&'static str>),
+    /// Two processes in a groove and no word of how much this one put in.
+    #[error(
+        "the designation is not written: another process is in the joint and the deposit of this one is not \
+         known; state deposit_thickness"
+    )]
+    NoDeposit,
 }
 
 /// Writes the designation of a passed test, sizes in millimetres to a tenth and
@@ -48,6 +54,9 @@ pub fn designation(code: &Code, test: &PassedTest) -> Result<String, Designation
     ];
     let missing: Vec<&'static str> =
         parts.iter().filter(|(_, text)| text.is_none()).map(|(name, _)| *name).collect();
+    if missing == ["dimensions"] && !fillet && test.deposited().is_none() {
+        return Err(DesignationError::NoDeposit);
+    }
     if !missing.is_empty() {
         return Err(DesignationError::Missing(missing));
     }

@@ -102,7 +102,7 @@ impl Counted {
             }
             Counted::Confirmed => {
                 "a day of use does not keep the test by itself: the work must be confirmed, within the range, by \
-                 the responsible person or the examiner. Write for it who checked it"
+                 the responsible person or the examiner, not the welder. Write for it who checked it"
             }
         }
     }

@@ -281,12 +281,21 @@ pub(crate) fn is_same_way(process: Process, one: Option<Transfer>, other: Option
     }
 }
 
+/// Whether somebody named confirmed the work of a welder. The responsible
+/// person or the examiner does, never the welder; capitals and outer blanks
+/// make no other person.
+pub(crate) fn confirms(checked_by: &str, welder: &str) -> bool {
+    let name = |text: &str| text.trim().to_lowercase();
+    !name(checked_by).is_empty() && name(checked_by) != name(welder)
+}
+
 fn worked(r: &mut Reader<'_>, process: Option<Process>, transfer: Option<Transfer>) -> Worked {
     let mut out = Worked { uses: days(r, "uses"), ..Worked::default() };
+    let welder = r.text("welder").unwrap_or_default().to_owned();
     for row in r.document().rows("use") {
         let at = |name: &str| format!("use.{row}.{name}");
         let used = r.word(&at("transfer"), Transfer::from_word).or(transfer);
-        let is_confirmed = r.text(&at("checked_by")).is_some_and(|who| !who.trim().is_empty());
+        let is_confirmed = r.text(&at("checked_by")).is_some_and(|who| confirms(who, &welder));
         if let (Some(day), Some(process)) = (r.date(&at("date")), process) {
             out.add(day, is_same_way(process, used, transfer), is_confirmed);
         }

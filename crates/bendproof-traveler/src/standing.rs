@@ -11,7 +11,7 @@ use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
-use crate::record::{Filler, Worked, is_same_way};
+use crate::record::{Filler, Worked, confirms, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
 use crate::visual::{backing_detail, figure, is_word, other_process};
 
@@ -40,7 +40,7 @@ fn counted(
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let mut worked = Worked::default();
     for used in uses.iter().filter(|u| u.is_of(&test)) {
-        worked.add(used.date, used.is_as(&test), !used.checked_by.trim().is_empty());
+        worked.add(used.date, used.is_as(&test), confirms(&used.checked_by, &test.welder));
     }
     let Worked { uses, confirmed, other_transfer } = worked;
     let details = TestDetails { confirmed, other_transfer, ..test.details.clone() };

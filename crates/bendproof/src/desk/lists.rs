@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
+use bendproof_codes::asks_confirmation;
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
@@ -208,8 +209,15 @@ fn lapse(held: &Held) -> Option<String> {
     let until = held.until?;
     match held.days_left? {
         _ if held.is_lapsed => Some(format!("lapsed on {until}; see the code for what renews it")),
+        // Past its last day and not lapsed for certain: nothing to weld before.
+        days if days < 0 => Some(format!("not sure since {until}; see its doubts")),
         days if days <= WARN_DAYS => {
-            Some(format!("lapses in {days} days, on {until}; weld with the process before"))
+            let before = if asks_confirmation(held.code) {
+                "have work with the process confirmed before"
+            } else {
+                "weld with the process before"
+            };
+            Some(format!("lapses in {days} days, on {until}; {before}"))
         }
         _ => None,
     }
