@@ -350,10 +350,12 @@ fn an_iso_plate_is_radiographed_and_bent() {
 }
 
 /// A film instead of bends: D1.1 and ASME IX allow it except in short-circuit
-/// (case 55 of std-us.md: read in a copy, and in an account), API 1104 from memory.
+/// (case 55 of std-us.md: read in a copy, and in an account), API 1104 at the
+/// company's option, from memory.
 #[test]
 fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
-    const FILM: &str = "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\n";
+    const FILM: &str =
+        "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\nweld_length = \"7 in\"\n";
     let filmed = |code: &str, transfer: &str, gas: &str, film: &str| {
         let settings = format!("[settings]\ntransfer = \"{transfer}\"\ngas = \"{gas}\"\n");
         piece(code, &format!("{settings}{film}"))
@@ -372,8 +374,16 @@ fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
         assert_eq!(refused.words(), "reject on radiography");
         let unread = filmed(code, "spray", "90Ar/10CO2", &FILM.replace("report = \"RT-7\"\n", ""));
         assert_eq!(unread.verdict(), Verdict::NotCovered);
+        // What the other process was welded with is not told.
+        let settings = "[settings]\ntransfer = \"spray\"\ngas = \"90Ar/10CO2\"\nother_process = \"GMAW\"\n";
+        assert_eq!(piece(code, &format!("{settings}{FILM}")).verdict(), Verdict::NotCovered, "{code}");
     }
-    // Nothing but the film of a pipe of API 1104: at the company's option, from memory.
+    for short in ["", "weld_length = \"5 in\"\n"] {
+        let film = FILM.replace("weld_length = \"7 in\"\n", short);
+        let asme = filmed("asme-ix-2023", "spray", "90Ar/10CO2", &film);
+        assert!(asme.words().starts_with("not complete; not examined: "), "{}", asme.words());
+    }
+    // Nothing but the film of a pipe of API 1104: the company's option is not stated.
     let mut api = API.to_owned();
     for (list, mark) in [
         ("tension", "T1"),
@@ -385,8 +395,9 @@ fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
     ] {
         api = without(&api, list, mark);
     }
-    assert_eq!(judged(&format!("{api}\n{FILM}")).words(), "accept");
-    assert_ne!(judged(&api).words(), "accept");
+    let filmed_only = judged(&format!("{api}\n{FILM}"));
+    assert_eq!(filmed_only.verdict(), Verdict::NotCovered);
+    assert!(faults(&filmed_only).contains(&"api-film-option".to_owned()), "{:?}", faults(&filmed_only));
 }
 
 /// std-iso.md 9, 10 mm plate: L1 undercut 0.5 mm seen, L7 offset B 1 mm and C
