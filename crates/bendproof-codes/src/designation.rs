@@ -8,7 +8,7 @@ use bendproof_measure::{Quantity, round_to};
 use crate::catalogue::Code;
 use crate::names::Names;
 use crate::passed::PassedTest;
-use crate::words::TestShape;
+use crate::words::{JointBacking, TestShape};
 
 /// Why the line cannot be written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -28,6 +28,12 @@ pub enum DesignationError {
          known; state deposit_thickness"
     )]
     NoDeposit,
+    /// Two processes in a groove that is not backed.
+    #[error(
+        "the designation is not written: another process is in the joint, and which of the two made the root \
+         is not known here; write the line by hand from the test record"
+    )]
+    WhoseRoot,
 }
 
 /// Writes the designation of a passed test, sizes in millimetres to a tenth and
@@ -54,8 +60,15 @@ pub fn designation(code: &Code, test: &PassedTest) -> Result<String, Designation
     ];
     let missing: Vec<&'static str> =
         parts.iter().filter(|(_, text)| text.is_none()).map(|(name, _)| *name).collect();
-    if missing == ["dimensions"] && !fillet && test.deposited().is_none() {
+    let is_shared = !fillet && test.details.other_process.is_some();
+    if is_shared
+        && test.deposited().is_none()
+        && missing.iter().all(|m| ["dimensions", "details"].contains(m))
+    {
         return Err(DesignationError::NoDeposit);
+    }
+    if is_shared && missing == ["details"] {
+        return Err(DesignationError::WhoseRoot);
     }
     if !missing.is_empty() {
         return Err(DesignationError::Missing(missing));
@@ -77,8 +90,13 @@ fn position(names: &Names, test: &PassedTest) -> Option<String> {
     names.of_test(*test.positions.first()?, &test.progressions).map(str::to_owned)
 }
 
-/// Layers of a fillet, backing of a groove.
+/// Layers of a fillet, backing of a groove. Which of two processes made an open
+/// root is not known.
 fn detail(names: &Names, test: &PassedTest, fillet: bool) -> Option<String> {
+    let is_backed = test.root() == JointBacking::Steel.word();
+    if !fillet && !is_backed && test.details.other_process.is_some() {
+        return None;
+    }
     let word = if fillet { test.runs()? } else { test.root() };
     names.of_detail(word).map(str::to_owned)
 }

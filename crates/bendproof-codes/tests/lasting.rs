@@ -127,6 +127,11 @@ fn a_designation_with_a_part_missing_is_not_made() {
     );
     let fillet = PassedTest { positions: vec![Position::F2], layers: None, ..plate() };
     assert_eq!(designation(iso(), &fillet).unwrap_err(), DesignationError::Missing(vec!["details"]));
+    // Which of two processes made an open root is not known.
+    let mut shared = plate();
+    shared.details.other_process = Some(Process::Gtaw);
+    shared.deposit = Some(mm(6.0));
+    assert_eq!(designation(iso(), &shared).unwrap_err(), DesignationError::WhoseRoot);
 }
 
 /// The lines printed by a sheet of examples and an overview of ISO 9606-1, with

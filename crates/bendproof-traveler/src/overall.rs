@@ -47,14 +47,13 @@ pub(crate) enum Overall {
     ExamOpen(&'static ExamList),
 }
 
-/// Weld on all films together, where every film states its length.
+/// Weld on the longest film. Several may show the same stretch, so they are not
+/// added up.
 fn filmed(document: &Document) -> Option<Quantity> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    let rows = document.rows("radiograph");
-    let each: Option<Vec<Quantity>> =
-        rows.iter().map(|row| reader.quantity(&format!("radiograph.{row}.weld_length"))).collect();
-    let (first, rest) = each.as_deref()?.split_first().map(|(first, rest)| (*first, rest.to_vec()))?;
-    Some(rest.iter().fold(first, |all, next| Quantity { si: all.si + next.si, ..all }))
+    let rows = document.rows("radiograph").into_iter();
+    let each = rows.filter_map(|row| reader.quantity(&format!("radiograph.{row}.weld_length")));
+    each.max_by(|a, b| a.si.total_cmp(&b.si))
 }
 
 impl Judged {
