@@ -163,16 +163,7 @@ mod tests {
                             mismatch_mm: 0.0,
                             shoulder_mm: 16.0,
                         };
-                        let section = CrossSection {
-                            fit,
-                            plates: Vec::new(),
-                            backing: Vec::new(),
-                            beads: Vec::new(),
-                            melted: Vec::new(),
-                            cap_limit_mm: None,
-                            root_limit_mm: None,
-                            px_per_mm,
-                        };
+                        let section = CrossSection::bare(fit, px_per_mm);
                         let drawn = section::draw(&section, frame);
                         let what = format!("{thickness_mm} {radius} {back} {px_per_mm}");
                         assert_apart(&drawn.svg, &what);

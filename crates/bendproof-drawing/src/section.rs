@@ -63,17 +63,23 @@ pub fn cross_section(section: &CrossSection, frame: &Frame<'_>) -> String {
 
 /// The groove before welding, dimensioned.
 pub fn groove_fit(fit: &Fit, px_per_mm: f64, frame: &Frame<'_>) -> String {
-    let section = CrossSection {
-        fit: fit.clone(),
-        plates: Vec::new(),
-        backing: Vec::new(),
-        beads: Vec::new(),
-        melted: Vec::new(),
-        cap_limit_mm: None,
-        root_limit_mm: None,
-        px_per_mm,
-    };
-    cross_section(&section, frame)
+    cross_section(&CrossSection::bare(fit.clone(), px_per_mm), frame)
+}
+
+impl CrossSection {
+    /// A groove in which nothing is welded yet.
+    pub(crate) fn bare(fit: Fit, px_per_mm: f64) -> Self {
+        Self {
+            fit,
+            plates: Vec::new(),
+            backing: Vec::new(),
+            beads: Vec::new(),
+            melted: Vec::new(),
+            cap_limit_mm: None,
+            root_limit_mm: None,
+            px_per_mm,
+        }
+    }
 }
 
 pub(crate) struct Drawn {
