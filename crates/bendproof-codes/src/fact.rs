@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
 use crate::spans::Span;
@@ -295,6 +296,30 @@ impl Facts {
         all
     }
 
+    /// The word of this name; `None` where it is not known or no word.
+    pub fn word_of(&self, name: &str) -> Option<&str> {
+        match self.get(name) {
+            Some(Fact::Word(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// The words of this name; none where it is not known or no list.
+    pub fn words_of(&self, name: &str) -> &[String] {
+        match self.get(name) {
+            Some(Fact::Words(words)) => words,
+            _ => &[],
+        }
+    }
+
+    /// The quantity of this name; `None` where it is not known or none.
+    pub fn measure_of(&self, name: &str) -> Option<Quantity> {
+        match self.get(name) {
+            Some(Fact::Measure(quantity)) => Some(*quantity),
+            _ => None,
+        }
+    }
+
     /// Names and values, in order of name.
     pub fn iter(&self) -> impl Iterator<Item = (&'static str, &Fact)> {
         self.0.iter().map(|(name, fact)| (*name, fact))
@@ -311,6 +336,15 @@ impl Facts {
 
     pub(crate) fn word(&mut self, name: &'static str, word: impl Into<String>) -> &mut Self {
         self.set(name, Fact::Word(word.into()))
+    }
+
+    /// The metal transfer; without one of GMAW it is not known.
+    pub(crate) fn transfer(&mut self, process: Process, transfer: Option<Transfer>) -> &mut Self {
+        match (process, transfer) {
+            (_, Some(transfer)) => self.word("transfer", transfer.word()),
+            (Process::Gmaw, None) => self,
+            (_, None) => self.word("transfer", "none"),
+        }
     }
 
     pub(crate) fn flag(&mut self, name: &'static str, flag: bool) -> &mut Self {

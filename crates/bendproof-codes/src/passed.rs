@@ -286,12 +286,8 @@ impl PassedTest {
             .flag("waveform", self.details.waveform)
             // A passed test here names no base metal; rules may say what that leaves open.
             .word("base_metal", "not_stated")
-            .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"));
-        match (self.process, self.transfer) {
-            (_, Some(transfer)) => facts.word("transfer", transfer.word()),
-            (Process::Gmaw, None) => &mut facts,
-            (_, None) => facts.word("transfer", "none"),
-        };
+            .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"))
+            .transfer(self.process, self.transfer);
         if let Some(layers) = self.layers {
             facts.set("layers", Fact::Number(f64::from(layers)));
         }

@@ -61,7 +61,7 @@ pub struct Beside {
     pub nick_break: u32,
     /// The weld was radiographed.
     pub is_radiographed: bool,
-    /// Length of weld on all films together, where every film states its own.
+    /// Length of weld on the longest film, where any states its length.
     pub filmed: Option<Quantity>,
 }
 
@@ -287,12 +287,7 @@ impl Welded {
             [only] => facts.word("process", *only),
             _ => facts.word("process", self.process.word()),
         };
-        match (self.process, self.transfer) {
-            (_, Some(transfer)) => facts.word("transfer", transfer.word()),
-            (Process::Gmaw, None) => facts,
-            (_, None) => facts.word("transfer", "none"),
-        };
-        facts.flag("shared", self.is_shared);
+        facts.transfer(self.process, self.transfer).flag("shared", self.is_shared);
     }
 }
 

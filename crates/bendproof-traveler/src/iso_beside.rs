@@ -3,7 +3,7 @@
 //!
 //! Words only; names and methods are those of the weld model.
 
-use bendproof_codes::{Fact, Facts};
+use bendproof_codes::Facts;
 use bendproof_measure::say;
 use bendproof_weld::arc::code_heat_factor;
 use bendproof_weld::consumable::gas_data;
@@ -81,15 +81,15 @@ fn certified(name: &WireName, welded: &[&str]) -> String {
 /// thought hotter than the standard counts it. `whose_heat` says where the heat
 /// input comes from.
 pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> Vec<String> {
-    let (Some((known, by)), Some(thickness_m), Some(heat)) =
-        (steel_named(steel).and_then(richest), number(facts, "thickness"), number(facts, "heat_input"))
+    let (Some((known, by)), Some(thickness), Some(heat)) =
+        (steel_named(steel).and_then(richest), facts.measure_of("thickness"), facts.measure_of("heat_input"))
     else {
         return Vec::new();
     };
     let both =
         |a: String, b: String| vec![format!("EN 1011-2 method A: {a}"), format!("EN 1011-2 method B: {b}")];
     let no_answer = |why: String| both(format!("no answer: {why}"), format!("no answer: {why}"));
-    let Some(process) = word(facts, "process").and_then(Process::from_word) else {
+    let Some(process) = facts.word_of("process").and_then(Process::from_word) else {
         return no_answer("the process is not known; state it".to_owned());
     };
     let hydrogen = match Hydrogen::of(process, facts) {
@@ -97,7 +97,7 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> V
         Err(why) => return no_answer(why),
     };
     let k = code_heat_factor(process);
-    let (mm, q) = (thickness_m * 1e3, heat * 1e-6 * k);
+    let (mm, q) = (thickness.si * 1e3, heat.si * 1e-6 * k);
     let taken = format!(
         "{}; heat input {q:.2} kJ/mm, arc energy times {k} for {process}, {whose_heat}; steel {by}: {}, {}",
         hydrogen.said,
@@ -126,7 +126,10 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> V
             Ok(b) if b.least_c <= ROOM_C => {
                 format!("none beyond a warm, dry plate; {WELD_METAL} (equation C.8, seen; {taken})")
             }
-            Ok(b) => format!("at least {:.0} C; {WELD_METAL} (equation C.8, seen; {taken})", b.least_c),
+            // Rounded to the warm side.
+            Ok(b) => {
+                format!("at least {:.0} C; {WELD_METAL} (equation C.8, seen; {taken})", b.least_c.ceil())
+            }
             Err(why) => format!("no answer: {why} (steel {by})"),
         },
     };
@@ -152,20 +155,6 @@ const ML_PER_100_G: f64 = 1e5;
 /// Metal as warm as a room, C. Basis: choice.
 const ROOM_C: f64 = 20.0;
 
-fn number(facts: &Facts, name: &str) -> Option<f64> {
-    match facts.get(name) {
-        Some(Fact::Measure(quantity)) => Some(quantity.si),
-        _ => None,
-    }
-}
-
-fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
-    match facts.get(name) {
-        Some(Fact::Word(word)) => Some(word),
-        _ => None,
-    }
-}
-
 /// Hydrogen a joint is counted with, and where it comes from.
 struct Hydrogen {
     /// For the table, which asks only for the class it lies in.
@@ -179,12 +168,12 @@ impl Hydrogen {
     /// What is stated, ml per 100 g before the class; else what the process is
     /// counted as where that is known.
     fn of(process: Process, facts: &Facts) -> Result<Self, String> {
-        if let Some(Fact::Measure(stated)) = facts.get("hydrogen") {
+        if let Some(stated) = facts.measure_of("hydrogen") {
             let ml = stated.si * ML_PER_100_G;
-            let said = format!("hydrogen {} as stated", say(stated));
+            let said = format!("hydrogen {} as stated", say(&stated));
             return Ok(Self { for_table: ml, for_formula: Some(ml), said });
         }
-        if let Some(class) = word(facts, "hydrogen_class").and_then(hydrogen_class) {
+        if let Some(class) = facts.word_of("hydrogen_class").and_then(hydrogen_class) {
             return Ok(Self::of_class(class, "as stated", class.basis.word()));
         }
         match usual_hydrogen(process) {
@@ -207,7 +196,7 @@ impl Hydrogen {
 /// How many times the plate's thickness meets at the weld, and why.
 fn plates(facts: &Facts) -> Result<(f64, &'static str), String> {
     let is_fillet = |word: &str| word == "fillet";
-    match (word(facts, "ask_joint").map(is_fillet), facts.get("groove_type"), facts.get("throat")) {
+    match (facts.word_of("ask_joint").map(is_fillet), facts.get("groove_type"), facts.get("throat")) {
         (Some(true), ..) | (None, None, Some(_)) => Ok((3.0, T_OF_EQUALS)),
         (Some(false), ..) | (None, Some(_), None) => {
             Ok((2.0, "two plates of one thickness; where one is thicker, write its thickness"))
@@ -223,6 +212,7 @@ const T_OF_EQUALS: &str = "three times the plate as in a T; it holds only where 
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use bendproof_codes::Fact;
     use bendproof_measure::{Kind, Quantity};
 
     fn size(kind: Kind, si: f64) -> Fact {

@@ -96,7 +96,7 @@ pub fn report_record(
         _ => Vec::new(),
     };
     ProcedureReport {
-        iso_names: iso_names(&words("filler_class"), &words("gas"), filler_iso(&record.facts)),
+        iso_names: iso_names(&words("filler_class"), &words("gas"), record.facts.word_of("filler_iso")),
         number: record.number.clone(),
         code,
         draft: draft(code, &record.facts),
@@ -142,7 +142,11 @@ pub fn report_procedure(
         _ => &[],
     };
     ProcedureReport {
-        iso_names: iso_names(words(Variable::FillerClass), words(Variable::Gas), filler_iso(&written.design)),
+        iso_names: iso_names(
+            words(Variable::FillerClass),
+            words(Variable::Gas),
+            written.design.word_of("filler_iso"),
+        ),
         number: written.number.clone(),
         code,
         draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
@@ -225,14 +229,6 @@ fn heat(code: &'static Code, design: &Facts, joint: &AskedJoint) -> Vec<PreheatF
     // The preheat of a record is no preheat of this joint.
     facts = put(facts, "preheat", joint.facts.get(Variable::Preheat.asked()).cloned());
     preheat(code, &put(facts, "steel", Some(steel)))
-}
-
-/// The name on the filler's certificate, where it was written down.
-fn filler_iso(facts: &Facts) -> Option<&str> {
-    match facts.get("filler_iso") {
-        Some(Fact::Word(name)) => Some(name),
-        _ => None,
-    }
 }
 
 /// Preheat of a joint by EN 1011-2, at the heat input asked about, else at the

@@ -3,9 +3,7 @@
 //!
 //! A name that what is known does not settle is said to be open, never chosen.
 
-use bendproof_codes::{
-    Basis, Code, Fact, Facts, JointKind, JointPosition, Names, PassedTest, Stated, Variable, names,
-};
+use bendproof_codes::{Basis, Code, JointKind, JointPosition, Names, PassedTest, Stated, Variable, names};
 use bendproof_weld::{Position, Process, Progression};
 
 use super::{Block, FieldRow, distinct, fields};
@@ -32,19 +30,19 @@ pub(super) fn of_test(code: &Code, test: &PassedTest, wire: &str, gas: &str) -> 
 pub(super) fn of_record(code: &Code, record: &ProcedureRecord) -> Option<Block> {
     let iso = names_of(code)?;
     let facts = &record.facts;
-    let progressions = words(facts, "progressions").iter().filter_map(|p| Progression::from_word(p));
+    let progressions = facts.words_of("progressions").iter().filter_map(|p| Progression::from_word(p));
     let progressions: Vec<Progression> = progressions.collect();
-    let positions = words(facts, "positions").iter().filter_map(|p| Position::from_word(p));
+    let positions = facts.words_of("positions").iter().filter_map(|p| Position::from_word(p));
     let positions: Vec<Named> = positions.map(|p| tested(iso, p, &progressions)).collect();
     let mut rows = Vec::new();
-    if let Some(of) = word(facts, "process").and_then(Process::from_word) {
-        rows.push(process(iso, of, word(facts, "filler_form").and_then(filler_type)));
+    if let Some(of) = facts.word_of("process").and_then(Process::from_word) {
+        rows.push(process(iso, of, facts.word_of("filler_form").and_then(filler_type)));
     }
     if !positions.is_empty() {
         rows.push(position(positions));
     }
-    let one = |name: &str| word(facts, name).map(str::to_owned).into_iter().collect::<Vec<_>>();
-    block(rows, iso_names(&one("filler_class"), &one("gas"), word(facts, "filler_iso")))
+    let one = |name: &str| facts.word_of(name).map(str::to_owned).into_iter().collect::<Vec<_>>();
+    block(rows, iso_names(&one("filler_class"), &one("gas"), facts.word_of("filler_iso")))
 }
 
 /// Of a written procedure, whose positions are those of production welds.
@@ -55,10 +53,10 @@ pub(super) fn of_procedure(code: &Code, written: &WrittenProcedure) -> Option<Bl
         _ => Vec::new(),
     };
     let mut rows = Vec::new();
-    if let Some(of) = word(&written.design, "process").and_then(Process::from_word) {
-        rows.push(process(iso, of, word(&written.design, "filler_form").and_then(filler_type)));
+    if let Some(of) = written.design.word_of("process").and_then(Process::from_word) {
+        rows.push(process(iso, of, written.design.word_of("filler_form").and_then(filler_type)));
     }
-    let kind = word(&written.procedure.work, "ask_joint").and_then(JointKind::from_word);
+    let kind = written.procedure.work.word_of("ask_joint").and_then(JointKind::from_word);
     let ways: Vec<Progression> =
         stated(Variable::Progression).iter().filter_map(|p| Progression::from_word(p)).collect();
     let positions = stated(Variable::Position);
@@ -68,7 +66,7 @@ pub(super) fn of_procedure(code: &Code, written: &WrittenProcedure) -> Option<Bl
     if !named.is_empty() {
         rows.push(position(named));
     }
-    let certificate = word(&written.design, "filler_iso");
+    let certificate = written.design.word_of("filler_iso");
     block(rows, iso_names(&stated(Variable::FillerClass), &stated(Variable::Gas), certificate))
 }
 
@@ -166,19 +164,5 @@ fn filler_type(form: &str) -> Option<&'static str> {
         "solid" => Some("S"),
         "metal-cored" => Some("M"),
         _ => None,
-    }
-}
-
-fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
-    match facts.get(name) {
-        Some(Fact::Word(word)) => Some(word),
-        _ => None,
-    }
-}
-
-fn words<'a>(facts: &'a Facts, name: &str) -> &'a [String] {
-    match facts.get(name) {
-        Some(Fact::Words(words)) => words,
-        _ => &[],
     }
 }

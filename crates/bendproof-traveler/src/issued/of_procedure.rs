@@ -9,7 +9,7 @@ use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
 use bendproof_measure::say;
 use bendproof_weld::Position;
 
-use super::sketch::{joint, measure, prepared, word};
+use super::sketch::{joint, prepared};
 use super::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, drawing, field,
     fields, filled, not_stated, stated, table, to_sign,
@@ -326,12 +326,12 @@ fn cited(because: &[Cited]) -> String {
 
 /// The specimens the code asks of a procedure's test of this size.
 fn asked_for(code: &Code, facts: &Facts) -> Block {
-    let shape = word(facts, "shape").and_then(TestShape::from_word);
+    let shape = facts.word_of("shape").and_then(TestShape::from_word);
     let position = match facts.get("positions") {
         Some(Fact::Words(words)) => words.first().and_then(|w| Position::from_word(w)),
         _ => None,
     };
-    let (Some(shape), Some(position), Some(thickness)) = (shape, position, measure(facts, "thickness"))
+    let (Some(shape), Some(position), Some(thickness)) = (shape, position, facts.measure_of("thickness"))
     else {
         return table("specimens asked for", &["what", "clause"], Vec::new());
     };
@@ -342,11 +342,11 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
             shape,
             position,
             thickness,
-            outside_diameter: measure(facts, "outside_diameter"),
+            outside_diameter: facts.measure_of("outside_diameter"),
             nominal_size: None,
-            yield_strength: measure(facts, "yield_strength"),
+            yield_strength: facts.measure_of("yield_strength"),
             elongation_percent: None,
-            deposit: measure(facts, "deposit"),
+            deposit: facts.measure_of("deposit"),
             welded: None,
         },
     );

@@ -1,9 +1,9 @@
 //! The joint of a procedure or its record, to scale; where a size is missing or
 //! does not fit the others, a sentence that says so instead.
 
-use bendproof_codes::{Fact, Facts};
+use bendproof_codes::Facts;
 use bendproof_drawing as draw;
-use bendproof_measure::{Quantity, say};
+use bendproof_measure::say;
 
 use super::{Block, FieldRow, drawing, field};
 use crate::pictures::{Look, SHOULDER_MM, groove};
@@ -41,23 +41,9 @@ const GROOVES: [Preparation; 9] = [
 const PREPARED: [(&str, &str); 2] =
     [("groove_radius", "groove radius"), ("groove_depth", "depth from the far side")];
 
-pub(super) fn measure(facts: &Facts, name: &str) -> Option<Quantity> {
-    match facts.get(name) {
-        Some(Fact::Measure(quantity)) => Some(*quantity),
-        _ => None,
-    }
-}
-
-pub(super) fn word<'a>(facts: &'a Facts, name: &str) -> Option<&'a str> {
-    match facts.get(name) {
-        Some(Fact::Word(word)) => Some(word),
-        _ => None,
-    }
-}
-
 /// Those sizes where they are stated.
 pub(super) fn prepared(facts: &Facts) -> Vec<FieldRow> {
-    let row = |(name, label): &(&str, &str)| Some(field(label, &say(&measure(facts, name)?)));
+    let row = |(name, label): &(&str, &str)| Some(field(label, &say(&facts.measure_of(name)?)));
     PREPARED.iter().filter_map(row).collect()
 }
 
@@ -77,13 +63,13 @@ pub(crate) fn drawn(facts: &Facts, is_fillet: bool, look: Look) -> Result<String
 
 /// The sizes of the joint as its drawing takes them.
 fn fit(facts: &Facts) -> Result<draw::Fit, String> {
-    let kind = word(facts, "groove_type").ok_or("the kind of groove is not stated")?;
+    let kind = facts.word_of("groove_type").ok_or("the kind of groove is not stated")?;
     let groove = GROOVES.iter().find(|one| one.word == kind);
     let groove = groove.ok_or_else(|| format!("a {} is not known here", kind.replace('_', " ")))?;
     let is_square = groove.share == [0.0, 0.0];
     let mut missing = Vec::new();
     let mut size = |name: &str, label: &'static str, is_needed: bool| {
-        let found = measure(facts, name).filter(|_| is_needed).map(|q| q.si);
+        let found = facts.measure_of(name).filter(|_| is_needed).map(|q| q.si);
         if is_needed && found.is_none() {
             missing.push(label);
         }
@@ -121,9 +107,10 @@ fn fit(facts: &Facts) -> Result<draw::Fit, String> {
 
 #[cfg(test)]
 mod tests {
-    use bendproof_measure::{Kind, System};
+    use bendproof_measure::{Kind, Quantity, System};
 
     use super::*;
+    use bendproof_codes::Fact;
 
     fn facts(kind: &str, sizes_mm: &[(&str, f64)]) -> Facts {
         let mut facts = Facts::default().with("groove_type", Fact::Word(kind.to_owned())).unwrap();

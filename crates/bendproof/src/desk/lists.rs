@@ -26,7 +26,8 @@ const NAME_CHARS_MAX: usize = 80;
 const STAMP_CHARS_MAX: usize = 8;
 /// Longest proof of a use, in characters. Basis: choice, two lines of the log.
 const EVIDENCE_CHARS_MAX: usize = 200;
-const CHECKED_BY_CHARS_MAX: usize = 80;
+/// Longest name of who checked a use, in characters. Basis: choice, as a welder's.
+const CHECKED_BY_CHARS_MAX: usize = NAME_CHARS_MAX;
 /// Longest id made from a name, in characters; leaves room for a number in the
 /// 64 that the shop allows. Basis: choice.
 const SLUG_CHARS_MAX: usize = 40;
