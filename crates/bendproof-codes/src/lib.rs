@@ -43,6 +43,7 @@ mod rule;
 mod shelf;
 mod shop;
 mod shop_rules;
+mod shop_shape;
 mod spans;
 mod specimens;
 mod standing;

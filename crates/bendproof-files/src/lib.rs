@@ -18,6 +18,7 @@ mod procedure_fields;
 mod published;
 mod reader;
 mod schema;
+mod shop_rules_fields;
 mod spec;
 
 pub use bends::{OpeningText, StrapText, read_straps};
@@ -34,4 +35,5 @@ pub use joints_fields::JOINTS;
 pub use procedure_fields::{PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD};
 pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
+pub use shop_rules_fields::SHOP_RULES;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

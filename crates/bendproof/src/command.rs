@@ -13,6 +13,7 @@ mod judge;
 mod paper;
 mod procedure;
 mod record;
+mod solving;
 mod standing;
 mod window;
 

@@ -37,7 +37,7 @@ fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
     let path = options.shop_rules.clone().or(beside);
     let rules = source::told(path.as_deref())?.rules;
     if let (Some(path), Some(rules)) = (path, rules) {
-        eprintln!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
+        output::say!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
     }
     Ok(rules)
 }
@@ -59,7 +59,7 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     let address = listener.local_addr().map_err(failure)?;
     let url = format!("http://{address}/");
     output::line(format!("Bendproof is open at {url}"));
-    eprintln!("The shop's file is {}. Stop with Ctrl-C.", path.display());
+    output::say!("The shop's file is {}. Stop with Ctrl-C.", path.display());
     if !options.no_open {
         open_browser(&url);
     }
@@ -98,6 +98,6 @@ fn open_browser(url: &str) {
     let started =
         std::process::Command::new(opener).arg(url).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
     if started.is_err() {
-        eprintln!("Open the address in a browser.");
+        output::say!("Open the address in a browser.");
     }
 }

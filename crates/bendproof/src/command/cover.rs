@@ -15,7 +15,7 @@ use bendproof_traveler::{
 
 use crate::arguments::CoverOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, source};
+use crate::{output, picture, result_file, source};
 
 pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
     match (&options.joints, &options.file) {
@@ -92,7 +92,7 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
         one,
         &Frame { id: "coverage", title: &title, desc: &desc, theme: &theme, words: &words },
     );
-    let bytes = match picture::ending(out).as_str() {
+    let bytes = match result_file::ending(out).as_str() {
         "svg" => svg.into_bytes(),
         "png" => picture::png(&svg)?,
         other => {
@@ -102,8 +102,8 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
             )));
         }
     };
-    picture::write(out, &bytes)?;
-    output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+    let written = result_file::write(out, &bytes)?;
+    output::line(format!("{}: {} bytes{}", out.display(), bytes.len(), written.words()));
     Ok(())
 }
 

@@ -13,6 +13,9 @@ use crate::{output, source};
 pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let today = Some(source::today());
+    if !is_fast {
+        super::solving::announce(&text, today);
+    }
     let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
@@ -26,7 +29,7 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
         _ => print(&text, read.solved.as_ref()),
     }
     if let Some(why) = &read.unsolved {
-        eprintln!("note: heat not solved: {why}");
+        output::say!("note: heat not solved: {why}");
     }
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
@@ -70,9 +73,9 @@ fn print(text: &str, solved: Option<&SolvedCoupon>) {
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
     let heat = if solved.is_some() { "solved on this section" } else { "by the fast model" };
-    eprintln!("note: heat {heat}; computed, not measured");
+    output::say!("note: heat {heat}; computed, not measured");
     for note in &sheet.forecast_notes {
-        eprintln!("note: {note}");
+        output::say!("note: {note}");
     }
 }
 
