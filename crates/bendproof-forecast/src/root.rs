@@ -161,7 +161,14 @@ impl RootInput {
             self.volts,
             self.start_temperature_k,
             self.net_power_w(),
+            self.metal_m3_s() / self.net_power_w(),
         ])
+    }
+
+    /// Metal that stays in the joint, m³/s.
+    fn metal_m3_s(&self) -> f64 {
+        let (d, feed) = (self.wire_diameter_m, self.wire_feed_m_s);
+        arc::deposition_rate_kg_s(d, feed, self.deposition_efficiency) / arc::STEEL_DENSITY_KG_M3
     }
 
     fn net_power_w(&self) -> f64 {

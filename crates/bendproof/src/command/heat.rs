@@ -71,7 +71,9 @@ fn solve(
         }),
         HeatGrid::Accuracy(share) => {
             let first_m = refine::first_cell_m(problem);
-            refine::until(share, first_m, problem, &names, at_level).map_err(|e| e.to_string())
+            let wanted = refine::Wanted { accuracy: share, first_m, time_max_s: read.time_max_s };
+            let announce = |text| eprintln!("note: {text}");
+            refine::until(&wanted, problem, &names, at_level, announce).map_err(|e| e.to_string())
         }
     };
     let solved = solved.map_err(|why| failure(format!("{}: {why}", file.display())))?;
