@@ -14,6 +14,9 @@ use crate::procedure::Allowed;
 use crate::spans::{Most, Stretch};
 use crate::words::{Basis, Claim, Counted, Facet, RuleKind, Status, Verdict};
 
+/// What a clause says whose number in this edition nobody here has seen.
+const NUMBER_NOT_KNOWN: &str = "number not known";
+
 /// A rule with everything the data says about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rule {
@@ -23,13 +26,13 @@ pub struct Rule {
     pub title: String,
     /// What a finding says; `{measured}` and `{limit}` stand for the values.
     pub finding: String,
-    /// Where the rule stands in its life.
-    pub status: Status,
-    /// The code's edition that first had it, or the earliest one known here.
-    pub since: String,
+    /// Status that the data state; absent where [`Rule::status`] earns it.
+    pub stated: Option<Status>,
+    /// The earliest edition of the code known to have it, where one is.
+    pub since: Option<String>,
     /// The last edition known to have it, where a later one differs.
     pub until: Option<String>,
-    /// Clause, table or figure.
+    /// Clause, table or figure; says so where its number is not known.
     pub clause: String,
     /// Edition of the code this record is for.
     pub edition: String,
@@ -346,6 +349,15 @@ impl Rule {
     }
 
     /// Whether the conditions hold.
+    /// Where the rule stands in its life: as the data state it, or else stable
+    /// where its basis bears that and the number of its clause is known.
+    pub fn status(&self) -> Status {
+        let is_borne = !matches!(self.basis, Basis::Memory | Basis::Practice);
+        let has_number = !self.clause.contains(NUMBER_NOT_KNOWN);
+        let earned = if is_borne && has_number { Status::Stable } else { Status::Unverified };
+        self.stated.unwrap_or(earned)
+    }
+
     pub fn applies(&self, facts: &Facts) -> Known {
         Known::all(self.when.iter().map(|c| c.holds(facts)))
     }

@@ -244,6 +244,8 @@ fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
             entry.decided_by
         ),
         basis: Basis::Choice,
+        // The shop's value makes the code's rule no better known.
+        stated: Some(rule.status()),
         tightened_from: Some(tighter.codes),
         ..rule.clone()
     };

@@ -73,7 +73,7 @@ fn explained_json(e: &Explained, editions: &[Held]) -> Value {
         "clause": r.clause,
         "edition": r.edition,
         "kind": r.kind.word(),
-        "status": r.status.word(),
+        "status": r.status().word(),
         "since": r.since,
         "until": r.until,
         "when": conditions(e),
@@ -114,8 +114,9 @@ fn print(e: &Explained, editions: &[Held]) {
 }
 
 fn life(rule: &Rule) -> String {
+    let since = rule.since.as_ref().map(|first| format!(", since {first}")).unwrap_or_default();
     let until = rule.until.as_ref().map(|last| format!(", until {last}")).unwrap_or_default();
-    format!("{}, since {}{until}", rule.status, rule.since)
+    format!("{}{since}{until}", rule.status().text())
 }
 
 /// The basis, and what the reader should do about it.

@@ -103,6 +103,7 @@ fn one_rule(code: &Code, rule: &Rule) -> RuleView {
     let mut words = vec![finding];
     words.extend(rule.when.iter().map(|c| format!("when {}", c.text())));
     words.extend(rule.note.clone());
+    words.push(format!("status {}", rule.status().text()));
     RuleView {
         id: rule.id.clone(),
         title: rule.title.clone(),
