@@ -143,7 +143,7 @@ pub(crate) fn reasons(
         reasons.extend(in_time(standing, joint));
     }
     let is_told = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
-    for doubt in standing.doubts.iter().filter(is_told) {
+    for doubt in standing.doubts.iter().chain(&standing.asked_doubts).filter(is_told) {
         // Where a side is doubted, what the other rules leave out is not refused.
         // Time is no such side: no doubt gives back what ran out.
         let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
@@ -166,7 +166,27 @@ fn is_about(doubt: &Doubt, standing: &Standing, joint: &Joint) -> bool {
     let this_joint = doubt.joints.is_empty() || doubt.joints.iter().any(|j| j == joint.kind.word());
     let is_one = |given: JointBacking| doubt.backing.iter().any(|b| b == given.word());
     let this_backing = doubt.backing.is_empty() || joint.backing.is_none_or(is_one);
-    !settled && this_joint && this_backing && doubt.facet.is_none_or(|facet| matters(facet, standing, joint))
+    let this_side = doubt.facet.is_none_or(|facet| {
+        matters(facet, standing, joint)
+            && is_among(doubt, facet, standing, joint)
+            && is_over_it(doubt, facet, joint)
+    });
+    !settled && this_joint && this_backing && this_side
+}
+
+/// Whether a doubt about some words may be about what the joint asks for.
+fn is_among(doubt: &Doubt, facet: Facet, standing: &Standing, joint: &Joint) -> bool {
+    let asked = || asked_words(standing, joint).into_iter().find(|(side, _)| *side == facet);
+    let is_one = |words: Vec<String>| words.is_empty() || words.iter().any(|w| doubt.words.contains(w));
+    doubt.words.is_empty() || asked().is_none_or(|(_, words)| is_one(words))
+}
+
+/// Whether a doubt about sizes over one may be about the joint's size.
+fn is_over_it(doubt: &Doubt, facet: Facet, joint: &Joint) -> bool {
+    let size =
+        if facet == Facet::Diameter { joint.diameter } else { joint.details.deposit.or(joint.thickness) };
+    let asked = doubt.over.zip(size);
+    asked.is_none_or(|(least, size)| !size.si.is_finite() || is_over(&size, in_system_of(&size, least)))
 }
 
 fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {

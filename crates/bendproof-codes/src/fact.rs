@@ -135,6 +135,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("deposit", Sort::Length, "thickness of weld metal put in by this welder and process"),
     ("shared", Sort::Flag, "another process welded part of the joint"),
     ("layers", Sort::Number, "layers of that deposit"),
+    ("layers_stated", Sort::Flag, "the layers were counted and written"),
     ("pipe_size", Sort::Length, "nominal size of the test pipe where stated, else its outside diameter"),
     ("outside_diameter", Sort::Length, "outside diameter of the test pipe"),
     ("nominal_stated", Sort::Flag, "the nominal pipe size was stated"),

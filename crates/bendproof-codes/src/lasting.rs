@@ -65,9 +65,7 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
     for rule in code.of_kind(RuleKind::Continuity) {
         match (&rule.demand, rule.applies(facts)) {
             (_, Known::No) => {}
-            (Demand::Months(_, counted) | Demand::MonthsShort(_, counted), Known::Yes) => {
-                used(rule, *counted, test, out);
-            }
+            (Demand::Months(_, counted), Known::Yes) => used(rule, *counted, test, out),
             (Demand::Ends { renewable, .. }, Known::Yes) => {
                 let days = if *renewable { test.details.renewals.as_slice() } else { &[] };
                 run(rule, test, days, days, out);
@@ -78,7 +76,7 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
                 out.doubts.push(refusal.clone());
                 out.not_prolonged.get_or_insert(refusal);
             }
-            (Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
+            (Demand::Months(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
                 not_given(rule, fact, Some(Facet::Continuity), out);
             }
             // A refusal that waits for more than one fact is far from sure to come.

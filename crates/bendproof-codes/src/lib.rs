@@ -86,7 +86,7 @@ pub use shop_rules::ShopRules;
 pub use spans::{Most, Span, Stretch};
 pub use specimens::{
     Beside, Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace,
-    StrapSize, Welded, jig, not_examined, specimens,
+    StrapSize, Welded, asks_for_film, jig, not_examined, specimens,
 };
 pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};

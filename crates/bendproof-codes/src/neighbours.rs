@@ -88,7 +88,7 @@ pub fn asks_figure(code: &Code) -> bool {
 /// Whether the code counts only work that somebody confirmed.
 pub fn asks_confirmation(code: &Code) -> bool {
     code.of_kind(RuleKind::Continuity).any(|rule| match rule.demand {
-        Demand::Months(_, counted) | Demand::MonthsShort(_, counted) => counted == Counted::Confirmed,
+        Demand::Months(_, counted) => counted == Counted::Confirmed,
         _ => false,
     })
 }

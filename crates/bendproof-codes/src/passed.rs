@@ -281,6 +281,7 @@ impl PassedTest {
             .measure("outside_diameter", self.outside_diameter)
             .measure("pipe_size", self.nominal_size.or(self.outside_diameter))
             .flag("nominal_stated", self.nominal_size.is_some())
+            .flag("layers_stated", self.layers.is_some())
             .flag("procedure_test", self.procedure_test)
             .flag("fillet_piece", self.details.fillet_piece)
             .flag("waveform", self.details.waveform)

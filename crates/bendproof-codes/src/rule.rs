@@ -253,9 +253,6 @@ pub enum Demand {
     /// Months of disuse after which the qualification ends; the day that many
     /// months on is still covered.
     Months(i32, Counted),
-    /// Months of disuse with which the qualification ends; the day that many
-    /// months on is no longer covered, the day before it is.
-    MonthsShort(i32, Counted),
     /// Months after which the qualification ends, used or not; that day is
     /// still covered.
     Ends {
@@ -276,6 +273,10 @@ pub enum Demand {
         joints: Vec<String>,
         /// Backings of a groove it is about; empty for all.
         backing: Vec<String>,
+        /// Words asked for that it is about; empty for all.
+        words: Vec<String>,
+        /// Only sizes over this; absent for all.
+        over: Option<Extent>,
     },
     /// How far a variable of a procedure may go from its record.
     Variable(Allowed),
@@ -348,7 +349,6 @@ impl Rule {
         self.tightened_from.is_some() || crate::shop::is_shops(&self.id)
     }
 
-    /// Whether the conditions hold.
     /// Where the rule stands in its life: as the data state it, or else stable
     /// where its basis bears that and the number of its clause is known.
     pub fn status(&self) -> Status {
@@ -358,6 +358,7 @@ impl Rule {
         self.stated.unwrap_or(earned)
     }
 
+    /// Whether the conditions hold.
     pub fn applies(&self, facts: &Facts) -> Known {
         Known::all(self.when.iter().map(|c| c.holds(facts)))
     }
@@ -470,7 +471,7 @@ impl Demand {
                 };
                 Known::all([low, high].into_iter())
             }
-            Demand::Months(..) | Demand::MonthsShort(..) => self.still_good("last_used", facts),
+            Demand::Months(..) => self.still_good("last_used", facts),
             Demand::Ends { .. } => self.still_good("last_renewed", facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
             Demand::Strap { length, thickness, edge_radius, .. } => {
@@ -492,7 +493,6 @@ impl Demand {
     pub(crate) fn last_day(&self, from: Date) -> Option<Date> {
         match self {
             Demand::Months(months, _) | Demand::Ends { months, .. } => from.checked_add(months.months()).ok(),
-            Demand::MonthsShort(months, _) => from.checked_add(months.months()).ok()?.yesterday().ok(),
             _ => None,
         }
     }

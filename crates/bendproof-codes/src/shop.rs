@@ -304,7 +304,7 @@ fn with_least(rule: &Rule, least: Pair) -> Result<Tighter, ShopRuleError> {
 fn with_months(rule: &Rule, fewer: i32) -> Result<Tighter, ShopRuleError> {
     let mut demand = rule.demand.clone();
     match &mut demand {
-        Demand::Months(months, _) | Demand::MonthsShort(months, _) => {
+        Demand::Months(months, _) => {
             let (ours, codes) = (format!("{fewer} months"), format!("{months} months"));
             if fewer >= *months || fewer < 1 {
                 return Err(ShopRuleError::NotTighter {
@@ -328,7 +328,7 @@ fn no_such_limit(rule: &Rule) -> ShopRuleError {
         | Demand::StrapsOver { .. } => "tighten it with `at_most`",
         Demand::AtLeast { .. } => "tighten it with `at_least`",
         Demand::Range { .. } => "tighten it with `at_most` or `at_least`",
-        Demand::Months(..) | Demand::MonthsShort(..) => "tighten it with `months`",
+        Demand::Months(..) => "tighten it with `months`",
         _ => "it holds no limit a shop can tighten; write a rule of the shop's own, id `shop-...`",
     };
     ShopRuleError::NoSuchLimit { rule: rule.id.clone(), says: rule.limits_text().join("; "), next }

@@ -73,7 +73,7 @@ pub(crate) enum Gives {
 }
 
 /// Something disputed or not known.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
     /// What it is about; `None` is the whole.
     pub facet: Option<Facet>,
@@ -81,6 +81,10 @@ pub struct Doubt {
     pub joints: Vec<String>,
     /// Backings of a groove it is about; empty for all.
     pub backing: Vec<String>,
+    /// Words asked for that it is about; empty for all.
+    pub words: Vec<String>,
+    /// Only sizes over this; `None` for all.
+    pub over: Option<Both>,
     /// Rule id.
     pub rule: String,
     /// The doubt as a sentence.
@@ -150,6 +154,8 @@ pub struct Standing {
     /// and its sentence.
     pub refused: Option<Doubt>,
     pub(crate) grants: Vec<Grant>,
+    /// What is disputed or not known only where a joint asks for some word.
+    pub(crate) asked_doubts: Vec<Doubt>,
     pub(crate) continuity: Option<Cited>,
     /// The way chosen to prolong it is not allowed here.
     pub(crate) not_prolonged: Option<Doubt>,
@@ -216,6 +222,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         doubts: Vec::new(),
         refused: None,
         grants: Vec::new(),
+        asked_doubts: Vec::new(),
         continuity: None,
         not_prolonged: None,
         gaps: Vec::new(),
@@ -244,7 +251,7 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. } => Some(Facet::Continuity),
+        Demand::Months(..) | Demand::Ends { .. } => Some(Facet::Continuity),
         _ => None,
     }
 }
@@ -259,9 +266,9 @@ pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut
         }
         _ => format!("{} of the test: not given", spaced(fact)),
     };
-    if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
-        let (joints, backing) = (Vec::new(), Vec::new());
-        out.doubts.push(Doubt { facet, joints, backing, rule: rule.id.clone(), message });
+    let doubt = Doubt { message, ..doubt(rule, facet) };
+    if !out.doubts.iter().any(|d| Doubt { rule: d.rule.clone(), ..doubt.clone() } == *d) {
+        out.doubts.push(doubt);
     }
 }
 
@@ -308,8 +315,11 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
             out.doubts.push(doubt(rule, None));
             return;
         }
-        Demand::Doubt { facet, .. } => {
-            out.doubts.push(doubt(rule, *facet));
+        Demand::Doubt { facet, over, .. } => {
+            let over = over.as_ref().and_then(|size| both(size, facts));
+            let doubt = Doubt { over, ..doubt(rule, *facet) };
+            let list = if doubt.words.is_empty() { &mut out.doubts } else { &mut out.asked_doubts };
+            list.push(doubt);
             return;
         }
         _ => return,
@@ -317,12 +327,14 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
     out.grants.push(Grant { cited: Cited::of(rule), gives });
 }
 
+/// A doubt about no more than what the rule decides.
 pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
-    let (joints, backing) = match &rule.demand {
-        Demand::Doubt { joints, backing, .. } => (joints.clone(), backing.clone()),
-        _ => (Vec::new(), Vec::new()),
+    let (joints, backing, words) = match &rule.demand {
+        Demand::Doubt { joints, backing, words, .. } => (joints.clone(), backing.clone(), words.clone()),
+        Demand::Range { joints, .. } => (joints.clone(), Vec::new(), Vec::new()),
+        _ => Default::default(),
     };
-    Doubt { facet, joints, backing, rule: rule.id.clone(), message: rule.finding.clone() }
+    Doubt { facet, joints, backing, words, over: None, rule: rule.id.clone(), message: rule.finding.clone() }
 }
 
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {

@@ -112,7 +112,7 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(..) | Demand::MonthsShort(..) => Some(Facet::Continuity),
+        Demand::Months(..) => Some(Facet::Continuity),
         _ => None,
     }
 }

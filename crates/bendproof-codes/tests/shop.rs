@@ -390,7 +390,7 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
                 Demand::Range { max: Extent::Times { .. } | Extent::Unlimited, .. } => {
                     format!("at_most = {{ inch = {part:.9}, mm = {:.9} }}", 25.0 * part)
                 }
-                Demand::Months(n, _) | Demand::MonthsShort(n, _) if *n > 1 => format!("months = {}", n - 1),
+                Demand::Months(n, _) if *n > 1 => format!("months = {}", n - 1),
                 _ => return None,
             };
             Some(entry(&rule.id, &limit))

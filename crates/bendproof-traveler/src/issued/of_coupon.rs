@@ -313,7 +313,7 @@ fn is_about(rule: &Rule, facet: Facet) -> bool {
             *of == facet
         }
         Demand::Positions { .. } => facet == Facet::Position,
-        Demand::Months(..) | Demand::MonthsShort(..) => facet == Facet::Continuity,
+        Demand::Months(..) => facet == Facet::Continuity,
         _ => false,
     }
 }
