@@ -73,7 +73,8 @@ fn as_cut(plan: Option<&SpecimenPlan>, strap: &StrapText, thickness: Option<Quan
 /// The coupon as its specimens see it.
 pub(crate) fn specimen_coupon(document: &Document, coupon: &Coupon) -> Option<bendproof_codes::Coupon> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel);
+    // The steel put in where none is stated says nothing of this one's strength.
+    let steel = document.get("fit.steel").and_then(|_| bendproof_weld::steel::steel_named(&coupon.fit.steel));
     Some(bendproof_codes::Coupon {
         purpose: purpose(&mut reader),
         shape: shape_word(coupon),

@@ -145,7 +145,17 @@ impl Judged {
         let others = |c: &&Counts| !self.pieces.is_empty() || c.tension + c.nick_break > 0;
         match self.missing.as_ref().filter(others) {
             Some(missing) if self.is_begun() => format!("not complete; not examined: {}", missing.text()),
-            _ => self.bends.why_not.clone().unwrap_or_else(|| "bends not complete".to_owned()),
+            _ => self.bends.why_not.clone().unwrap_or_else(|| self.set_words()),
+        }
+    }
+
+    /// What the set lacks beside pieces, as a film of a procedure test.
+    fn set_words(&self) -> String {
+        let mut set = self.bends.report.iter().flat_map(|report| &report.set);
+        let lacking = set.find(|finding| finding.verdict == Verdict::NotCovered);
+        match lacking.filter(|_| self.missing.is_none()) {
+            Some(finding) => format!("not complete; {}", finding.message),
+            None => "bends not complete".to_owned(),
         }
     }
 }

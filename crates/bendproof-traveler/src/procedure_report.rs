@@ -5,8 +5,8 @@
 
 use bendproof_codes::{
     Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, Procedure, RuleKind, Stated,
-    Variable, VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported,
-    within,
+    Variable, VariableClass, VariableReason, Within, asks_for_film, draft, fit_up, inside, preheat,
+    prequalified, supported, within,
 };
 use bendproof_measure::{Kind, Quantity};
 
@@ -160,8 +160,8 @@ pub fn report_procedure(
     }
 }
 
-/// Results without which no groove test of any code here is complete; what else
-/// a code asks for is not judged.
+/// Results without which no groove test of any code here is complete; some codes
+/// ask for a film beside them, and what else one asks for is not judged.
 const ALWAYS_ASKED: [&str; 2] = ["bends", "tension"];
 
 /// Why the test behind a record does not stand: refused, not made, or nowhere
@@ -174,8 +174,13 @@ pub(crate) fn untested(record: &ProcedureRecord) -> Option<VariableReason> {
     let (refused, undone) = (named("reject"), named("not_done"));
     let lacks = |name: &&str| record.results.iter().all(|(written, _)| written != *name);
     let is_fillet = record.facts.get("groove_type").is_none() && record.facts.get("throat").is_some();
-    let missing: Vec<&str> =
-        ALWAYS_ASKED.into_iter().filter(|_| !is_fillet).filter(|name| lacks(name)).collect();
+    let positions = match record.facts.get("positions") {
+        Some(Fact::Words(positions)) => positions.as_slice(),
+        _ => &[],
+    };
+    let film = asks_for_film(record.code, positions).then_some("radiography");
+    let asked = ALWAYS_ASKED.into_iter().chain(film).filter(|_| !is_fillet);
+    let missing: Vec<&str> = asked.filter(|name| lacks(name)).collect();
     let (answer, message) = if !refused.is_empty() {
         (Within::Outside, format!("the record's own test was refused: {}", refused.join(", ")))
     } else if !undone.is_empty() {

@@ -133,6 +133,58 @@ fn a_procedure_coupon_asks_for_what_procedures_ask() {
     assert_eq!(asked("procedure"), ["2 tension", "2 face", "1 root"]);
 }
 
+/// A 3/8 in procedure plate on backing, seen, bent and pulled without a fault.
+fn procedure_plate(code: &str, more: &str) -> CouponVerdict {
+    let strap =
+        |id: &str, kind: &str| format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nopenings = []\n");
+    let pull = |id: &str| format!("[[tension]]\nid = \"{id}\"\nstrength = \"70 ksi\"\nbroke_in = \"base\"\n");
+    let straps = [("F1", "face"), ("F2", "face"), ("R1", "root"), ("R2", "root")];
+    let straps: String = straps.iter().map(|(id, kind)| strap(id, kind)).collect();
+    let fit = FIT.replace("position = \"3G\"", "position = \"3G\"\nbacking = \"steel\"");
+    let rows = format!(
+        "purpose = \"procedure\"\n{fit}[settings]\nprocess = \"GMAW\"\ntransfer = \"spray\"\ngas = \"90Ar/10CO2\"\n[visual]\n\
+         cracks = \"none\"\nfusion = \"complete\"\npenetration = \"complete\"\ncraters = \"filled\"\n\
+         cap_height = \"1/16 in\"\nundercut = \"0 in\"\n{straps}{}{}{more}",
+        pull("T1"),
+        pull("T2")
+    );
+    plate(code, &rows)
+}
+
+/// D1.1:2015 4.9.2.1, read in a copy: radiography or ultrasonics of the whole
+/// procedure weld before it is cut; 6.10.2 in 2020.
+#[test]
+fn a_procedure_plate_is_radiographed_before_it_is_cut() {
+    let film = "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\n";
+    for code in ["aws-d1.1-2015", "aws-d1.1-2020", "aws-d1.1-2025"] {
+        let bare = procedure_plate(code, "");
+        assert_eq!(bare.verdict(), Verdict::NotCovered, "{code}");
+        assert_eq!(faults(&bare), ["d11-procedure-film"], "{code}");
+        assert!(bare.words().starts_with("not complete; the whole test weld"), "{}", bare.words());
+        assert_eq!(procedure_plate(code, film).verdict(), Verdict::Accept, "{code}");
+    }
+    // Section IX asks for no film.
+    assert_eq!(procedure_plate("asme-ix-2023", "").verdict(), Verdict::Accept);
+}
+
+/// API 1104 Table 2, its note, 2013 and 2016: above X42 at least one tension test,
+/// where the table asks for none.
+#[test]
+fn a_procedure_on_small_pipe_above_x42_is_pulled() {
+    let of = |steel: &str| {
+        let text = with(API, "steel = \"API5L-X52\"", &format!("steel = \"{steel}\""));
+        let text = with(&text, "outside_diameter = \"8.625 in\"", "outside_diameter = \"4.5 in\"");
+        let text = with(&text, "nominal_size = \"8 in\"", "nominal_size = \"4 in\"");
+        let text = with(&text, "thickness = \"0.322 in\"", "thickness = \"0.237 in\"");
+        let text = without(&without(&text, "tension", "T1"), "tension", "T2");
+        judged(&format!("purpose = \"procedure\"\n{text}"))
+    };
+    assert_eq!(of("API5L-X52").not_examined(), ["1 tension"]);
+    assert_eq!(of("API5L-X52").verdict(), Verdict::NotCovered);
+    assert!(of("A106-B").not_examined().is_empty());
+    assert_eq!(of("A106-B").verdict(), Verdict::Accept);
+}
+
 /// Each piece by itself can refuse the coupon, and it says which did.
 #[test]
 fn one_bad_piece_refuses_the_coupon() {
