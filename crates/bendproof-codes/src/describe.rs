@@ -130,11 +130,7 @@ impl Rule {
             }
             Demand::Ignore => vec!["not counted".to_owned()],
             Demand::Refuse => vec!["outside the code's tests".to_owned()],
-            Demand::Doubt { words, over, .. } => {
-                let words = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
-                let over = over.as_ref().map(|size| format!(" over {}", size.text())).unwrap_or_default();
-                vec![format!("disputed or not known{words}{over}")]
-            }
+            Demand::Doubt { words, over, .. } => vec![doubted(words, over.as_ref())],
             Demand::Says => vec![self.finding.clone()],
             Demand::Words { facet, words, joints, backing } => {
                 let limit = |list: &[String]| match list.is_empty() {
@@ -178,6 +174,13 @@ impl Rule {
             Demand::Layout { order, angles_deg, discard } => layout(order, angles_deg, discard.as_ref()),
         }
     }
+}
+
+/// What a doubt is about, as far as it names it.
+fn doubted(words: &[String], over: Option<&Extent>) -> String {
+    let words = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
+    let over = over.map(|size| format!(" over {}", size.text())).unwrap_or_default();
+    format!("disputed or not known{words}{over}")
 }
 
 impl Counts {

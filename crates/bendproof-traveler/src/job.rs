@@ -252,39 +252,6 @@ mod tests {
         assert_eq!(words("joint.1.backing"), JointBacking::WORDS);
     }
 
-    /// The first set of a job of one joint, as its candidates are called.
-    fn first_set(joint: &str, code: &str) -> Vec<String> {
-        let text = format!("[[joint]]\nname = \"j\"\n{joint}");
-        let (job, code) = (read_job(&text, Today::default()).job, bendproof_codes::code(code));
-        let found = job.zip(code.ok()).and_then(|(job, code)| find_for_job(&job, code).ok());
-        let named = |found: JobFound| {
-            let set = found.found.sets.first()?;
-            set.members.iter().map(|m| found.candidates.get(m.candidate).cloned()).collect()
-        };
-        found.and_then(named).unwrap_or_default()
-    }
-
-    #[test]
-    fn a_job_is_tested_on_its_own_shape_and_root_before_metal_is_saved() {
-        let splice = "kind = \"plate_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"3/8 in\"\n\
-                      backing = \"steel\"\nfiller = \"F4\"";
-        assert_eq!(first_set(splice, "asme-ix"), ["1G, 3/8 in plate, steel backing, SMAW F4"]);
-        let pipe = "kind = \"pipe_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"0.280 in\"\n\
-                    nominal_size = \"6\"\nbacking = \"open\"\nfiller = \"F4\"";
-        let found = first_set(pipe, "asme-ix");
-        assert!(found.len() == 1 && found.iter().all(|n| n.contains("pipe, open root")), "{found:?}");
-    }
-
-    #[test]
-    fn a_fillet_is_tested_on_a_coupon_that_can_be_written_down() {
-        let clip = "kind = \"fillet\"\nposition = \"H\"\nprocess = \"FCAW\"\nthickness = \"1/4 in\"\nfiller = \"E71T-1\"";
-        assert_eq!(first_set(clip, "aws-d1.1").len(), 1);
-        let found = first_set(clip, "aws-d1.1");
-        assert!(found.iter().all(|n| n.contains("plate, steel backing")), "{found:?}");
-        let names = stock().candidates(&[], &[], false, date(2026, 11, 2));
-        assert!(names.iter().all(|c| !c.name.contains("fillet")));
-    }
-
     #[test]
     fn a_pipe_has_both_its_sizes() {
         let length = |text: &str| Quantity::parse(Kind::Length, text).ok();
