@@ -11,6 +11,7 @@ use bendproof_weld::Backing;
 use crate::catalogue::Code;
 use crate::covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
 use crate::fewest::{Covers, Piece, fewest};
+use crate::neighbours::production_position;
 use crate::passed::{PassedTest, StandingError};
 use crate::standing::{Standing, standing};
 use crate::words::{JointBacking, JointKind, TestShape};
@@ -282,8 +283,8 @@ impl Table<'_> {
     }
 }
 
-/// In how many of shape and root a test is like none of the joints: a bay tests
-/// a backed plate splice on a backed plate where that does.
+/// In how many of shape, root and position a test is like none of the joints: a
+/// bay tests a flat backed plate splice on a flat backed plate where that does.
 fn unlike(test: &PassedTest, joints: &[Joint]) -> usize {
     let shape = |joint: &Joint| match joint.kind {
         JointKind::PlateGroove => TestShape::Plate,
@@ -300,7 +301,10 @@ fn unlike(test: &PassedTest, joints: &[Joint]) -> usize {
     };
     let has_shape = joints.iter().any(|joint| shape(joint) == test.shape);
     let has_root = joints.iter().any(|joint| root(joint).is_none_or(|root| root == test.backing));
-    usize::from(!has_shape) + usize::from(!has_root)
+    let is_in_position =
+        |joint: &Joint| test.positions.iter().any(|p| production_position(*p) == joint.position);
+    let has_position = joints.iter().any(is_in_position);
+    [has_shape, has_root, has_position].iter().filter(|has| !**has).count()
 }
 
 /// Where a rule's own doubt speaks of a side, that no rule grants it is no news.

@@ -139,7 +139,7 @@ fn is_fillet(position: Position) -> bool {
 
 /// The production position a test position is named after; a fixed pipe has
 /// them all, and its sides rise.
-fn production_position(position: Position) -> JointPosition {
+pub(crate) fn production_position(position: Position) -> JointPosition {
     use Position::*;
     match position {
         G1 | F1 => JointPosition::Flat,

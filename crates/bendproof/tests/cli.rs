@@ -222,8 +222,8 @@ fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
     for (day, hold, answer) in [
         ("2026-08-13", "not_yet", "not_covered"),
         ("2026-10-01", "held", "covered"),
-        ("2027-04-02", "held", "covered"),
-        ("2027-04-03", "lapsed", "not_covered"),
+        ("2027-04-03", "held", "covered"),
+        ("2027-04-04", "lapsed", "not_covered"),
     ] {
         let told = on(day);
         assert_eq!((told["hold"].as_str(), told["on"].as_str()), (Some(hold), Some(day)));
@@ -234,7 +234,7 @@ fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
     }
     let ran = run(&["standing", "examples/record.toml", "--on", "2026-10-01"]).ends(1);
     for line in
-        ["held on 2026-10-01, until 2027-03-20", "asked: pipe groove OH", "covered", "QW-461.9", "QW-321"]
+        ["held on 2026-10-01, until 2027-03-21", "asked: pipe groove OH", "covered", "QW-461.9", "QW-321"]
     {
         assert!(ran.out.contains(line), "no `{line}` in {}", ran.out);
     }

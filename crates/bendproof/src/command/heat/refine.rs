@@ -224,7 +224,11 @@ fn next(last: &Level, foreseen_s: f64, estimate: Option<&(f64, String)>) -> Stri
 
 /// A time as a person waits for it.
 fn seconds(s: f64) -> String {
-    if s < 120.0 { format!("{} s", round_to(s, usize::from(s < 10.0))) } else { format!("{:.0} min", s / 60.0) }
+    if s < 120.0 {
+        format!("{} s", round_to(s, usize::from(s < 10.0)))
+    } else {
+        format!("{:.0} min", s / 60.0)
+    }
 }
 
 impl Level {
@@ -262,12 +266,7 @@ impl Pair {
 }
 
 /// The greatest change of any answer, as a share of it, and its name.
-fn worst_change(
-    problem: &PlateProblem,
-    names: &[&str],
-    coarser: &Level,
-    finer: &Level,
-) -> (f64, String) {
+fn worst_change(problem: &PlateProblem, names: &[&str], coarser: &Level, finer: &Level) -> (f64, String) {
     let start_k = problem.start_temperature_k;
     let (coarse, fine): (&PlateSolution, &PlateSolution) = (&coarser.solution, &finer.solution);
     let wobble = edge_wobble_m(problem, coarser.cell_m).unwrap_or(0.0);
@@ -317,7 +316,8 @@ mod tests {
 
     #[test]
     fn an_answer_that_comes_or_goes_has_not_settled() {
-        let pair = |coarse, fine| Pair { name: String::new(), coarse, fine, least: 0.1, wobble: 0.0 }.change();
+        let pair =
+            |coarse, fine| Pair { name: String::new(), coarse, fine, least: 0.1, wobble: 0.0 }.change();
         assert_eq!(pair(None, None), 0.0);
         assert_eq!(pair(Some(2.0), None), f64::INFINITY);
         assert!((pair(Some(2.2), Some(2.0)) - 0.1).abs() < 1e-12);
