@@ -11,10 +11,12 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, FromRequest, Request};
 use axum::http::StatusCode;
+use tokio::time::timeout;
 
 use crate::answer::Problem;
 use crate::app::BODY_KIB_MAX;
 use crate::desk::{Change, RowAction, RowKind};
+use crate::serve::FORM_WAIT;
 use crate::text::Key;
 
 /// Names the form itself uses; everything else is a document path.
@@ -46,9 +48,11 @@ impl<S: Send + Sync> FromRequest<S> for Pairs {
     type Rejection = Problem;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Problem> {
-        match Form::<Vec<(String, String)>>::from_request(request, state).await {
-            Ok(Form(pairs)) => Ok(Self(pairs)),
-            Err(rejection) => Err(problem(&rejection)),
+        match timeout(FORM_WAIT, Form::<Vec<(String, String)>>::from_request(request, state)).await {
+            Ok(Ok(Form(pairs))) => Ok(Self(pairs)),
+            Ok(Err(rejection)) => Err(problem(&rejection)),
+            // What has not come by now does not come.
+            Err(_) => Err(Problem::form(Key::ErrorForm)),
         }
     }
 }

@@ -32,10 +32,12 @@ mod procedures;
 mod records;
 mod rule;
 mod section;
+mod serve;
 mod straps;
 mod text;
 mod visitor;
 mod window;
 
-pub use app::{BODY_KIB_MAX, Settings, router, serve};
+pub use app::{BODY_KIB_MAX, Settings, router};
 pub use desk::Desk;
+pub use serve::serve;
