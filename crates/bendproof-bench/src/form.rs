@@ -21,7 +21,9 @@ use crate::text::Key;
 
 /// Names the form itself uses; everything else is a document path.
 const VERSION: &str = "version";
-const TOKEN: &str = "token";
+pub(crate) const TOKEN: &str = "token";
+/// The pieces of the sheet that the page shows already.
+pub(crate) const HAVE: &str = "have";
 const ROW: &str = "row";
 const ROW_VALUE: &str = "row.";
 const WAS: &str = "was:";
@@ -139,7 +141,15 @@ impl Edit {
 }
 
 fn is_path(name: &str) -> bool {
-    ![VERSION, TOKEN, ROW].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+    ![VERSION, TOKEN, ROW, HAVE].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+}
+
+impl Pairs {
+    /// The token of a form that is not a sheet, with what it asks for; empty where
+    /// it carries none.
+    pub(crate) fn token_with(&self, content: &impl Hash) -> String {
+        self.get(TOKEN).filter(|text| !text.is_empty()).map(|text| token(text, content)).unwrap_or_default()
+    }
 }
 
 /// A page left by "back" still carries its old token. With the content in the
