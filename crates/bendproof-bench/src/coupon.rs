@@ -290,7 +290,8 @@ pub(crate) async fn create(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let who = visitor.name();
-    let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
+    let template = pairs.get("template").unwrap_or_default();
+    let number = bench.desk.create(template, who, &pairs.token_with(&template)).await?;
     let address = format!("/coupon/{number}");
     if accepts_json(&headers) {
         return Ok(

@@ -22,6 +22,7 @@ mod guard;
 mod joint_ask;
 mod layout;
 mod operations;
+mod pager;
 mod pages;
 mod parts;
 mod patterns;
