@@ -2,7 +2,9 @@
 //! take away rows, take back, take away files.
 //!
 //! Every one works as a plain form that ends in a redirect, and with a script
-//! that asks for JSON and gets the bands of the sheet by id.
+//! that asks for JSON and gets the pieces of the sheet that it does not show yet.
+
+use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::{Path, State};
@@ -15,10 +17,10 @@ use crate::answer::Problem;
 use crate::app::Bench;
 use crate::desk::{Change, Conflict, Download, FileKind, Finding, Opened, Outcome};
 use crate::field::{WELDER_NAMES, input_id, label_of};
-use crate::form::{Edit, Pairs};
+use crate::form::{Edit, HAVE, Pairs};
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
-use crate::operations::{Fragment, bands, computed_bands, ways};
+use crate::operations::{Fragment, WAYS, bands, computed_bands};
 use crate::parts::history;
 use crate::text::{Key, t};
 use crate::visitor::Visitor;
@@ -35,7 +37,7 @@ pub(crate) async fn show(
     }
     let opened = bench.desk.sheet(&number).await?;
     if accepts_json(&headers) {
-        return Ok(saved_json(&bench, &opened).into_response());
+        return Ok(saved_json(&bench, &opened, "").into_response());
     }
     let twin = format!("/coupon/{number}.json");
     let names = bench.desk.welder_names().await?;
@@ -46,14 +48,19 @@ pub(crate) async fn show(
 
 fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bool) -> Markup {
     let action = format!("/coupon/{}", opened.sheet.number);
-    let token = bench.form_token();
+    let pieces = bands(opened, &bench.form_token());
+    let prints: Map<String, Value> =
+        pieces.iter().map(|piece| (piece.id.clone(), piece.print().into())).collect();
+    let (ways, bands): (Vec<Fragment>, Vec<Fragment>) =
+        pieces.into_iter().partition(|piece| piece.id == WAYS);
     html! {
         @if is_unnamed { (crate::pages::who_form(&action, None)) }
-        (ways(&opened.sheet))
-        form.sheet #sheet method="post" action={ (action) "/change" } data-coupon=(opened.sheet.number) autocomplete="off" {
+        @for piece in ways { (piece.markup) }
+        form.sheet #sheet method="post" action={ (action) "/change" } data-coupon=(opened.sheet.number)
+            data-prints=(json!(prints)) autocomplete="off" {
             // Enter in a box presses the first submit button of the form.
             button.vh type="submit" tabindex="-1" aria-hidden="true" { (t(Key::Save)) }
-            @for fragment in bands(opened, &token) { (fragment.markup) }
+            @for piece in bands { (piece.markup) }
             div.save-bar.no-script { button.button type="submit" { (t(Key::Save)) } }
         }
         (crate::section::form(&opened.sheet.number))
@@ -66,14 +73,26 @@ fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bo
     }
 }
 
-fn by_id(fragments: Vec<Fragment>) -> Map<String, Value> {
-    fragments.into_iter().map(|fragment| (fragment.id, fragment.markup.into_string().into())).collect()
+/// The pieces the page does not show yet, by id, and the print of each. `have`
+/// is what it shows, as it says: `op-10:PRINT op-20:PRINT`.
+fn unseen(pieces: Vec<Fragment>, have: &str) -> Value {
+    let shown: BTreeMap<&str, &str> =
+        have.split_whitespace().filter_map(|piece| piece.split_once(':')).collect();
+    let (mut fragments, mut prints) = (Map::new(), Map::new());
+    for piece in pieces {
+        let print = piece.print();
+        if shown.get(piece.id.as_str()) != Some(&print.as_str()) {
+            prints.insert(piece.id.clone(), print.into());
+            fragments.insert(piece.id, piece.markup.into_string().into());
+        }
+    }
+    json!({ "fragments": fragments, "prints": prints })
 }
 
-fn saved_json(bench: &Bench, opened: &Opened) -> Json<Value> {
-    let mut fragments = by_id(bands(opened, &bench.form_token()));
-    fragments.insert("sheet-ways".to_owned(), ways(&opened.sheet).into_string().into());
-    Json(json!({ "version": opened.version, "fragments": fragments }))
+fn saved_json(bench: &Bench, opened: &Opened, have: &str) -> Json<Value> {
+    let mut body = unseen(bands(opened, &bench.form_token()), have);
+    body["version"] = opened.version.into();
+    Json(body)
 }
 
 /// `POST /coupon/NUMBER/preview`: the bands as they would be. Nothing is kept.
@@ -84,9 +103,12 @@ pub(crate) async fn preview(
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
     let sheet = bench.desk.preview(&number, edit.changes).await?;
-    let mut fragments = by_id(computed_bands(&sheet));
-    fragments.insert("sheet-ways".to_owned(), ways(&sheet).into_string().into());
-    Ok(Json(json!({ "fragments": fragments })).into_response())
+    Ok(Json(unseen(computed_bands(&sheet), have(&pairs))).into_response())
+}
+
+/// What the page says it shows.
+fn have(pairs: &Pairs) -> &str {
+    pairs.get(HAVE).unwrap_or_default()
 }
 
 /// `POST /coupon/NUMBER/change`: keep what was typed. A plain form that also
@@ -117,7 +139,8 @@ pub(crate) async fn change(
         Some(outcome) => outcome,
         None => Outcome::Saved(Box::new(bench.desk.sheet(&number).await?)),
     };
-    answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, outcome).await
+    let sent = Sent { wants_json: accepts_json(&headers), have: have(&pairs), changes: &edit.changes };
+    answer(&bench, &visitor, &number, sent, outcome).await
 }
 
 /// `POST /coupon/NUMBER/row`: add or take away a row; [`change`] with a row.
@@ -145,19 +168,30 @@ pub(crate) async fn undo(
     let version = Edit::read(&pairs)?.version()?;
     let who = visitor.name();
     let outcome = bench.desk.undo(&number, version, who).await?;
-    answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome).await
+    let sent = Sent { wants_json: accepts_json(&headers), have: have(&pairs), changes: &[] };
+    answer(&bench, &visitor, &number, sent, outcome).await
+}
+
+/// What was sent, as the answer depends on it.
+pub(crate) struct Sent<'a> {
+    /// Whether a script asks, and gets pieces of the sheet.
+    pub wants_json: bool,
+    /// The pieces it shows already.
+    pub have: &'a str,
+    /// What was typed.
+    pub changes: &'a [Change],
 }
 
 pub(crate) async fn answer(
     bench: &Bench,
     visitor: &Visitor,
-    wants_json: bool,
     number: &str,
-    changes: &[Change],
+    sent: Sent<'_>,
     outcome: Outcome,
 ) -> Result<Response, Problem> {
+    let Sent { wants_json, have, changes } = sent;
     match outcome {
-        Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened).into_response()),
+        Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened, have).into_response()),
         Outcome::Saved(_) => Ok(Redirect::to(&format!("/coupon/{number}")).into_response()),
         Outcome::Refused(findings) if wants_json => Err(Problem::refused(findings)),
         Outcome::Refused(findings) => {
@@ -170,7 +204,9 @@ pub(crate) async fn answer(
 }
 
 fn conflict_json(bench: &Bench, conflict: &Conflict) -> Response {
-    let Json(mut body) = saved_json(bench, &conflict.current);
+    // Whole, since taking theirs has to undo what was typed into pieces that are
+    // otherwise as they were.
+    let Json(mut body) = saved_json(bench, &conflict.current, "");
     body["error"] = json!({ "code": "conflict", "message": t(Key::StateConflict) });
     body["since"] = json!(conflict.since);
     body["since_html"] = html! {
@@ -254,7 +290,8 @@ pub(crate) async fn create(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let who = visitor.name();
-    let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
+    let template = pairs.get("template").unwrap_or_default();
+    let number = bench.desk.create(template, who, &pairs.token_with(&template)).await?;
     let address = format!("/coupon/{number}");
     if accepts_json(&headers) {
         return Ok(

@@ -9,6 +9,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 mod finder;
+mod lists;
 mod people;
 mod procedures;
 mod records;
@@ -20,6 +21,7 @@ pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
+pub use lists::{ListAsk, Listed, ROWS_PER_PAGE};
 pub use people::{
     HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer, WelderDays,
 };
@@ -384,12 +386,16 @@ pub struct About {
 
 /// What the page asks for. Every method that changes something names who.
 pub trait Desk: Send + Sync + 'static {
-    /// All coupons, newest first.
-    fn coupons(&self) -> Answer<'_, Vec<CouponRow>>;
+    /// Coupons, the latest changed first; found by number, welder, typed title
+    /// and position.
+    fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>>;
     /// What a new coupon can start from; a blank one is always first.
     fn templates(&self) -> Answer<'_, Vec<Template>>;
-    /// All welders by name.
-    fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
+    /// Welders by name; found by name and stamp.
+    fn welders(&self, ask: ListAsk) -> Answer<'_, Listed<WelderRow>>;
+    /// Names on coupons that are not on the list of welders, by name, each once;
+    /// only those that hold the words of `find`.
+    fn unlisted<'a>(&'a self, find: &'a str) -> Answer<'a, Vec<String>>;
     /// One welder as known on a day as typed; `None` is today.
     fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail>;
     /// Whether a welder may weld a joint as typed. Nothing is kept.
@@ -428,8 +434,10 @@ pub trait Desk: Send + Sync + 'static {
     ) -> Answer<'a, Outcome>;
     /// Take the latest change back (itself kept as a change).
     fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome>;
-    /// Make a coupon from a template; answers its number.
-    fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String>;
+    /// Make a coupon from a template; answers its number. A repeated `token` is
+    /// the same press sent twice and answers the same coupon; an empty one always
+    /// makes another.
+    fn create<'a>(&'a self, template: &'a str, who: &'a str, token: &'a str) -> Answer<'a, String>;
     /// A file of one coupon.
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download>;
     /// The solved section of a coupon as it stands. Takes seconds the first
@@ -478,8 +486,9 @@ pub trait Desk: Send + Sync + 'static {
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>>;
     /// A file of one issue, as it was issued.
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download>;
-    /// The procedures of the shop, and what a new one can start from.
-    fn procedures(&self) -> Answer<'_, ProcedureList>;
+    /// The procedures of the shop, found by number and title, and what a new one
+    /// can start from.
+    fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList>;
     /// Enter a procedure from a start of [`ProcedureList`]; answers its number.
     fn create_procedure<'a>(
         &'a self,

@@ -11,15 +11,19 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, FromRequest, Request};
 use axum::http::StatusCode;
+use tokio::time::timeout;
 
 use crate::answer::Problem;
 use crate::app::BODY_KIB_MAX;
 use crate::desk::{Change, RowAction, RowKind};
+use crate::serve::FORM_WAIT;
 use crate::text::Key;
 
 /// Names the form itself uses; everything else is a document path.
 const VERSION: &str = "version";
-const TOKEN: &str = "token";
+pub(crate) const TOKEN: &str = "token";
+/// The pieces of the sheet that the page shows already.
+pub(crate) const HAVE: &str = "have";
 const ROW: &str = "row";
 const ROW_VALUE: &str = "row.";
 const WAS: &str = "was:";
@@ -46,9 +50,11 @@ impl<S: Send + Sync> FromRequest<S> for Pairs {
     type Rejection = Problem;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Problem> {
-        match Form::<Vec<(String, String)>>::from_request(request, state).await {
-            Ok(Form(pairs)) => Ok(Self(pairs)),
-            Err(rejection) => Err(problem(&rejection)),
+        match timeout(FORM_WAIT, Form::<Vec<(String, String)>>::from_request(request, state)).await {
+            Ok(Ok(Form(pairs))) => Ok(Self(pairs)),
+            Ok(Err(rejection)) => Err(problem(&rejection)),
+            // What has not come by now does not come.
+            Err(_) => Err(Problem::form(Key::ErrorForm)),
         }
     }
 }
@@ -135,7 +141,15 @@ impl Edit {
 }
 
 fn is_path(name: &str) -> bool {
-    ![VERSION, TOKEN, ROW].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+    ![VERSION, TOKEN, ROW, HAVE].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+}
+
+impl Pairs {
+    /// The token of a form that is not a sheet, with what it asks for; empty where
+    /// it carries none.
+    pub(crate) fn token_with(&self, content: &impl Hash) -> String {
+        self.get(TOKEN).filter(|text| !text.is_empty()).map(|text| token(text, content)).unwrap_or_default()
+    }
 }
 
 /// A page left by "back" still carries its old token. With the content in the

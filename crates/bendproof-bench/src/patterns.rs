@@ -100,11 +100,11 @@ fn rule_field() -> Field {
         ],
         physics_note: made_up("derived"),
         plates: vec![
-            Dot { at: 0.08, held: false, coupon: "A".to_owned() },
-            Dot { at: 0.12, held: true, coupon: "B".to_owned() },
-            Dot { at: 0.14, held: true, coupon: "C".to_owned() },
+            Dot { at: 0.08, held: false, coupon: "A".to_owned(), plates: 1 },
+            Dot { at: 0.12, held: true, coupon: "B".to_owned(), plates: 1 },
+            Dot { at: 0.14, held: true, coupon: "C".to_owned(), plates: 12 },
         ],
-        plates_note: "2 of 3 held".to_owned(),
+        plates_note: "13 of 14 held".to_owned(),
     };
     Field {
         also: "3.2 mm".to_owned(),

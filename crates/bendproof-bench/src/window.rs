@@ -15,7 +15,7 @@ use serde_json::json;
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::coupon::{answer, attachment};
+use crate::coupon::{Sent, answer, attachment};
 use crate::desk::{Outcome, WindowAsk, WindowFile, WindowOpened, WindowPlace, WindowView};
 use crate::field::input_id;
 use crate::form::{Edit, Pairs};
@@ -157,7 +157,10 @@ pub(crate) async fn set(
     };
     match outcome {
         None | Some(Outcome::Saved(_)) => kept(&bench, &headers, &number, &ask_of(&asked)).await,
-        Some(other) => answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, other).await,
+        Some(other) => {
+            let sent = Sent { wants_json: accepts_json(&headers), have: "", changes: &edit.changes };
+            answer(&bench, &visitor, &number, sent, other).await
+        }
     }
 }
 
@@ -174,7 +177,10 @@ pub(crate) async fn undo(
     let who = visitor.name();
     match bench.desk.undo(&number, version, who).await? {
         Outcome::Saved(_) => kept(&bench, &headers, &number, &ask_of(&asked)).await,
-        other => answer(&bench, &visitor, accepts_json(&headers), &number, &[], other).await,
+        other => {
+            let sent = Sent { wants_json: accepts_json(&headers), have: "", changes: &[] };
+            answer(&bench, &visitor, &number, sent, other).await
+        }
     }
 }
 

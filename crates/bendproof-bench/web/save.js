@@ -22,7 +22,8 @@ export class Keeper {
     this.stuck = new Map();
     this.sending = null;
     this.tries = 0;
-    this.seen = new Map();
+    // The pieces shown, each with its print: the bench sends only the others.
+    this.shown = new Map(Object.entries(JSON.parse(form.dataset.prints)));
     this.previewing = { timer: 0, isAsking: false, change: null };
   }
 
@@ -136,7 +137,7 @@ export class Keeper {
   }
 
   take(body) {
-    this.lay(body.fragments);
+    this.lay(body);
     for (const box of document.querySelectorAll("[data-version]")) box.value = body.version;
     this.form.dispatchEvent(new CustomEvent("kept"));
     this.say(fill(words.StateSaved, { n: body.version }), false);
@@ -144,17 +145,23 @@ export class Keeper {
     this.savedTimer = setTimeout(() => { if (!this.isBehind) this.say("", false); }, SAVED_SHOWN_MS);
   }
 
-  lay(fragments) {
-    for (const [id, html] of Object.entries(fragments)) {
-      if (this.seen.get(id) === html) continue;
+  lay(body) {
+    for (const [id, html] of Object.entries(body.fragments)) {
       lay(id, html);
-      this.seen.set(id, html);
+      this.shown.set(id, body.prints[id]);
     }
     this.afterLay();
   }
 
+  /** The pieces that need not be sent. One with a typed box in it is wanted
+   *  whatever it was: its box shows something else. */
+  get have() {
+    const isUntouched = ([id]) => !document.getElementById(id)?.querySelector("[data-unsaved]");
+    return [...this.shown].filter(isUntouched).map((piece) => piece.join(":")).join(" ");
+  }
+
   async post(what, pairs, mark) {
-    const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ...pairs]);
+    const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ["have", this.have], ...pairs]);
     try {
       const response = await fetch(`${this.base}/${what}`, { method: "POST", body, headers: { Accept: "application/json" } });
       const kind = response.ok ? "saved" : response.status === 409 ? "conflict" : response.status >= 500 ? "offline" : "refused";
@@ -216,7 +223,6 @@ export class Keeper {
       for (const path of this.waiting.keys()) this.box(path)?.removeAttribute("data-unsaved");
       this.waiting.clear();
       this.write();
-      this.seen.clear();
       this.take(body);
     });
     choices.append(...(this.waiting.size ? [mine, take] : [take]));
@@ -259,7 +265,7 @@ export class Keeper {
   async renew() {
     if (this.isBehind) return;
     const answer = await this.post("preview", []);
-    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body.fragments);
+    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body);
   }
 
   async ask(now) {
@@ -271,7 +277,7 @@ export class Keeper {
       const answer = await this.post("preview", [...(this.sending ?? []), ...this.waiting, change]);
       // A preview that fails costs nothing; the change itself will say so.
       if (answer.kind === "saved" && this.previewing === now) {
-        this.lay(answer.body.fragments);
+        this.lay(answer.body);
         this.form.dispatchEvent(new CustomEvent("previewed"));
       }
     }

@@ -234,38 +234,17 @@ pub fn disjoint(edits: &[Edit], events: &[Event]) -> bool {
     edits.iter().all(|edit| !touched.contains(edit.path.as_str()))
 }
 
-/// What undo and redo may reach, read from the kinds of a document's events.
-#[derive(Debug, Default, PartialEq, Eq)]
-pub(crate) struct Reach {
-    /// Versions of the changes in force, oldest first; undo takes the last.
-    pub done: Vec<i64>,
-    /// Versions of the undone changes; redo takes the last.
-    pub undone: Vec<i64>,
-}
-
-impl Reach {
-    /// Takes in the next event: its version, kind and the version it reverses.
-    pub fn take(&mut self, version: i64, kind: EventKind, reverses: Option<i64>) {
-        match (kind, reverses) {
-            // A document cannot be undone out of existence.
-            (EventKind::Create, _) => {}
-            (EventKind::Change, _) => {
-                self.done.push(version);
-                // A new change after an undo starts another line; the undone
-                // values would no longer fit onto it.
-                self.undone.clear();
-            }
-            (EventKind::Undo, Some(reversed)) => {
-                self.done.retain(|done| *done != reversed);
-                self.undone.push(reversed);
-            }
-            (EventKind::Redo, Some(reversed)) => {
-                self.undone.retain(|undone| *undone != reversed);
-                self.done.push(reversed);
-            }
-            // The schema refuses an undo or redo that reverses nothing.
-            (EventKind::Undo | EventKind::Redo, None) => {}
-        }
+/// Carries the next event of a document into the versions of its undone changes;
+/// redo takes the last of them.
+pub(crate) fn take_undone(undone: &mut Vec<i64>, kind: EventKind, reverses: Option<i64>) {
+    match (kind, reverses) {
+        // A new change after an undo starts another line; the undone values
+        // would no longer fit onto it.
+        (EventKind::Change, _) => undone.clear(),
+        (EventKind::Undo, Some(reversed)) => undone.push(reversed),
+        (EventKind::Redo, Some(reversed)) => undone.retain(|undone| *undone != reversed),
+        // The schema refuses an undo or redo that reverses nothing.
+        (EventKind::Create | EventKind::Undo | EventKind::Redo, _) => {}
     }
 }
 
@@ -318,18 +297,20 @@ mod tests {
     }
 
     #[test]
-    fn reach_follows_undo_and_redo() {
-        let mut reach = Reach::default();
-        reach.take(1, EventKind::Create, None);
-        reach.take(2, EventKind::Change, None);
-        reach.take(3, EventKind::Change, None);
-        reach.take(4, EventKind::Undo, Some(3));
-        reach.take(5, EventKind::Undo, Some(2));
-        assert_eq!(reach, Reach { done: vec![], undone: vec![3, 2] });
-        reach.take(6, EventKind::Redo, Some(2));
-        assert_eq!(reach, Reach { done: vec![2], undone: vec![3] });
-        reach.take(7, EventKind::Change, None);
-        assert_eq!(reach, Reach { done: vec![2, 7], undone: vec![] });
+    fn redo_takes_the_last_undone_until_a_new_change() {
+        let mut undone = Vec::new();
+        for (kind, reverses, wanted) in [
+            (EventKind::Create, None, vec![]),
+            (EventKind::Change, None, vec![]),
+            (EventKind::Change, None, vec![]),
+            (EventKind::Undo, Some(3), vec![3]),
+            (EventKind::Undo, Some(2), vec![3, 2]),
+            (EventKind::Redo, Some(2), vec![3]),
+            (EventKind::Change, None, vec![]),
+        ] {
+            take_undone(&mut undone, kind, reverses);
+            assert_eq!(undone, wanted);
+        }
     }
 
     #[test]

@@ -9,7 +9,7 @@ use sqlx::Row;
 use sqlx::sqlite::{SqliteConnection, SqliteRow};
 
 use crate::error::ShopError;
-use crate::model::{Change, Document, Event, EventKind, Reach, Subject};
+use crate::model::{Change, Document, Event, EventKind, Subject, take_undone};
 
 /// Selects documents with their values, one row per value.
 macro_rules! document_sql {
@@ -94,19 +94,56 @@ pub(crate) async fn chain_head(conn: &mut SqliteConnection) -> Result<Option<(i6
     }
 }
 
-/// What undo and redo may reach in one document.
-pub(crate) async fn reach(
+/// The newest events of one document, at most `most`, oldest of them first.
+pub(crate) async fn latest_events(
     conn: &mut SqliteConnection,
     subject: Subject,
     id: &str,
-) -> Result<Reach, ShopError> {
-    let sql = "SELECT version, kind, reverses FROM event \
-               WHERE subject = $1 AND subject_id = $2 ORDER BY version";
-    let mut reach = Reach::default();
-    for row in sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await? {
-        reach.take(row.try_get(0)?, kind_from(row.try_get(1)?)?, row.try_get(2)?);
+    most: i64,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = "SELECT version FROM document WHERE subject = $1 AND id = $2";
+    let newest: Option<i64> =
+        sqlx::query_scalar(sql).bind(subject.word()).bind(id).fetch_optional(&mut *conn).await?;
+    match newest {
+        Some(newest) => events(conn, subject, id, newest - most, newest).await,
+        None => Ok(Vec::new()),
     }
-    Ok(reach)
+}
+
+/// The version that the next undo of a document takes back.
+///
+/// Read from the end of the history, so that a long one costs no more than a
+/// short one: after a change it is that change, after a redo the change made
+/// again, and after an undo whatever stood before the change it took back.
+pub(crate) async fn next_undo(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Option<i64>, ShopError> {
+    let sql = "WITH RECURSIVE back (version, kind, reverses) AS ( \
+               SELECT e.version, e.kind, e.reverses FROM event e \
+               JOIN document d ON d.subject = e.subject AND d.id = e.subject_id AND d.version = e.version \
+               WHERE e.subject = $1 AND e.subject_id = $2 \
+               UNION ALL \
+               SELECT e.version, e.kind, e.reverses FROM back b \
+               JOIN event e ON e.subject = $1 AND e.subject_id = $2 AND e.version = b.reverses - 1 \
+               WHERE b.kind = 'undo') \
+               SELECT coalesce(reverses, version) FROM back WHERE kind IN ('change', 'redo')";
+    Ok(sqlx::query_scalar(sql).bind(subject.word()).bind(id).fetch_optional(conn).await?)
+}
+
+/// The versions whose changes may be made again, the next one last.
+pub(crate) async fn undone(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Vec<i64>, ShopError> {
+    let sql = "SELECT kind, reverses FROM event WHERE subject = $1 AND subject_id = $2 ORDER BY version";
+    let mut undone = Vec::new();
+    for row in sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await? {
+        take_undone(&mut undone, kind_from(row.try_get(0)?)?, row.try_get(1)?);
+    }
+    Ok(undone)
 }
 
 /// Groups rows of [`document_sql`] into documents; rows of one document must
@@ -169,7 +206,7 @@ fn event_from(row: &SqliteRow, seq: i64) -> Result<Event, ShopError> {
     })
 }
 
-fn subject_from(word: &str) -> Result<Subject, ShopError> {
+pub(crate) fn subject_from(word: &str) -> Result<Subject, ShopError> {
     Subject::from_word(word).ok_or_else(|| ShopError::BadRow { what: "subject", value: word.to_owned() })
 }
 

@@ -266,8 +266,8 @@ async fn wanted_changes(
         EventKind::Create | EventKind::Change => {
             return Ok((None, changes_from(&current.values, request.edits)));
         }
-        EventKind::Undo => rows::reach(conn, subject, id).await?.done.pop(),
-        EventKind::Redo => rows::reach(conn, subject, id).await?.undone.pop(),
+        EventKind::Undo => rows::next_undo(conn, subject, id).await?,
+        EventKind::Redo => rows::undone(conn, subject, id).await?.pop(),
     };
     let Some(version) = version else {
         let id = id.to_owned();

@@ -294,3 +294,53 @@ async fn every_call_can_run_on_another_thread() {
     };
     assert_eq!(tokio::spawn(work).await.unwrap().unwrap().events, 4);
 }
+
+#[tokio::test]
+async fn the_end_of_a_history_is_read_alone() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Rosa", 1);
+    for version in 1..40_i64 {
+        let title = [Edit::set("title", &version.to_string())];
+        shop.change(COUPON, "C-1", version, &title, &by).await.unwrap();
+    }
+    let versions = |events: Vec<bendproof_shop::Event>| events.iter().map(|e| e.version).collect::<Vec<_>>();
+    assert_eq!(versions(shop.latest(COUPON, "C-1", 3).await.unwrap()), [38, 39, 40]);
+    assert_eq!(versions(shop.latest(COUPON, "C-1", 99).await.unwrap()), (1..=40).collect::<Vec<_>>());
+    assert_eq!(
+        shop.latest(COUPON, "C-1", 2).await.unwrap(),
+        shop.history(COUPON, "C-1").await.unwrap()[38..]
+    );
+    assert!(matches!(shop.latest(COUPON, "C-2", 3).await.unwrap_err(), ShopError::NotFound { .. }));
+    assert!(!shop.can_undo(COUPON, "C-2").await.unwrap());
+}
+
+#[tokio::test]
+async fn what_was_sent_and_made_is_found_by_its_token() {
+    let shop = shop_with_coupon().await;
+    shop.create_coupon("C-2", &[], &By::new("Ana", 1).token("made")).await.unwrap();
+    let edit = [Edit::set("title", "x")];
+    shop.change(COUPON, "C-1", 1, &edit, &By::new("Ana", 1).token("changed")).await.unwrap();
+    assert_eq!(shop.created_with(COUPON, "made").await.unwrap().as_deref(), Some("C-2"));
+    assert_eq!(shop.created_with(COUPON, "changed").await.unwrap(), None, "it made nothing");
+    assert_eq!(shop.created_with(Subject::Person, "made").await.unwrap(), None);
+    assert!(shop.was_sent(COUPON, "C-1", "changed").await.unwrap());
+    assert!(!shop.was_sent(COUPON, "C-1", "made").await.unwrap());
+}
+
+#[tokio::test]
+async fn only_documents_touched_since_are_named_each_once() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Rosa", 1);
+    let (head, touched) = shop.touched_since(0).await.unwrap();
+    assert_eq!(touched, [(COUPON, "C-1".to_owned())]);
+    assert_eq!(shop.touched_since(head).await.unwrap(), (head, Vec::new()));
+    shop.create_person("ana", &[Edit::set("name", "Ana")], &by).await.unwrap();
+    for version in 1..3 {
+        let title = [Edit::set("title", &version.to_string())];
+        shop.change(Subject::Person, "ana", version, &title, &by).await.unwrap();
+    }
+    assert_eq!(
+        shop.touched_since(head).await.unwrap(),
+        (head + 3, vec![(Subject::Person, "ana".to_owned())])
+    );
+}

@@ -126,6 +126,7 @@ async fn run(steps: &[Step]) {
         let versions: Vec<i64> = history.iter().map(|event| event.version).collect();
         assert_eq!(versions, (1..=model.version).collect::<Vec<_>>(), "versions are dense");
         assert_eq!(fold(&history), model.values);
+        assert_eq!(shop.can_undo(subject, id).await.unwrap(), !model.past.is_empty());
         assert_eq!(shop.document(subject, id).await.unwrap().values, model.values);
         let middle = (model.version + 1) / 2;
         let then = shop.document_at(subject, id, middle).await.unwrap();

@@ -133,7 +133,7 @@ fn rule(context: &FieldContext<'_>, scale: &Scale, path: &str, quantity: Option<
         high: r.high_si / si_per_unit,
         provenance: r.provenance.clone(),
     });
-    let dots = plates::dots(&context.near, path, si_per_unit);
+    let dots = plates::dots(&context.near, path, si_per_unit, [scale.min, scale.max]);
     Rule {
         unit: scale.unit.to_owned(),
         min: scale.min,

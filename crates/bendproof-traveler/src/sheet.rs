@@ -148,15 +148,18 @@ pub struct Span {
     pub mark: Mark,
 }
 
-/// One of this shop's own plates.
+/// One of this shop's own plates, or several that lie close together and fared
+/// alike.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Dot {
     /// Where its value lies.
     pub at: f64,
     /// Whether it passed.
     pub held: bool,
-    /// The coupon's number.
+    /// The coupon's number; of several, one of them.
     pub coupon: String,
+    /// How many plates stand here together; the dot lies in their middle.
+    pub plates: usize,
 }
 
 /// One line with a verdict bar.

@@ -53,7 +53,7 @@ pub fn window(w: &Window) -> Value {
         "model_error_of": MODEL_ERROR_OF,
         "not_known": map.not_known.iter().map(|(why, n)| json!({ "why": why, "cells": n })).collect::<Value>(),
         "plates": plates.iter().map(|p| json!({
-            "number": p.number, "at_si": p.at_si, "held": p.held,
+            "number": p.number, "at_si": p.at_si, "held": p.held, "count": p.plates,
         })).collect::<Value>(),
         "answers": w.advice.answers.list.iter().map(answer).collect::<Value>(),
         "first": w.advice.answers.first().map(answer),

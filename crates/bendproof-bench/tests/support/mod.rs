@@ -13,11 +13,11 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, NewUse,
-    NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
-    ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind, RuleCase,
-    RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail,
-    WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, ListAsk,
+    Listed, NewUse, NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange,
+    ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind,
+    RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices,
+    WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -40,6 +40,8 @@ struct State {
 /// The desk in memory.
 pub struct FakeDesk {
     state: Mutex<State>,
+    /// Coupons in the list beside the sample's.
+    pub more_coupons: usize,
 }
 
 impl FakeDesk {
@@ -56,7 +58,13 @@ impl FakeDesk {
             uses: Vec::new(),
             procedure: procedures::Kept::default(),
         };
-        Self { state: Mutex::new(state) }
+        Self { state: Mutex::new(state), more_coupons: 0 }
+    }
+
+    /// The tokens of everything sent so far.
+    #[allow(dead_code, reason = "one of the test programs asks")]
+    pub fn tokens(&self) -> Vec<String> {
+        self.lock().tokens.clone()
     }
 
     fn lock(&self) -> MutexGuard<'_, State> {
@@ -245,8 +253,8 @@ fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
 }
 
 impl Desk for FakeDesk {
-    fn procedures(&self) -> Answer<'_, ProcedureList> {
-        ready(Ok(self.lock().procedure.list()))
+    fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList> {
+        ready(Ok(self.lock().procedure.list(&ask)))
     }
     fn create_procedure<'a>(
         &'a self,
@@ -297,15 +305,32 @@ impl Desk for FakeDesk {
             bytes: b"number = \"WP-3\"".to_vec(),
         }))
     }
-    fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
-        ready(Ok(sample::coupons()))
+    fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>> {
+        let mut rows = sample::coupons();
+        let pattern = rows[0].clone();
+        let more =
+            (0..self.more_coupons).map(|n| CouponRow { number: format!("9{n:03}"), ..pattern.clone() });
+        rows.extend(more);
+        rows.retain(|row| ask.finds(&[&row.number, &row.title, &row.welder]));
+        ready(Ok(Listed::of(rows, &ask)))
     }
     fn templates(&self) -> Answer<'_, Vec<Template>> {
         let template = |id: &str, title: &str| Template { id: id.into(), title: title.into() };
         ready(Ok(vec![template("blank", "a blank sheet"), template("plate", "open-root plate, 3G")]))
     }
-    fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
-        ready(Ok(self.lock().welders.clone()))
+    fn welders(&self, ask: ListAsk) -> Answer<'_, Listed<WelderRow>> {
+        let mut rows = self.lock().welders.clone();
+        rows.retain(|row| ask.finds(&[&row.name]));
+        ready(Ok(Listed::of(rows, &ask)))
+    }
+    fn unlisted<'a>(&'a self, find: &'a str) -> Answer<'a, Vec<String>> {
+        let ask = ListAsk { find: find.into(), page: None };
+        let welders = &self.lock().welders;
+        let mut names: Vec<String> = sample::coupons().into_iter().map(|row| row.welder).collect();
+        names.retain(|name| !welders.iter().any(|row| row.name == *name) && ask.finds(&[name]));
+        names.sort();
+        names.dedup();
+        ready(Ok(names))
     }
     fn welder_names(&self) -> Answer<'_, Vec<String>> {
         ready(Ok(self.lock().welders.iter().map(|row| row.name.clone()).collect()))
@@ -477,7 +502,8 @@ impl Desk for FakeDesk {
         };
         ready(Ok(outcome))
     }
-    fn create<'a>(&'a self, template: &'a str, _who: &'a str) -> Answer<'a, String> {
+    fn create<'a>(&'a self, template: &'a str, _who: &'a str, token: &'a str) -> Answer<'a, String> {
+        self.lock().tokens.push(token.to_owned());
         ready(if template == "blank" || template == "plate" {
             Ok(NUMBER.into())
         } else {

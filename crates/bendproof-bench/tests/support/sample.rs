@@ -64,8 +64,12 @@ struct Ruled<'a> {
 }
 
 fn rule(ruled: Ruled<'_>) -> Control {
-    let dot =
-        |(n, (at, held)): (usize, &(f64, bool))| Dot { at: *at, held: *held, coupon: format!("02{n:02}") };
+    let dot = |(n, (at, held)): (usize, &(f64, bool))| Dot {
+        at: *at,
+        held: *held,
+        coupon: format!("02{n:02}"),
+        plates: 1,
+    };
     let held = ruled.plates.iter().filter(|(_, held)| *held).count();
     Control::Rule(Rule {
         unit: ruled.unit.into(),

@@ -2,11 +2,13 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 use bendproof_bench::{Settings, serve};
 use bendproof_codes::ShopRules;
 use bendproof_shop::Shop;
 use tokio::net::TcpListener;
+use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use crate::arguments::BenchOptions;
 use crate::desk::ShopDesk;
@@ -17,6 +19,10 @@ use crate::{output, source};
 const DATABASE: &str = "shop.db";
 /// Name of the file with the shop's own limits beside it.
 const SHOP_RULES: &str = "shop-rules.toml";
+/// How long closing the file may take at the end. Basis: choice.
+const CLOSING: Duration = Duration::from_secs(3);
+/// Exit code of a program that was interrupted, as shells count it.
+const STOPPED_AT_ONCE: i32 = 130;
 
 pub fn run(options: BenchOptions) -> Outcome {
     let folder = match &options.data {
@@ -27,7 +33,10 @@ pub fn run(options: BenchOptions) -> Outcome {
         .map_err(|why| failure(format!("{}: {why}; choose a folder with --data", folder.display())))?;
     let rules = shop_rules(&options, &folder)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(failure)?;
-    runtime.block_on(open(options, folder, rules))
+    let outcome = runtime.block_on(open(options, folder, rules));
+    // A coupon that is being solved just now would hold the end up for a minute.
+    runtime.shutdown_background();
+    outcome
 }
 
 /// The shop's own limits: the file named, or the one beside the database.
@@ -65,20 +74,47 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     }
     let desk = Arc::new(ShopDesk::new(shop.clone(), rules));
     serve(desk, listener, Settings::loopback(), stopped()).await.map_err(failure)?;
-    shop.close().await;
+    // What a request in flight still writes is whole or not there, closed or not.
+    let _ = tokio::time::timeout(CLOSING, shop.close()).await;
     Ok(Exit::Fine)
 }
 
-/// Ends when the user or the system asks the program to stop.
+/// Ends when the user or the system asks the program to stop; asked once more,
+/// the program ends at once.
 async fn stopped() {
-    let interrupt = tokio::signal::ctrl_c();
-    let Ok(mut terminate) = tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) else {
-        let _ = interrupt.await;
-        return;
-    };
-    tokio::select! {
-        _ = interrupt => {}
-        _ = terminate.recv() => {}
+    let mut wishes = Wishes::heard();
+    wishes.next().await;
+    eprintln!("Stopping. Press Ctrl-C again to end at once; what is saved stays saved.");
+    tokio::spawn(async move {
+        wishes.next().await;
+        std::process::exit(STOPPED_AT_ONCE);
+    });
+}
+
+/// The ways of asking the program to stop: Ctrl-C, the system's, and a terminal
+/// that is closed.
+struct Wishes([Option<Signal>; 3]);
+
+impl Wishes {
+    /// A signal that cannot be heard is never heard.
+    fn heard() -> Self {
+        Self([SignalKind::interrupt(), SignalKind::terminate(), SignalKind::hangup()].map(|k| signal(k).ok()))
+    }
+
+    async fn next(&mut self) {
+        let [interrupt, terminate, hangup] = &mut self.0;
+        tokio::select! {
+            () = wished(interrupt) => {}
+            () = wished(terminate) => {}
+            () = wished(hangup) => {}
+        }
+    }
+}
+
+async fn wished(signal: &mut Option<Signal>) {
+    match signal {
+        Some(signal) => drop(signal.recv().await),
+        None => std::future::pending().await,
     }
 }
 

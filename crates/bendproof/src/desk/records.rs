@@ -68,7 +68,9 @@ impl ShopDesk {
                     self.shop.create(Subject::Record, &id, &edits, &by).await
                 }
                 Ok(kept) => {
-                    if !ask.token.is_empty() && self.is_sent_again(&id, ask.token).await? {
+                    if !ask.token.is_empty()
+                        && self.shop.was_sent(Subject::Record, &id, ask.token).await.map_err(trouble)?
+                    {
                         return Ok(Entered::Kept(id));
                     }
                     let old = latest_text(&kept.values).ok_or_else(|| broken("holds no issue"))?;
@@ -92,11 +94,6 @@ impl ShopDesk {
         Ok(Entered::Refused(vec![refused("others are issuing this record just now; try again")]))
     }
 
-    async fn is_sent_again(&self, id: &str, token: &str) -> Result<bool, Trouble> {
-        let events = self.shop.history(Subject::Record, id).await.map_err(trouble)?;
-        Ok(events.iter().any(|event| event.token.as_deref() == Some(token)))
-    }
-
     pub(super) async fn record_downloaded(
         &self,
         id: &str,
@@ -111,7 +108,7 @@ impl ShopDesk {
             RecordFile::Json => ("application/json", text.into_bytes()),
             RecordFile::Pdf(paper) => {
                 let paper = RecordPaper { record, issued, page: page_size(paper) };
-                let pdf = computing(move || record_pdf(&paper)).await?;
+                let pdf = self.printers.print(move || record_pdf(&paper)).await?;
                 ("application/pdf", pdf.map_err(|why| broken(&why.to_string()))?)
             }
             RecordFile::Xlsx => {
