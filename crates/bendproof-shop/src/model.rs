@@ -56,10 +56,15 @@ pub enum EventKind {
     Undo,
     /// Makes an undone change again.
     Redo,
+    /// A verdict given on the document as it stands; undo does not reach it.
+    Stamp,
 }
 
 impl EventKind {
-    /// The word kept in the file: `create`, `change`, `undo` or `redo`.
+    /// Every kind.
+    pub(crate) const ALL: [Self; 5] = [Self::Create, Self::Change, Self::Undo, Self::Redo, Self::Stamp];
+
+    /// The word kept in the file: `create`, `change`, `undo`, `redo` or `stamp`.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -67,12 +72,13 @@ impl EventKind {
             Self::Change => "change",
             Self::Undo => "undo",
             Self::Redo => "redo",
+            Self::Stamp => "stamp",
         }
     }
 
     /// The kind a kept word stands for.
     pub(crate) fn from_word(word: &str) -> Option<Self> {
-        [Self::Create, Self::Change, Self::Undo, Self::Redo].into_iter().find(|kind| kind.word() == word)
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
 }
 
@@ -198,6 +204,45 @@ pub struct Document {
     pub changed_by: String,
 }
 
+/// The branch of a document that holds its latest stamp; only [`Shop::stamp`]
+/// writes there.
+///
+/// [`Shop::stamp`]: crate::Shop::stamp
+pub const STAMP_BRANCH: &str = "stamp.";
+
+/// A verdict as it is stamped on a document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamp {
+    /// The verdict in words.
+    pub word: String,
+    /// The code it was given under.
+    pub code: String,
+    /// The version of the document it was given on.
+    pub version: i64,
+}
+
+impl Stamp {
+    /// The values a stamp leaves in its document. The version among them makes
+    /// the same word given again an event of its own.
+    pub(crate) fn edits(&self) -> [Edit; 3] {
+        [
+            Edit::set("stamp.code", &self.code),
+            Edit::set("stamp.version", &self.version.to_string()),
+            Edit::set("stamp.word", &self.word),
+        ]
+    }
+
+    /// The latest stamp among a document's values.
+    #[must_use]
+    pub fn among(values: &BTreeMap<String, String>) -> Option<Self> {
+        Some(Self {
+            word: values.get("stamp.word")?.clone(),
+            code: values.get("stamp.code")?.clone(),
+            version: values.get("stamp.version")?.parse().ok()?,
+        })
+    }
+}
+
 /// One line of a list of documents: a [`Document`] with only the asked values.
 pub type Summary = Document;
 
@@ -247,8 +292,9 @@ impl Reach {
     /// Takes in the next event: its version, kind and the version it reverses.
     pub fn take(&mut self, version: i64, kind: EventKind, reverses: Option<i64>) {
         match (kind, reverses) {
-            // A document cannot be undone out of existence.
-            (EventKind::Create, _) => {}
+            // A document cannot be undone out of existence, nor a verdict out of
+            // the world.
+            (EventKind::Create | EventKind::Stamp, _) => {}
             (EventKind::Change, _) => {
                 self.done.push(version);
                 // A new change after an undo starts another line; the undone
@@ -318,6 +364,15 @@ mod tests {
     }
 
     #[test]
+    fn undo_does_not_reach_a_stamp() {
+        let mut reach = Reach::default();
+        reach.take(1, EventKind::Create, None);
+        reach.take(2, EventKind::Change, None);
+        reach.take(3, EventKind::Stamp, None);
+        assert_eq!(reach, Reach { done: vec![2], undone: vec![] });
+    }
+
+    #[test]
     fn reach_follows_undo_and_redo() {
         let mut reach = Reach::default();
         reach.take(1, EventKind::Create, None);
@@ -337,7 +392,7 @@ mod tests {
         for subject in Subject::ALL {
             assert_eq!(Subject::from_word(subject.word()), Some(subject));
         }
-        for kind in [EventKind::Create, EventKind::Change, EventKind::Undo, EventKind::Redo] {
+        for kind in EventKind::ALL {
             assert_eq!(EventKind::from_word(kind.word()), Some(kind));
         }
         assert_eq!(Subject::from_word("Coupon"), None);

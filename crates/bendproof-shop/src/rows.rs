@@ -63,6 +63,19 @@ pub(crate) async fn events(
     events_from(&query.fetch_all(conn).await?)
 }
 
+/// The stamps of one document and its changes with a reason.
+pub(crate) async fn stamps_and_reasons(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!(
+        "WHERE e.subject = $1 AND e.subject_id = $2 AND (e.kind = 'stamp' \
+         OR e.kind <> 'create' AND e.note IS NOT NULL)"
+    );
+    events_from(&sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await?)
+}
+
 /// The event of one document that carries a token.
 pub(crate) async fn event_with_token(
     conn: &mut SqliteConnection,

@@ -281,7 +281,7 @@ fn refusals(changes: &[Change]) -> Vec<Finding> {
 /// Whether a change is left to take back; the creation stays.
 pub(super) fn can_undo(events: &[Event]) -> bool {
     let step = |event: &Event| match event.kind {
-        EventKind::Create => 0,
+        EventKind::Create | EventKind::Stamp => 0,
         EventKind::Change | EventKind::Redo => 1,
         EventKind::Undo => -1,
     };
