@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, Hold, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
+use bendproof_codes::{
+    Code, Hold, PassedTest, Purpose, Standing, TestDetails, lasting_words, standing, standing_on,
+};
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -258,10 +260,11 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         words(&standing.fillers)
     };
     out.push(line("fillers", &fillers, None));
-    let until = match standing.until {
-        Some(day) if is_dated => format!("until {day}, unless kept up before as the code asks"),
-        Some(_) => "counted from the day it was finished; set it".to_owned(),
-        None => "not known".to_owned(),
+    let lasts = lasting_words(standing.hold, standing.until);
+    let until = match (standing.until, standing.hold) {
+        (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
+        (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
+        _ => lasts,
     };
     out.push(line("lasts", &until, None));
     out.extend(standing.because.iter().map(|c| StandingLine {

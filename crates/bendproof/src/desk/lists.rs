@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::asks_confirmation;
+use bendproof_codes::{asks_confirmation, lasting_words};
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
@@ -201,24 +201,29 @@ fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
         id: person.id.clone(),
         name: name_of(person).to_owned(),
         standing: best.map_or_else(|| "no accepted coupon yet".to_owned(), |h| h.summary.clone()),
-        until: best.and_then(|h| h.until).map(|d| d.to_string()).unwrap_or_default(),
+        until: best.filter(|h| h.until.is_some()).map(lasts).unwrap_or_default(),
         lapse: best.and_then(lapse),
     }
 }
 
+fn lasts(held: &Held) -> String {
+    lasting_words(held.standing.hold, held.until)
+}
+
 fn lapse(held: &Held) -> Option<String> {
     let until = held.until?;
+    let lasts = lasts(held);
     match held.days_left? {
-        _ if held.is_lapsed => Some(format!("lapsed on {until}; see the code for what renews it")),
+        _ if held.is_lapsed => Some(format!("{lasts}; see the code for what renews it")),
         // Past its last day and not lapsed for certain: nothing to weld before.
-        days if days < 0 => Some(format!("not sure since {until}; see its doubts")),
+        days if days < 0 => Some(format!("not sure after {until}; see its doubts")),
         days if days <= WARN_DAYS => {
             let before = if asks_confirmation(held.code) {
-                "have work with the process confirmed before"
+                "have work with the process confirmed by then"
             } else {
-                "weld with the process before"
+                "weld with the process by then"
             };
-            Some(format!("lapses in {days} days, on {until}; {before}"))
+            Some(format!("{lasts}, days left: {days}; {before}"))
         }
         _ => None,
     }
