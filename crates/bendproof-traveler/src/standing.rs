@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use bendproof_codes::{
-    Code, Hold, PassedTest, Purpose, Standing, TestDetails, lasting_words, standing, standing_on,
+    Code, Doubt, Facet, Hold, PassedTest, Purpose, Standing, TestDetails, lasting_words, standing,
+    standing_on,
 };
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
@@ -161,6 +162,30 @@ pub struct Held {
     pub is_lapsed: bool,
     /// Days left; `None` when there is no last day.
     pub days_left: Option<i32>,
+    /// Why its verdict no longer stands for the coupon; `None` where it does.
+    pub doubt: Option<String>,
+}
+
+/// Name of the doubt that an amendment leaves; no code's rule.
+const AMENDED: &str = "amended-since-judged";
+
+impl Held {
+    /// Leaves all of it open for this reason: not sure whatever is asked.
+    pub(crate) fn leave_open(&mut self, why: String) {
+        if self.standing.hold == Some(Hold::Held) {
+            self.standing.hold = Some(Hold::NotKnown);
+        }
+        self.lines.insert(0, line("doubt", &why, None));
+        self.summary = format!("not sure: {}", self.summary);
+        self.standing.doubts.push(Doubt {
+            facet: Some(Facet::Continuity),
+            joints: Vec::new(),
+            backing: Vec::new(),
+            rule: AMENDED.to_owned(),
+            message: why.clone(),
+        });
+        self.doubt = Some(why);
+    }
 }
 
 /// What an accepted coupon is worth on the day told: later uses do not count.
@@ -203,6 +228,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         until,
         is_lapsed: standing.hold == Some(Hold::Lapsed),
         days_left,
+        doubt: None,
         code,
         test,
         standing,
