@@ -401,6 +401,7 @@ mod tests {
             title: String::new(),
             welder: welder.to_owned(),
             stage: String::new(),
+            amended: None,
             stamp: String::new(),
             mark: Mark::NotKnown,
             changed: String::new(),

@@ -70,7 +70,11 @@ fn hold_words(held: &Held) -> (Mark, String) {
         Some(Hold::Lapsed | Hold::NotYet | Hold::Nothing) => Mark::Fails,
         Some(Hold::NotKnown) | None => Mark::NotKnown,
     };
-    (mark, lasting_words(held.standing.hold, held.until))
+    let words = match &held.doubt {
+        Some(doubt) if mark == Mark::NotKnown => doubt.clone(),
+        _ => lasting_words(held.standing.hold, held.until),
+    };
+    (mark, words)
 }
 
 fn life_view(life: &LifeAdvice) -> LifeView {

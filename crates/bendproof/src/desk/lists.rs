@@ -1,5 +1,6 @@
 //! Lists of coupons and welders, and what is entered about a welder.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
@@ -7,7 +8,7 @@ use bendproof_codes::{asks_confirmation, lasting_words};
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::{Held, Told, Use, held, summary};
+use bendproof_traveler::{Held, Told, Use, held, stampable, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
@@ -54,8 +55,10 @@ impl ShopDesk {
 
     async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
         let (version, document) = self.document(&one.id).await?;
+        let judgement = self.judgement(&one.id).await?;
+        let amended = judgement.amended_words();
         let told = self.told();
-        let summed = computing(move || summary(&document, told)).await?;
+        let summed = computing(move || judgement.on_summary(summary(&document, told))).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -64,6 +67,7 @@ impl ShopDesk {
             stamp: summed.stamp,
             mark: summed.mark,
             changed: moment(one.changed_at_ms),
+            amended,
         };
         locked(&self.rows).insert(one.id.clone(), (version, row.clone()));
         Ok(row)
@@ -171,15 +175,20 @@ impl ShopDesk {
         let mut documents = Vec::new();
         for one in kept.into_iter().filter(|c| c.values.get("welder").is_some_and(|of| same_name(of, &name)))
         {
-            documents.push((one.id.clone(), self.document(&one.id).await?.1));
+            let document = self.document(&one.id).await?.1;
+            documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
         let told = Told { day: Some(on), ..self.told() };
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, told))
+                .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
+                    let held = held(number, document, &uses, told)?;
+                    Some(judgement.on_held(held, stampable(document, told).as_ref()))
+                })
                 .collect();
-            held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
+            // What an amendment left open comes last.
+            held.sort_by_key(|h| (h.doubt.is_some(), Reverse(h.until), Reverse(h.number.clone())));
             held
         })
         .await
@@ -187,7 +196,8 @@ impl ShopDesk {
 
     pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        Ok(self.held_by(&person, today()).await?.into_iter().next().map(|h| h.number))
+        let held = self.held_by(&person, today()).await?;
+        Ok(held.into_iter().find(|h| h.doubt.is_none()).map(|h| h.number))
     }
 }
 
@@ -211,6 +221,9 @@ fn lasts(held: &Held) -> String {
 }
 
 fn lapse(held: &Held) -> Option<String> {
+    if held.doubt.is_some() {
+        return held.doubt.clone();
+    }
     let until = held.until?;
     let lasts = lasts(held);
     match held.days_left? {

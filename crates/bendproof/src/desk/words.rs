@@ -23,6 +23,11 @@ pub(super) fn moment(at_ms: i64) -> String {
     }
 }
 
+/// A moment's day in this machine's time zone: `2026-11-25`.
+pub(super) fn day(at_ms: i64) -> String {
+    moment(at_ms).split(' ').next().unwrap_or_default().to_owned()
+}
+
 /// The latest events, newest first.
 pub(super) fn history_entries(events: &[Event], most: usize) -> Vec<HistoryEntry> {
     events
