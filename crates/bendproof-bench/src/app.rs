@@ -85,6 +85,7 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/preview", post(coupon::preview))
         .route("/coupon/{number}/row", post(coupon::row))
         .route("/coupon/{number}/undo", post(coupon::undo))
+        .route("/coupon/{number}/stamp", post(coupon::stamp))
         .route("/coupon/{number}/file/{kind}", get(coupon::file))
         .route("/coupon/{number}/section", get(section::show).post(section::show))
         .route("/coupon/{number}/section.json", get(section::twin))

@@ -15,7 +15,7 @@ use serde_json::{Map, Value, json};
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::desk::{Change, Conflict, Download, FileKind, Finding, Opened, Outcome};
+use crate::desk::{Change, Conflict, Download, FileKind, Finding, Hand, Opened, Outcome, WhyAsked};
 use crate::field::{WELDER_NAMES, input_id, label_of};
 use crate::form::{Edit, HAVE, Pairs};
 use crate::guard::accepts_json;
@@ -64,8 +64,10 @@ fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bo
             div.save-bar.no-script { button.button type="submit" { (t(Key::Save)) } }
         }
         (crate::section::form(&opened.sheet.number))
-        form #undo method="post" action={ (action) "/undo" } {
-            input type="hidden" name="version" value=(opened.version) data-version;
+        @for way in ["undo", "stamp"] {
+            form id=(way) method="post" action={ (action) "/" (way) } {
+                input type="hidden" name="version" value=(opened.version) data-version;
+            }
         }
         datalist id=(WELDER_NAMES) { @for name in welders { option value=(name) {} } }
         div #conflict {}
@@ -121,26 +123,27 @@ pub(crate) async fn change(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
-    let who = visitor.name();
-    let mut version = edit.version()?;
+    let hand = edit.hand(visitor.name());
+    let mut sent = Sent { changes: &edit.changes, row: pairs.row(), ..Sent::of(&number, edit.version()?) };
     let mut outcome = None;
     if !edit.changes.is_empty() {
-        let kept = bench.desk.change(&number, version, edit.changes.clone(), who, &edit.token).await?;
+        let kept = bench.desk.change(&number, sent.version, edit.changes.clone(), hand).await?;
         if let Outcome::Saved(opened) = &kept {
-            version = opened.version;
+            (sent.version, sent.changes) = (opened.version, &[]);
         }
         outcome = Some(kept);
     }
     let may_go_on = matches!(outcome, None | Some(Outcome::Saved(_)));
-    if let (true, Some((kind, action))) = (may_go_on, edit.row) {
-        outcome = Some(bench.desk.row(&number, version, kind, action, who, &edit.row_token).await?);
+    if let (true, Some((kind, action))) = (may_go_on, edit.row.clone()) {
+        let hand = Hand { token: &edit.row_token, ..hand };
+        outcome = Some(bench.desk.row(&number, sent.version, kind, action, hand).await?);
     }
     let outcome = match outcome {
         Some(outcome) => outcome,
         None => Outcome::Saved(Box::new(bench.desk.sheet(&number).await?)),
     };
-    let sent = Sent { wants_json: accepts_json(&headers), have: have(&pairs), changes: &edit.changes };
-    answer(&bench, &visitor, &number, sent, outcome).await
+    sent.have = have(&pairs);
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
 }
 
 /// `POST /coupon/NUMBER/row`: add or take away a row; [`change`] with a row.
@@ -165,31 +168,60 @@ pub(crate) async fn undo(
     Path(number): Path<String>,
     pairs: Pairs,
 ) -> Result<Response, Problem> {
-    let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.name();
-    let outcome = bench.desk.undo(&number, version, who).await?;
-    let sent = Sent { wants_json: accepts_json(&headers), have: have(&pairs), changes: &[] };
-    answer(&bench, &visitor, &number, sent, outcome).await
+    let edit = Edit::read(&pairs)?;
+    let sent = Sent { way: "undo", have: have(&pairs), ..Sent::of(&number, edit.version()?) };
+    let outcome = bench.desk.undo(&number, sent.version, edit.hand(visitor.name())).await?;
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
 }
 
-/// What was sent, as the answer depends on it.
+/// `POST /coupon/NUMBER/stamp`: the verdict as it stands, stamped.
+pub(crate) async fn stamp(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(number): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let edit = Edit::read(&pairs)?;
+    let sent = Sent { way: "stamp", have: have(&pairs), ..Sent::of(&number, edit.version()?) };
+    let outcome = if visitor.who.is_none() {
+        Outcome::Refused(vec![Finding { path: None, message: t(Key::StampNobody).to_owned() }])
+    } else {
+        bench.desk.stamp(&number, sent.version, edit.hand(visitor.name())).await?
+    };
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
+}
+
+/// What was sent and may have to be sent again.
 pub(crate) struct Sent<'a> {
-    /// Whether a script asks, and gets pieces of the sheet.
-    pub wants_json: bool,
-    /// The pieces it shows already.
+    pub number: &'a str,
+    /// The end of the address it was sent to.
+    pub way: &'static str,
+    /// The pieces of the sheet that a script shows already.
     pub have: &'a str,
-    /// What was typed.
+    /// What was typed and is not kept yet.
     pub changes: &'a [Change],
+    /// The row to add or take away.
+    pub row: Vec<(&'a str, &'a str)>,
+    /// The version it was made on.
+    pub version: u64,
+}
+
+impl<'a> Sent<'a> {
+    /// A change of nothing.
+    pub(crate) fn of(number: &'a str, version: u64) -> Self {
+        Self { number, way: "change", have: "", changes: &[], row: Vec::new(), version }
+    }
 }
 
 pub(crate) async fn answer(
     bench: &Bench,
     visitor: &Visitor,
-    number: &str,
-    sent: Sent<'_>,
+    wants_json: bool,
+    sent: &Sent<'_>,
     outcome: Outcome,
 ) -> Result<Response, Problem> {
-    let Sent { wants_json, have, changes } = sent;
+    let Sent { number, changes, have, .. } = *sent;
     match outcome {
         Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened, have).into_response()),
         Outcome::Saved(_) => Ok(Redirect::to(&format!("/coupon/{number}")).into_response()),
@@ -198,6 +230,8 @@ pub(crate) async fn answer(
             let current = bench.desk.sheet(number).await?;
             Ok(refused_page(bench, visitor, number, changes, &current, &findings))
         }
+        Outcome::WhyAsked(asked) if wants_json => Ok(why_json(bench, &asked)),
+        Outcome::WhyAsked(asked) => Ok(why_page(bench, visitor, sent, &asked)),
         Outcome::Conflict(conflict) if wants_json => Ok(conflict_json(bench, &conflict)),
         Outcome::Conflict(conflict) => Ok(conflict_page(bench, visitor, number, changes, &conflict)),
     }
@@ -216,6 +250,40 @@ fn conflict_json(bench: &Bench, conflict: &Conflict) -> Response {
     .into_string()
     .into();
     (StatusCode::CONFLICT, Json(body)).into_response()
+}
+
+fn why_json(bench: &Bench, asked: &WhyAsked) -> Response {
+    let Json(mut body) = saved_json(bench, &asked.current, "");
+    body["error"] = json!({ "code": "why", "message": asked.message, "latest": asked.latest });
+    (StatusCode::UNPROCESSABLE_ENTITY, Json(body)).into_response()
+}
+
+/// Without scripts the question is a page that sends the same again, with the
+/// reason, on the version it was made on.
+fn why_page(bench: &Bench, visitor: &Visitor, sent: &Sent<'_>, asked: &WhyAsked) -> Response {
+    let address = format!("/coupon/{}", sent.number);
+    let body = html! {
+        article.slip {
+            h1 { (t(Key::WhyTitle)) }
+            p { (asked.message) }
+            form method="post" action={ (address) "/" (sent.way) } {
+                input type="hidden" name="version" value=(sent.version);
+                input type="hidden" name="token" value=(bench.form_token());
+                @for (name, text) in &sent.row { input type="hidden" name=(name) value=(text); }
+                (typed_boxes(sent.changes, &asked.current))
+                div.field {
+                    label for="why" { (t(Key::WhyLabel)) }
+                    span.entry { input.long #why name="why" value=(asked.latest) required autocomplete="off"; }
+                }
+                div.choices {
+                    button.button type="submit" { (t(Key::WhyButton)) }
+                    a.plain href=(address) { (t(Key::WhyLeave)) }
+                }
+            }
+        }
+    };
+    let page = page(visitor, t(Key::WhyTitle), None, Here::Coupons, &body);
+    (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
 }
 
 /// Without scripts the same choice is a page: what they did, what you typed,
@@ -267,16 +335,23 @@ fn typed_form(bench: &Bench, number: &str, changes: &[Change], current: &Opened,
         form method="post" action={ (address) "/change" } {
             input type="hidden" name="version" value=(current.version);
             input type="hidden" name="token" value=(bench.form_token());
-            @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
-            @for (path, text) in changes {
-                div.field {
-                    label for=(input_id(path)) { (label_of(&current.sheet, path)) }
-                    span.entry { input id=(input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default()); }
-                }
-            }
+            (typed_boxes(changes, current))
             div.choices {
                 @if !changes.is_empty() { button.button type="submit" { (t(ways[0])) } }
                 a.plain href=(address) { (t(ways[1])) }
+            }
+        }
+    }
+}
+
+/// What was typed, in its boxes.
+fn typed_boxes(changes: &[Change], current: &Opened) -> Markup {
+    html! {
+        @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
+        @for (path, text) in changes {
+            div.field {
+                label for=(input_id(path)) { (label_of(&current.sheet, path)) }
+                span.entry { input id=(input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default()); }
             }
         }
     }

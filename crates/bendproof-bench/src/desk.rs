@@ -17,7 +17,7 @@ mod window;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
 pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
-pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
+pub use bendproof_traveler::{Amended, ChanceView, Judgement, Stamped, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
@@ -68,6 +68,8 @@ pub struct CouponRow {
     pub mark: Mark,
     /// When it was last changed, in words.
     pub changed: String,
+    /// That it was amended since it was judged, and why; `None` where it was not.
+    pub amended: Option<String>,
 }
 
 /// One line of the list of welders.
@@ -176,6 +178,23 @@ pub struct Opened {
     pub sheet: Sheet,
     /// The latest changes, newest first.
     pub history: Vec<HistoryEntry>,
+    /// What became of its verdict.
+    pub judgement: Judgement,
+    /// The verdict as it can be stamped now; `None` while it is open, and once
+    /// its stamp stands.
+    pub stampable: Option<String>,
+}
+
+/// Whose hand a change is made with, and what goes with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hand<'a> {
+    /// Who.
+    pub who: &'a str,
+    /// Why, where a judged coupon is amended; empty for no reason given.
+    pub why: &'a str,
+    /// Distinguishes "sent again" after a lost answer from "done again"; what
+    /// comes twice is kept once. Empty for none.
+    pub token: &'a str,
 }
 
 /// One change the user asks for: a document path, and the text as typed or
@@ -200,6 +219,20 @@ pub enum Outcome {
     Conflict(Box<Conflict>),
     /// Not kept.
     Refused(Vec<Finding>),
+    /// Not kept: the coupon is judged, and nobody said why it changes.
+    WhyAsked(Box<WhyAsked>),
+}
+
+/// The question why a judged coupon changes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WhyAsked {
+    /// What stands against the change and what to do, in words.
+    pub message: String,
+    /// The reason given last since it was judged, to be confirmed or written
+    /// anew; empty for none.
+    pub latest: String,
+    /// The coupon as it stands now.
+    pub current: Opened,
 }
 
 /// What the other one did.
@@ -412,28 +445,27 @@ pub trait Desk: Send + Sync + 'static {
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened>;
     /// The sheet as it would be with these changes. Nothing is kept.
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet>;
-    /// Keep changes made on `version`. A repeated `token` is the same change
-    /// sent again after a lost answer: it is kept once.
+    /// Keep changes made on `version`.
     fn change<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
-    /// Add or take away a row. `token` as in [`Desk::change`].
+    /// Add or take away a row.
     fn row<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
     /// Take the latest change back (itself kept as a change).
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome>;
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome>;
+    /// Stamp the verdict that `version` of the coupon has.
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome>;
     /// Make a coupon from a template; answers its number. A repeated `token` is
     /// the same press sent twice and answers the same coupon; an empty one always
     /// makes another.
@@ -462,15 +494,14 @@ pub trait Desk: Send + Sync + 'static {
         ask: WindowAsk,
         at: [f64; 2],
     ) -> Answer<'a, Result<WindowPlace, Vec<String>>>;
-    /// Keep what was set on the window, with what hangs on it. `version` and
-    /// `token` as in [`Desk::change`].
+    /// Keep what was set on the window, with what hangs on it, as
+    /// [`Desk::change`] does.
     fn window_set<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
     /// The chance that the root holds along the joint, or why there is none.
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>>;

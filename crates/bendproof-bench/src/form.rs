@@ -15,7 +15,7 @@ use tokio::time::timeout;
 
 use crate::answer::Problem;
 use crate::app::BODY_KIB_MAX;
-use crate::desk::{Change, RowAction, RowKind};
+use crate::desk::{Change, Hand, RowAction, RowKind};
 use crate::serve::FORM_WAIT;
 use crate::text::Key;
 
@@ -25,6 +25,7 @@ pub(crate) const TOKEN: &str = "token";
 /// The pieces of the sheet that the page shows already.
 pub(crate) const HAVE: &str = "have";
 const ROW: &str = "row";
+const WHY: &str = "why";
 const ROW_VALUE: &str = "row.";
 const WAS: &str = "was:";
 
@@ -38,6 +39,16 @@ impl Pairs {
     /// The first value under a name.
     pub(crate) fn get(&self, name: &str) -> Option<&str> {
         self.0.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
+    }
+
+    /// The row to add or take away, as it is posted.
+    pub(crate) fn row(&self) -> Vec<(&str, &str)> {
+        let is_row = |name: &str| name == ROW || name.starts_with(ROW_VALUE);
+        self.0
+            .iter()
+            .filter(|(name, _)| is_row(name))
+            .map(|(name, text)| (name.as_str(), text.as_str()))
+            .collect()
     }
 
     /// Path and text of each field as the form was shown.
@@ -102,6 +113,8 @@ pub(crate) struct Edit {
     pub row: Option<(RowKind, RowAction)>,
     /// The token of the row, since a form with both makes two changes.
     pub row_token: String,
+    /// Why a judged coupon is amended; empty where nothing was written.
+    pub why: String,
 }
 
 impl Edit {
@@ -128,10 +141,16 @@ impl Edit {
         Ok(Self {
             version: pairs.get(VERSION).and_then(|text| text.parse().ok()),
             token: token(pairs.get(TOKEN).unwrap_or_default(), &changes),
+            why: pairs.get(WHY).unwrap_or_default().trim().to_owned(),
             row_token: token(pairs.get(TOKEN).unwrap_or_default(), &(&changes, &row)),
             changes,
             row,
         })
+    }
+
+    /// The hand that sent it.
+    pub(crate) fn hand<'a>(&'a self, who: &'a str) -> Hand<'a> {
+        Hand { who, why: &self.why, token: &self.token }
     }
 
     /// The version, or the words for a form that lacks one.
@@ -141,7 +160,7 @@ impl Edit {
 }
 
 fn is_path(name: &str) -> bool {
-    ![VERSION, TOKEN, ROW, HAVE].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+    ![VERSION, TOKEN, ROW, HAVE, WHY].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
 }
 
 impl Pairs {
@@ -207,11 +226,12 @@ mod tests {
             ("fit.thickness", "3/8 in"),
             ("was:fit.thickness", "3/8 in"),
             ("head.booth", "  "),
+            ("why", " the wrong box "),
             ("was:head.booth", "6"),
         ]))
         .ok()
         .unwrap();
-        assert_eq!(edit.version, Some(7));
+        assert_eq!((edit.version, edit.why.as_str()), (Some(7), "the wrong box"));
         let expected =
             vec![("fit.root_face".to_owned(), Some("1/8 in".to_owned())), ("head.booth".to_owned(), None)];
         assert_eq!(edit.changes, expected);

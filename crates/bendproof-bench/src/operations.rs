@@ -71,6 +71,8 @@ pub(crate) fn computed_bands(sheet: &Sheet) -> Vec<Fragment> {
 /// Every piece, with the history and the version the form is made on.
 pub(crate) fn bands(opened: &Opened, token: &str) -> Vec<Fragment> {
     let mut bands = computed_bands(&opened.sheet);
+    let verdict = bands.iter().position(|band| band.id == "op-70").map_or(bands.len(), |at| at + 1);
+    bands.insert(verdict, Fragment { id: "sheet-judgement".to_owned(), markup: judgement(opened) });
     bands.push(band(90, Key::OpPaper, &paper(opened)));
     bands.push(Fragment { id: "sheet-version".to_owned(), markup: version(opened.version, token) });
     bands
@@ -298,6 +300,26 @@ fn verdict(sheet: &Sheet) -> Markup {
         @if sheet.verdict_lines.is_empty() { p.soft { (t(Key::VerdictNone)) } } @else {
             h3 { (t(Key::VerdictWhy)) }
             (finding_lines(&sheet.verdict_lines, |line| verdict_mark(&line.verdict)))
+        }
+    }
+}
+
+/// The stamp of the verdict, what was amended since, and the way to stamp it.
+fn judgement(opened: &Opened) -> Markup {
+    let judgement = &opened.judgement;
+    html! {
+        div.judgement #sheet-judgement {
+            @if let Some(stamp) = &judgement.stamp {
+                @let places = [("word", stamp.word.as_str()), ("code", &stamp.code), ("at", &stamp.at), ("who", &stamp.who)];
+                p { (fill(Key::StampGiven, &places)) }
+            }
+            @if let Some(words) = judgement.amended_words() { p { strong { (words) } } }
+            @if let Some(word) = &opened.stampable {
+                p.no-print {
+                    button.plain type="submit" form="stamp" { (t(Key::StampButton)) } " "
+                    span.soft { (fill(Key::StampHint, &[("word", word)])) }
+                }
+            }
         }
     }
 }

@@ -66,7 +66,7 @@ pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
                 @for row in rows {
                     tr role="row" {
                         td.list-no role="cell" { (row.number) }
-                        td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } }
+                        td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } @if let Some(words) = &row.amended { p.hint { (words) } } }
                         td role="cell" data-label=(t(Key::ColWelder)) { (row.welder) }
                         td role="cell" data-label=(t(Key::ColStage)) { (row.stage) }
                         td.list-stamp role="cell" data-label=(t(Key::ColStamp)) { (bar(row.mark, &row.stamp)) span aria-hidden="true" { (row.stamp) } }

@@ -214,6 +214,7 @@ fn line(row: &IssuedRow) -> Markup {
             td role="cell" data-label=(t(Key::ColIssue)) {
                 (row.revision)
                 @if row.is_replaced { " " span.soft { (t(Key::RecordsReplaced)) } }
+                @if let Some(words) = &row.amended { p.hint { (fill(Key::RecordsAmended, &[("words", words)])) } }
             }
             td role="cell" data-label=(t(Key::ColCode)) { (row.code) }
             td role="cell" data-label=(t(Key::ColState)) { (row.state) }

@@ -82,6 +82,10 @@ const SCRIPT_KEYS: &[Key] = &[
     Key::Unsaved,
     Key::Retry,
     Key::ConflictTitle,
+    Key::WhyTitle,
+    Key::WhyLabel,
+    Key::WhyButton,
+    Key::WhyLeave,
     Key::ConflictYours,
     Key::UseMine,
     Key::TakeTheirs,
@@ -456,6 +460,10 @@ catalogue! {
     PointName "reading {n}"
     PointRemove "Take away reading {n}"
     VerdictWhy "Why"
+    StampButton "Stamp the verdict"
+    StampHint "Keeps “{word}” with your name and the day. From then on what decides it changes only with a reason."
+    StampGiven "Stamped “{word}” under {code} by {who}, {at}"
+    StampNobody "Say who you are first: a stamped verdict names who gave it."
     VerdictNone "Nothing to judge yet: no strap has been looked at."
     StandingNone "Nothing is held from this coupon yet."
     RecordsOpen "Records of this coupon"
@@ -473,6 +481,7 @@ catalogue! {
     RecordsNobody "A record names who issues it. Say at the top who is at the bench, then issue it."
     RecordsNone "No record was issued yet."
     RecordsReplaced "replaced"
+    RecordsAmended "coupon amended since this issue: {words}"
     ColRecord "Record"
     ColIssue "Issue"
     ColCode "Code"
@@ -540,6 +549,10 @@ catalogue! {
     Unsaved "not saved"
     Retry "Try again"
     Version "version {n}"
+    WhyTitle "This coupon is judged. Why does it change?"
+    WhyLabel "Why it changes"
+    WhyButton "Amend"
+    WhyLeave "Leave it as it is"
     ConflictTitle "Somebody else changed this coupon"
     ConflictTheirs "Changed since you opened it"
     ConflictYours "What you typed"

@@ -62,7 +62,7 @@ pub use finder::{
     JointFound, find_coupons,
 };
 pub use finding::Finding;
-pub use lasting::{Advice, renewal, standing_on};
+pub use lasting::{Advice, lasting_words, renewal, standing_on};
 pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{

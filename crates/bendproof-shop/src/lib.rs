@@ -54,5 +54,7 @@ pub use limits::{
     AT_MS_MAX, CHANGES_PER_EVENT_MAX, EVENTS_PER_DOCUMENT_MAX, ID_BYTES_MAX, NOTE_BYTES_MAX, PATH_BYTES_MAX,
     PATHS_PER_DOCUMENT_MAX, PATHS_PER_QUERY_MAX, TOKEN_BYTES_MAX, VALUE_BYTES_MAX, WHO_BYTES_MAX,
 };
-pub use model::{By, Change, Document, Edit, Event, EventKind, Subject, Summary, disjoint, fold};
+pub use model::{
+    By, Change, Document, Edit, Event, EventKind, STAMP_BRANCH, Stamp, Subject, Summary, disjoint, fold,
+};
 pub use shop::{BUSY_TIMEOUT_MS, READERS_MAX, Shop, ShopOptions};

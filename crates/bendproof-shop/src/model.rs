@@ -56,10 +56,15 @@ pub enum EventKind {
     Undo,
     /// Makes an undone change again.
     Redo,
+    /// A verdict given on the document as it stands; undo does not reach it.
+    Stamp,
 }
 
 impl EventKind {
-    /// The word kept in the file: `create`, `change`, `undo` or `redo`.
+    /// Every kind.
+    pub(crate) const ALL: [Self; 5] = [Self::Create, Self::Change, Self::Undo, Self::Redo, Self::Stamp];
+
+    /// The word kept in the file: `create`, `change`, `undo`, `redo` or `stamp`.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -67,12 +72,13 @@ impl EventKind {
             Self::Change => "change",
             Self::Undo => "undo",
             Self::Redo => "redo",
+            Self::Stamp => "stamp",
         }
     }
 
     /// The kind a kept word stands for.
     pub(crate) fn from_word(word: &str) -> Option<Self> {
-        [Self::Create, Self::Change, Self::Undo, Self::Redo].into_iter().find(|kind| kind.word() == word)
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
 }
 
@@ -198,6 +204,45 @@ pub struct Document {
     pub changed_by: String,
 }
 
+/// The branch of a document that holds its latest stamp; only [`Shop::stamp`]
+/// writes there.
+///
+/// [`Shop::stamp`]: crate::Shop::stamp
+pub const STAMP_BRANCH: &str = "stamp.";
+
+/// A verdict as it is stamped on a document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamp {
+    /// The verdict in words.
+    pub word: String,
+    /// The code it was given under.
+    pub code: String,
+    /// The version of the document it was given on.
+    pub version: i64,
+}
+
+impl Stamp {
+    /// The values a stamp leaves in its document. The version among them makes
+    /// the same word given again an event of its own.
+    pub(crate) fn edits(&self) -> [Edit; 3] {
+        [
+            Edit::set("stamp.code", &self.code),
+            Edit::set("stamp.version", &self.version.to_string()),
+            Edit::set("stamp.word", &self.word),
+        ]
+    }
+
+    /// The latest stamp among a document's values.
+    #[must_use]
+    pub fn among(values: &BTreeMap<String, String>) -> Option<Self> {
+        Some(Self {
+            word: values.get("stamp.word")?.clone(),
+            code: values.get("stamp.code")?.clone(),
+            version: values.get("stamp.version")?.parse().ok()?,
+        })
+    }
+}
+
 /// One line of a list of documents: a [`Document`] with only the asked values.
 pub type Summary = Document;
 
@@ -244,7 +289,7 @@ pub(crate) fn take_undone(undone: &mut Vec<i64>, kind: EventKind, reverses: Opti
         (EventKind::Undo, Some(reversed)) => undone.push(reversed),
         (EventKind::Redo, Some(reversed)) => undone.retain(|undone| *undone != reversed),
         // The schema refuses an undo or redo that reverses nothing.
-        (EventKind::Create | EventKind::Undo | EventKind::Redo, _) => {}
+        (EventKind::Create | EventKind::Stamp | EventKind::Undo | EventKind::Redo, _) => {}
     }
 }
 
@@ -305,6 +350,7 @@ mod tests {
             (EventKind::Change, None, vec![]),
             (EventKind::Undo, Some(3), vec![3]),
             (EventKind::Undo, Some(2), vec![3, 2]),
+            (EventKind::Stamp, None, vec![3, 2]),
             (EventKind::Redo, Some(2), vec![3]),
             (EventKind::Change, None, vec![]),
         ] {
@@ -318,7 +364,7 @@ mod tests {
         for subject in Subject::ALL {
             assert_eq!(Subject::from_word(subject.word()), Some(subject));
         }
-        for kind in [EventKind::Create, EventKind::Change, EventKind::Undo, EventKind::Redo] {
+        for kind in EventKind::ALL {
             assert_eq!(EventKind::from_word(kind.word()), Some(kind));
         }
         assert_eq!(Subject::from_word("Coupon"), None);

@@ -1,7 +1,7 @@
 //! Looking things up: documents now and then, their history, and lists.
 //!
-//! Every call is one query, so what it returns belongs together even while
-//! others write.
+//! Every call but [`Shop::next_undo`] is one query, so what it returns belongs
+//! together even while others write.
 
 use std::collections::BTreeMap;
 
@@ -129,6 +129,28 @@ impl Shop {
             touched.push((rows::subject_from(row.try_get(0)?)?, row.try_get(1)?));
         }
         Ok((head, touched))
+    }
+
+    /// The stamps of a document and every change made with a reason, oldest
+    /// first: what was judged, and what was amended since.
+    ///
+    /// # Errors
+    /// Only what the storage reports; an unknown id has none.
+    pub async fn stamps_and_reasons(&self, subject: Subject, id: &str) -> Result<Vec<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        rows::stamps_and_reasons(&mut conn, subject, id).await
+    }
+
+    /// The change that [`Shop::undo`] would take back now.
+    ///
+    /// # Errors
+    /// Only what the storage reports; an unknown id has none.
+    pub async fn next_undo(&self, subject: Subject, id: &str) -> Result<Option<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        match rows::next_undo(&mut conn, subject, id).await? {
+            Some(version) => Ok(rows::events(&mut conn, subject, id, version - 1, version).await?.pop()),
+            None => Ok(None),
+        }
     }
 
     /// All coupons or all persons, the latest changed first, each with the asked

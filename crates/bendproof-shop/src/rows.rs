@@ -63,6 +63,19 @@ pub(crate) async fn events(
     events_from(&query.fetch_all(conn).await?)
 }
 
+/// The stamps of one document and its changes with a reason.
+pub(crate) async fn stamps_and_reasons(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!(
+        "WHERE e.subject = $1 AND e.subject_id = $2 AND (e.kind = 'stamp' \
+         OR e.kind <> 'create' AND e.note IS NOT NULL)"
+    );
+    events_from(&sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await?)
+}
+
 /// The event of one document that carries a token.
 pub(crate) async fn event_with_token(
     conn: &mut SqliteConnection,
@@ -114,7 +127,8 @@ pub(crate) async fn latest_events(
 ///
 /// Read from the end of the history, so that a long one costs no more than a
 /// short one: after a change it is that change, after a redo the change made
-/// again, and after an undo whatever stood before the change it took back.
+/// again, and after an undo whatever stood before the change it took back. A
+/// stamp is walked past: a verdict is not taken out of the world.
 pub(crate) async fn next_undo(
     conn: &mut SqliteConnection,
     subject: Subject,
@@ -126,8 +140,9 @@ pub(crate) async fn next_undo(
                WHERE e.subject = $1 AND e.subject_id = $2 \
                UNION ALL \
                SELECT e.version, e.kind, e.reverses FROM back b \
-               JOIN event e ON e.subject = $1 AND e.subject_id = $2 AND e.version = b.reverses - 1 \
-               WHERE b.kind = 'undo') \
+               JOIN event e ON e.subject = $1 AND e.subject_id = $2 \
+               AND e.version = CASE b.kind WHEN 'undo' THEN b.reverses - 1 ELSE b.version - 1 END \
+               WHERE b.kind IN ('undo', 'stamp')) \
                SELECT coalesce(reverses, version) FROM back WHERE kind IN ('change', 'redo')";
     Ok(sqlx::query_scalar(sql).bind(subject.word()).bind(id).fetch_optional(conn).await?)
 }

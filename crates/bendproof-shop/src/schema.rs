@@ -34,6 +34,7 @@ pub(crate) const STEPS: &[Step] = &[
     Step { name: "shop", sql: include_str!("steps/0001_shop.sql") },
     Step { name: "append_only", sql: include_str!("steps/0002_append_only.sql") },
     Step { name: "more_subjects", sql: include_str!("steps/0003_more_subjects.sql") },
+    Step { name: "stamps", sql: include_str!("steps/0004_stamps.sql") },
 ];
 
 /// A step count as the file keeps it. There are never more steps than lines of
@@ -217,6 +218,39 @@ mod tests {
     }
 
     #[tokio::test]
+    async fn a_shop_from_before_stamps_keeps_its_chain_and_takes_a_stamp() {
+        let dir = tempfile::tempdir().unwrap();
+        let by = By::new("Ida", 1);
+        let now = dir.path().join("now.db");
+        let shop = Shop::open(&now).await.unwrap();
+        shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
+        shop.change(Subject::Coupon, "C-1", 1, &[Edit::set("title", "y")], &by).await.unwrap();
+        let head = shop.verify_chain().await.unwrap();
+        shop.close().await;
+
+        let old = dir.path().join("old.db");
+        old_shop(&old, &STEPS[..3], &now).await;
+        let mut conn = connect(&old).await;
+        let row =
+            "INSERT INTO event VALUES (3, 'coupon', 'C-1', 3, 1, 'a', 'stamp', NULL, NULL, NULL, 'p', 'h')";
+        let refused = sqlx::query(row).execute(&mut conn).await.unwrap_err();
+        assert!(refused.to_string().contains("CHECK"), "the old schema knows no stamp: {refused}");
+        conn.close().await.unwrap();
+
+        let shop = Shop::open(&old).await.unwrap();
+        assert_eq!(shop.verify_chain().await.unwrap(), head);
+        assert_eq!(shop.stamp(Subject::Coupon, "C-1", 2, ["accept", "c"], &by).await.unwrap().version, 3);
+        assert_eq!(shop.verify_chain().await.unwrap().broken, None);
+        assert_eq!(shop.verify_projection().await.unwrap(), None);
+        assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+        shop.close().await;
+        let mut conn = connect(&old).await;
+        for statement in ["UPDATE event SET who = 'Ana'", "DELETE FROM event"] {
+            assert!(sqlx::query(statement).execute(&mut conn).await.is_err(), "{statement}");
+        }
+    }
+
+    #[tokio::test]
     async fn opening_again_changes_nothing() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("shop.db");
@@ -241,7 +275,7 @@ mod tests {
         conn.close().await.unwrap();
         let bytes = std::fs::read(&path).unwrap();
         let error = Shop::open(&path).await.unwrap_err();
-        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 3 }), "{error}");
+        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 4 }), "{error}");
         assert!(error.to_string().contains("start the newer program"));
         assert_eq!(std::fs::read(&path).unwrap(), bytes, "a refused file is not written");
 

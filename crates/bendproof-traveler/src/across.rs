@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use bendproof_codes::{
     Cited, Code, CoverAnswer, Facet, Finding as CodeFinding, Joint, JointKind, JointPosition, Neighbour,
-    Outlook, PassedTest, PlannedTest, Reach, joint_like, outlook, thickness_reach,
+    Outlook, PassedTest, PlannedTest, Reach, joint_like, lasting_words, outlook, thickness_reach,
 };
 use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
@@ -372,8 +372,8 @@ fn covered(
 fn lasts(u: &UnderCode) -> Cell {
     let standing = &u.outlook.standing;
     let text = match (standing.until, u.is_dated) {
-        (Some(day), true) => format!("until {day}"),
-        (Some(day), false) => format!("until {day} if welded today"),
+        (Some(_), true) => lasting_words(None, standing.until),
+        (Some(_), false) => format!("{} if welded today", lasting_words(None, standing.until)),
         (None, _) => "no period known".to_owned(),
     };
     let cell = by_text(u, Facet::Continuity, text);

@@ -79,6 +79,7 @@ pub fn standing(s: &Standing) -> Value {
         "ended": s.ended.map(|d| d.to_string()),
         "on": s.on.map(|d| d.to_string()),
         "hold": s.hold.map(|h| h.word()),
+        "lasts": bendproof_codes::lasting_words(s.hold, s.until),
         "because": s.because.iter().map(|c| json!({
             "rule": c.rule, "clause": c.clause, "basis": c.basis.word(),
         })).collect::<Vec<_>>(),

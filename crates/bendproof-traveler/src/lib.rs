@@ -22,6 +22,7 @@ mod items;
 mod job;
 pub mod json;
 mod judge;
+mod judgement;
 mod known;
 mod library;
 mod overall;
@@ -63,6 +64,7 @@ pub use cover_chart::{coverage_description, coverage_svg};
 pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
 pub use judge::{BendsRead, read_bends};
+pub use judgement::{Amended, Judgement, Stampable, Stamped, stampable};
 pub use known::{Today, Told, known};
 pub use library::{
     LIBRARY_PARTS, Texts, library_field, library_issued, library_joint, library_joints, library_of_coupon,

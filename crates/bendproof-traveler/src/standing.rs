@@ -2,7 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, Hold, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
+use bendproof_codes::{
+    Code, Doubt, Facet, Hold, PassedTest, Purpose, Standing, TestDetails, lasting_words, standing,
+    standing_on,
+};
 use bendproof_files::{COUPON, Document, Reader};
 use bendproof_weld::{Coupon, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -159,6 +162,30 @@ pub struct Held {
     pub is_lapsed: bool,
     /// Days left; `None` when there is no last day.
     pub days_left: Option<i32>,
+    /// Why its verdict no longer stands for the coupon; `None` where it does.
+    pub doubt: Option<String>,
+}
+
+/// Name of the doubt that an amendment leaves; no code's rule.
+const AMENDED: &str = "amended-since-judged";
+
+impl Held {
+    /// Leaves all of it open for this reason: not sure whatever is asked.
+    pub(crate) fn leave_open(&mut self, why: String) {
+        if self.standing.hold == Some(Hold::Held) {
+            self.standing.hold = Some(Hold::NotKnown);
+        }
+        self.lines.insert(0, line("doubt", &why, None));
+        self.summary = format!("not sure: {}", self.summary);
+        self.standing.doubts.push(Doubt {
+            facet: Some(Facet::Continuity),
+            joints: Vec::new(),
+            backing: Vec::new(),
+            rule: AMENDED.to_owned(),
+            message: why.clone(),
+        });
+        self.doubt = Some(why);
+    }
 }
 
 /// What an accepted coupon is worth on the day told: later uses do not count.
@@ -201,6 +228,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         until,
         is_lapsed: standing.hold == Some(Hold::Lapsed),
         days_left,
+        doubt: None,
         code,
         test,
         standing,
@@ -258,10 +286,11 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         words(&standing.fillers)
     };
     out.push(line("fillers", &fillers, None));
-    let until = match standing.until {
-        Some(day) if is_dated => format!("until {day}, unless kept up before as the code asks"),
-        Some(_) => "counted from the day it was finished; set it".to_owned(),
-        None => "not known".to_owned(),
+    let lasts = lasting_words(standing.hold, standing.until);
+    let until = match (standing.until, standing.hold) {
+        (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
+        (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
+        _ => lasts,
     };
     out.push(line("lasts", &until, None));
     out.extend(standing.because.iter().map(|c| StandingLine {

@@ -44,6 +44,21 @@ impl CouponVerdict {
         self.judged.verdict()
     }
 
+    /// Whether it says accept, reject or void.
+    pub fn is_given(&self) -> bool {
+        self.verdict() != Verdict::NotCovered
+    }
+
+    /// Whether it is given and nothing the code asks for is left to examine. What
+    /// the eye has refused needs no more.
+    pub fn is_final(&self) -> bool {
+        match self.judged.overall() {
+            Overall::Accept | Overall::RejectVisual => true,
+            Overall::Reject | Overall::RejectExam(_) | Overall::Void => self.judged.missing.is_none(),
+            Overall::VisualOpen | Overall::BendsOpen | Overall::ExamOpen(_) => false,
+        }
+    }
+
     /// The same in words.
     pub fn words(&self) -> String {
         self.judged.words()

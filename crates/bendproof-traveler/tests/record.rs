@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 use bendproof_codes::{Both, CoverAnswer, Covered, Hold};
+use bendproof_traveler::issued::{Issue, continuity, log_of_record};
 use bendproof_traveler::{RecordAnswer, answer_record, json, read_record};
 use jiff::civil::Date;
 
@@ -109,6 +110,21 @@ fn the_register_is_a_history() {
         assert_eq!((standing.hold, standing.until), (Some(hold), Some(day(until))), "{on}");
     }
     assert_eq!(read_record(ISO, None).unwrap().hold, None);
+}
+
+#[test]
+fn the_record_tells_the_last_good_day_in_the_words_of_the_command_line() {
+    let record = ISO.replace("checked_by", "evidence = \"job 7\", checked_by");
+    for (on, expected) in [
+        ("2025-08-19", "valid through 2025-08-20"),
+        ("2025-08-20", "valid through 2025-08-20"),
+        ("2025-08-21", "expired after 2025-08-20"),
+    ] {
+        let log = log_of_record(&record, "7", day(on)).unwrap();
+        let first = Issue::first("2025-08-21 10:00:00 UTC".to_owned(), "Ida Falk");
+        assert_eq!(continuity(&log, first).state, expected, "{on}");
+        assert_eq!(json::record(&answered(&record, on))["lasts"], expected, "{on}");
+    }
 }
 
 #[test]

@@ -6,6 +6,7 @@ mod codes;
 mod days;
 mod demo_fill;
 mod finder;
+mod judged;
 mod ledger;
 mod lists;
 mod printers;
@@ -164,10 +165,9 @@ impl Desk for ShopDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        Box::pin(self.changed(number, version, changes, who, Some(token)))
+        Box::pin(self.changed(number, version, changes, hand))
     }
 
     fn row<'a>(
@@ -176,25 +176,28 @@ impl Desk for ShopDesk {
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
         Box::pin(async move {
             // Sent again after a lost answer, the row is there already, and what
             // it would change now is another row.
-            if self.shop.was_sent(Subject::Coupon, number, token).await.map_err(trouble)? {
+            if self.shop.was_sent(Subject::Coupon, number, hand.token).await.map_err(trouble)? {
                 return Ok(Outcome::Saved(Box::new(self.opened(number).await?)));
             }
             let document = self.document(number).await?;
             match rows::changes(&document.1, &kind, &action) {
-                Ok(changes) => self.changed(number, version, changes, who, Some(token)).await,
+                Ok(changes) => self.changed(number, version, changes, hand).await,
                 Err(message) => Ok(Outcome::Refused(vec![Finding { path: None, message }])),
             }
         })
     }
 
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
-        Box::pin(self.undone(number, version, who))
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        Box::pin(self.undone(number, version, hand))
+    }
+
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        Box::pin(self.stamped(number, version, hand))
     }
 
     fn create<'a>(&'a self, template: &'a str, who: &'a str, token: &'a str) -> Answer<'a, String> {
@@ -240,10 +243,9 @@ impl Desk for ShopDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        Box::pin(self.window_kept(number, version, changes, who, token))
+        Box::pin(self.window_kept(number, version, changes, hand))
     }
 
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {

@@ -233,9 +233,13 @@ fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
         assert!(list(asked, "reasons").iter().all(|r| r["clauses"].is_array()), "{asked}");
     }
     let ran = run(&["standing", "examples/record.toml", "--on", "2026-10-01"]).ends(1);
-    for line in
-        ["held on 2026-10-01, until 2027-03-21", "asked: pipe groove OH", "covered", "QW-461.9", "QW-321"]
-    {
+    for line in [
+        "held on 2026-10-01, valid through 2027-03-21",
+        "asked: pipe groove OH",
+        "covered",
+        "QW-461.9",
+        "QW-321",
+    ] {
         assert!(ran.out.contains(line), "no `{line}` in {}", ran.out);
     }
     assert!(run(&["standing", "examples/record.toml", "--on", "soon"]).ends(2).err.contains("soon"));

@@ -61,6 +61,9 @@ pub struct IssuedRow {
     pub hash: String,
     /// Whether a later issue took its place.
     pub is_replaced: bool,
+    /// That the coupon was amended since this issue, and why; `None` where it
+    /// was not.
+    pub amended: Option<String>,
 }
 
 /// A wish for a record, as typed.

@@ -12,12 +12,13 @@ pub mod window;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, ListAsk,
-    Listed, NewUse, NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange,
-    ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind,
-    RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices,
-    WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    About, Amended, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered,
+    FileKind, FilmFrame, FinderAsk, FinderView, Finding, Hand, HistoryEntry, IssueAsk, JointAsk,
+    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Opened, Outcome, Paper, ProcedureAsk,
+    ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf,
+    RecordsView, RowAction, RowKind, RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile,
+    Stamped, Template, Trouble, UseChoices, WelderDetail, WelderRow, WhyAsked, WindowAsk, WindowFile,
+    WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -35,6 +36,7 @@ struct State {
     stamps: Vec<(String, String)>,
     uses: Vec<(String, StandingLine)>,
     procedure: procedures::Kept,
+    judgement: Judgement,
 }
 
 /// The desk in memory.
@@ -57,6 +59,7 @@ impl FakeDesk {
             stamps: Vec::new(),
             uses: Vec::new(),
             procedure: procedures::Kept::default(),
+            judgement: Judgement::default(),
         };
         Self { state: Mutex::new(state), more_coupons: 0 }
     }
@@ -83,7 +86,24 @@ impl State {
             can_undo: !self.before.is_empty(),
             sheet: self.sheet.clone(),
             history: self.history.clone(),
+            judgement: self.judgement.clone(),
+            stampable: self.judgement.stamp.is_none().then(|| "accept".to_owned()),
         }
+    }
+
+    /// The question why, once the verdict is stamped and the fit changes.
+    fn why_asked(&mut self, touches_fit: bool, hand: Hand<'_>) -> Option<Outcome> {
+        if self.judgement.stamp.is_none() || !touches_fit {
+            return None;
+        }
+        if hand.why.is_empty() {
+            let message = "coupon 0231 is judged; say why it changes".to_owned();
+            let asked = WhyAsked { message, latest: String::new(), current: self.opened() };
+            return Some(Outcome::WhyAsked(Box::new(asked)));
+        }
+        let (since, why) = ("2031-04-14".to_owned(), hand.why.to_owned());
+        self.judgement.amended = Some(Amended { since, latest_why: why.clone(), why, count: 1 });
+        None
     }
 
     fn conflict(&self, version: u64) -> Option<Outcome> {
@@ -428,9 +448,9 @@ impl Desk for FakeDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
+        let Hand { who, token, .. } = hand;
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -440,6 +460,10 @@ impl Desk for FakeDesk {
         }
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
+        }
+        let touches_fit = changes.iter().any(|(path, _)| path.starts_with("fit."));
+        if let Some(asked) = state.why_asked(touches_fit, hand) {
+            return ready(Ok(asked));
         }
         let mut sheet = state.sheet.clone();
         let mut findings = Vec::new();
@@ -461,9 +485,9 @@ impl Desk for FakeDesk {
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
+        let Hand { who, token, .. } = hand;
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -473,6 +497,9 @@ impl Desk for FakeDesk {
         }
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
+        }
+        if let Some(asked) = state.why_asked(kind == RowKind::Pass, hand) {
+            return ready(Ok(asked));
         }
         let mut sheet = state.sheet.clone();
         let outcome = match row(&mut sheet, &kind, &action) {
@@ -484,7 +511,7 @@ impl Desk for FakeDesk {
         };
         ready(Ok(outcome))
     }
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -492,9 +519,26 @@ impl Desk for FakeDesk {
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
         }
+        let [word, code, at] = ["accept", "invented code 2031", "14 April, 10:12"].map(str::to_owned);
+        let stamp = Some(Stamped { word, code, version, at, who: hand.who.to_owned() });
+        state.judgement = Judgement { stamp, amended: None };
+        let sheet = state.sheet.clone();
+        ready(Ok(state.keep(sheet, hand.who, "verdict stamped: accept")))
+    }
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut state = self.lock();
+        if let Some(conflict) = state.conflict(version) {
+            return ready(Ok(conflict));
+        }
+        if let Some(asked) = state.why_asked(true, hand) {
+            return ready(Ok(asked));
+        }
         let outcome = match state.before.pop() {
             Some(sheet) => {
-                let outcome = state.keep(sheet, who, "took back the latest change");
+                let outcome = state.keep(sheet, hand.who, "took back the latest change");
                 state.before.pop();
                 outcome
             }
@@ -581,10 +625,9 @@ impl Desk for FakeDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        self.change(number, version, changes, who, token)
+        self.change(number, version, changes, hand)
     }
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {
         ready(if number == NUMBER { Ok(Ok(window::chance())) } else { Err(Trouble::Absent) })

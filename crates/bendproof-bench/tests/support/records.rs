@@ -16,6 +16,7 @@ fn row(revision: u32, why: &str, is_replaced: bool) -> IssuedRow {
         why: why.into(),
         hash: "0123456789abcdef".into(),
         is_replaced,
+        amended: is_replaced.then(|| "amended since 2026-11-26: <the wire>".into()),
     }
 }
 

@@ -570,6 +570,7 @@ pub fn coupons() -> Vec<CouponRow> {
         stamp: stamp.into(),
         mark,
         changed: "14 April, 10:12".into(),
+        amended: (number == "0230").then(|| "amended since 2031-04-14: the wire was misread".into()),
     };
     vec![
         row(

@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::asks_confirmation;
+use bendproof_codes::{asks_confirmation, lasting_words};
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::{Held, Told, Use, held, summary};
+use bendproof_traveler::{Held, Told, Use, held, stampable, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
@@ -76,8 +76,10 @@ impl ShopDesk {
             return Ok(row);
         }
         let (version, document) = self.document(&one.id).await?;
+        let judgement = self.judgement(&one.id).await?;
+        let amended = judgement.amended_words();
         let told = self.told();
-        let summed = computing(move || summary(&document, told)).await?;
+        let summed = computing(move || judgement.on_summary(summary(&document, told))).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -86,6 +88,7 @@ impl ShopDesk {
             stamp: summed.stamp,
             mark: summed.mark,
             changed: moment(one.changed_at_ms),
+            amended,
         };
         locked(&self.rows).insert(one.id.clone(), (version, row.clone()));
         Ok(row)
@@ -245,15 +248,20 @@ impl ShopDesk {
         let uses = uses(person);
         let mut documents = Vec::with_capacity(theirs.len());
         for one in theirs {
-            documents.push((one.id.clone(), self.document(&one.id).await?.1));
+            let document = self.document(&one.id).await?.1;
+            documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
         let told = Told { day: Some(on), ..self.told() };
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, told))
+                .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
+                    let held = held(number, document, &uses, told)?;
+                    Some(judgement.on_held(held, stampable(document, told).as_ref()))
+                })
                 .collect();
-            held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
+            // What an amendment left open comes last.
+            held.sort_by_key(|h| (h.doubt.is_some(), Reverse(h.until), Reverse(h.number.clone())));
             held
         })
         .await
@@ -261,7 +269,8 @@ impl ShopDesk {
 
     pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        Ok(self.held_by(&person, today()).await?.into_iter().next().map(|h| h.number))
+        let held = self.held_by(&person, today()).await?;
+        Ok(held.into_iter().find(|h| h.doubt.is_none()).map(|h| h.number))
     }
 }
 
@@ -275,24 +284,32 @@ fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
         id: person.id.clone(),
         name: name_of(person).to_owned(),
         standing: best.map_or_else(|| "no accepted coupon yet".to_owned(), |h| h.summary.clone()),
-        until: best.and_then(|h| h.until).map(|d| d.to_string()).unwrap_or_default(),
+        until: best.filter(|h| h.until.is_some()).map(lasts).unwrap_or_default(),
         lapse: best.and_then(lapse),
     }
 }
 
+fn lasts(held: &Held) -> String {
+    lasting_words(held.standing.hold, held.until)
+}
+
 fn lapse(held: &Held) -> Option<String> {
+    if held.doubt.is_some() {
+        return held.doubt.clone();
+    }
     let until = held.until?;
+    let lasts = lasts(held);
     match held.days_left? {
-        _ if held.is_lapsed => Some(format!("lapsed on {until}; see the code for what renews it")),
+        _ if held.is_lapsed => Some(format!("{lasts}; see the code for what renews it")),
         // Past its last day and not lapsed for certain: nothing to weld before.
-        days if days < 0 => Some(format!("not sure since {until}; see its doubts")),
+        days if days < 0 => Some(format!("not sure after {until}; see its doubts")),
         days if days <= WARN_DAYS => {
             let before = if asks_confirmation(held.code) {
-                "have work with the process confirmed before"
+                "have work with the process confirmed by then"
             } else {
-                "weld with the process before"
+                "weld with the process by then"
             };
-            Some(format!("lapses in {days} days, on {until}; {before}"))
+            Some(format!("{lasts}, days left: {days}; {before}"))
         }
         _ => None,
     }

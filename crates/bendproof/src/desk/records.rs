@@ -5,12 +5,13 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::{
-    Download, Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordOf, RecordsView, Trouble,
+    Download, Entered, Finding, Hand, IssueAsk, IssuedRow, RecordFile, RecordOf, RecordsView, Trouble,
 };
 use bendproof_paper::{Issued, RecordPaper, record_pdf, workbook};
-use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
+use bendproof_shop::{By, Edit, Event, ShopError, Subject, VALUE_BYTES_MAX};
 use bendproof_traveler::issued::{Issue, Record, RecordKind, file, read_file};
 
+use super::judged::amended_after;
 use super::words::now_ms;
 use super::{ShopDesk, computing, page_size, trouble};
 use crate::command::{issue_time, issued_now};
@@ -24,10 +25,16 @@ impl ShopDesk {
     pub(super) async fn records_of(&self, of: RecordOf, number: &str) -> Result<RecordsView, Trouble> {
         let source = self.record_source(of, number).await?;
         let kept = self.shop.list(Subject::Record, &[of.word()]).await.map_err(trouble)?;
+        let amendments = match of {
+            RecordOf::Coupon => {
+                self.shop.stamps_and_reasons(Subject::Coupon, number).await.map_err(trouble)?
+            }
+            RecordOf::Procedure => Vec::new(),
+        };
         let mut issued = Vec::new();
         for one in kept.iter().filter(|one| one.values.get(of.word()).is_some_and(|own| own == number)) {
             let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
-            issued.extend(issues(&record.id, &record.values)?);
+            issued.extend(issues(&record.id, &record.values, &amendments)?);
         }
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
@@ -44,16 +51,23 @@ impl ShopDesk {
         let first = Issue::first(issue_time(issued_now()), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
         let told = self.told();
+        let version = source.coupon_version();
         let work = move || source.made(kind, code.as_deref(), told, first);
         let record = match computing(work).await? {
             Ok(record) => record,
             Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),
         };
-        self.keep(&record, &ask).await
+        self.keep(&record, version, &ask).await
     }
 
-    /// Keeps a record as the first issue or the next one.
-    async fn keep(&self, record: &Record, ask: &IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+    /// Keeps a record as the first issue or the next one, of a version of its
+    /// coupon, whose verdict is stamped with it.
+    async fn keep(
+        &self,
+        record: &Record,
+        version: Option<i64>,
+        ask: &IssueAsk<'_>,
+    ) -> Result<Entered<String>, Trouble> {
         let id = record_id(record.kind, ask, &record.code);
         let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, now_ms()) };
         for _ in 0..TRIES {
@@ -63,7 +77,8 @@ impl ShopDesk {
                     if !ask.why.trim().is_empty() {
                         first.issue.why = ask.why.to_owned();
                     }
-                    let mut edits = edits(&first);
+                    let Some(made_of) = self.stamped_with(ask, version).await? else { return Ok(changed()) };
+                    let mut edits = edits(&first, made_of);
                     edits.push(Edit::set(ask.of.word(), ask.number));
                     self.shop.create(Subject::Record, &id, &edits, &by).await
                 }
@@ -76,8 +91,12 @@ impl ShopDesk {
                     let old = latest_text(&kept.values).ok_or_else(|| broken("holds no issue"))?;
                     match record.clone().after(&old, ask.who, ask.why) {
                         Ok(next) => {
+                            let Some(made_of) = self.stamped_with(ask, version).await? else {
+                                return Ok(changed());
+                            };
                             let by = By { note: Some(ask.why), ..by };
-                            self.shop.change(Subject::Record, &id, kept.version, &edits(&next), &by).await
+                            let edits = edits(&next, made_of);
+                            self.shop.change(Subject::Record, &id, kept.version, &edits, &by).await
                         }
                         Err(why) => return Ok(Entered::Refused(vec![refused(&why.to_string())])),
                     }
@@ -92,6 +111,14 @@ impl ShopDesk {
             }
         }
         Ok(Entered::Refused(vec![refused("others are issuing this record just now; try again")]))
+    }
+
+    /// Stamps the coupon's verdict where no stamp stands. The version the record
+    /// is of, 0 for a procedure; `None` where the coupon changed meanwhile.
+    async fn stamped_with(&self, ask: &IssueAsk<'_>, version: Option<i64>) -> Result<Option<i64>, Trouble> {
+        let Some(version) = version else { return Ok(Some(0)) };
+        let hand = Hand { who: ask.who, why: "", token: "" };
+        self.stamped_for_record(ask.number, version, hand).await
     }
 
     pub(super) async fn record_downloaded(
@@ -140,16 +167,29 @@ pub(super) fn broken(why: &str) -> Trouble {
     Trouble::Broken(format!("the record {why}"))
 }
 
+fn changed() -> Entered<String> {
+    Entered::Refused(vec![refused(
+        "the coupon changed while the record was made; look at it and issue again",
+    )])
+}
+
 /// What one issue adds to its document: the record file, in pieces a value can
-/// hold, under its number.
-fn edits(record: &Record) -> Vec<Edit> {
+/// hold, under its number, and the version of the coupon it was made of.
+fn edits(record: &Record, made_of: i64) -> Vec<Edit> {
     let revision = record.issue.revision;
     let text = file(record).to_string();
     let pieces = pieces(&text);
     let path = |n: usize| format!("issue.{revision}.{:03}", n + 1);
     let mut out: Vec<Edit> = pieces.iter().enumerate().map(|(n, text)| Edit::set(&path(n), text)).collect();
     out.push(Edit::set("latest", &revision.to_string()));
+    out.push(Edit::set(&made_of_path(revision), &made_of.to_string()));
     out
+}
+
+/// Where the version of the coupon stands that an issue was made of. Issues of
+/// older programs say none: they are older than any amendment.
+fn made_of_path(revision: u32) -> String {
+    format!("made_of.{revision}")
 }
 
 /// A text cut at characters into pieces no longer than a value may be.
@@ -180,12 +220,18 @@ fn latest_text(values: &BTreeMap<String, String>) -> Option<String> {
 }
 
 /// Every issue of a record; the file of each is read, and so checked.
-fn issues(id: &str, values: &BTreeMap<String, String>) -> Result<Vec<IssuedRow>, Trouble> {
+fn issues(
+    id: &str,
+    values: &BTreeMap<String, String>,
+    amendments: &[Event],
+) -> Result<Vec<IssuedRow>, Trouble> {
     let latest = latest(values).ok_or_else(|| broken("holds no issue"))?;
     let mut out = Vec::new();
     for revision in 1..=latest {
         let text = text_of(values, revision).ok_or_else(|| broken("lacks an issue"))?;
         let (record, hash) = read_file(&text).map_err(|why| broken(&why.to_string()))?;
+        let made_of = values.get(&made_of_path(revision)).and_then(|text| text.parse().ok());
+        let amended = amended_after(amendments, made_of.unwrap_or(0));
         out.push(IssuedRow {
             id: id.to_owned(),
             title: record.title,
@@ -197,6 +243,7 @@ fn issues(id: &str, values: &BTreeMap<String, String>) -> Result<Vec<IssuedRow>,
             why: record.issue.why,
             hash: hash.chars().take(HASH_SHOWN).collect(),
             is_replaced: revision < latest,
+            amended: amended.map(|amended| amended.words()),
         });
     }
     Ok(out)
@@ -260,7 +307,9 @@ mod tests {
         let before = pdf(&desk, &id, 1).await;
         let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let change = vec![("welder_mark".to_owned(), Some("MO4".to_owned()))];
-        desk.changed("0308", version, change, "Ida Voss", None).await.unwrap();
+        let hand = Hand { who: "Ida Voss", why: "", token: "" };
+        let outcome = desk.changed("0308", version, change, hand).await.unwrap();
+        assert!(matches!(outcome, bendproof_bench::desk::Outcome::Saved(_)), "{outcome:?}");
         assert!(why_not(&desk, ask("0308", "welder", " ", "t2")).await.contains("the reason why"));
         kept(&desk, ask("0308", "welder", "the mark was missing", "t3")).await;
         // Sent again after a lost answer, it is the same issue.

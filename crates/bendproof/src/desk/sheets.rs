@@ -7,8 +7,11 @@ use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
-use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, read_forecast, solved_sheet};
+use bendproof_traveler::{
+    Look, PastPlate, Sheet, build_with, json, known, read_forecast, solved_sheet, stampable,
+};
 
+use super::judged::{Reason, by};
 use super::words::{history_entries, now_ms};
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use crate::source::today;
@@ -57,6 +60,7 @@ impl ShopDesk {
         plates: Arc<Vec<PastPlate>>,
         look: Look,
     ) -> Result<Sheet, Trouble> {
+        let judgement = self.judgement(number).await?;
         let number = number.to_owned();
         // Once the section is solved the sheet rests on it; until then, and
         // while a hand moves, the fast model answers.
@@ -64,7 +68,8 @@ impl ShopDesk {
         let told = self.told();
         computing(move || {
             let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
-            build_with(&number, &document, &plates, told, look, solved)
+            let sheet = build_with(&number, &document, &plates, told, look, solved);
+            judgement.on_sheet(sheet, stampable(&document, told).as_ref())
         })
         .await
     }
@@ -93,12 +98,15 @@ impl ShopDesk {
     }
 
     pub(super) async fn opened(&self, number: &str) -> Result<Opened, Trouble> {
-        let (version, document) = self.document(number).await?;
+        let judged = self.judged(number).await?;
         let events = self.shop.latest(Subject::Coupon, number, HISTORY_SHOWN).await.map_err(trouble)?;
         let can_undo = self.shop.can_undo(Subject::Coupon, number).await.map_err(trouble)?;
-        let sheet = self.screen_sheet(number, version, document).await?;
+        let stampable = judged.offered();
+        let sheet = self.screen_sheet(number, judged.version, judged.document).await?;
         Ok(Opened {
-            version: u64::try_from(version).unwrap_or(0),
+            version: u64::try_from(judged.version).unwrap_or(0),
+            judgement: judged.judgement,
+            stampable,
             can_undo,
             sheet: (*sheet).clone(),
             history: history_entries(&events, HISTORY_SHOWN),
@@ -119,13 +127,18 @@ impl ShopDesk {
         number: &str,
         version: u64,
         changes: Vec<Change>,
-        who: &str,
-        token: Option<&str>,
+        hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let refused = refusals(&changes);
         if !refused.is_empty() {
             return Ok(Outcome::Refused(refused));
         }
+        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let paths = changes.iter().map(|(path, _)| path.as_str());
+        let note = match self.reason(number, version, paths, hand.why).await? {
+            Reason::Kept(note) => note,
+            Reason::Asked(question) => return self.why_asked(number, question).await,
+        };
         let edits: Vec<Edit> = changes
             .iter()
             .map(|(path, text)| match text.as_deref().map(str::trim) {
@@ -133,22 +146,30 @@ impl ShopDesk {
                 _ => Edit::clear(path),
             })
             .collect();
-        let mut by = By::new(who, now_ms());
-        if let Some(token) = token.filter(|t| !t.is_empty()) {
-            by = by.token(token);
-        }
-        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let by = by(hand, note.as_deref());
         let kept = self.shop.change(Subject::Coupon, number, version, &edits, &by).await;
         self.outcome(number, kept).await
     }
 
-    pub(super) async fn undone(&self, number: &str, version: u64, who: &str) -> Result<Outcome, Trouble> {
+    pub(super) async fn undone(
+        &self,
+        number: &str,
+        version: u64,
+        hand: Hand<'_>,
+    ) -> Result<Outcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        let kept = self.shop.undo(Subject::Coupon, number, version, &By::new(who, now_ms())).await;
+        let undone = self.shop.next_undo(Subject::Coupon, number).await.map_err(trouble)?;
+        let paths = undone.iter().flat_map(|event| &event.changes).map(|change| change.path.as_str());
+        let note = match self.reason(number, version, paths, hand.why).await? {
+            Reason::Kept(note) => note,
+            Reason::Asked(question) => return self.why_asked(number, question).await,
+        };
+        let by = by(Hand { token: "", ..hand }, note.as_deref());
+        let kept = self.shop.undo(Subject::Coupon, number, version, &by).await;
         self.outcome(number, kept).await
     }
 
-    async fn outcome(
+    pub(super) async fn outcome(
         &self,
         number: &str,
         kept: Result<bendproof_shop::Document, ShopError>,

@@ -39,12 +39,11 @@ impl ShopDesk {
         number: &str,
         version: u64,
         changes: Vec<Change>,
-        who: &str,
-        token: &str,
+        hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let (_, document) = self.document(number).await?;
         let all = computing(move || window_written(&document, Some(today()), &changes)).await?;
-        self.changed(number, version, all, who, Some(token)).await
+        self.changed(number, version, all, hand).await
     }
 
     pub(super) async fn window_chances(

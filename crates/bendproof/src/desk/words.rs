@@ -23,6 +23,11 @@ pub(super) fn moment(at_ms: i64) -> String {
     }
 }
 
+/// A moment's day in this machine's time zone: `2026-11-25`.
+pub(super) fn day(at_ms: i64) -> String {
+    moment(at_ms).split(' ').next().unwrap_or_default().to_owned()
+}
+
 /// The latest events, newest first.
 pub(super) fn history_entries(events: &[Event], most: usize) -> Vec<HistoryEntry> {
     events
@@ -45,12 +50,23 @@ fn event_words(event: &Event) -> String {
         EventKind::Change => "",
         EventKind::Undo => "took back: ",
         EventKind::Redo => "made again: ",
+        EventKind::Stamp => return stamp_words(event),
     };
     let told: Vec<String> =
         event.changes.iter().take(CHANGES_TOLD).map(|c| change_words(event.subject, c)).collect();
     let rest = event.changes.len().saturating_sub(CHANGES_TOLD);
     let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
     format!("{what}{}{rest}{why}", told.join(", "))
+}
+
+/// A stamp names what changed from the one before; the word stands there only
+/// where it is another.
+fn stamp_words(event: &Event) -> String {
+    let word = event.changes.iter().find(|change| change.path.ends_with(".word"));
+    match word.and_then(|change| change.after.as_ref()) {
+        Some(word) => format!("stamped the verdict: {word}"),
+        None => "stamped the verdict again: the same".to_owned(),
+    }
 }
 
 fn change_words(subject: Subject, change: &Change) -> String {
