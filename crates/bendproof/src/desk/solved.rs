@@ -30,6 +30,9 @@ pub(super) type Kept = Arc<Result<SolvedCoupon, NotSolved>>;
 pub(super) struct Shelf {
     kept: Mutex<Vec<(String, Kept)>>,
     turns: Mutex<BTreeMap<String, Arc<Turn>>>,
+    /// Held while a coupon is solved. One takes every core there is, so two at
+    /// once are no sooner done and take twice the memory.
+    solving: Mutex<()>,
     /// Coupons solved so far.
     #[cfg(test)]
     pub(super) solves: std::sync::atomic::AtomicUsize,
@@ -96,6 +99,7 @@ impl Shelf {
     }
 
     fn solve(&self, key: String, document: &Document) -> Kept {
+        let _alone = locked(&self.solving);
         #[cfg(test)]
         self.solves.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
         let solved = Arc::new(solve_coupon(document, Some(today()), &SolveParams::STANDARD));
