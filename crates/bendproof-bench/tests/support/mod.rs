@@ -14,7 +14,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::{
     About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
     FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, ListAsk,
-    Listed, NewUse, NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange,
+    Listed, NewUse, NewWelder, Notices, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange,
     ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind,
     RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices,
     WelderDetail, WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
@@ -42,6 +42,8 @@ pub struct FakeDesk {
     state: Mutex<State>,
     /// Coupons in the list beside the sample's.
     pub more_coupons: usize,
+    /// What must be known on every page.
+    pub notices: Mutex<Notices>,
 }
 
 impl FakeDesk {
@@ -58,7 +60,7 @@ impl FakeDesk {
             uses: Vec::new(),
             procedure: procedures::Kept::default(),
         };
-        Self { state: Mutex::new(state), more_coupons: 0 }
+        Self { state: Mutex::new(state), more_coupons: 0, notices: Mutex::default() }
     }
 
     /// The tokens of everything sent so far.
@@ -253,6 +255,12 @@ fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
 }
 
 impl Desk for FakeDesk {
+    fn notices(&self) -> Notices {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+    fn confirm_clock(&self) {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clock = None;
+    }
     fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList> {
         ready(Ok(self.lock().procedure.list(&ask)))
     }

@@ -9,7 +9,7 @@ use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, read_forecast, solved_sheet};
 
-use super::words::{history_entries, now_ms};
+use super::words::history_entries;
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use crate::source::today;
 
@@ -133,7 +133,7 @@ impl ShopDesk {
                 _ => Edit::clear(path),
             })
             .collect();
-        let mut by = By::new(who, now_ms());
+        let mut by = By::new(who, self.saving()?);
         if let Some(token) = token.filter(|t| !t.is_empty()) {
             by = by.token(token);
         }
@@ -144,7 +144,7 @@ impl ShopDesk {
 
     pub(super) async fn undone(&self, number: &str, version: u64, who: &str) -> Result<Outcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        let kept = self.shop.undo(Subject::Coupon, number, version, &By::new(who, now_ms())).await;
+        let kept = self.shop.undo(Subject::Coupon, number, version, &By::new(who, self.saving()?)).await;
         self.outcome(number, kept).await
     }
 
@@ -173,7 +173,7 @@ impl ShopDesk {
     pub(super) async fn created(&self, template: &str, who: &str, token: &str) -> Result<String, Trouble> {
         let (_, _, text) = TEMPLATES.iter().find(|(id, ..)| *id == template).ok_or(Trouble::Absent)?;
         let _one_at_a_time = self.creating.lock().await;
-        let mut by = By::new(who, now_ms());
+        let mut by = By::new(who, self.saving()?);
         if !token.is_empty() {
             if let Some(number) = self.shop.created_with(Subject::Coupon, token).await.map_err(trouble)? {
                 return Ok(number);
@@ -203,6 +203,7 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf(paper) => {
+                self.keeper.sound().await.map_err(Trouble::Held)?;
                 ("application/pdf", self.traveler_printed(number, document, paper).await?)
             }
         };
@@ -231,6 +232,7 @@ impl ShopDesk {
 
     /// The record of a welder's latest accepted coupon.
     pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
+        self.keeper.sound().await.map_err(Trouble::Held)?;
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();
