@@ -17,7 +17,8 @@ use tower::ServiceExt;
 const HOST: &str = "127.0.0.1:4187";
 
 fn bench(notices: Notices) -> Router {
-    let desk = FakeDesk::new().that_says(notices);
+    let desk = FakeDesk::new();
+    *desk.notices.lock().unwrap() = notices;
     router(Arc::new(desk), Settings { run: "test".into(), ..Settings::default() })
 }
 

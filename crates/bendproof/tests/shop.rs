@@ -45,7 +45,7 @@ fn a_sound_shop_is_verified_and_one_altered_value_is_named_with_both_texts() {
     let ran = run(&["shop", "verify", "--data", &data]).ends(1);
     assert!(ran.out.contains("Bmitri Halvorsen") && ran.out.contains("\"Dmitri Halvorsen\""), "{}", ran.out);
     assert!(ran.out.contains("shop.db: damaged; "), "{}", ran.out);
-    assert!(ran.err.contains("bendproof shop restore FILE"), "{}", ran.err);
+    assert!(ran.err.contains("`bendproof shop restore FILE --data "), "{}", ran.err);
     let told = run(&["--json", "shop", "verify", "--data", &data]).ends(1).json();
     let fault = &told["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "value").unwrap();
     for key in ["subject", "id", "path", "history", "found", "message"] {

@@ -101,7 +101,7 @@ async fn begin(shop: &Shop, options: &BenchOptions, folder: &Path) -> Result<Arc
         eprintln!("damaged: {fault}");
     }
     if !faults.is_empty() {
-        eprintln!("{} is damaged; no record is made from it. {}", file.display(), keeper.advice());
+        eprintln!("{} is damaged; no record is made from it; {}", file.display(), keeper.advice());
     }
     let notices = keeper.notices();
     for warning in keeper.warnings().into_iter().chain(notices.clock) {

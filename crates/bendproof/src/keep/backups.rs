@@ -44,6 +44,11 @@ pub(super) fn days_in(folder: &Path) -> Vec<Date> {
     days
 }
 
+/// The newest backup that the bench made.
+pub(super) fn newest(folder: &Path) -> Option<PathBuf> {
+    days_in(folder).first().map(|day| folder.join(daily_name(*day)))
+}
+
 /// Days whose backup is not kept, of days newest first. Counted, not compared
 /// with today: a clock set wrong for a day must not take the others away.
 fn surplus(days: &[Date]) -> Vec<Date> {

@@ -6,6 +6,7 @@ use std::path::Path;
 use bendproof_shop::{Audit, Fault, FaultKind, Shop, ShopError, Subject};
 use serde_json::{Value, json};
 
+use super::backups::newest;
 use super::seen;
 
 /// Checks an open shop.
@@ -66,12 +67,20 @@ async fn audit_since(shop: &Shop, file: &Path) -> Result<Audit, ShopError> {
     Ok(audit)
 }
 
-/// What to do about a file with faults.
-pub fn advice(backups: &Path) -> String {
+/// What to do about a shop's file with faults: which backup to put in its place,
+/// and how.
+pub fn advice(file: &Path, backups: &Path) -> String {
+    let data = file.parent().map(|folder| format!(" --data {}", folder.display())).unwrap_or_default();
+    let Some(newest) = newest(backups) else {
+        return format!(
+            "there is no backup in {}; `bendproof shop restore FILE{data}` puts one in its place",
+            backups.display()
+        );
+    };
     format!(
-        "`bendproof shop verify` lists everything; `bendproof shop restore FILE` puts a backup in its place \
-         and keeps the present file aside. Backups: {}",
-        backups.display()
+        "`bendproof shop restore {}{data}` puts the last backup in its place and keeps the present file aside; \
+         `bendproof shop verify{data}` lists everything",
+        newest.display()
     )
 }
 

@@ -172,7 +172,7 @@ impl Keeper {
 
     /// What to do about faults.
     pub fn advice(&self) -> String {
-        advice(&self.backups)
+        advice(&self.file, &self.backups)
     }
 
     /// Waits until the check has ended.
