@@ -130,6 +130,7 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/patterns.json", get(crate::patterns::patterns_json))
         .route("/who", get(pages::who).post(pages::set_who))
         .route("/look", post(pages::set_look))
+        .route("/clock", post(pages::confirm_clock))
         .route("/web/{name}", get(asset))
         .fallback(async || Problem::absent())
         .method_not_allowed_fallback(async || Problem::method())

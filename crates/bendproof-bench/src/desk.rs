@@ -49,6 +49,20 @@ pub enum Trouble {
     Absent,
     /// The store or the builder failed; the words are for the user.
     Broken(String),
+    /// Nothing is kept or printed before something is settled; the words say
+    /// what.
+    Held(String),
+}
+
+/// What everybody at the page must know, whichever page it is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Notices {
+    /// What is wrong with what is kept, and what to do, in sentences.
+    pub warnings: Vec<String>,
+    /// The question whether this computer's clock is right, where it is asked.
+    pub clock: Option<String>,
+    /// The state of the shop's file in a line.
+    pub file: Option<String>,
 }
 
 /// One line of the list of coupons.
@@ -419,6 +433,10 @@ pub struct About {
 
 /// What the page asks for. Every method that changes something names who.
 pub trait Desk: Send + Sync + 'static {
+    /// What must be known on every page.
+    fn notices(&self) -> Notices;
+    /// Somebody says that this computer's clock is right.
+    fn confirm_clock(&self);
     /// Coupons, the latest changed first; found by number, welder, typed title
     /// and position.
     fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>>;

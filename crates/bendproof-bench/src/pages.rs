@@ -248,6 +248,12 @@ pub(crate) async fn set_who(visitor: Visitor, pairs: Pairs) -> Response {
     }
 }
 
+/// `POST /clock`: somebody says that this computer's clock is right.
+pub(crate) async fn confirm_clock(State(bench): State<Bench>, pairs: Pairs) -> Redirect {
+    bench.desk.confirm_clock();
+    Redirect::to(safe_return(pairs.get("back").unwrap_or("/")))
+}
+
 /// `POST /look`: keep the look in a cookie.
 pub(crate) async fn set_look(pairs: Pairs) -> Response {
     let theme = Theme::from_slug(pairs.get("look").unwrap_or_default());

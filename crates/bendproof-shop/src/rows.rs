@@ -98,6 +98,28 @@ pub(crate) async fn chain_part(
     events_from(&sqlx::query(sql).bind(after).bind(up_to).fetch_all(conn).await?)
 }
 
+/// The documents of a subject with ids from `first` to `last`, in order.
+pub(crate) async fn documents_between(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    first: &str,
+    last: &str,
+) -> Result<Vec<Document>, ShopError> {
+    let sql = document_sql!(" WHERE d.subject = $1 AND d.id >= $2 AND d.id <= $3 ORDER BY d.id");
+    documents_from(&sqlx::query(sql).bind(subject.word()).bind(first).bind(last).fetch_all(conn).await?)
+}
+
+/// Every event of those documents, oldest first.
+pub(crate) async fn events_between(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    first: &str,
+    last: &str,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!("WHERE e.subject = $1 AND e.subject_id >= $2 AND e.subject_id <= $3");
+    events_from(&sqlx::query(sql).bind(subject.word()).bind(first).bind(last).fetch_all(conn).await?)
+}
+
 /// Place and hash of the newest event of the whole shop.
 pub(crate) async fn chain_head(conn: &mut SqliteConnection) -> Result<Option<(i64, String)>, ShopError> {
     let sql = "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1";

@@ -5,6 +5,7 @@
 //! anything is written to it: an older program must never guess at a newer file.
 //! Steps are only ever added; a released step is never edited.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use sqlx::sqlite::SqliteConnection;
@@ -112,6 +113,29 @@ pub(crate) async fn migrate(
     Ok(())
 }
 
+/// Names of tables, indexes and triggers that are not the ones the steps in the
+/// file make, those that are missing among them.
+///
+/// # Errors
+/// Only what the storage reports.
+pub(crate) async fn strange_objects(conn: &mut SqliteConnection) -> Result<Vec<String>, ShopError> {
+    let applied = survey(conn, Path::new(""), STEPS).await?;
+    let mut fresh = SqliteConnection::connect("sqlite::memory:").await?;
+    migrate(&mut fresh, Path::new(""), &STEPS[..applied]).await?;
+    let (wanted, found) = (objects(&mut fresh).await?, objects(conn).await?);
+    let mut strange: Vec<String> =
+        wanted.symmetric_difference(&found).map(|(kind, name, _)| format!("the {kind} {name}")).collect();
+    strange.dedup();
+    Ok(strange)
+}
+
+/// Every object of a database: kind, name and statement.
+async fn objects(conn: &mut SqliteConnection) -> Result<BTreeSet<(String, String, String)>, ShopError> {
+    let sql = "SELECT type, name, coalesce(sql, '') FROM sqlite_master";
+    let rows = sqlx::query(sql).fetch_all(conn).await?;
+    rows.iter().map(|row| Ok((row.try_get(0)?, row.try_get(1)?, row.try_get(2)?))).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -181,7 +205,7 @@ mod tests {
         let made = shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
         let kept =
             shop.change(Subject::Coupon, "C-1", made.version, &[Edit::set("title", "y")], &by).await.unwrap();
-        let head = shop.verify_chain().await.unwrap();
+        let head = shop.head().await.unwrap();
         shop.close().await;
 
         let old = dir.path().join("old.db");
@@ -193,9 +217,8 @@ mod tests {
         conn.close().await.unwrap();
 
         let shop = Shop::open(&old).await.unwrap();
-        assert_eq!(shop.verify_chain().await.unwrap(), head);
-        assert_eq!(shop.verify_projection().await.unwrap(), None);
-        assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+        assert_eq!(shop.head().await.unwrap(), head);
+        assert_eq!(shop.verify().await.unwrap().faults, []);
         assert_eq!(shop.document(Subject::Coupon, "C-1").await.unwrap(), kept);
         for subject in [Subject::Procedure, Subject::Record] {
             let edits = [Edit::set("number", "1")];
@@ -203,7 +226,7 @@ mod tests {
             assert_eq!(shop.list(subject, &[]).await.unwrap().len(), 1);
         }
         assert_eq!(shop.undo(Subject::Coupon, "C-1", 2, &by).await.unwrap().values["title"], "x");
-        assert_eq!(shop.verify_projection().await.unwrap(), None);
+        assert_eq!(shop.verify().await.unwrap().faults, []);
         shop.close().await;
 
         let mut conn = connect(&old).await;
@@ -225,7 +248,7 @@ mod tests {
         let shop = Shop::open(&now).await.unwrap();
         shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
         shop.change(Subject::Coupon, "C-1", 1, &[Edit::set("title", "y")], &by).await.unwrap();
-        let head = shop.verify_chain().await.unwrap();
+        let before = shop.verify().await.unwrap();
         shop.close().await;
 
         let old = dir.path().join("old.db");
@@ -238,11 +261,9 @@ mod tests {
         conn.close().await.unwrap();
 
         let shop = Shop::open(&old).await.unwrap();
-        assert_eq!(shop.verify_chain().await.unwrap(), head);
+        assert_eq!(shop.verify().await.unwrap(), before);
         assert_eq!(shop.stamp(Subject::Coupon, "C-1", 2, ["accept", "c"], &by).await.unwrap().version, 3);
-        assert_eq!(shop.verify_chain().await.unwrap().broken, None);
-        assert_eq!(shop.verify_projection().await.unwrap(), None);
-        assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+        assert_eq!(shop.verify().await.unwrap().faults, []);
         shop.close().await;
         let mut conn = connect(&old).await;
         for statement in ["UPDATE event SET who = 'Ana'", "DELETE FROM event"] {

@@ -149,10 +149,9 @@ async fn run(steps: &[Step]) {
         let then = shop.document_at(subject, id, middle).await.unwrap();
         assert_eq!(then.values, fold(&history[..middle as usize]));
     }
-    let chain = shop.verify_chain().await.unwrap();
-    assert_eq!(chain.broken, None);
-    assert_eq!(chain.events, models.iter().map(|model| model.version).sum::<i64>());
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    let audit = shop.verify().await.unwrap();
+    assert_eq!(audit.faults, []);
+    assert_eq!(audit.events as i64, models.iter().map(|model| model.version).sum::<i64>());
 }
 
 proptest! {

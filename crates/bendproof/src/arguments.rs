@@ -107,6 +107,45 @@ pub enum Task {
     },
     /// Opens the page a shop works at.
     Bench(BenchOptions),
+    /// The shop's file: check it, back it up, put a backup in its place.
+    Shop {
+        /// What to do with it.
+        #[command(subcommand)]
+        what: ShopTask,
+    },
+}
+
+/// What is done with the shop's file.
+#[derive(Debug, Subcommand)]
+pub enum ShopTask {
+    /// Checks the whole file and says what is not as it was written; reads only,
+    /// also while a bench is open.
+    Verify {
+        /// A backup to check instead of the shop's file.
+        #[arg(conflicts_with = "data")]
+        file: Option<PathBuf>,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
+    /// Writes a checked copy, also while a bench is open; never over a file.
+    Backup {
+        /// Where to write it; a dated name in the folder `backups` of the data
+        /// folder when left out.
+        #[arg(long)]
+        to: Option<PathBuf>,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
+    /// Puts a backup in the place of the shop's file, which is kept aside.
+    Restore {
+        /// The backup.
+        file: PathBuf,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
 }
 
 /// Which procedure is asked about.
@@ -278,6 +317,12 @@ pub struct BenchOptions {
     /// Folder of the shop's database; your user data folder when left out.
     #[arg(long)]
     pub data: Option<PathBuf>,
+    /// Folder of the dated backups; `backups` in the data folder when left out.
+    #[arg(long)]
+    pub backups: Option<PathBuf>,
+    /// Make no dated backups.
+    #[arg(long, conflicts_with = "backups")]
+    pub no_backup: bool,
     /// Start a new shop empty, without the demonstration coupons.
     #[arg(long)]
     pub no_demo: bool,

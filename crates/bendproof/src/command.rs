@@ -13,6 +13,7 @@ mod judge;
 mod paper;
 mod procedure;
 mod record;
+mod shop;
 mod standing;
 mod window;
 
@@ -41,5 +42,6 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Check { file } => check::run(&file, json),
         Task::Schema { kind } => check::schema(&kind),
         Task::Bench(options) => bench::run(options),
+        Task::Shop { what } => shop::run(what, json),
     }
 }

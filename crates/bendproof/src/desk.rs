@@ -29,6 +29,10 @@ use bendproof_shop::{Shop, ShopError, Subject};
 use bendproof_traveler::{Sheet, Told};
 
 pub use demo_fill::fill_with_demo;
+pub use records::kept_issues;
+pub use words::{moment, now_ms};
+
+use crate::keep::Keeper;
 
 /// A desk over one shop file.
 pub struct ShopDesk {
@@ -53,6 +57,8 @@ pub struct ShopDesk {
     /// Documents of coupons read so far.
     #[cfg(test)]
     documents_read: std::sync::atomic::AtomicUsize,
+    /// Looks after the shop's file.
+    keeper: Arc<Keeper>,
 }
 
 /// What a computed sheet depends on besides the program.
@@ -80,7 +86,18 @@ impl ShopDesk {
             creating: tokio::sync::Mutex::default(),
             #[cfg(test)]
             documents_read: std::sync::atomic::AtomicUsize::new(0),
+            keeper: Keeper::idle(),
         }
+    }
+
+    /// The same with somebody who looks after the shop's file.
+    pub fn kept_by(self, keeper: Arc<Keeper>) -> Self {
+        Self { keeper, ..self }
+    }
+
+    /// The time for an entry about to be made, ms since 1970-01-01T00:00Z.
+    fn saving(&self) -> Result<i64, Trouble> {
+        self.keeper.saving().map_err(Trouble::Held)
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
@@ -116,6 +133,14 @@ async fn computing<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static)
 }
 
 impl Desk for ShopDesk {
+    fn notices(&self) -> Notices {
+        self.keeper.notices()
+    }
+
+    fn confirm_clock(&self) {
+        self.keeper.confirm_clock();
+    }
+
     fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>> {
         Box::pin(self.coupon_list(ask))
     }

@@ -39,7 +39,7 @@ pub struct RecordsView {
 }
 
 /// One issue of a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct IssuedRow {
     /// The record's id in addresses.
     pub id: String,
@@ -64,6 +64,9 @@ pub struct IssuedRow {
     /// That the coupon was amended since this issue, and why; `None` where it
     /// was not.
     pub amended: Option<String>,
+    /// Why it is not what was issued, where its hash does not hold; then nothing
+    /// of its content is told.
+    pub altered: Option<String>,
 }
 
 /// A wish for a record, as typed.

@@ -14,7 +14,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::{
     About, Amended, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered,
     FileKind, FilmFrame, FinderAsk, FinderView, Finding, Hand, HistoryEntry, IssueAsk, JointAsk,
-    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Opened, Outcome, Paper, ProcedureAsk,
+    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Notices, Opened, Outcome, Paper, ProcedureAsk,
     ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf,
     RecordsView, RowAction, RowKind, RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile,
     Stamped, Template, Trouble, UseChoices, WelderDetail, WelderRow, WhyAsked, WindowAsk, WindowFile,
@@ -44,6 +44,8 @@ pub struct FakeDesk {
     state: Mutex<State>,
     /// Coupons in the list beside the sample's.
     pub more_coupons: usize,
+    /// What must be known on every page.
+    pub notices: Mutex<Notices>,
 }
 
 impl FakeDesk {
@@ -61,7 +63,7 @@ impl FakeDesk {
             procedure: procedures::Kept::default(),
             judgement: Judgement::default(),
         };
-        Self { state: Mutex::new(state), more_coupons: 0 }
+        Self { state: Mutex::new(state), more_coupons: 0, notices: Mutex::default() }
     }
 
     /// The tokens of everything sent so far.
@@ -273,6 +275,12 @@ fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
 }
 
 impl Desk for FakeDesk {
+    fn notices(&self) -> Notices {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+    fn confirm_clock(&self) {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clock = None;
+    }
     fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList> {
         ready(Ok(self.lock().procedure.list(&ask)))
     }

@@ -1,4 +1,4 @@
-//! The built program, started on a shop's file and asked from outside.
+//! The built program as a bench, asked from outside.
 
 use std::error::Error;
 use std::io::{BufRead, BufReader, Read, Write};
@@ -6,7 +6,7 @@ use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
-/// What can go wrong outside.
+/// Why a measurement could not be made.
 pub type Failure = Box<dyn Error + Send + Sync>;
 
 /// The program, built beside this benchmark by `cargo build --release`.
@@ -22,7 +22,9 @@ pub fn program() -> Result<PathBuf, Failure> {
 
 /// A running bench, stopped when dropped.
 pub struct Running {
+    /// Its process.
     pub child: Child,
+    /// Its address, `127.0.0.1:PORT`.
     pub address: String,
 }
 
@@ -34,7 +36,7 @@ impl Drop for Running {
     }
 }
 
-/// Starts the bench and waits until it names its address.
+/// Starts a bench on a data folder and waits until it is open.
 pub fn start(program: &Path, data: &Path) -> Result<Running, Failure> {
     let mut child = Command::new(program)
         .args(["bench", "--port", "0", "--no-open", "--data"])

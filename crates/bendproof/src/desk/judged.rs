@@ -8,7 +8,7 @@ use bendproof_files::Document;
 use bendproof_shop::{By, Event, EventKind, ShopError, Stamp, Subject};
 use bendproof_traveler::{Stampable, Told, stampable};
 
-use super::words::{day, moment, now_ms};
+use super::words::{day, moment};
 use super::{ShopDesk, computing, trouble};
 
 /// A coupon as read, with what became of its verdict.
@@ -103,7 +103,8 @@ impl ShopDesk {
             let finding = Finding { path: None, message: message.to_owned() };
             return Ok(Outcome::Refused(vec![finding]));
         }
-        let kept = self.stamp_on(number, version, judged.now.as_ref(), hand).await;
+        let by = by(hand, None, self.saving()?);
+        let kept = self.stamp_on(number, version, judged.now.as_ref(), &by).await;
         self.outcome(number, kept).await
     }
 
@@ -114,10 +115,10 @@ impl ShopDesk {
         number: &str,
         version: i64,
         now: Option<&Stampable>,
-        hand: Hand<'_>,
+        by: &By<'_>,
     ) -> Result<bendproof_shop::Document, ShopError> {
         let words = now.map_or(["open", ""], |now| [now.word.as_str(), now.code.as_str()]);
-        self.shop.stamp(Subject::Coupon, number, version, words, &by(hand, None)).await
+        self.shop.stamp(Subject::Coupon, number, version, words, by).await
     }
 
     /// Stamps the coupon a record is issued from, where its verdict is given and
@@ -140,7 +141,8 @@ impl ShopDesk {
         if judged.offered().is_none() {
             return Ok(Some(version));
         }
-        match self.stamp_on(number, version, judged.now.as_ref(), Hand { token: "", ..hand }).await {
+        let by = by(Hand { token: "", ..hand }, None, self.saving()?);
+        match self.stamp_on(number, version, judged.now.as_ref(), &by).await {
             Ok(kept) => Ok(Some(kept.version)),
             Err(ShopError::Conflict { .. }) => Ok(None),
             Err(other) => Err(trouble(other)),
@@ -148,10 +150,10 @@ impl ShopDesk {
     }
 }
 
-/// Who, when and why of a change, for the shop.
-pub(super) fn by<'a>(hand: Hand<'a>, note: Option<&'a str>) -> By<'a> {
+/// Who, when (ms since 1970) and why of a change, for the shop.
+pub(super) fn by<'a>(hand: Hand<'a>, note: Option<&'a str>, at_ms: i64) -> By<'a> {
     let token = Some(hand.token).filter(|token| !token.is_empty());
-    By { token, note, ..By::new(hand.who, now_ms()) }
+    By { token, note, ..By::new(hand.who, at_ms) }
 }
 
 /// The verdict a document has now, judged away from the threads that answer.
@@ -208,6 +210,7 @@ mod tests {
 
     use super::*;
     use crate::desk::fill_with_demo;
+    use crate::desk::words::now_ms;
 
     /// An accepted plate of the demonstration shop, and its welder.
     const PLATE: &str = "0310";

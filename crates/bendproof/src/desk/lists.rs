@@ -14,7 +14,7 @@ use jiff::civil::Date;
 
 use super::days::{asked_day, welder_days};
 use super::ledger::name_key;
-use super::words::{history_entries, moment, now_ms};
+use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, locked, trouble};
 use crate::source::today;
 
@@ -192,7 +192,7 @@ impl ShopDesk {
                 return Ok(Entered::Refused(refused));
             }
             let id = free_id(name, &people);
-            match self.shop.create_person(&id, &edits, &By::new(who, now_ms())).await {
+            match self.shop.create_person(&id, &edits, &By::new(who, self.saving()?)).await {
                 Ok(_) => return Ok(Entered::Kept(id)),
                 // Somebody else took the id since the list was read.
                 Err(ShopError::AlreadyExists { .. }) => {}
@@ -219,7 +219,7 @@ impl ShopDesk {
                 return Ok(Entered::Kept(()));
             }
             let edits = use_edits(&person, &used);
-            let by = By::new(who, now_ms());
+            let by = By::new(who, self.saving()?);
             match self.shop.change(Subject::Person, id, person.version, &edits, &by).await {
                 Ok(_) => return Ok(Entered::Kept(())),
                 // A use is only ever added, so it is added to what is there now.

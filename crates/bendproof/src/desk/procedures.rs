@@ -12,7 +12,7 @@ use bendproof_traveler::{
 };
 
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
-use super::words::{history_entries, moment, now_ms};
+use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, trouble};
 use crate::source::today;
 
@@ -116,7 +116,7 @@ impl ShopDesk {
         texts.insert("procedure.number".to_owned(), number.to_owned());
         let edits: Vec<Edit> = texts.iter().map(|(path, text)| Edit::set(path, text)).collect();
         let note = format!("entered from {}", start.replace('-', " "));
-        let by = By::new(who, now_ms()).note(&note);
+        let by = By::new(who, self.saving()?).note(&note);
         match self.shop.create(Subject::Procedure, number, &edits, &by).await {
             Ok(_) => Ok(Entered::Kept(number.to_owned())),
             Err(ShopError::AlreadyExists { .. }) => {
@@ -191,7 +191,7 @@ impl ShopDesk {
                 None => Edit::clear(path),
             })
             .collect();
-        let by = By::new(change.who, now_ms()).note(change.why);
+        let by = By::new(change.who, self.saving()?).note(change.why);
         let by = if change.token.is_empty() { by } else { by.token(change.token) };
         let version = i64::try_from(change.version).unwrap_or(i64::MAX);
         outcome(self.shop.change(Subject::Procedure, &kept.id, version, &edits, &by).await)
@@ -204,7 +204,7 @@ impl ShopDesk {
         who: &str,
     ) -> Result<ProcedureOutcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        outcome(self.shop.undo(Subject::Procedure, number, version, &By::new(who, now_ms())).await)
+        outcome(self.shop.undo(Subject::Procedure, number, version, &By::new(who, self.saving()?)).await)
     }
 
     pub(super) async fn procedure_asked(

@@ -12,12 +12,13 @@ use bendproof_shop::{By, Edit, Event, ShopError, Subject, VALUE_BYTES_MAX};
 use bendproof_traveler::issued::{Issue, Record, RecordKind, file, read_file};
 
 use super::judged::amended_after;
-use super::words::now_ms;
 use super::{ShopDesk, computing, page_size, trouble};
 use crate::command::{issue_time, issued_now};
 
 /// Digits of a hash shown on the page; the file holds them all.
 const HASH_SHOWN: usize = 16;
+/// Most issues looked for, whatever number an altered record names. Basis: choice.
+const ISSUES_MAX: u32 = 10_000;
 /// How often an issue is tried again when another came in between.
 const TRIES: usize = 3;
 
@@ -34,7 +35,7 @@ impl ShopDesk {
         let mut issued = Vec::new();
         for one in kept.iter().filter(|one| one.values.get(of.word()).is_some_and(|own| own == number)) {
             let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
-            issued.extend(issues(&record.id, &record.values, &amendments)?);
+            issued.extend(issues(&record.id, &record.values, &amendments));
         }
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
@@ -44,6 +45,9 @@ impl ShopDesk {
     }
 
     pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+        if let Err(why) = self.keeper.sound().await {
+            return Ok(Entered::Refused(vec![refused(&why)]));
+        }
         let source = self.record_source(ask.of, ask.number).await?;
         let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| source.kinds().contains(kind)) else {
             return Ok(Entered::Refused(vec![refused("choose which record to issue")]));
@@ -69,7 +73,7 @@ impl ShopDesk {
         ask: &IssueAsk<'_>,
     ) -> Result<Entered<String>, Trouble> {
         let id = record_id(record.kind, ask, &record.code);
-        let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, now_ms()) };
+        let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, self.saving()?) };
         for _ in 0..TRIES {
             let written = match self.shop.document(Subject::Record, &id).await {
                 Err(ShopError::NotFound { .. }) => {
@@ -219,34 +223,41 @@ fn latest_text(values: &BTreeMap<String, String>) -> Option<String> {
     text_of(values, latest(values)?)
 }
 
-/// Every issue of a record; the file of each is read, and so checked.
-fn issues(
-    id: &str,
-    values: &BTreeMap<String, String>,
-    amendments: &[Event],
-) -> Result<Vec<IssuedRow>, Trouble> {
-    let latest = latest(values).ok_or_else(|| broken("holds no issue"))?;
-    let mut out = Vec::new();
-    for revision in 1..=latest {
-        let text = text_of(values, revision).ok_or_else(|| broken("lacks an issue"))?;
-        let (record, hash) = read_file(&text).map_err(|why| broken(&why.to_string()))?;
-        let made_of = values.get(&made_of_path(revision)).and_then(|text| text.parse().ok());
-        let amended = amended_after(amendments, made_of.unwrap_or(0));
-        out.push(IssuedRow {
-            id: id.to_owned(),
-            title: record.title,
-            code: record.code,
-            state: record.state,
-            revision,
-            at: record.issue.at,
-            who: record.issue.who,
-            why: record.issue.why,
-            hash: hash.chars().take(HASH_SHOWN).collect(),
-            is_replaced: revision < latest,
-            amended: amended.map(|amended| amended.words()),
-        });
+/// Every issue of a record with its hash; or, in words, why it is not what was
+/// issued. The file of each is read, and so checked.
+pub fn kept_issues(values: &BTreeMap<String, String>) -> Vec<(u32, Result<(Record, String), String>)> {
+    let told = latest(values);
+    let kept = values.keys().filter_map(|path| path.strip_prefix("issue.")?.split('.').next()?.parse().ok());
+    let last = told.unwrap_or(0).min(ISSUES_MAX).max(kept.max().unwrap_or(0));
+    let read = |revision| match text_of(values, revision) {
+        _ if told != Some(last) => Err(format!("the record counts {} of {last} issues", told.unwrap_or(0))),
+        Some(text) => read_file(&text).map_err(|why| why.to_string()),
+        None => Err("it is missing".to_owned()),
+    };
+    (1..=last.max(1)).map(|revision| (revision, read(revision))).collect()
+}
+
+/// The lines of the page for a record, each with what was amended since.
+fn issues(id: &str, values: &BTreeMap<String, String>, amendments: &[Event]) -> Vec<IssuedRow> {
+    let kept = kept_issues(values);
+    let latest = kept.len();
+    let mut rows = Vec::new();
+    for (revision, read) in kept {
+        let mut row = IssuedRow { id: id.to_owned(), revision, ..IssuedRow::default() };
+        row.is_replaced = usize::try_from(revision).is_ok_and(|revision| revision < latest);
+        match read {
+            Ok((record, hash)) => {
+                (row.title, row.code, row.state) = (record.title, record.code, record.state);
+                (row.at, row.who, row.why) = (record.issue.at, record.issue.who, record.issue.why);
+                row.hash = hash.chars().take(HASH_SHOWN).collect();
+                let made_of = values.get(&made_of_path(revision)).and_then(|text| text.parse().ok());
+                row.amended = amended_after(amendments, made_of.unwrap_or(0)).map(|amended| amended.words());
+            }
+            Err(why) => row.altered = Some(why),
+        }
+        rows.push(row);
     }
-    Ok(out)
+    rows
 }
 
 /// The time of issue a record says, `2026-11-25 14:03:09 UTC`.
@@ -322,6 +333,33 @@ mod tests {
         assert_eq!(issues.len(), 2);
         assert!(issues.contains(&(1, true)) && issues.contains(&(2, false)));
         assert!(matches!(desk.record_downloaded(&id, 3, RecordFile::Json).await, Err(Trouble::Absent)));
+    }
+
+    /// An issue with one word altered, as a program that writes into the file
+    /// and keeps its history whole would leave it.
+    async fn altered(desk: &ShopDesk, id: &str) {
+        let kept = desk.shop.document(Subject::Record, id).await.unwrap();
+        let text = kept.values["issue.1.001"].replacen("Halvorsen", "Halvorson", 1);
+        assert_ne!(text, kept.values["issue.1.001"], "{text}");
+        let edit = [Edit::set("issue.1.001", &text)];
+        desk.shop.change(Subject::Record, id, kept.version, &edit, &By::new("x", 1)).await.unwrap();
+    }
+
+    #[tokio::test]
+    async fn a_record_whose_hash_fails_shows_itself_as_altered_and_the_others_as_they_are() {
+        let desk = desk().await;
+        let id = kept(&desk, ask("0308", "welder", "", "t1")).await;
+        let other = kept(&desk, ask("0308", "bends", "", "t2")).await;
+        altered(&desk, &id).await;
+        let rows = desk.records_of(RecordOf::Coupon, "0308").await.unwrap().issued;
+        let row = |id: &str| rows.iter().find(|row| row.id == id).unwrap();
+        assert!(row(&id).altered.is_some() && row(&id).who.is_empty());
+        assert!(row(&other).altered.is_none() && row(&other).who == "Ida Voss");
+        assert!(matches!(desk.record_downloaded(&id, 1, RecordFile::Json).await, Err(Trouble::Broken(_))));
+        let audit = crate::keep::audit(&desk.shop).await.unwrap();
+        let said: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert!(said[0].starts_with(&format!("record {id}: issue 1 was altered")), "{said:?}");
     }
 
     #[tokio::test]

@@ -12,7 +12,7 @@ use bendproof_traveler::{
 };
 
 use super::judged::{Reason, by};
-use super::words::{history_entries, now_ms};
+use super::words::history_entries;
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use crate::source::today;
 
@@ -146,7 +146,7 @@ impl ShopDesk {
                 _ => Edit::clear(path),
             })
             .collect();
-        let by = by(hand, note.as_deref());
+        let by = by(hand, note.as_deref(), self.saving()?);
         let kept = self.shop.change(Subject::Coupon, number, version, &edits, &by).await;
         self.outcome(number, kept).await
     }
@@ -164,7 +164,7 @@ impl ShopDesk {
             Reason::Kept(note) => note,
             Reason::Asked(question) => return self.why_asked(number, question).await,
         };
-        let by = by(Hand { token: "", ..hand }, note.as_deref());
+        let by = by(Hand { token: "", ..hand }, note.as_deref(), self.saving()?);
         let kept = self.shop.undo(Subject::Coupon, number, version, &by).await;
         self.outcome(number, kept).await
     }
@@ -194,7 +194,7 @@ impl ShopDesk {
     pub(super) async fn created(&self, template: &str, who: &str, token: &str) -> Result<String, Trouble> {
         let (_, _, text) = TEMPLATES.iter().find(|(id, ..)| *id == template).ok_or(Trouble::Absent)?;
         let _one_at_a_time = self.creating.lock().await;
-        let mut by = By::new(who, now_ms());
+        let mut by = By::new(who, self.saving()?);
         if !token.is_empty() {
             if let Some(number) = self.shop.created_with(Subject::Coupon, token).await.map_err(trouble)? {
                 return Ok(number);
@@ -224,6 +224,7 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf(paper) => {
+                self.keeper.sound().await.map_err(Trouble::Held)?;
                 ("application/pdf", self.traveler_printed(number, document, paper).await?)
             }
         };
@@ -252,6 +253,7 @@ impl ShopDesk {
 
     /// The record of a welder's latest accepted coupon.
     pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
+        self.keeper.sound().await.map_err(Trouble::Held)?;
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();

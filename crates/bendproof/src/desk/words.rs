@@ -11,12 +11,12 @@ use bendproof_traveler::sheet::Provenance;
 const CHANGES_TOLD: usize = 3;
 
 /// Now, in the shop's unit.
-pub(super) fn now_ms() -> i64 {
-    jiff::Timestamp::now().as_millisecond()
+pub fn now_ms() -> i64 {
+    crate::source::now().as_millisecond()
 }
 
 /// A moment in this machine's time zone: `2026-11-25 14:05`.
-pub(super) fn moment(at_ms: i64) -> String {
+pub fn moment(at_ms: i64) -> String {
     match jiff::Timestamp::from_millisecond(at_ms) {
         Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
         Err(_) => "time not known".to_owned(),
