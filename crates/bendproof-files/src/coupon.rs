@@ -1,6 +1,7 @@
 //! From a coupon document to the domain model, with every fault told at once.
 
 use bendproof_measure::length_both;
+use bendproof_weld::consumable::foreign_to;
 use bendproof_weld::words::*;
 use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 
@@ -227,12 +228,11 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         blank: r.si("price.blank").unwrap_or(0.0),
     };
     let process = process?;
-    if let Some(known) = wire.as_deref().and_then(bendproof_weld::consumable::wire_named)
-        && known.process != process
-    {
+    if let Some(known) = wire.as_deref().and_then(|wire| foreign_to(process, wire)) {
         let message = format!(
             "wire {} belongs to {}, and the process is {process}; check the spool and the process",
-            known.name, known.process
+            known.name,
+            known.process_words()
         );
         r.note(Finding::warning("settings.wire", message));
     }
