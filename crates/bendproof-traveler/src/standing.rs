@@ -193,6 +193,8 @@ impl Held {
             facet: Some(Facet::Continuity),
             joints: Vec::new(),
             backing: Vec::new(),
+            words: Vec::new(),
+            over: None,
             rule: AMENDED.to_owned(),
             message: why.clone(),
         });
