@@ -73,6 +73,9 @@ fn value_text(field: &Field, rule: &Rule) -> String {
     };
     let also = if field.also.is_empty() { String::new() } else { format!(", {}", field.also) };
     let mut words = format!("{} {unit}{also}", number(rule, value));
+    if field.is_proposed() {
+        words.push_str(&format!(", {}", t(Key::DefaultMark)));
+    }
     // A plain measuring rule, as for an opening, has no voices to read out.
     if !rule.physics.is_empty() {
         let mark = mark_words(physics_at(rule, value));

@@ -9,7 +9,7 @@ use jiff::civil::Date;
 
 use crate::describe::spaced;
 use crate::extent::{is_over, is_under};
-use crate::fact::{Facts, Known, group};
+use crate::fact::{Facts, Known, filler_group, group};
 use crate::specimens::{Both, Cited};
 use crate::standing::{Covered, Doubt, Gives, Grant, Standing};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
@@ -221,8 +221,11 @@ fn is_on_pipe(joint: &Joint) -> bool {
 fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> {
     let one = |word: Option<&str>| word.map(str::to_owned).into_iter().collect::<Vec<String>>();
     let (names, details) = (standing.names, &joint.details);
-    let filler = if names.fm_groups { &details.fm_group } else { &joint.filler };
-    let filler = filler.as_deref().map(group);
+    let filler = if names.fm_groups {
+        details.fm_group.as_deref().map(group)
+    } else {
+        joint.filler.as_deref().map(filler_group)
+    };
     let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
     let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
     let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });

@@ -450,9 +450,27 @@ pub(crate) fn group(word: &str) -> String {
     format!("{head}{tail}").to_ascii_uppercase()
 }
 
+/// The group a filler stands in under the American codes: the F-number of a
+/// classification that is known, as F4 of E7018; any other word as [`group`] has
+/// it.
+pub fn filler_group(filler: &str) -> String {
+    match bendproof_weld::consumable::wire_named(filler) {
+        Some(wire) => format!("F{}", wire.f_number),
+        None => group(filler.trim()),
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::group;
+    use super::{filler_group, group};
+
+    #[test]
+    fn a_classification_stands_in_its_group() {
+        for (written, wanted) in [("E7018", "F4"), ("e6010", "F3"), ("ER70S-6", "F6"), ("f-4", "F4")] {
+            assert_eq!(filler_group(written), wanted);
+        }
+        assert_eq!(filler_group("unheard of"), "unheard of");
+    }
 
     #[test]
     fn a_group_is_one_word_however_it_is_written() {

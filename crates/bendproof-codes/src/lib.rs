@@ -56,7 +56,7 @@ pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
 pub use examine::{ExamReport, JointReport, Readings, examine, examine_together};
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
-pub use fact::{Fact, Facts, Known};
+pub use fact::{Fact, Facts, Known, filler_group};
 pub use finder::{
     Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
     JointFound, find_coupons,

@@ -8,7 +8,7 @@ use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::extent::is_over;
-use crate::fact::{Fact, Facts};
+use crate::fact::{Fact, Facts, filler_group};
 use crate::names::Names;
 use crate::specimens::positive;
 use crate::words::{JointBacking, TestShape};
@@ -218,7 +218,8 @@ impl PassedTest {
     /// What rules may ask of this test, in the code's own names.
     pub(crate) fn facts(&self, names: &Names) -> Facts {
         let mut facts = self.common_facts();
-        let filler = if names.fm_groups { &self.details.fm_group } else { &self.filler };
+        let f_number = self.filler.as_deref().map(filler_group);
+        let filler = if names.fm_groups { &self.details.fm_group } else { &f_number };
         let of_code = [
             ("filler", filler),
             ("filler_type", &self.details.filler_type),

@@ -25,13 +25,20 @@ pub struct StrapText {
     pub openings: Option<Vec<OpeningText>>,
 }
 
+impl StrapText {
+    /// Whether somebody looked and measured every opening found.
+    pub fn is_measured(&self) -> bool {
+        self.openings.as_ref().is_some_and(|list| list.iter().all(|opening| opening.length.is_some()))
+    }
+}
+
 /// One opening as written.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OpeningText {
     /// 1-based row in the strap.
     pub row: usize,
-    /// Longest dimension.
-    pub length: Quantity,
+    /// Longest dimension; `None` while nobody has measured it.
+    pub length: Option<Quantity>,
     /// `face` or `corner`.
     pub place: String,
     /// `none`, `slag`, `fusion` or `other`, if told.
@@ -99,6 +106,14 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
 fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Option<OpeningText> {
     let at = |name: &str| format!("{list}.{row}.{name}");
     let length = r.quantity(&at("length"));
+    if has_places && !r.has(&at("length")) {
+        let message = "length not entered, and the strap is not judged without it; measure the opening's longest \
+                       dimension, or strike it out when nothing is open";
+        r.note(Finding::warning(at("length"), message));
+    }
+    if has_places {
+        r.text(&at("note"));
+    }
     let place = r.text(&at("place"));
     let is_corner = place.is_some_and(|p| p.trim().eq_ignore_ascii_case("corner"));
     if is_corner && !r.has(&at("cause")) {
@@ -110,7 +125,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
     let (x_m, y_m) = if has_places { (r.si(&at("x")), r.si(&at("y"))) } else { (None, None) };
     Some(OpeningText {
         row,
-        length: length?,
+        length,
         place: place?.trim().to_lowercase(),
         cause: cause.map(|c| c.trim().to_lowercase()),
         zone: zone.map(|z| z.trim().to_lowercase()),

@@ -3,6 +3,7 @@
 //!
 //! What the readings mean is the rule engine's business.
 
+use crate::agree::piece_agrees;
 use crate::bends::refuse_twice;
 use crate::document::Document;
 use crate::fields::COUPON;
@@ -58,6 +59,9 @@ pub(crate) fn check_exams(r: &mut Reader<'_>) {
             Some((*row, mark.trim()))
         });
         refuse_twice(r, exam.list, "piece", marks);
+        for row in rows {
+            piece_agrees(r, exam, row);
+        }
     }
     for row in document.rows("nick_break") {
         slag_has_depth(r, row);

@@ -142,7 +142,7 @@ const COUPON_SPECS: &[Spec] = &[
 
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
     field("settings.transfer", "transfer", What::Words(Transfer::WORDS), Default("short-circuit"), "How metal crosses the arc."),
-    field("settings.wire", "wire", What::Text(32), Default("ER70S-6"), "Wire classification, as printed on the spool."),
+    field("settings.wire", "filler", What::Text(32), Default("ER70S-6"), "Filler classification, as printed on the spool or the box. ER70S-6 is proposed for GMAW only."),
     field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.125, "read the spool"), Default("0.035 in"), "Wire diameter."),
     field("settings.gas", "gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
     field("settings.gas_flow", "gas flow", quantity("gas flow", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Gas flow."),
@@ -170,8 +170,8 @@ const COUPON_SPECS: &[Spec] = &[
     field("pass.#.kind", "pass", What::Words(PassKind::WORDS), Required, "Root, hot, fill or cap."),
     field("pass.#.beads", "beads", What::Count(1, 12), Default("1"), "Beads laid the same way, side by side or one over the other."),
     field("pass.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill, downhill, or level; needed where the joint rises."),
-    field("pass.#.volts", "volts", VOLTS, Required, "Arc volts at the feeder."),
-    field("pass.#.wire_feed", "wire feed", WIRE_FEED, Required, "Wire feed speed."),
+    field("pass.#.volts", "volts", VOLTS, Optional, "Arc volts at the feeder; a forecast needs it."),
+    field("pass.#.wire_feed", "wire feed", WIRE_FEED, Optional, "Wire feed speed; a forecast needs it."),
     field("pass.#.travel", "travel", TRAVEL, Optional, "Speed along the joint; leave out when the bead's area is given."),
     field("pass.#.bead_area", "bead area", quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), Optional, "Wanted cross-section of one bead; travel is then solved."),
     field("pass.#.amps", "amps read", AMPS, Optional, "Current read on the machine at this wire feed; beats the melting law."),
@@ -229,8 +229,9 @@ const COUPON_SPECS: &[Spec] = &[
     field("strap.#.id", "strap", What::Text(12), Required, "The strap's mark, stamped on it."),
     field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
     field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Optional, "Thickness of the strap; the plate's when left out."),
-    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
+    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Optional, "Longest dimension in any direction on the convex face; its strap is not judged without it."),
     field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
+    field("strap.#.openings.#.note", "note", NOTE, Optional, "What else was seen."),
     field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Optional, "What is visible in it: none, slag, lack of fusion or other; a corner crack cannot be judged without it."),
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
     field("strap.#.openings.#.x", "along", FACE_PLACE, Optional, "Place along the strap, from the middle of the weld."),
@@ -266,17 +267,20 @@ const COUPON_SPECS: &[Spec] = &[
     field("nick_break.#.flaws.#.kind", "flaw", What::Words(&["gas", "slag"]), Required, "A gas pocket or slag."),
     field("nick_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a gas pocket; length of slag along the weld."),
     field("nick_break.#.flaws.#.depth", "depth", flaw_size("depth"), Optional, "Depth of slag."),
+    field("nick_break.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("fillet_break.#.id", "mark", What::Text(12), Required, "The piece's mark."),
     field("fillet_break.#.cracks", "cracks", What::Words(NONE_SEEN), Optional, "Whether any crack is seen."),
     field("fillet_break.#.root_fusion", "fusion at the root", What::Words(COMPLETE), Optional, "Whether fusion reaches the root along the whole piece."),
     field("fillet_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a pore or an inclusion."),
     field("fillet_break.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
+    field("fillet_break.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("hardness.#.id", "mark", What::Text(12), Required, "The traverse's mark."),
     field("hardness.#.scale", "scale", What::Words(&["HV10", "HV5", "HBW", "HRC"]), Default("HV10"), "Scale it was read in; no scale is turned into another."),
     field("hardness.#.points.#.value", "hardness", quantity("hardness", Kind::Number, 10.0, 1500.0, "write the number of the scale, without a unit"), Required, "One reading."),
     field("hardness.#.points.#.place", "place", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
+    field("hardness.#.points.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("radiograph.#.id", "mark", What::Text(12), Required, "The film's mark."),
     field("radiograph.#.result", "reader's word", What::Words(&["accept", "reject"]), Optional, "What the reader of the film reported; it counts with the number of the report."),
@@ -294,8 +298,10 @@ const COUPON_SPECS: &[Spec] = &[
     field("radiograph.#.flaws.#.length", "length", flaw_size("length"), Required, "Greatest dimension."),
     field("radiograph.#.flaws.#.width", "width", flaw_size("width"), Optional, "Width, of what is longer than wide."),
     field("radiograph.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
+    field("radiograph.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 ];
 
+const NOTE: What = What::Text(200);
 const PURPOSES: &[&str] = &["welder", "procedure"];
 const NONE_SEEN: &[&str] = &["none", "seen"];
 const COMPLETE: &[&str] = &["complete", "incomplete"];

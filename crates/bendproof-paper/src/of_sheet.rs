@@ -1,6 +1,7 @@
 //! From the computed sheet to the printed traveler: picks, orders and shortens,
 //! decides nothing.
 
+use bendproof_traveler::issued::{NEEDED, NOT_STATED};
 use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
     text_of,
@@ -121,14 +122,15 @@ fn operation(number: &str, name: &str) -> Operation {
     }
 }
 
-/// The named fields that say something, in the order named.
+/// The named fields that somebody filled in, in the order named; of those a
+/// reader must know of, also that nobody did.
 fn named(fields: &[SheetField], wanted: &[&str]) -> Vec<Line> {
-    wanted
-        .iter()
-        .filter_map(|path| fields.iter().find(|f| f.path == *path))
-        .filter(|f| !f.text.is_empty())
-        .map(|f| plain(&f.label, f.both()))
-        .collect()
+    let line = |f: &SheetField| match f.text.is_empty() {
+        false => Some(plain(&f.label, f.both())),
+        true => NEEDED.contains(&f.path.as_str()).then(|| plain(&f.label, NOT_STATED.to_owned())),
+    };
+    let of = |path: &&str| fields.iter().find(|f| f.path == *path);
+    wanted.iter().filter_map(of).filter_map(line).collect()
 }
 
 fn fit(sheet: &Sheet) -> Option<Operation> {

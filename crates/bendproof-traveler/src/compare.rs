@@ -152,9 +152,10 @@ pub fn read_compare(texts: [&str; 2], today: Today) -> CompareRead {
 
 fn side(document: &Document, computed: &Computed) -> Option<ComparedSide> {
     let (coupon, forecast): (&Coupon, &Forecast) = (computed.coupon.as_ref()?, computed.forecast.as_ref()?);
+    let stated = computed.stated.as_ref()?;
     Some(ComparedSide {
         number: coupon.id.clone(),
-        title: figures::title(coupon, document),
+        title: figures::title(stated, document),
         forecast: forecast.clone(),
         section: pictures::section(coupon, forecast, &computed.limits, Look::Paper),
     })

@@ -1,10 +1,10 @@
 //! Computed numbers that are not judged, with their sources.
 
-use bendproof_files::Document;
+use bendproof_files::{Document, StatedCoupon};
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
 use bendproof_weld::basis::Basis;
-use bendproof_weld::{Coupon, LoggedPass};
+use bendproof_weld::{Backing, LoggedPass, Progression};
 
 use crate::sheet::{Figure, Provenance};
 
@@ -166,28 +166,23 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
     out
 }
 
-/// A made title: `3/8 in plate, 3G, open root, root downhill`.
-pub(crate) fn title(coupon: &Coupon, document: &Document) -> String {
-    let fit = &coupon.fit;
-    let shape = match fit.shape {
-        bendproof_weld::Shape::Plate { .. } => "plate".to_owned(),
-        bendproof_weld::Shape::Pipe { outside_diameter_m } => {
-            let written = document.get("fit.outside_diameter").map(str::trim);
-            let inches = || format!("{} in", round_to(outside_diameter_m / INCH_M, 3));
-            format!("pipe {} across", written.map_or_else(inches, str::to_owned))
-        }
-    };
-    let back = match fit.joint.backing {
-        bendproof_weld::Backing::Open => "open root",
-        bendproof_weld::Backing::Steel => "steel backing",
-    };
-    let way = match coupon.passes.first().map(|p| p.progression) {
-        Some(way) if way != bendproof_weld::Progression::Level => format!(", root {way}"),
-        _ => String::new(),
-    };
+/// A made title of what is stated: `3/8 in plate, 3G, open root, root downhill`.
+pub(crate) fn title(coupon: &StatedCoupon, document: &Document) -> String {
     // As the shop wrote it: 0.432 in or 11 mm is neither's fraction.
-    let thickness = document.get("fit.thickness").unwrap_or("").trim();
-    format!("{thickness} {shape}, {}, {back}{way}", fit.position)
+    let written = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
+    let shape = match coupon.is_pipe {
+        Some(true) => format!(" pipe {} across", written("fit.outside_diameter")),
+        Some(false) => " plate".to_owned(),
+        None => String::new(),
+    };
+    let mut parts = vec![format!("{}{shape}", written("fit.thickness")), coupon.position.to_string()];
+    parts.extend(coupon.backing.map(|backing| match backing {
+        Backing::Open => "open root".to_owned(),
+        Backing::Steel => "steel backing".to_owned(),
+    }));
+    let way = coupon.planned.first().filter(|way| **way != Progression::Level);
+    parts.extend(way.map(|way| format!("root {way}")));
+    parts.join(", ")
 }
 
 fn seconds(s: f64) -> String {

@@ -4,7 +4,9 @@ use bendproof_codes::{
     Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
     counts_nominal_pipe, find_coupons,
 };
-use bendproof_files::{Document, Finding, JOINTS, Reader, Severity, deposit_fits, pipe_sizes_fit};
+use bendproof_files::{
+    Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
+};
 use bendproof_measure::Quantity;
 use bendproof_weld::pipe::{PipeSize, outside_of, pipe_sizes};
 use bendproof_weld::{Process, Progression, Transfer};
@@ -110,6 +112,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     }
     let backing = r.word(&at("backing"), |w| JointBacking::from_word(&lower(w)));
     let progression = r.word(&at("progression"), Progression::from_word);
+    filler_fits(r, &at("filler"), process);
     let filler = r.text(&at("filler")).map(Filler::of);
     let (outside_diameter, nominal_size) = both_sizes(outside, nominal);
     let joint = Joint {
@@ -121,7 +124,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
         diameter: None,
         backing,
         progression,
-        filler: filler.as_ref().map(|f| f.f_number.clone()),
+        filler: filler.as_ref().and_then(|f| f.f_number.clone()),
         day: None,
         details: JointDetails {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),

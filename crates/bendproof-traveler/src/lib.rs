@@ -36,6 +36,7 @@ pub mod sheet;
 mod side;
 pub mod solved;
 mod standing;
+mod stated;
 mod stock;
 mod straps;
 mod trade;
@@ -76,7 +77,7 @@ pub use procedure::{
     AskedJoint, ProcedureRecord, WrittenProcedure, read_joints, read_procedure, read_procedure_record,
 };
 pub use procedure_report::{JointReport, ProcedureReport, report_procedure, report_record};
-pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record};
+pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record, record_findings};
 pub use sheet::Sheet;
 pub use side::Side;
 pub use solved::{

@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 
 use bendproof_codes::{Code, Fact, Facts, Variable};
 use bendproof_files::{
-    Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field,
+    Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field, has_field,
+    stated_process,
 };
 use bendproof_measure::say;
 
@@ -187,7 +188,8 @@ fn record_texts(coupon: &Document, facts: &Facts) -> Texts {
     for (name, fact) in facts.iter().filter(|(name, _)| !DERIVED.contains(name)) {
         texts.extend(fact_texts(name, fact));
     }
-    for (path, name) in FROM_COUPON {
+    let process = stated_process(coupon);
+    for (path, name) in FROM_COUPON.into_iter().filter(|(path, _)| has_field(process, path)) {
         texts.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
     }
     texts

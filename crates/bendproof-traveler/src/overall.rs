@@ -2,9 +2,8 @@
 //! together. Everything that asks whether a coupon passed asks here.
 
 use bendproof_codes::{Beside, Code, Counts, JointReport, StrapKind, Verdict, not_examined};
-use bendproof_files::{COUPON, Document, ExamList, Reader};
+use bendproof_files::{COUPON, Document, ExamList, Reader, StatedCoupon};
 use bendproof_measure::Quantity;
-use bendproof_weld::Coupon;
 
 use crate::exams::{Piece, pieces};
 use crate::judge::{Bends, bends, specimen_coupon};
@@ -58,7 +57,11 @@ fn filmed(document: &Document) -> Option<Quantity> {
 
 impl Judged {
     /// Judges everything examined on a coupon under a code.
-    pub(crate) fn of(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> Self {
+    pub(crate) fn of(
+        document: &Document,
+        coupon: Option<&StatedCoupon>,
+        code: Option<&'static Code>,
+    ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
         let beside = Beside {
@@ -173,7 +176,7 @@ pub(crate) fn exam_words(exam: &ExamList) -> &'static str {
 /// The pieces that were made and looked at.
 fn made(bends: &Bends, beside: &Beside) -> Counts {
     let bent = |kind: StrapKind| {
-        let is_it = |s: &&bendproof_files::StrapText| s.kind == kind.word() && s.openings.is_some();
+        let is_it = |s: &&bendproof_files::StrapText| s.kind == kind.word() && s.is_measured();
         bends.straps.iter().filter(is_it).count() as u32
     };
     Counts {

@@ -5,9 +5,11 @@
 
 use bendproof_codes::{
     Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
-    Standing, TestDetails, TestShape, covers, designation, renewal, standing, standing_on,
+    Standing, TestDetails, TestShape, covers, designation, filler_group, renewal, standing, standing_on,
 };
-use bendproof_files::{Document, Finding, RECORD, Reader, Severity, deposit_fits, pipe_sizes_fit};
+use bendproof_files::{
+    Document, Finding, RECORD, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit, wall_fits,
+};
 use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -26,6 +28,8 @@ pub struct RecordError {
 /// Everything a record file answers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordAnswer {
+    /// What is worth a look in the file.
+    pub findings: Vec<Finding>,
     /// What is covered.
     pub standing: Standing,
     /// What renews it, what a lapse costs and when it may be welded again.
@@ -66,11 +70,22 @@ pub fn answer_record(
 ) -> Result<RecordAnswer, RecordError> {
     let read = read_whole(text, told.into())?;
     answer(read.code, &read.test, read.joints.into_iter(), on)
+        .map(|answer| RecordAnswer { findings: read.findings, ..answer })
         .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
+}
+
+/// What is wrong with a record file, or worth a look.
+pub fn record_findings(text: &str, told: impl Into<Told>) -> Vec<Finding> {
+    match answer_record(text, told, None) {
+        Ok(answer) => answer.findings,
+        Err(error) => error.findings,
+    }
 }
 
 /// A record file without a fault.
 pub(crate) struct ReadRecord {
+    /// What is worth a look.
+    pub(crate) findings: Vec<Finding>,
     pub(crate) document: Document,
     pub(crate) code: &'static Code,
     pub(crate) test: PassedTest,
@@ -97,7 +112,7 @@ pub(crate) fn read_whole(text: &str, told: Told) -> Result<ReadRecord, RecordErr
         findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
         return Err(RecordError { findings });
     };
-    Ok(ReadRecord { document, code, test, joints })
+    Ok(ReadRecord { findings, document, code, test, joints })
 }
 
 fn answer(
@@ -118,7 +133,13 @@ fn answer(
         })
         .collect();
     let line = code.designation.as_ref().map(|_| designation(code, test).map_err(|why| why.to_string()));
-    Ok(RecordAnswer { standing, renewal: renewal(code, test), designation: line, asked })
+    Ok(RecordAnswer {
+        findings: Vec::new(),
+        standing,
+        renewal: renewal(code, test),
+        designation: line,
+        asked,
+    })
 }
 
 /// The joint of the first `ask` of a document that need hold nothing else. Its
@@ -139,9 +160,10 @@ pub(crate) fn asked_joint(document: &Document, today: Today) -> Result<JobJoint,
 }
 
 /// A filler as the codes count it.
+#[derive(Debug, Default)]
 pub(crate) struct Filler {
     /// F-number of the American codes; the text itself when it is not known.
-    pub(crate) f_number: String,
+    pub(crate) f_number: Option<String>,
     /// Filler group of ISO 9606-1.
     pub(crate) fm_group: Option<String>,
     /// Filler type of ISO 9606-1.
@@ -151,13 +173,11 @@ pub(crate) struct Filler {
 impl Filler {
     /// By its classification, as printed on the spool.
     pub(crate) fn of(name: &str) -> Self {
-        match bendproof_weld::consumable::wire_named(name) {
-            Some(wire) => Self {
-                f_number: format!("F{}", wire.f_number),
-                fm_group: wire.iso_group.clone(),
-                filler_type: wire.iso_type.clone(),
-            },
-            None => Self { f_number: as_group(name), fm_group: None, filler_type: None },
+        let wire = bendproof_weld::consumable::wire_named(name);
+        Self {
+            f_number: Some(filler_group(name)),
+            fm_group: wire.and_then(|wire| wire.iso_group.clone()),
+            filler_type: wire.and_then(|wire| wire.iso_type.clone()),
         }
     }
 
@@ -168,19 +188,9 @@ impl Filler {
         let mut written = |name: &str| r.text(&format!("{at}{name}")).map(str::to_owned);
         let (group, kind) = (written("filler_group"), written("filler_type"));
         match known {
-            Some(known) => (Some(known.f_number), group.or(known.fm_group), kind.or(known.filler_type)),
+            Some(known) => (known.f_number, group.or(known.fm_group), kind.or(known.filler_type)),
             None => (None, group, kind),
         }
-    }
-}
-
-/// A filler group as the codes here write it: `F4` of `F-4` and `f4`; any other
-/// word as it is.
-fn as_group(name: &str) -> String {
-    let number = name.trim().strip_prefix(['F', 'f']).map(|rest| rest.trim_start_matches(['-', ' ']));
-    match number.filter(|digits| !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())) {
-        Some(digits) => format!("F{digits}"),
-        None => name.to_owned(),
     }
 }
 
@@ -217,10 +227,14 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
             "outside diameter is missing for a pipe; write it like 6.625 in",
         ));
     }
+    if shape == Some(TestShape::Pipe) {
+        wall_fits(r, "thickness", "outside_diameter");
+    }
     let deposit = r.quantity("deposit_thickness");
     let progressions = list(r, "progressions", Progression::from_word);
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
+    filler_fits(r, "filler", process);
     let (filler, fm_group, filler_type) = Filler::read(r, "");
     let worked = worked(r, process, transfer);
     let Worked { confirmed, other_transfer, .. } = worked.clone();
@@ -325,6 +339,7 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
     let kind = r.word(&at("joint"), JointKind::from_word);
     let position = r.word(&at("position"), JointPosition::from_word);
     let process = r.word(&at("process"), Process::from_word).or(test.map(|t| t.process));
+    filler_fits(r, &at("filler"), process);
     let (filler, fm_group, filler_type) = Filler::read(r, &at(""));
     let details = JointDetails {
         fm_group,

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use bendproof_codes::{
-    Code, Doubt, Facet, Hold, PassedTest, Purpose, Standing, TestDetails, lasting_words, standing,
+    Code, Doubt, Facet, Hold, PassedTest, Purpose, Standing, TestDetails, TestShape, lasting_words, standing,
     standing_on,
 };
-use bendproof_files::{COUPON, Document, Reader};
-use bendproof_weld::{Coupon, Process, Progression, Transfer};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::job::both_sizes;
@@ -16,13 +16,14 @@ use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
 use crate::record::{Filler, Worked, confirms, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
+use crate::stated::not_sure;
 use crate::visual::{backing_detail, figure, is_word, other_process};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
 pub(crate) fn of_coupon(
     document: &Document,
-    coupon: &Coupon,
+    coupon: &StatedCoupon,
     day: Date,
     told: Told,
     uses: &[Use],
@@ -34,13 +35,13 @@ pub(crate) fn of_coupon(
 /// A coupon as the test it is, under its code, with the uses that keep it.
 fn counted(
     document: &Document,
-    coupon: &Coupon,
+    coupon: &StatedCoupon,
     day: Date,
     told: Told,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
     let code = told.code_of(document).ok_or("the code is not known")?;
-    let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
+    let test = test_of_coupon(document, coupon, day)?;
     let mut worked = Worked::default();
     for used in uses.iter().filter(|u| u.is_of(&test)) {
         worked.add(used.date, used.is_as(&test), confirms(&used.checked_by, &test.welder));
@@ -52,29 +53,40 @@ fn counted(
 
 /// A coupon as the test it is, with no later use of the process. Without a
 /// finish date the day given stands in.
-pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) -> Option<PassedTest> {
+///
+/// # Errors
+/// Names what nobody stated and the standing hangs on.
+pub(crate) fn test_of_coupon(
+    document: &Document,
+    coupon: &StatedCoupon,
+    day: Date,
+) -> Result<PassedTest, String> {
+    let facts = (coupon.process, coupon.backing, shape_word(coupon), not_sure(coupon));
+    let (Some(process), Some(backing), Some(shape), None) = facts else {
+        return Err(not_sure(coupon).unwrap_or_default());
+    };
     let mut r = Reader::new(&COUPON, document, known(None));
     // What was welded counts, not what was planned, once anything is logged.
     let logged = logged_progressions(coupon);
     let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
-    let filler = Filler::of(&coupon.settings.wire);
+    let filler = coupon.filler.as_deref().map(Filler::of).unwrap_or_default();
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity("fit.outside_diameter"), r.quantity("fit.nominal_size"));
-    Some(PassedTest {
+    Ok(PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
-        process: coupon.settings.process,
-        transfer: coupon.settings.transfer,
-        positions: vec![coupon.fit.position],
-        shape: shape_word(coupon),
-        thickness: r.quantity("fit.thickness")?,
+        process,
+        transfer: coupon.transfer,
+        positions: vec![coupon.position],
+        shape,
+        thickness: r.quantity("fit.thickness").ok_or("the thickness is not known")?,
         deposit: r.quantity("settings.deposit_thickness"),
         // A pass may be a layer or part of one, so passes are never counted as layers.
         layers: r.count("settings.layers"),
         outside_diameter,
         nominal_size,
         progressions: progressions.into_iter().collect(),
-        backing: coupon.fit.joint.backing,
-        filler: Some(filler.f_number),
+        backing,
+        filler: filler.f_number,
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
@@ -91,16 +103,16 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
     })
 }
 
-fn planned_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
-    coupon.passes.iter().map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
+fn planned_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
+    coupon.planned.iter().copied().filter(|p| *p != Progression::Level).collect()
 }
 
-fn logged_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
+fn logged_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
     coupon.log.passes.iter().filter_map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
 }
 
 /// A doubt when the log and the plan name different progressions.
-pub(crate) fn log_doubt(coupon: &Coupon) -> Option<String> {
+pub(crate) fn log_doubt(coupon: &StatedCoupon) -> Option<String> {
     let (planned, logged) = (planned_progressions(coupon), logged_progressions(coupon));
     if logged.is_empty() || logged == planned {
         return None;
@@ -195,7 +207,7 @@ impl Held {
 pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
     let told = told.into();
     let on = told.day?;
-    let (coupon, _) = bendproof_files::read_coupon(document, known(Some(on))).0?;
+    let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
     if Judged::of(document, Some(&coupon), told.code_of(document)).overall() != Overall::Accept {
         return None;
     }
@@ -207,9 +219,9 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
         None => {
             // What the coupon was: a pipe's own positions say more than its plate's.
-            let positions = match coupon.fit.shape {
-                bendproof_weld::Shape::Pipe { .. } => &standing.positions.pipe_groove,
-                bendproof_weld::Shape::Plate { .. } => &standing.positions.plate_groove,
+            let positions = match test.shape {
+                TestShape::Pipe => &standing.positions.pipe_groove,
+                TestShape::Plate => &standing.positions.plate_groove,
             };
             format!(
                 "{}: {} {} in {} ({})",
@@ -217,7 +229,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
                 standing.processes.join(", "),
                 standing.transfer_modes.join(", "),
                 positions.join(", "),
-                shape_word(&coupon)
+                test.shape
             )
         }
     };

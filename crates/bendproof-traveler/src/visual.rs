@@ -5,8 +5,8 @@ use bendproof_codes::{
     Code, FluidService, JointBacking, JointReport, QualityLevel, Readings, RuleKind, VisualReadings,
     WeldKind, examine_together,
 };
-use bendproof_files::{COUPON, Document, Reader};
-use bendproof_weld::{Coupon, Process};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_weld::Process;
 
 use crate::judge::shape_word;
 use crate::known::known;
@@ -16,7 +16,7 @@ use crate::known::known;
 /// The construction code speaks beside the test's own; the worst word holds.
 pub(crate) fn visual(
     document: &Document,
-    coupon: Option<&Coupon>,
+    coupon: Option<&StatedCoupon>,
     code: Option<&'static Code>,
 ) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
@@ -68,7 +68,7 @@ pub(crate) fn is_word(reader: &mut Reader<'_>, path: &str, yes: &str) -> Option<
     reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes))
 }
 
-fn readings(r: &mut Reader<'_>, coupon: Option<&Coupon>) -> VisualReadings {
+fn readings(r: &mut Reader<'_>, coupon: Option<&StatedCoupon>) -> VisualReadings {
     let mut size = |name: &str| r.quantity(&format!("visual.{name}"));
     let sizes = VisualReadings {
         surface_pore: size("surface_pore"),
@@ -115,10 +115,10 @@ fn readings(r: &mut Reader<'_>, coupon: Option<&Coupon>) -> VisualReadings {
         thickness,
         level,
         fluid_service: service.and_then(|word| FluidService::from_word(&word)),
-        backing: coupon.map(|c| c.fit.joint.backing),
+        backing: coupon.and_then(|c| c.backing),
         // The weld looked at is the groove; a fillet piece is broken or cut.
         weld_kind: coupon.map(|_| WeldKind::Groove),
-        shape: coupon.map(shape_word),
+        shape: coupon.and_then(shape_word),
         ..sizes
     }
 }

@@ -412,7 +412,8 @@ fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
     const FILM: &str =
         "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"RT-7\"\nweld_length = \"7 in\"\n";
     let filmed = |code: &str, transfer: &str, gas: &str, film: &str| {
-        let settings = format!("[settings]\ntransfer = \"{transfer}\"\ngas = \"{gas}\"\n");
+        let settings =
+            format!("[settings]\nprocess = \"GMAW\"\ntransfer = \"{transfer}\"\ngas = \"{gas}\"\n");
         piece(code, &format!("{settings}{film}"))
     };
     for code in ["aws-d1.1-2020", "aws-d1.1-2015", "asme-ix-2023", "asme-ix-2010"] {
@@ -529,7 +530,7 @@ openings = []
 fn deposit_and_layers_give_the_thickness_range_under_asme() {
     let range = |more: &str| {
         let text = format!(
-            "code = \"asme-ix-2023\"\n{}\n[settings]\ntransfer = \"spray\"\n{more}\n[[pass]]\nkind = \"root\"\nprogression = \"uphill\"\nvolts = \"24 V\"\nwire_feed = \"300 in/min\"\ntravel = \"9 in/min\"\n",
+            "code = \"asme-ix-2023\"\n{}backing = \"open\"\n[settings]\nprocess = \"GMAW\"\ntransfer = \"spray\"\n{more}\n[[pass]]\nkind = \"root\"\nprogression = \"uphill\"\nvolts = \"24 V\"\nwire_feed = \"300 in/min\"\ntravel = \"9 in/min\"\n",
             FIT.replace("3/8 in", "1/2 in").replace("1/8 in", "3/32 in")
         );
         let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);

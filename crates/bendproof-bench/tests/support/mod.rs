@@ -149,7 +149,6 @@ fn set(sheet: &mut Sheet, path: &str, text: &str) -> Result<(), Finding> {
     };
     field.text = text.to_owned();
     field.error = None;
-    field.is_default = text.is_empty();
     if let Control::Rule(rule) = &mut field.control {
         let kind = match rule.unit.as_str() {
             "in" => Kind::Length,

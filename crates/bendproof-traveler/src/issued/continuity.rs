@@ -112,7 +112,7 @@ pub fn log_of_coupon(
     let told = told.into();
     let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     let refused = |why: &str| RecordRefused::Faults(vec![why.to_owned()]);
-    let (Some((coupon, _)), _) = read_coupon(document, known(told.day)) else {
+    let Some(coupon) = read_coupon(document, known(told.day)).stated else {
         return Err(refused("the coupon is not complete; see its sheet"));
     };
     let day = said("finished").parse::<Date>();
@@ -120,7 +120,7 @@ pub fn log_of_coupon(
     let code = told.code_of(document).ok_or_else(|| refused("the code is not known"))?;
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
     let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
-    let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
+    let test = test_of_coupon(document, &coupon, day).map_err(|why| refused(&why))?;
     // Who entered a use has seen it, which confirms no work where a code asks for that.
     let is_enough = !asks_confirmation(code);
     let with = |transfer: Option<Transfer>| {

@@ -8,7 +8,7 @@ use bendproof_files::{
 };
 use bendproof_traveler::{
     RecordError, known, read_bends, read_forecast, read_job, read_joints, read_procedure,
-    read_procedure_record, read_record,
+    read_procedure_record, record_findings,
 };
 
 use crate::exit::{Exit, Outcome, failure};
@@ -20,7 +20,7 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     let kind = kind_of(&text);
     let findings: Vec<Finding> = match kind.name {
         "bends" => read_bends(&text, today).findings,
-        "record" => faults(read_record(&text, today)),
+        "record" => record_findings(&text, today),
         "procedure-record" => faults(read_procedure_record(&text, today)),
         "procedure" => faults(read_procedure(&text, today)),
         "procedure-joints" => faults(read_joints(&text, today)),

@@ -23,6 +23,7 @@ pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> O
             return Ok(Exit::CouldNot);
         }
     };
+    output::findings(file, &answer.findings);
     let standing = &answer.standing;
     source::tell_rules(told, &standing.code);
     let is_lapsed = standing.hold == Some(Hold::Lapsed);

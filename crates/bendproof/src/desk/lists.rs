@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use bendproof_bench::desk::*;
 use bendproof_codes::{asks_confirmation, lasting_words};
-use bendproof_files::Document;
+use bendproof_files::{Document, turns_reading};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
 use bendproof_traveler::{Held, Told, Use, held, stampable, summary};
@@ -341,8 +341,11 @@ fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<S
     let [min, max] = chars;
     let count = text.chars().count();
     let allowed = format!("allowed is {min} to {max} characters on one line");
-    if text.chars().any(char::is_control) {
-        return Some(format!("{what}: it holds a line break or a control character; {allowed}; {next}"));
+    if text.chars().any(|c| c.is_control() || turns_reading(c)) {
+        return Some(format!(
+            "{what}: it holds a line break, a control character or one that turns the direction of reading; \
+             {allowed}; {next}"
+        ));
     }
     (count < min || count > max).then(|| format!("{what}: {count} characters; {allowed}; {next}"))
 }
