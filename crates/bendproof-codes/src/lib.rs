@@ -16,6 +16,7 @@
 //!   edition ([`explain_under`]), each code loaded when it is asked for;
 //! - [`tighten`] and [`ShopRules`]: codes with a shop's own stricter limits.
 
+mod behind;
 mod bend;
 mod borrow;
 mod boundary;

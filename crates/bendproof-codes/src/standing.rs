@@ -349,6 +349,11 @@ fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
     })
 }
 
+/// Whether a range speaks of fillets alone.
+pub(crate) fn is_of_fillets(joints: &[String]) -> bool {
+    joints.iter().all(|j| j == "fillet") && !joints.is_empty()
+}
+
 fn summarise(out: &mut Standing) {
     let grants = std::mem::take(&mut out.grants);
     let mut fillets = None;
@@ -367,9 +372,7 @@ fn summarise(out: &mut Standing) {
             }
             Gives::Positions(_) => {}
             // Fillets have ranges of their own, told where nothing else is.
-            Gives::Range { facet: Facet::Thickness, joints, covered, .. }
-                if joints.iter().all(|j| j == "fillet") && !joints.is_empty() =>
-            {
+            Gives::Range { facet: Facet::Thickness, joints, covered, .. } if is_of_fillets(joints) => {
                 fillets = meet(fillets, *covered);
             }
             Gives::Range { facet: Facet::Diameter, covered, .. } => {

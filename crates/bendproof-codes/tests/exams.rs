@@ -302,8 +302,8 @@ fn the_2023_edition_says_that_its_changes_were_not_seen() {
     assert!(report.findings[0].clause.ends_with("changes against 2014 not seen"));
 }
 
-/// B31.3 row L, case 63 of the collected facts; Section IX leaves the root bead
-/// to the construction code.
+/// B31.3 Table 341.3.2 row L; Section IX leaves the root bead to the
+/// construction code.
 #[test]
 fn a_construction_code_judges_what_section_nine_leaves_to_it() {
     let codes = [code("asme-ix").unwrap(), code("asme-b31.3").unwrap()];
@@ -452,7 +452,7 @@ fn bends_of_iso_9606_1() {
             .unwrap()
             .verdict
     };
-    // Case W21 of the collected facts has 3.2 mm in the weld, from memory.
+    // ISO 9606-1 judges bends as ISO 15614-1 7.4.2 does: 3 mm the most; from memory.
     assert_eq!(verdict(&["3.2 mm"], Place::Face, Cause::None), Verdict::Reject);
     assert_eq!(verdict(&["3 mm"], Place::Face, Cause::None), Verdict::Accept);
     assert_eq!(verdict(&["8 mm"], Place::Corner, Cause::None), Verdict::Accept);
@@ -461,7 +461,7 @@ fn bends_of_iso_9606_1() {
     assert_eq!(verdict(&["3 mm", "3 mm", "2 mm", "2.1 mm"], Place::Face, Cause::None), Verdict::Reject);
 }
 
-/// Case W21 of the collected facts, from memory, and the pull beside it.
+/// ISO 15614-1:2017 7.4.2, 3 mm the most, from memory, and the pull beside it.
 #[test]
 fn bends_and_pulls_of_iso_15614_1() {
     let procedure = code("iso-15614-1-2017").unwrap();
@@ -497,8 +497,7 @@ fn bends_and_pulls_of_iso_15614_1() {
     assert_eq!((pulled("470 MPa"), pulled("469.9 MPa")), (Verdict::Accept, Verdict::Reject));
 }
 
-/// Cases W18 and W19 of the collected facts, and each group at its limit, all
-/// from memory.
+/// ISO 15614-1:2017 7.4.6, each group at its limit, all from memory.
 #[test]
 fn hardness_of_iso_15614_1() {
     let procedure = code("iso-15614-1-2017").unwrap();
@@ -528,7 +527,7 @@ fn hardness_of_iso_15614_1() {
         assert_eq!(verdict(limit, group, heat_treated), Verdict::Accept, "{group}");
         assert_eq!(verdict(limit + 1.0, group, heat_treated), Verdict::Reject, "{group}");
     }
-    // The notes are not sure between 320 and 350 here.
+    // Group 5 after heat treatment: 320 or 350, nobody here could read which.
     assert_eq!(verdict(320.0, "5", true), Verdict::Accept);
     assert_eq!(verdict(340.0, "5", true), Verdict::NotCovered);
     assert_eq!(verdict(351.0, "5", true), Verdict::Reject);

@@ -75,8 +75,9 @@ pub(crate) const SOURCE: &str = "fast model of solved root beads (data/root_runs
 /// The same for a bead solved on its own.
 pub(crate) const SOLVED_SOURCE: &str = "conduction solved on this section (computed, 0.5 mm cells); \
      hollow of 0.7 mm picked to match common practice";
-/// Its worth: computed, never measured.
-pub(crate) const BASIS: Basis = Basis::Derived;
+/// The worth of its weakest part: the hollow, and the arc's width with it, were
+/// picked with the trade's verdicts in sight. Computed, never measured.
+pub(crate) const BASIS: Basis = Basis::Choice;
 
 /// Power that would melt as much on a cold plate, W: a warm one needs less heat
 /// to melt, so the power is scaled by the share of the temperature rise that is

@@ -174,13 +174,29 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
     if sheet.passes.is_empty() {
         return None;
     }
+    let figures = sheet.passes.iter().flat_map(|p| &p.computed).chain(&sheet.totals);
     Some(Operation {
+        sources: figure_sources(figures),
         drawing: drawing(&sheet.drawings.section, "The section with its beads, to scale"),
         facts: sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())).collect(),
         tables: vec![pass_table(&sheet.passes)],
         sign_off: true,
         ..operation("30", "passes")
     })
+}
+
+/// `amps: source (basis)`, each once; what comes from one place is named together.
+fn figure_sources<'a>(figures: impl Iterator<Item = &'a Figure>) -> Vec<String> {
+    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    for figure in figures {
+        let source = format!("{} ({})", figure.provenance.source, figure.provenance.basis);
+        match told.iter_mut().find(|(_, known)| *known == source) {
+            Some((labels, _)) if labels.contains(&figure.label.as_str()) => {}
+            Some((labels, _)) => labels.push(&figure.label),
+            None => told.push((vec![&figure.label], source)),
+        }
+    }
+    told.into_iter().map(|(labels, source)| format!("{}: {source}", labels.join(", "))).collect()
 }
 
 fn pass_table(passes: &[PassRow]) -> Table {
@@ -504,7 +520,10 @@ fn standing(sheet: &Sheet) -> Option<Operation> {
         lines.push(plain("covers", reserve(sheet).to_owned()));
     }
     for line in covered(sheet) {
-        let shown = plain(&line.label, line.value.clone());
+        let shown = Line {
+            check_own_copy: line.provenance.is_from_memory(),
+            ..plain(&line.label, line.value.clone())
+        };
         if line.value.chars().count() > FACT_MAX { lines.push(shown) } else { facts.push(shown) }
     }
     let is_said = |doubt: &str| covered(sheet).iter().any(|l| l.value == doubt);

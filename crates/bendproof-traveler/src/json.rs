@@ -13,6 +13,7 @@ pub use crate::verdict_json::coupon;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
+use crate::origin::{self, sources_json};
 use crate::record::RecordAnswer;
 use crate::solved::solved_json;
 use crate::trade;
@@ -252,6 +253,7 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "root_face_right_mm": coupon.fit.joint.root_face_right_m * 1e3,
             "mismatch_mm": coupon.fit.joint.mismatch_m * 1e3,
             "joint_length_mm": coupon.fit.joint_length_m() * 1e3,
+            "sources": sources_json(&origin::of_fit()),
         },
         "passes": f.passes.iter().map(pass).collect::<Vec<_>>(),
         "root": {
@@ -263,6 +265,7 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "hot_pass": f.root.hot_pass.as_ref().map(item),
             "height_mm": f.root.height_m.map(|m| m * 1e3),
             "width_mm": f.root.width_m.map(|m| m * 1e3),
+            "sources": sources_json(&origin::of_root(f)),
         },
         "walls": f.passes.iter().map(|p| {
             let mut wall = item(&p.tie_in);
@@ -277,12 +280,15 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "wire_kg": f.totals.wire_kg,
             "gas_L": f.totals.gas_m3 * 1e3,
             "cost": f.totals.cost,
+            "sources": sources_json(&origin::of_totals()),
         },
         "limits": {
             "crown_mm": limits.crown_m.map(|m| m * 1e3),
             "melt_through_mm": limits.melt_through_m.map(|m| m * 1e3),
             "concavity_mm": limits.concavity_m.map(|m| m * 1e3),
+            "sources": sources_json(&origin::of_limits()),
         },
+        "sources": sources_json(&[origin::of_chance()]),
         "voices": voices(coupon),
         "notes": f.notes,
     })
@@ -312,6 +318,7 @@ fn pass(p: &PassForecast) -> Value {
         "level_mm": p.level_m * 1e3,
         "crown_mm": p.crown_m * 1e3,
         "tie_in": item(&p.tie_in),
+        "sources": sources_json(&origin::of_pass(p)),
     })
 }
 

@@ -25,6 +25,7 @@ mod judge;
 mod judgement;
 mod known;
 mod library;
+pub mod origin;
 mod overall;
 mod pictures;
 mod plates;
@@ -60,7 +61,7 @@ pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,
 };
-pub use compare_text::{compare_reasons, compare_rows, compare_summary};
+pub use compare_text::{compare_reasons, compare_rows, compare_sources, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
 pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
@@ -92,7 +93,7 @@ pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,
 };
-pub use window_text::{window_csv, window_lines};
+pub use window_text::{window_csv, window_lines, window_sources};
 pub use window_view::{
     ChanceView, ChangeView, KnobLine, SideView, WindowAsk, WindowChoice, WindowLine, WindowPlace, WindowView,
     window_chance, window_of, window_place, window_view, window_written,

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use bendproof_codes::{
-    Code, Doubt, Facet, Hold, PassedTest, Purpose, Standing, TestDetails, TestShape, lasting_words, standing,
-    standing_on,
+    Basis, Cited, Code, Doubt, Facet, Hold, JointKind, PassedTest, Purpose, Standing, TestDetails, TestShape,
+    lasting_words, standing, standing_on,
 };
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::{Process, Progression, Transfer};
@@ -187,7 +187,7 @@ impl Held {
         if self.standing.hold == Some(Hold::Held) {
             self.standing.hold = Some(Hold::NotKnown);
         }
-        self.lines.insert(0, line("doubt", &why, None));
+        self.lines.insert(0, line("doubt", &why, derived("the history of this coupon")));
         self.summary = format!("not sure: {}", self.summary);
         self.standing.doubts.push(Doubt {
             facet: Some(Facet::Continuity),
@@ -252,81 +252,134 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
 /// Lines of an accepted coupon, its doubts among them.
 fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
     let mut out = lines(standing, true, true);
-    out.extend(standing.doubts.iter().map(|d| line("doubt", &d.message, Some(&d.rule))));
-    out.extend(log_doubt.iter().map(|d| line("doubt", d, None)));
+    out.extend(standing.doubts.iter().map(|d| doubted("doubt", d, &standing.code)));
+    out.extend(log_doubt.iter().map(|d| line("doubt", d, derived("the log beside the plan of this coupon"))));
     out
 }
 
 /// The standing as lines with their clauses.
 pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
-        return vec![line("covered", &refused.message, Some(&refused.rule))];
+        return vec![doubted("covered", refused, &standing.code)];
     }
-    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
     let mut out = Vec::new();
     if !is_accepted {
-        out.push(line("state", "would cover, if accepted", None));
+        out.push(line("state", "would cover, if accepted", derived("this coupon is not accepted yet")));
     }
-    out.extend([
-        line("processes", &words(&standing.processes), None),
-        line("plate groove", &words(&standing.positions.plate_groove), None),
-        line("pipe groove", &crate::json::pipe_words(standing), None),
-        line("fillet", &words(&standing.positions.fillet), None),
-    ]);
-    if !standing.transfer_modes.is_empty() {
-        out.push(line("transfer", &words(&standing.transfer_modes), None));
-    }
-    if !standing.progressions.is_empty() {
-        out.push(line("progression", &words(&standing.progressions), None));
-    }
-    out.push(line("thickness", &crate::json::range_words(standing.thickness.as_ref()), None));
+    out.extend(covered(standing));
+    out.push(lasts(standing, is_dated));
+    out.extend(standing.because.iter().map(|c| StandingLine {
+        label: BECAUSE.to_owned(),
+        value: c.clause.clone(),
+        provenance: of_rules(&standing.code, &[c]),
+    }));
+    out
+}
+
+/// Label of the lines that name the rules.
+const BECAUSE: &str = "because";
+/// What stands for nothing granted.
+const NONE: &str = "none";
+
+/// What is covered, one line a facet.
+fn covered(standing: &Standing) -> Vec<StandingLine> {
+    let words = |list: &[String]| if list.is_empty() { NONE.to_owned() } else { list.join(", ") };
+    let told = |label: &str, value: String, facet: Facet, joint: Option<JointKind>| {
+        let behind = if value == NONE { Vec::new() } else { standing.behind(facet, joint) };
+        line(label, &value, of_rules(&standing.code, &behind))
+    };
+    let position = |label, value, joint| told(label, value, Facet::Position, Some(joint));
+    let positions = &standing.positions;
+    let mut out = vec![
+        told("processes", words(&standing.processes), Facet::Process, None),
+        position("plate groove", words(&positions.plate_groove), JointKind::PlateGroove),
+        position("pipe groove", crate::json::pipe_words(standing), JointKind::PipeGroove),
+        position("fillet", words(&positions.fillet), JointKind::Fillet),
+    ];
+    let listed =
+        |label, list: &[String], facet| (!list.is_empty()).then(|| told(label, words(list), facet, None));
+    out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
+    out.extend(listed("progression", &standing.progressions, Facet::Progression));
+    let range = |covered| crate::json::range_words(covered);
+    out.push(told("thickness", range(standing.thickness.as_ref()), Facet::Thickness, None));
     if standing.diameter.is_some() {
-        out.push(line("outside diameter", &crate::json::range_words(standing.diameter.as_ref()), None));
+        out.push(told("outside diameter", range(standing.diameter.as_ref()), Facet::Diameter, None));
     }
-    out.push(line("backing", &words(&standing.backing), None));
-    for (label, list) in [
-        ("welds", &standing.welds),
-        ("products", &standing.products),
-        ("filler types", &standing.filler_types),
-        ("layers of fillets", &standing.runs),
-    ] {
-        if !list.is_empty() {
-            out.push(line(label, &words(list), None));
-        }
-    }
+    out.push(told("backing", words(&standing.backing), Facet::Backing, None));
+    out.extend(listed("welds", &standing.welds, Facet::Weld));
+    out.extend(listed("products", &standing.products, Facet::Product));
+    out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
+    out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
     let fillers = if standing.fillers.is_empty() {
         "not stated by the rules here".to_owned()
     } else {
         words(&standing.fillers)
     };
-    out.push(line("fillers", &fillers, None));
+    out.push(told("fillers", fillers, Facet::Filler, None));
+    out
+}
+
+/// Until when, by the rule that sets the day.
+fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
     let lasts = lasting_words(standing.hold, standing.until);
     let until = match (standing.until, standing.hold) {
         (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
         (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
         _ => lasts,
     };
-    out.push(line("lasts", &until, None));
-    out.extend(standing.because.iter().map(|c| StandingLine {
-        label: "because".to_owned(),
-        value: c.clause.clone(),
-        provenance: Provenance {
-            source: format!("{}, {}", standing.code, c.clause),
-            basis: c.basis.word().to_owned(),
-            rule: Some(crate::straps::rule_ref(&standing.code, &c.rule)),
-        },
-    }));
-    out
+    line("lasts", &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))
 }
 
-fn line(label: &str, value: &str, rule: Option<&str>) -> StandingLine {
-    StandingLine {
-        label: label.to_owned(),
-        value: value.to_owned(),
-        provenance: Provenance {
-            source: "rules listed under because".to_owned(),
-            basis: "derived".to_owned(),
-            rule: rule.map(str::to_owned),
-        },
+fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {
+    StandingLine { label: label.to_owned(), value: value.to_owned(), provenance }
+}
+
+fn derived(source: &str) -> Provenance {
+    Provenance { source: source.to_owned(), basis: Basis::Derived.word().to_owned(), rule: None }
+}
+
+/// Where a line comes from: the clause and basis of the weakest rule behind it,
+/// and the other clauses after it.
+fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
+    let Some(weakest) = Cited::weakest(behind.iter().copied()) else {
+        return derived(&format!("no rule of {code} here grants or limits it"));
+    };
+    let mut clauses = vec![weakest.clause.as_str()];
+    for cited in behind {
+        if !clauses.contains(&cited.clause.as_str()) {
+            clauses.push(&cited.clause);
+        }
+    }
+    Provenance {
+        source: format!("{code}, {}", clauses.join("; ")),
+        basis: weakest.basis.word().to_owned(),
+        rule: Some(crate::straps::rule_ref(code, &weakest.rule)),
+    }
+}
+
+/// A doubt or a refusal, with what its own rule is worth.
+fn doubted(label: &str, doubt: &Doubt, code: &str) -> StandingLine {
+    let rule = bendproof_codes::explain_under(&doubt.rule, code).map(|explained| Cited {
+        rule: doubt.rule.clone(),
+        clause: explained.rule.clause.clone(),
+        basis: explained.rule.basis,
+    });
+    line(label, &doubt.message, of_rules(code, &rule.iter().collect::<Vec<_>>()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_of_several_rules_is_worth_its_weakest() {
+        let cited =
+            |rule: &str, clause: &str, basis| Cited { rule: rule.into(), clause: clause.into(), basis };
+        let (read, recalled) = (cited("a", "Table 1", Basis::Seen), cited("b", "Table 2", Basis::Memory));
+        let told = of_rules("code", &[&read, &recalled]);
+        assert_eq!((told.basis.as_str(), told.source.as_str()), ("memory", "code, Table 2; Table 1"));
+        assert_eq!(told.rule.as_deref(), Some("b"));
+        assert_eq!(of_rules("code", &[&read]).basis, "seen");
+        assert!(of_rules("code", &[]).source.contains("no rule of code"));
     }
 }

@@ -67,6 +67,13 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
         );
         out.push(cited(&format!("{kind} bend jig"), text, Some(&jig.because)));
     }
+    if let Some(layout) = plan.layouts.first() {
+        let text = match layout.discard {
+            Some(ends) => format!("as drawn; {} thrown away at each end", length_both(ends.inch_m)),
+            None => "as drawn".to_owned(),
+        };
+        out.push(cited("where they are cut", text, Some(&layout.because)));
+    }
     out
 }
 

@@ -5,6 +5,7 @@ use bendproof_forecast::{
 };
 use serde_json::{Value, json};
 
+use crate::origin::{self, sources_json};
 use crate::side::{Side, label_of, path_of};
 use crate::window::{Mapped, Window};
 
@@ -64,6 +65,7 @@ pub fn window(w: &Window) -> Value {
             Ok(c) => chance(c),
             Err(why) => json!({ "not_known": why }),
         },
+        "sources": sources_json(&origin::of_window()),
     })
 }
 
@@ -112,6 +114,8 @@ fn answer(a: &Answer) -> Value {
         "unit": unit(a.unit),
         "clearance": a.clearance(),
         "why": if a.why.is_empty() { None } else { Some(&a.why) },
+        "source": a.source,
+        "basis": a.basis.word(),
     })
 }
 

@@ -31,6 +31,8 @@ pub enum Task {
         /// solving every bead.
         #[arg(long)]
         fast: bool,
+        #[command(flatten)]
+        told: SourcesOption,
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
@@ -45,6 +47,8 @@ pub enum Task {
         /// Write both drawings and their numbers to this file: .svg or .png.
         #[arg(short, long)]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        told: SourcesOption,
     },
     /// Verdicts under a code on bent straps, or on everything examined on a
     /// coupon.
@@ -105,6 +109,8 @@ pub enum Task {
         /// Which kind.
         kind: String,
     },
+    /// The licence notices of the libraries the program is built with.
+    Licenses,
     /// Opens the page a shop works at.
     Bench(BenchOptions),
     /// The shop's file: check it, back it up, put a backup in its place.
@@ -190,6 +196,8 @@ pub struct WindowOptions {
     /// Write the map to this file: .svg, .png, .csv or .json.
     #[arg(short, long)]
     pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// What is shown of a solved section.
@@ -212,6 +220,8 @@ pub struct EtchOptions {
     /// A measured curve to lay over the first: lines of `t_s,T_C`.
     #[arg(long)]
     pub measured: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// What is to be covered, and under which codes.
@@ -235,6 +245,8 @@ pub struct CoverOptions {
     /// The shop's own limits.
     #[command(flatten)]
     pub shop: ShopOption,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// Which coupon is printed, and how.
@@ -306,6 +318,8 @@ pub struct HeatOptions {
     /// Write the histories of all probes to this file as comma-separated values.
     #[arg(long)]
     pub csv: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// How the page is opened.
@@ -333,6 +347,14 @@ pub struct BenchOptions {
     /// when left out.
     #[arg(long)]
     pub shop_rules: Option<PathBuf>,
+}
+
+/// Where numbers come from; JSON tells it always.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct SourcesOption {
+    /// Print where each kind of number comes from, and what that is worth.
+    #[arg(long)]
+    pub sources: bool,
 }
 
 /// A shop's own limits beside the codes.

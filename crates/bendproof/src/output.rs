@@ -47,6 +47,12 @@ fn in_line_order(findings: &[Finding]) -> Vec<&Finding> {
     ordered
 }
 
+/// Where the numbers printed come from: what, basis, source.
+pub fn sources(rows: Vec<[String; 3]>) {
+    line("\nwhere the numbers come from");
+    table(&rows.into_iter().map(Vec::from).collect::<Vec<_>>());
+}
+
 /// Columns with two spaces between, the last one unpadded.
 pub fn table(rows: &[Vec<String>]) {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);

@@ -98,7 +98,7 @@ fn the_example_is_solved_to_the_contract() {
     // bead's peak says that it did.
     assert!((number(&told["fusion"]["isotherm_C"]) - 1495.0).abs() < 1e-9);
     assert!(number(&told["fusion"]["half_width_mm"]) > 1.0 && number(&told["fusion"]["depth_mm"]) > 1.0);
-    // The work order's bound for a balance with latent heat.
+    // A bound of our choice for a balance with latent heat.
     assert!(number(&told["energy_error"]) < 1e-3);
 }
 

@@ -29,7 +29,7 @@ use crate::pictures::Look;
 pub use curves::{CurveRow, Curves, PLACES_MAX, Place, cooling_csv, curves};
 pub use film::{FilmFrame, FilmSide, film_frame, film_times};
 pub use measured::{MEASURED_POINTS_MAX, MeasuredError, read_measured};
-pub use table::{BeadRow, Column, solved_json};
+pub use table::{BeadRow, Column, solved_json, solved_origins};
 pub use view::{SectionAsk, SectionView, places, section_film, section_view};
 
 /// What stands at every picture.

@@ -13,6 +13,7 @@ use std::time::Instant;
 
 use bendproof_files::{HeatFile, HeatGrid, read_heat};
 use bendproof_heat::solve::HeatError;
+use bendproof_traveler::origin::source_rows;
 
 use crate::arguments::HeatOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
@@ -43,6 +44,9 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
         output::json(&report::json(&answer));
     } else {
         report::print(file, &answer);
+        if options.told.sources {
+            output::sources(source_rows(&report::origins()));
+        }
     }
     Ok(if findings.is_empty() { Exit::Fine } else { Exit::Findings })
 }

@@ -7,6 +7,8 @@ use std::path::Path;
 use bendproof_files::{HeatFile, HeatProbe};
 use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
 use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inch_fraction, round_to};
+use bendproof_traveler::origin::{Origin, sources_json};
+use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
 
 use super::refine::{Solved, edge_wobble_m, percent};
@@ -102,7 +104,32 @@ pub fn json(answer: &Answer<'_>) -> Value {
         "coarser": passed,
         "wall_s": answer.solved.wall_s,
         "notes": answer.notes(),
+        "sources": sources_json(&origins()),
     })
+}
+
+/// Where each kind of number comes from.
+pub fn origins() -> Vec<Origin> {
+    let of = |field, label, source: &str, basis| Origin { field, label, source: source.to_owned(), basis };
+    let solved =
+        "heat conduction solved on the plate and under the source the file states; computed, not measured";
+    vec![
+        of("probes", "temperatures and t8/5", solved, Basis::Derived),
+        of("fusion", "edge of fusion", solved, Basis::Derived),
+        of(
+            "energy_error",
+            "energy balance",
+            "heat in the plate and lost against heat brought in",
+            Basis::Derived,
+        ),
+        of(
+            "accuracy_estimate",
+            "accuracy",
+            "the last grids against each other, carried on to cells of no size",
+            Basis::Derived,
+        ),
+        of("wall_s", "time taken", "clock of this machine", Basis::Measured),
+    ]
 }
 
 fn trace_json(trace: &Trace) -> Value {
