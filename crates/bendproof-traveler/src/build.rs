@@ -56,9 +56,9 @@ pub fn build_with(
     let computed = compute(document, told, solved);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
-    let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
-    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let code = told.code_of(document);
+    let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
+    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let plan = coupon.zip(code).and_then(|(coupon, code)| straps::plan(code, document, coupon));
     let judged = Judged::of(document, coupon, code);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);

@@ -11,6 +11,7 @@ use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use crate::known::{Today, known};
+use crate::metal::p_number;
 use crate::record::Filler;
 use crate::stock::{Blank, Way, nominal_of, stock};
 
@@ -111,6 +112,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     let backing = r.word(&at("backing"), |w| JointBacking::from_word(&lower(w)));
     let progression = r.word(&at("progression"), Progression::from_word);
     let filler = r.text(&at("filler")).map(Filler::of);
+    let base_metal = r.text(&at("base_metal")).map(p_number);
     let (outside_diameter, nominal_size) = both_sizes(outside, nominal);
     let joint = Joint {
         kind: kind?,
@@ -127,6 +129,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),
             filler_type: filler.and_then(|f| f.filler_type),
             deposit,
+            base_metal,
             ..JointDetails::default()
         },
     };
@@ -216,6 +219,7 @@ fn ways(job: &Job) -> Vec<Way> {
             filler: joint.filler.clone(),
             fm_group: joint.details.fm_group.clone(),
             filler_type: joint.details.filler_type.clone(),
+            base_metal: joint.details.base_metal.clone(),
         };
         if !out.contains(&way) {
             out.push(way);

@@ -113,6 +113,7 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
         kind: StrapKind::from_word(&text.kind)?,
         thickness: text.thickness.or(thickness)?,
         wall: text.wall,
+        weld_in_bend: text.weld_in_bend,
         openings: match &text.openings {
             None => None,
             Some(list) => Some(

@@ -25,6 +25,7 @@ mod judge;
 mod judgement;
 mod known;
 mod library;
+mod metal;
 mod overall;
 mod pictures;
 mod plates;

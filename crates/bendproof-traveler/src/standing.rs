@@ -13,6 +13,7 @@ use jiff::civil::Date;
 use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::{Told, known};
+use crate::metal::p_number;
 use crate::overall::{Judged, Overall};
 use crate::record::{Filler, Worked, confirms, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
@@ -78,6 +79,8 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
+            // A steel nobody stated is none.
+            base_metal: r.has("fit.steel").then(|| p_number(&coupon.fit.steel)),
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
             other_process: other_process(&mut r),
@@ -288,6 +291,9 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
         words(&standing.fillers)
     };
     out.push(line("fillers", &fillers, None));
+    if !standing.base_metals.is_empty() {
+        out.push(line("base metals", &words(&standing.base_metals), None));
+    }
     let lasts = lasting_words(standing.hold, standing.until);
     let until = match (standing.until, standing.hold) {
         (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),

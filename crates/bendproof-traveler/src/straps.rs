@@ -1,6 +1,6 @@
 //! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, specimens};
+use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, asks_weld_in_bend, specimens};
 use bendproof_files::{Document, OpeningText, StrapText};
 use bendproof_measure::{Quantity, length_both, say};
 use bendproof_weld::Coupon;
@@ -128,6 +128,10 @@ fn view(
     let former_mm = jig.map_or(DRAWN_FORMER_MM, |(_, j)| j.a.inch_m * 1e3);
     let prefix = format!("strap.{}.", strap.row);
     let is_inspected = strap.openings.is_some();
+    let mut names = vec!["id", "kind", "thickness"];
+    if strap.weld_in_bend.is_some() || context.code.is_some_and(asks_weld_in_bend) {
+        names.push("weld_in_bend");
+    }
     StrapView {
         strap: strap.row,
         id: strap.id.clone(),
@@ -139,7 +143,7 @@ fn view(
         weld_width_mm: weld_width_mm(context.coupon, kind),
         former_mm,
         thickness_mm,
-        fields: fields(context, &prefix, &["id", "kind", "thickness"]),
+        fields: fields(context, &prefix, &names),
         is_inspected,
         openings: strap
             .openings
