@@ -15,6 +15,7 @@ use super::{
     fields, filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
+use crate::named_gas;
 use crate::pictures::Look;
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
 use crate::procedure_report::{ProcedureReport, report_procedure, untested};
@@ -64,7 +65,9 @@ pub fn procedure_sheet(
 ) -> Result<Record, RecordError> {
     let written = read_procedure(text, today)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
-    let report = report_procedure(&written, record, of_procedures(code.unwrap_or(written.code))?, &[]);
+    let code = of_procedures(code.unwrap_or(written.code))?;
+    let written = named_gas::of_procedure(code, &written);
+    let report = report_procedure(&written, record, code, &[]);
     let head = [
         ("procedure", "number"),
         ("revision", "revision"),
@@ -109,6 +112,7 @@ pub fn procedure_record(
 ) -> Result<Record, RecordError> {
     let read = read_procedure_record(text, today)?;
     let code = of_procedures(code.unwrap_or(read.code))?;
+    let read = named_gas::of_record(code, &read);
     let (coupon, _) = Document::from_toml(&COUPON, text);
     let is_coupon = coupon.get("fit.thickness").is_some();
     let head = head_of(text, &coupon, is_coupon, &read);
@@ -129,7 +133,7 @@ pub fn procedure_record(
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
-    let untested = untested(&read);
+    let untested = untested(&read, code);
     let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
     let is_complete = untested.is_none() && is_told("welder") && is_told("welded");
     let state = match &untested {
