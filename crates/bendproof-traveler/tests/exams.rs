@@ -135,8 +135,9 @@ fn a_procedure_coupon_asks_for_what_procedures_ask() {
 
 /// A 3/8 in procedure plate on backing, seen, bent and pulled without a fault.
 fn procedure_plate(code: &str, more: &str) -> CouponVerdict {
-    let strap =
-        |id: &str, kind: &str| format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nopenings = []\n");
+    let strap = |id: &str, kind: &str| {
+        format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nweld_in_bend = \"yes\"\nopenings = []\n")
+    };
     let pull = |id: &str| format!("[[tension]]\nid = \"{id}\"\nstrength = \"70 ksi\"\nbroke_in = \"base\"\n");
     let straps = [("F1", "face"), ("F2", "face"), ("R1", "root"), ("R2", "root")];
     let straps: String = straps.iter().map(|(id, kind)| strap(id, kind)).collect();
