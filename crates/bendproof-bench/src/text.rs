@@ -210,7 +210,7 @@ catalogue! {
     AskDay "day of the work"
     AskWrong "Not answered yet. See beside the boxes."
     AskNothing "No accepted coupon stands behind this name on that day."
-    AskBaseMetal "The answer says nothing of the base metal: its group is told by the doubts of each standing."
+    AskBaseMetal "Where no base metal is named the answer says nothing of it."
     AskUnder "Under {code}"
     AskCoupon "coupon {n}"
     AskRest "{n} more coupons"

@@ -16,8 +16,8 @@ use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
 ///
-/// It names no base metal: no answer about a joint says anything of base metal
-/// groups, which the doubts of the standing speak of.
+/// Where it names no base metal, the answer says nothing of base metal groups;
+/// the standing tells which it covers, or its doubts why not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Groove in plate, groove in pipe, or fillet.
@@ -55,6 +55,8 @@ pub struct JointDetails {
     pub layers: Option<u32>,
     /// The pipe is turned while it is welded.
     pub rotated: Option<bool>,
+    /// P-number of the base metal, as `P1`.
+    pub base_metal: Option<String>,
     /// Weld metal this process puts into a groove, no more than its thickness.
     pub deposit: Option<Quantity>,
 }
@@ -205,9 +207,8 @@ fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
         Facet::Continuity => asked_day(standing, joint).is_some(),
         Facet::Runs => joint.kind == JointKind::Fillet && spoken,
         Facet::Weld | Facet::Product | Facet::FillerType => spoken,
-        // A joint names no base metal, so the answer is not about it; the
-        // standing's own doubts say that its group is not judged.
-        Facet::BaseMetal => false,
+        // A joint that names no base metal is not asked about it.
+        Facet::BaseMetal => spoken && joint.details.base_metal.is_some(),
         _ => true,
     }
 }
@@ -226,6 +227,7 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
     } else {
         joint.filler.as_deref().map(filler_group)
     };
+    let metal = details.base_metal.as_deref().map(group);
     let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
     let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
     let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });
@@ -240,6 +242,7 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
         (Facet::Filler, one(filler.as_deref())),
         (Facet::FillerType, one(details.filler_type.as_deref())),
         (Facet::Runs, one(runs)),
+        (Facet::BaseMetal, one(metal.as_deref())),
     ]
 }
 
@@ -285,8 +288,13 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     if facet == Facet::Backing && no_rule_has(&standing.backings_known) {
         return not_sure(format!("no rule here speaks of {about} {text}"));
     }
-    if facet == Facet::Filler && no_rule_has(&standing.fillers_known) {
-        let groups = standing.fillers_known.join(", ");
+    let groups = match facet {
+        Facet::Filler => &standing.fillers_known,
+        Facet::BaseMetal => &standing.metals_known,
+        _ => &Vec::new(),
+    };
+    if !groups.is_empty() && no_rule_has(groups) {
+        let groups = groups.join(", ");
         return not_sure(format!(
             "{about} {text}: its group is not known here; look it up and write it as one of {groups}"
         ));

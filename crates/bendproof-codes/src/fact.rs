@@ -119,6 +119,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("burn_through", Sort::Flag, "the root is burned through"),
     ("longest_openings", Sort::Lengths, "longest counted opening of each strap looked at; zero for a strap without one"),
     ("inspected", Sort::Flag, "the bent surface was looked at"),
+    ("weld_in_bend", Sort::Flag, "weld and heat-affected zone lie wholly within the bent part"),
     ("wall", Sort::Length, "pipe wall; for a full-thickness strap without one, the strap's thickness"),
     ("crack", Sort::Flag, "a crack is visible"),
     ("crater_filled", Sort::Flag, "craters are filled to the full section"),

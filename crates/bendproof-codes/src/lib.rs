@@ -50,7 +50,7 @@ mod standing;
 mod visual;
 mod words;
 
-pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
+pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, asks_weld_in_bend, judge};
 pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, explain_under, heads};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};

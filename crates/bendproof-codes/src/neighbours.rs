@@ -127,6 +127,7 @@ pub fn joint_like(code: &Code, test: &PassedTest) -> Joint {
             filler_type: test.details.filler_type.clone(),
             layers: test.layers,
             deposit: None,
+            base_metal: None,
             rotated: (test.shape == TestShape::Pipe).then_some(position == Some(Position::G1)),
         },
     }

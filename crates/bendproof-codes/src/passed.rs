@@ -62,6 +62,9 @@ pub struct TestDetails {
     /// Filler type: `S` solid, `M` metal core, `B` basic and so on; `nm` where
     /// no filler was used.
     pub filler_type: Option<String>,
+    /// P-number of the base metal, as `P1`, or another word for a metal that has
+    /// none here; `None` where nobody said.
+    pub base_metal: Option<String>,
     /// What supported the root, where the word of `backing` says too little:
     /// welded from both sides, gas, flux or a consumable insert.
     pub backing: Option<JointBacking>,
@@ -286,8 +289,7 @@ impl PassedTest {
             .flag("procedure_test", self.procedure_test)
             .flag("fillet_piece", self.details.fillet_piece)
             .flag("waveform", self.details.waveform)
-            // A passed test here names no base metal; rules may say what that leaves open.
-            .word("base_metal", "not_stated")
+            .word("base_metal", self.details.base_metal.as_deref().unwrap_or("not_stated"))
             .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"))
             .transfer(self.process, self.transfer);
         if let Some(layers) = self.layers {

@@ -119,6 +119,8 @@ pub struct Standing {
     pub backing: Vec<String>,
     /// Filler groups.
     pub fillers: Vec<String>,
+    /// Base metal groups, where the code counts them and the test's is known.
+    pub base_metals: Vec<String>,
     /// Filler types, where the code tells them apart.
     pub filler_types: Vec<String>,
     /// Groove and fillet, where one does not cover the other.
@@ -129,7 +131,8 @@ pub struct Standing {
     pub runs: Vec<String>,
     /// The day the test was finished; nothing is covered before.
     pub finished: Date,
-    /// Last day covered; `None` when the code sets no period here.
+    /// Last day covered; `None` when the code sets no period here, and where
+    /// nothing is held at all.
     pub until: Option<Date>,
     /// The last day covered if every use counts, those with another metal
     /// transfer and those nobody confirmed too; between `until` and this day it
@@ -168,6 +171,8 @@ pub struct Standing {
     pub(crate) backings_known: Vec<String>,
     /// Every filler group that a rule of the code grants by name.
     pub(crate) fillers_known: Vec<String>,
+    /// Every base metal group that a rule of the code grants by name.
+    pub(crate) metals_known: Vec<String>,
 }
 
 /// Says what a passed test covers under a code.
@@ -189,6 +194,10 @@ pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingErro
         out.grants.clear();
     }
     time(code, test, &facts, &mut out);
+    if out.not_prolonged.is_some() {
+        // Nothing is held, so there is no day to go by.
+        (out.until, out.until_perhaps, out.ended) = (None, None, None);
+    }
     summarise(&mut out);
     Ok(out)
 }
@@ -206,6 +215,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         diameter: None,
         backing: Vec::new(),
         fillers: Vec::new(),
+        base_metals: Vec::new(),
         filler_types: Vec::new(),
         welds: Vec::new(),
         products: Vec::new(),
@@ -230,6 +240,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
         backings_known: known_words(code, Facet::Backing),
         fillers_known: known_words(code, Facet::Filler),
+        metals_known: known_words(code, Facet::BaseMetal),
     }
 }
 
@@ -398,7 +409,6 @@ fn summarise(out: &mut Standing) {
 }
 
 /// The list of the summary that tells of a facet.
-/// Where the words of a facet are listed; base metal is listed nowhere yet.
 fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
     let list = match facet {
         Facet::Process => &mut out.processes,
@@ -410,6 +420,7 @@ fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
         Facet::FillerType => &mut out.filler_types,
         Facet::Runs => &mut out.runs,
         Facet::Filler => &mut out.fillers,
+        Facet::BaseMetal => &mut out.base_metals,
         _ => return None,
     };
     Some(list)

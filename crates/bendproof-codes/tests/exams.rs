@@ -114,7 +114,8 @@ fn fillet_break(r: &Table) -> FilletBreakReadings {
     }
 }
 
-/// Flaw, length, then start and width where given.
+/// Flaw, length, then start and width where given. A case names every indication
+/// of its film unless it says otherwise.
 fn radiograph(r: &Table) -> RadiographReadings {
     let indication = |v: &Value| {
         let parts = texts(v);
@@ -127,6 +128,7 @@ fn radiograph(r: &Table) -> RadiographReadings {
     };
     RadiographReadings {
         indications: r.get("indications").map(|v| v.as_array().unwrap().iter().map(indication).collect()),
+        no_other_indication: flag(r, "no_other_indication").unwrap_or(true),
         thickness: size(r, "thickness"),
         full_penetration: flag(r, "full_penetration"),
         layers: r.get("layers").map(|v| u32::try_from(v.as_integer().unwrap()).unwrap()),
@@ -294,6 +296,32 @@ fn who_looked_may_say_that_there_is_nothing_else() {
     assert!(bare.with_no_other_flaw().cap_height.is_none());
 }
 
+/// ISO 5817 allows a surface pore by the nominal weld thickness, which is the
+/// plate's only where the joint is penetrated fully.
+#[test]
+fn a_surface_pore_waits_until_somebody_says_that_the_root_is_through() {
+    let code = code("iso-5817-2014").unwrap();
+    let pore = |penetration_complete| VisualReadings {
+        surface_pore: Some(length("2 mm")),
+        thickness: Some(length("10 mm")),
+        weld_kind: Some(WeldKind::Groove),
+        level: Some(QualityLevel::D),
+        penetration_complete,
+        ..VisualReadings::default()
+    };
+    let said = |through| judge_visual(code, &pore(through));
+    assert!(
+        says(&said(Some(true)), "iso5817-surface-pore-d-thick", Verdict::Accept),
+        "{:#?}",
+        said(Some(true))
+    );
+    for open in [None, Some(false)] {
+        let report = said(open);
+        assert!(says(&report, "iso5817-surface-pore-d-thick", Verdict::NotCovered), "{:#?}", report.findings);
+        assert!(report.not_measured.contains(&"butt_throat"));
+    }
+}
+
 #[test]
 fn the_2023_edition_says_that_its_changes_were_not_seen() {
     let r = VisualReadings { crack: Some(true), ..VisualReadings::default() };
@@ -446,6 +474,7 @@ fn bends_of_iso_9606_1() {
             kind: StrapKind::Root,
             thickness: length("10 mm"),
             wall: None,
+            weld_in_bend: Some(true),
             openings: Some(lengths.iter().map(opening).collect()),
         };
         judge(welder, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
@@ -472,6 +501,7 @@ fn bends_and_pulls_of_iso_15614_1() {
             kind: StrapKind::Side,
             thickness: length("10 mm"),
             wall: None,
+            weld_in_bend: Some(true),
             openings: Some(vec![opening]),
         };
         judge(procedure, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })

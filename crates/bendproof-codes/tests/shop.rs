@@ -330,6 +330,7 @@ fn bent(openings: Vec<Opening>) -> BendTest {
         kind: StrapKind::Root,
         thickness: inch(0.375),
         wall: Some(inch(0.375)),
+        weld_in_bend: Some(true),
         openings: Some(if n == 0 { openings.clone() } else { Vec::new() }),
     };
     BendTest { straps: (0..4).map(strap).collect(), coupon: None, beside: Beside::default() }
@@ -436,6 +437,7 @@ fn a_shop_file_is_laid_over_the_codes_it_names() {
         kind: StrapKind::Root,
         thickness: inch(0.375),
         wall: None,
+        weld_in_bend: Some(true),
         openings: Some(Vec::new()),
     };
     opening.openings = Some(vec![Opening {

@@ -21,6 +21,9 @@ pub struct StrapText {
     pub thickness: Option<Quantity>,
     /// Pipe wall, if written.
     pub wall: Option<Quantity>,
+    /// Whether weld and heat-affected zone lie wholly within the bent part, if
+    /// written.
+    pub weld_in_bend: Option<bool>,
     /// `None`: nobody has looked yet. Empty: looked, none found.
     pub openings: Option<Vec<OpeningText>>,
 }
@@ -85,6 +88,7 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
     let kind = r.text(&at("kind"));
     let thickness = r.quantity(&at("thickness"));
     let wall = if has_wall { r.quantity(&at("wall")) } else { None };
+    let weld_in_bend = r.text(&at("weld_in_bend")).map(|word| word.trim().eq_ignore_ascii_case("yes"));
     let list = at("openings");
     let openings = match r.document().found(&list) {
         None => None,
@@ -99,6 +103,7 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
         kind: kind?.trim().to_lowercase(),
         thickness,
         wall,
+        weld_in_bend,
         openings,
     })
 }

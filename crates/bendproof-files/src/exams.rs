@@ -72,6 +72,11 @@ pub(crate) fn check_exams(r: &mut Reader<'_>) {
             let message = "report number is missing, and the reader's word counts with it; write the number of the report";
             r.note(Finding::warning(at("report"), message));
         }
+        let lists_some = r.document().found(&at("flaws")).is_some_and(|rows| !rows.is_empty());
+        if lists_some && !r.has(&at("other_flaws")) {
+            let message = "other flaws is not written, so nothing is known of cracks and of what else is not listed; write none when the film shows no other";
+            r.note(Finding::warning(at("other_flaws"), message));
+        }
     }
 }
 

@@ -15,7 +15,7 @@ use bendproof_files::{
 };
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
-use bendproof_traveler::{known, read_forecast};
+use bendproof_traveler::{is_out_of_reach, known, read_forecast};
 
 const KINDS: [&FileKind; 8] =
     [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS];
@@ -192,9 +192,19 @@ fn rules_of(code: &bendproof_codes::Code) {
         code.edition,
         sentences(&code.note)
     );
+    let unreached = code.rules.iter().filter(|rule| is_out_of_reach(rule)).count();
+    if unreached > 0 {
+        let _ = writeln!(
+            text,
+            "{unreached} of these rules judge fillets by eye; a coupon here is a groove, so no file reaches them yet.\n"
+        );
+    }
     text.push_str("| rule | title | clause | says | basis | status |\n|---|---|---|---|---|---|\n");
     for rule in &code.rules {
-        let limits = rule.limits_text().join("; ");
+        let mut limits = rule.limits_text().join("; ");
+        if is_out_of_reach(rule) {
+            limits.push_str("; no file reaches it yet");
+        }
         let cells = [&format!("`{}`", rule.id), &rule.title, &rule.clause, &limits].map(|t| cell(t));
         let _ = writeln!(text, "| {} | {} | {} |", cells.join(" | "), rule.basis, rule.status());
     }

@@ -249,6 +249,7 @@ impl Row<'_> {
                     start: r.quantity(&format!("{at}.at")),
                 })
             }),
+            no_other_indication: self.text("other_flaws").is_some(),
             thickness: self.reader.quantity("fit.thickness"),
             butt_throat: self.reader.quantity("visual.butt_throat"),
             full_penetration: is_full,

@@ -1,6 +1,7 @@
 //! Fields of the sheet: the text as written, the other system beside it, and
 //! the three-voice rule where a value is set on one.
 
+use bendproof_codes::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
 use bendproof_forecast::{Knob, Limits, reach};
 use bendproof_measure::{Kind, Quantity, System, inch_fraction, round_to, unit_named};
@@ -16,6 +17,7 @@ use crate::trade;
 pub(crate) struct FieldContext<'a> {
     pub document: &'a Document,
     pub coupon: Option<&'a Coupon>,
+    pub code: Option<&'static Code>,
     pub limits: Limits,
     pub near: Vec<&'a PastPlate>,
     pub today: crate::Today,

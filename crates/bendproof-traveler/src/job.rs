@@ -13,6 +13,7 @@ use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use crate::known::{Today, known};
+use crate::metal::p_number;
 use crate::record::Filler;
 use crate::stock::{Blank, Way, nominal_of, stock};
 
@@ -114,6 +115,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     let progression = r.word(&at("progression"), Progression::from_word);
     filler_fits(r, &at("filler"), process);
     let filler = r.text(&at("filler")).map(Filler::of);
+    let base_metal = r.text(&at("base_metal")).map(p_number);
     let (outside_diameter, nominal_size) = both_sizes(outside, nominal);
     let joint = Joint {
         kind: kind?,
@@ -130,6 +132,7 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),
             filler_type: filler.and_then(|f| f.filler_type),
             deposit,
+            base_metal,
             ..JointDetails::default()
         },
     };
@@ -219,6 +222,7 @@ fn ways(job: &Job) -> Vec<Way> {
             filler: joint.filler.clone(),
             fm_group: joint.details.fm_group.clone(),
             filler_type: joint.details.filler_type.clone(),
+            base_metal: joint.details.base_metal.clone(),
         };
         if !out.contains(&way) {
             out.push(way);

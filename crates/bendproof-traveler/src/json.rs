@@ -70,6 +70,7 @@ pub fn standing(s: &Standing) -> Value {
             "diameter": range(s.diameter.as_ref()),
             "backing": s.backing,
             "fillers": s.fillers,
+            "base_metals": s.base_metals,
             "filler_types": s.filler_types,
             "welds": s.welds,
             "products": s.products,
@@ -197,6 +198,7 @@ pub fn record(answer: &RecordAnswer) -> Value {
             })
         })
         .collect();
+    value["remarks"] = json!(answer.remarks);
     value["asked"] = answer
         .asked
         .iter()

@@ -112,6 +112,7 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
         kind: StrapKind::from_word(&text.kind)?,
         thickness: text.thickness.or(thickness)?,
         wall: text.wall,
+        weld_in_bend: text.weld_in_bend,
         // An opening that nobody measured leaves the strap as if not looked at.
         openings: match text.openings.as_ref().filter(|_| text.is_measured()) {
             None => None,

@@ -25,6 +25,8 @@ mod judge;
 mod judgement;
 mod known;
 mod library;
+mod metal;
+mod named_gas;
 pub mod origin;
 mod overall;
 mod pictures;
@@ -87,6 +89,7 @@ pub use solved::{
 };
 pub use standing::{Held, Use, held};
 pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
+pub use visual::is_out_of_reach;
 pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
 pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};
 pub use window::{

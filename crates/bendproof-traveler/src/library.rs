@@ -156,12 +156,8 @@ pub fn library_of_coupon(coupon: &Document, number: &str, today: Today) -> Resul
     for (path, name) in [("welder", "welder"), ("finished", "tested")] {
         record.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
     }
-    // An accepted film is no bend, though a code may let it stand for one.
-    for (list, result) in [("strap", "results.bends"), ("radiograph", "results.radiography")] {
-        if !coupon.rows(list).is_empty() {
-            record.insert(result.to_owned(), "accept".to_owned());
-        }
-    }
+    let results = tested.results.iter();
+    record.extend(results.map(|(name, word)| (format!("results.{name}"), word.clone())));
     let mut procedure = procedure_texts(&tested.facts);
     for (name, text) in [("number", number), ("code", &tested.code.id), ("records.1", &tested.number)] {
         procedure.insert(name.to_owned(), text.to_owned());

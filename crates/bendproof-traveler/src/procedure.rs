@@ -16,6 +16,7 @@ use bendproof_weld::{LoggedPass, Process};
 
 use crate::judge::shape_word;
 use crate::known::{Today, known};
+use crate::overall::Judged;
 use crate::record::{Filler, RecordError};
 
 /// A procedure record as read.
@@ -29,6 +30,9 @@ pub struct ProcedureRecord {
     pub facts: Facts,
     /// How the examinations came out, as written: `bends`, `accept`.
     pub results: Vec<(String, String)>,
+    /// The code a coupon's examinations were judged under; `None` where somebody
+    /// wrote the results down.
+    pub judged_under: Option<&'static Code>,
     /// What was put in here and not written there.
     pub remarks: Vec<String>,
 }
@@ -48,6 +52,8 @@ pub struct WrittenProcedure {
     pub design: Facts,
     /// Joints written into the file.
     pub joints: Vec<AskedJoint>,
+    /// What was put in here and not written there.
+    pub remarks: Vec<String>,
 }
 
 /// A joint to ask about.
@@ -86,7 +92,7 @@ pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord
     }
     let code = whole(code, findings, r)?;
     let (facts, remarks) = completed(facts);
-    Ok(ProcedureRecord { number, code, facts, results, remarks })
+    Ok(ProcedureRecord { number, code, facts, results, judged_under: None, remarks })
 }
 
 /// Reads a written procedure.
@@ -130,7 +136,8 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
     }
     let joints = joints(&mut r);
     let code = whole(code, findings, r)?;
-    Ok(WrittenProcedure { number, code, claims_prequalified, procedure, design, joints })
+    let remarks = Vec::new();
+    Ok(WrittenProcedure { number, code, claims_prequalified, procedure, design, joints, remarks })
 }
 
 /// Reads a file of joints.
@@ -392,7 +399,19 @@ fn of_coupon(
     );
     remarks
         .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
-    Ok(ProcedureRecord { number, code, facts, results: Vec::new(), remarks })
+    let results = results_of(document, &coupon, code);
+    if !results.is_empty() {
+        let said = "results are the verdicts on the coupon's own examinations, held against what a procedure's test asks";
+        remarks.push(said.to_owned());
+    }
+    Ok(ProcedureRecord { number, code, facts, results, judged_under: Some(code), remarks })
+}
+
+/// How the coupon's own examinations came out, as those of a procedure's test.
+fn results_of(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<(String, String)> {
+    let mut as_procedure = document.clone();
+    as_procedure.set("purpose", Some("procedure"));
+    Judged::of(&as_procedure, Some(coupon), Some(code)).results()
 }
 
 /// Settings of the root pass: what was logged beats what was planned.

@@ -16,6 +16,7 @@ use jiff::civil::Date;
 
 use crate::job::{JobJoint, both_sizes};
 use crate::known::{Today, Told, known};
+use crate::metal::{metal_said, p_number};
 
 /// A record that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -39,6 +40,8 @@ pub struct RecordAnswer {
     pub designation: Option<Result<String, String>>,
     /// The joints asked about, in the order of the file.
     pub asked: Vec<Asked>,
+    /// What was put in here and not written there.
+    pub remarks: Vec<String>,
 }
 
 /// One joint asked about.
@@ -69,8 +72,9 @@ pub fn answer_record(
     on: Option<Date>,
 ) -> Result<RecordAnswer, RecordError> {
     let read = read_whole(text, told.into())?;
+    let metal = read.document.get("base_metal").and_then(metal_said);
     answer(read.code, &read.test, read.joints.into_iter(), on)
-        .map(|answer| RecordAnswer { findings: read.findings, ..answer })
+        .map(|answer| RecordAnswer { findings: read.findings, remarks: metal.into_iter().collect(), ..answer })
         .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
 }
 
@@ -133,13 +137,8 @@ fn answer(
         })
         .collect();
     let line = code.designation.as_ref().map(|_| designation(code, test).map_err(|why| why.to_string()));
-    Ok(RecordAnswer {
-        findings: Vec::new(),
-        standing,
-        renewal: renewal(code, test),
-        designation: line,
-        asked,
-    })
+    let (findings, renewal, remarks) = (Vec::new(), renewal(code, test), Vec::new());
+    Ok(RecordAnswer { findings, standing, renewal, designation: line, asked, remarks })
 }
 
 /// The joint of the first `ask` of a document that need hold nothing else. Its
@@ -320,6 +319,7 @@ fn worked(r: &mut Reader<'_>, process: Option<Process>, transfer: Option<Transfe
 /// What only some codes ask, the filler aside.
 fn details(r: &mut Reader<'_>) -> TestDetails {
     TestDetails {
+        base_metal: r.text("base_metal").map(p_number),
         backing: r.word("backing_detail", JointBacking::from_word),
         other_process: r.word("other_process", Process::from_word),
         figure: r.text("figure").map(str::to_owned),
@@ -344,6 +344,7 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
     let details = JointDetails {
         fm_group,
         filler_type,
+        base_metal: r.text(&at("base_metal")).map(p_number),
         layers: r.count(&at("layers")),
         deposit: r.quantity(&at("deposit")),
         rotated: r.text(&at("turned")).map(|word| word == "yes"),
@@ -386,6 +387,7 @@ pub(crate) fn question(joint: &Joint) -> String {
     said.extend(joint.details.rotated.map(|turned| if turned { "turned" } else { "fixed" }.to_owned()));
     said.extend(joint.filler.iter().map(|f| format!("filler {f}")));
     said.extend(joint.details.fm_group.iter().cloned());
+    said.extend(joint.details.base_metal.iter().map(|metal| format!("base metal {metal}")));
     said.extend(joint.details.filler_type.iter().map(|t| format!("type {t}")));
     said.extend(
         joint.details.layers.map(|n| if n == 1 { "1 layer".to_owned() } else { format!("{n} layers") }),

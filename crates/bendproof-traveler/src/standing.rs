@@ -13,6 +13,7 @@ use jiff::civil::Date;
 use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::{Told, known};
+use crate::metal::p_number;
 use crate::overall::{Judged, Overall};
 use crate::record::{Filler, Worked, confirms, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
@@ -90,6 +91,8 @@ pub(crate) fn test_of_coupon(
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
+            // A steel nobody stated is none.
+            base_metal: r.has("fit.steel").then(|| p_number(&coupon.fit.steel)),
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
             other_process: other_process(&mut r),
@@ -316,6 +319,7 @@ fn covered(standing: &Standing) -> Vec<StandingLine> {
         words(&standing.fillers)
     };
     out.push(told("fillers", fillers, Facet::Filler, None));
+    out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));
     out
 }
 

@@ -36,6 +36,8 @@ pub(crate) struct Way {
     /// Filler group and type of ISO 9606-1.
     pub fm_group: Option<String>,
     pub filler_type: Option<String>,
+    /// P-number of the metal it is welded in.
+    pub base_metal: Option<String>,
 }
 
 /// The stock as the data hold it.
@@ -246,6 +248,7 @@ fn candidate(
         details: TestDetails {
             fm_group: way.fm_group.clone(),
             filler_type: way.filler_type.clone(),
+            base_metal: way.base_metal.clone(),
             figure: (root == Root::NoBackingFigure).then(|| "no-backing".to_owned()),
             ..TestDetails::default()
         },
@@ -279,7 +282,8 @@ mod tests {
     #[test]
     fn a_rising_test_is_offered_uphill_and_downhill() {
         let (process, transfer) = (Process::Gmaw, Some(Transfer::ShortCircuit));
-        let way = Way { process, transfer, filler: None, fm_group: None, filler_type: None };
+        let way =
+            Way { process, transfer, filler: None, fm_group: None, filler_type: None, base_metal: None };
         let all = stock().candidates(&[way], &[], false, jiff::civil::date(2026, 11, 2));
         let of = |start: &str| all.iter().filter(|c| c.name.starts_with(start)).count();
         assert_eq!(of("3G uphill, 3/8 in plate"), 2);

@@ -1,6 +1,6 @@
 //! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, specimens};
+use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, asks_weld_in_bend, specimens};
 use bendproof_files::{Document, OpeningText, StatedCoupon, StrapText};
 use bendproof_measure::{Quantity, length_both, say};
 use bendproof_weld::Coupon;
@@ -139,6 +139,10 @@ fn view(
     let prefix = format!("strap.{}.", strap.row);
     let is_inspected = strap.openings.is_some();
     let is_measured = strap.is_measured();
+    let mut names = vec!["id", "kind", "thickness"];
+    if strap.weld_in_bend.is_some() || context.code.is_some_and(asks_weld_in_bend) {
+        names.push("weld_in_bend");
+    }
     StrapView {
         strap: strap.row,
         id: strap.id.clone(),
@@ -150,7 +154,7 @@ fn view(
         weld_width_mm: weld_width_mm(context.coupon, kind),
         former_mm,
         thickness_mm,
-        fields: fields(context, &prefix, &["id", "kind", "thickness"]),
+        fields: fields(context, &prefix, &names),
         is_inspected,
         openings: strap
             .openings

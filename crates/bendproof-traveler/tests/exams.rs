@@ -135,8 +135,9 @@ fn a_procedure_coupon_asks_for_what_procedures_ask() {
 
 /// A 3/8 in procedure plate on backing, seen, bent and pulled without a fault.
 fn procedure_plate(code: &str, more: &str) -> CouponVerdict {
-    let strap =
-        |id: &str, kind: &str| format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nopenings = []\n");
+    let strap = |id: &str, kind: &str| {
+        format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nweld_in_bend = \"yes\"\nopenings = []\n")
+    };
     let pull = |id: &str| format!("[[tension]]\nid = \"{id}\"\nstrength = \"70 ksi\"\nbroke_in = \"base\"\n");
     let straps = [("F1", "face"), ("F2", "face"), ("R1", "root"), ("R2", "root")];
     let straps: String = straps.iter().map(|(id, kind)| strap(id, kind)).collect();
@@ -321,8 +322,10 @@ undercut = "{undercut}"
 /// 1/8 in up to 3/8 in thick, no crack and nothing unfused.
 #[test]
 fn radiograph_cases_and_the_readers_word() {
-    let film =
-        |flaws: &str| one("asme-ix-2023", &format!("[[radiograph]]\nid = \"X1\"\nflaws = [{flaws}]\n")).0;
+    let film = |flaws: &str| {
+        let row = format!("[[radiograph]]\nid = \"X1\"\nother_flaws = \"none\"\nflaws = [{flaws}]\n");
+        one("asme-ix-2023", &row).0
+    };
     let flaw =
         |kind: &str, size: &str| format!("{{ kind = \"{kind}\", length = \"{size}\", at = \"1 in\" }}");
     for (kind, size, expected) in [
@@ -347,6 +350,22 @@ fn radiograph_cases_and_the_readers_word() {
     let both = format!("result = \"accept\"\nreport = \"RT-7\"\nflaws = [{}]", flaw("crack", "1/8 in"));
     assert_eq!(said(&both).0, "reject");
     assert_eq!(said("").0, "not_covered");
+}
+
+/// A film that lists one flaw says nothing of the others until somebody does.
+#[test]
+fn a_film_is_read_whole_only_when_somebody_says_so() {
+    let noted =
+        "[[radiograph]]\nid = \"X1\"\nflaws = [{ kind = \"slag\", length = \"1/16 in\", at = \"1 in\" }]\n";
+    let (verdict, open) = one("asme-ix-2023", noted);
+    assert_eq!(verdict, "not_covered");
+    for rule in ["asme-radiograph-crack", "asme-radiograph-fusion", "asme-radiograph-penetration"] {
+        assert!(open.contains(&rule.to_owned()), "{rule}: {open:?}");
+    }
+    let whole = noted.replace("flaws = [", "other_flaws = \"none\"\nflaws = [");
+    assert_eq!(one("asme-ix-2023", &whole).0, "accept");
+    let clear = "[[radiograph]]\nid = \"X1\"\nflaws = []\n";
+    assert_eq!(one("asme-ix-2023", clear).0, "accept");
 }
 
 /// Case 55 of std-us.md 11: a film in place of bends is refused for
@@ -502,10 +521,12 @@ fluid_service = "normal"
 [[strap]]
 id = "F1"
 kind = "face"
+weld_in_bend = "yes"
 openings = []
 [[strap]]
 id = "R1"
 kind = "root"
+weld_in_bend = "yes"
 openings = []
 "#
             ),
@@ -513,7 +534,11 @@ openings = []
         verdict.words()
     };
     let b31_3 = "construction_code = \"asme-b31.3-undated\"";
-    assert_eq!(pipe("0.218 in", "1/8 in", ""), "accept");
+    // Section IX gives no number for cap and undercut, and nobody named who does.
+    assert_eq!(
+        pipe("0.218 in", "1/8 in", ""),
+        "accept under ASME IX:2023; no construction code named, cap and undercut not held to any limit"
+    );
     assert_eq!(pipe("0.280 in", "1/8 in", b31_3), "accept");
     assert_eq!(pipe("0.218 in", "1/8 in", b31_3), "reject on visual");
     assert_eq!(pipe("0.218 in", "1/16 in", b31_3), "accept");
@@ -522,6 +547,30 @@ openings = []
         pipe("0.218 in", "1/16 in", "construction_code = \"iso-5817-2023\""),
         "bends accepted; visual not complete"
     );
+}
+
+/// QW-163 wants weld and heat-affected zone wholly in the bent part. D1.1 has no
+/// rule for it here, so it does not ask and does not pass over a plain no.
+#[test]
+fn a_strap_says_whether_its_weld_lies_in_the_bend() {
+    let bent = |code: &str, said: &str| {
+        let strap = |id: &str, kind: &str| {
+            format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\n{said}openings = []\n")
+        };
+        piece(code, &format!("{}{}", strap("F1", "face"), strap("R1", "root")))
+    };
+    let verdict = |code: &str, said: &str| {
+        json::coupon(&bent(code, said))["bends"]["verdict"].as_str().unwrap().to_owned()
+    };
+    let (yes, no) = ("weld_in_bend = \"yes\"\n", "weld_in_bend = \"no\"\n");
+    assert_eq!(verdict("asme-ix-2023", yes), "accept");
+    assert_eq!(verdict("asme-ix-2023", no), "void");
+    assert_eq!(bent("asme-ix-2023", no).words(), "void, replace specimen");
+    assert_eq!(verdict("asme-ix-2023", ""), "not_covered");
+    let open = bent("asme-ix-2023", "");
+    assert!(faults(&open).contains(&"asme-bend-weld-in-bend".to_owned()), "{:?}", faults(&open));
+    assert_eq!(verdict("aws-d1.1-2020", ""), "accept");
+    assert_eq!(verdict("aws-d1.1-2020", no), "not_covered");
 }
 
 /// Case 48 of std-us.md 11, read in a copy: three layers of 0.50 in and more give

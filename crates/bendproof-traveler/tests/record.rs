@@ -70,6 +70,34 @@ fn a_pipe_overhead_without_backing_is_answered_with_clauses() {
     assert!(told["renewal"].as_array().unwrap().iter().any(|a| a["clause"] == "QW-322.2"));
 }
 
+/// With its base metal stated nothing of an ASME IX standing is open; without it
+/// the group of the metal is.
+#[test]
+fn a_base_metal_that_is_stated_settles_an_asme_standing() {
+    let stated = answered(&example(), "2026-11-02");
+    assert_eq!(stated.standing.doubts, []);
+    assert!(stated.standing.base_metals.iter().any(|metal| metal == "P8"));
+    assert_eq!(stated.remarks, ["base metal A106-B is P1: derived from ASME BPVC IX QW-422:2017, secondary"]);
+    assert!(json::record(&stated)["remarks"][0].as_str().unwrap().contains("derived"));
+    let silent = answered(&example().replace("base_metal = \"A106-B\"\n", ""), "2026-11-02");
+    let doubts: Vec<&str> = silent.standing.doubts.iter().map(|d| d.rule.as_str()).collect();
+    assert_eq!(doubts, ["asme-base-metal"]);
+    assert_eq!(silent.asked[0].coverage.answer, CoverAnswer::NotSure, "the joint names its metal");
+    let aluminium =
+        answered(&example().replace("base_metal = \"A53-B\"", "base_metal = \"P-21\""), "2026-11-02");
+    assert_eq!(aluminium.asked[0].coverage.answer, CoverAnswer::NotCovered);
+}
+
+/// Route c of ISO 9606-1 asks for ISO 3834-2 or -3; where it is not allowed there
+/// is no day a script could go by.
+#[test]
+fn a_refused_route_gives_no_date() {
+    let text = ISO.replace("renewal_route = \"b\"", "renewal_route = \"c\"\nquality_system = \"iso-3834-4\"");
+    let value = json::record(&answered(&text, "2025-03-01"));
+    assert_eq!((value["hold"].as_str(), &value["until"]), (Some("nothing"), &serde_json::Value::Null));
+    assert!(value["refused"].is_null(), "the test itself is none that the code refuses");
+}
+
 #[test]
 fn the_same_question_has_three_answers() {
     let with = |from: &str, to: &str| {

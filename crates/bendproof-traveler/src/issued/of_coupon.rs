@@ -13,6 +13,7 @@ use super::{
 
 use crate::found::{Found, found_in};
 use crate::known::{Told, known};
+use crate::metal::metal_said;
 use crate::pictures::Look;
 use crate::sheet::{ExamView, Field, LogRow, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
 use crate::stated::{Drawn, is_drawn_as_stated};
@@ -312,6 +313,10 @@ fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
         "outside diameter" => (fit("fit.outside_diameter"), Some(Facet::Diameter)),
         "backing" => (fit("fit.backing"), Some(Facet::Backing)),
         "fillers" => (set("settings.wire"), Some(Facet::Filler)),
+        "base metals" => {
+            let steel = fit("fit.steel");
+            (metal_said(&steel).unwrap_or(steel), Some(Facet::BaseMetal))
+        }
         "lasts" => (text_of(&sheet.head, "finished").to_owned(), Some(Facet::Continuity)),
         _ => (String::new(), None),
     };

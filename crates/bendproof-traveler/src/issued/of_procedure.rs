@@ -15,6 +15,7 @@ use super::{
     filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
+use crate::named_gas;
 use crate::pictures::Look;
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
 use crate::procedure_report::{ProcedureReport, report_procedure, untested};
@@ -64,7 +65,9 @@ pub fn procedure_sheet(
 ) -> Result<Record, RecordError> {
     let written = read_procedure(text, today)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
-    let report = report_procedure(&written, record, of_procedures(code.unwrap_or(written.code))?, &[]);
+    let code = of_procedures(code.unwrap_or(written.code))?;
+    let written = named_gas::of_procedure(code, &written);
+    let report = report_procedure(&written, record, code, &[]);
     let head = [
         ("procedure", "number"),
         ("revision", "revision"),
@@ -113,6 +116,7 @@ pub fn procedure_record(
 ) -> Result<Record, RecordError> {
     let read = read_procedure_record(text, today)?;
     let code = of_procedures(code.unwrap_or(read.code))?;
+    let read = named_gas::of_record(code, &read);
     let (coupon, _) = Document::from_toml(&COUPON, text);
     let is_coupon = coupon.get("fit.thickness").is_some();
     let (document, _) = Document::from_toml(&PROCEDURE_RECORD, text);
@@ -137,7 +141,7 @@ pub fn procedure_record(
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
-    let untested = untested(&read);
+    let untested = untested(&read, code);
     let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
     let open =
         not_stated_of_weld(|name| read.facts.get(name).map(Fact::text), read.facts.get("throat").is_some());

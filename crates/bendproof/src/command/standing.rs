@@ -64,6 +64,9 @@ fn print(answer: &RecordAnswer) {
     for doubt in &s.doubts {
         output::line(format!("doubt: {} ({})", doubt.message, doubt.rule));
     }
+    for remark in &answer.remarks {
+        output::line(format!("note: {remark}"));
+    }
     answer.asked.iter().for_each(print_asked);
     output::line("\nrenewal, lapse and retest");
     let told: Vec<Vec<String>> = answer
@@ -123,6 +126,7 @@ fn print_ranges(s: &Standing) {
         ],
     ];
     for (name, list) in [
+        ("base metals", &s.base_metals),
         ("filler types", &s.filler_types),
         ("welds", &s.welds),
         ("products", &s.products),
