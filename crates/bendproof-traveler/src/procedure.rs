@@ -408,7 +408,7 @@ fn of_coupon(
 }
 
 /// How the coupon's own examinations came out, as those of a procedure's test.
-fn results_of(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<(String, String)> {
+fn results_of(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Vec<(String, String)> {
     let mut as_procedure = document.clone();
     as_procedure.set("purpose", Some("procedure"));
     Judged::of(&as_procedure, Some(coupon), Some(code)).results()

@@ -91,8 +91,7 @@ pub(crate) fn test_of_coupon(
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
-            // A steel nobody stated is none.
-            base_metal: r.has("fit.steel").then(|| p_number(&coupon.fit.steel)),
+            base_metal: coupon.steel.as_deref().map(p_number),
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
             other_process: other_process(&mut r),
