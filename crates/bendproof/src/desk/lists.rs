@@ -1,5 +1,6 @@
 //! Lists of coupons and welders, and what is entered about a welder.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
