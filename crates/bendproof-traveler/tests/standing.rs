@@ -53,6 +53,7 @@ fn facet_of(label: &str) -> Option<Facet> {
         "filler types" => Facet::FillerType,
         "layers of fillets" => Facet::Runs,
         "fillers" => Facet::Filler,
+        "base metals" => Facet::BaseMetal,
         "lasts" => Facet::Continuity,
         _ => return None,
     };
@@ -76,7 +77,7 @@ fn is_about(rule: &Rule, label: &str) -> bool {
             "pipe groove" | "outside diameter" => !pipe_groove.is_empty(),
             _ => false,
         },
-        Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. } => wanted == Facet::Continuity,
+        Demand::Months(..) | Demand::Ends { .. } => wanted == Facet::Continuity,
         _ => false,
     }
 }
