@@ -311,7 +311,7 @@ mod tests {
         let history = &kept.history[0].words;
         assert!(history.contains("from GMAW") || history.contains("GTAW"), "{history}");
         assert!(history.ends_with("the sheet named the wrong process"), "{history}");
-        let rows = desk.coupon_rows().await.unwrap();
+        let rows = desk.coupon_list(ListAsk::default()).await.unwrap().rows;
         let row = rows.iter().find(|row| row.number == PLATE).unwrap();
         assert_eq!((row.amended.as_ref(), row.mark), (Some(&words), Mark::NotKnown));
         let waiting = told(&desk).await;

@@ -306,6 +306,8 @@ mod tests {
         ShopDesk::new(shop, None)
     }
 
+    const MARTA: Hand<'_> = Hand { who: "Marta", why: "the sheet was wrong", token: "" };
+
     #[tokio::test]
     async fn a_press_sent_twice_makes_one_coupon() {
         let desk = demo_desk().await;
@@ -332,7 +334,7 @@ mod tests {
         // A strap's opening changes no heat; the page's own section is the paper's.
         let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let change = vec![("booth".to_owned(), Some("9".to_owned()))];
-        desk.changed("0308", version, change, "Marta", None).await.unwrap();
+        desk.changed("0308", version, change, MARTA).await.unwrap();
         desk.section_of("0308", SectionAsk::default()).await.unwrap().unwrap();
         print(Paper::Letter).await.unwrap();
         assert_eq!(solves(), 1);
@@ -344,10 +346,10 @@ mod tests {
         let before = desk.plates().await.unwrap();
         let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let put = |text: Option<&str>| vec![("strap.1.kind".to_owned(), text.map(str::to_owned))];
-        desk.changed("0308", version, put(None), "Marta", None).await.unwrap();
+        desk.changed("0308", version, put(None), MARTA).await.unwrap();
         let without = desk.plates().await.unwrap();
         assert_eq!(without.all.len() + 1, before.all.len());
-        desk.undone("0308", version + 1, "Marta").await.unwrap();
+        desk.undone("0308", version + 1, MARTA).await.unwrap();
         let after = desk.plates().await.unwrap();
         assert_eq!(after.all, before.all);
         assert!(after.changed > before.changed);
