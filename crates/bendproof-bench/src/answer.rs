@@ -106,6 +106,7 @@ impl From<Trouble> for Problem {
             Trouble::Broken(words) => {
                 Self::new(StatusCode::INTERNAL_SERVER_ERROR, "broken", Key::ErrorTitleBroken, words)
             }
+            Trouble::Held(message) => Self::refused(vec![Finding { path: None, message }]),
         }
     }
 }

@@ -1,8 +1,6 @@
-//! The router, its limits, and serving it until told to stop.
+//! The router and its limits.
 
-use std::future::Future;
 use std::hash::{BuildHasher, RandomState};
-use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -10,7 +8,9 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
-use tokio::net::TcpListener;
+use tower_http::CompressionLevel;
+use tower_http::compression::CompressionLayer;
+use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate, SizeAbove};
 
 use crate::answer::Problem;
 use crate::assets::asset;
@@ -23,6 +23,9 @@ use crate::{
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
 /// megabytes is refused before it is read. Basis: choice.
 pub const BODY_KIB_MAX: usize = 256;
+
+/// Shortest answer that is compressed, bytes. Basis: choice, one packet.
+const COMPRESSED_BYTES_MIN: u64 = 1024;
 
 /// What a bench may be told.
 #[derive(Debug, Clone, Default)]
@@ -62,6 +65,14 @@ impl Bench {
     }
 }
 
+/// Answers with text of some length go out compressed where the client can read
+/// that; the fastest level, since the way is short and the two cores are busy.
+fn compression() -> CompressionLayer<impl Predicate> {
+    let worth = SizeAbove::new(COMPRESSED_BYTES_MIN).and(DefaultPredicate::new());
+    let done = NotForContentType::const_new("application/pdf").and(NotForContentType::const_new("font/"));
+    CompressionLayer::new().quality(CompressionLevel::Fastest).compress_when(worth.and(done))
+}
+
 /// The bench as a router, for serving and for tests.
 pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
     let bench = Bench { desk, settings: Arc::new(settings), forms: Arc::new(AtomicU64::new(1)) };
@@ -74,6 +85,7 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/preview", post(coupon::preview))
         .route("/coupon/{number}/row", post(coupon::row))
         .route("/coupon/{number}/undo", post(coupon::undo))
+        .route("/coupon/{number}/stamp", post(coupon::stamp))
         .route("/coupon/{number}/file/{kind}", get(coupon::file))
         .route("/coupon/{number}/section", get(section::show).post(section::show))
         .route("/coupon/{number}/section.json", get(section::twin))
@@ -118,24 +130,12 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/patterns.json", get(crate::patterns::patterns_json))
         .route("/who", get(pages::who).post(pages::set_who))
         .route("/look", post(pages::set_look))
+        .route("/clock", post(pages::confirm_clock))
         .route("/web/{name}", get(asset))
         .fallback(async || Problem::absent())
         .method_not_allowed_fallback(async || Problem::method())
         .layer(DefaultBodyLimit::max(BODY_KIB_MAX * 1024))
         .layer(from_fn_with_state(bench.clone(), guard))
+        .layer(compression())
         .with_state(bench)
-}
-
-/// Serve the bench on `listener` until `stop` resolves, then let the requests
-/// in flight finish.
-///
-/// # Errors
-/// When the listener fails.
-pub async fn serve(
-    desk: Arc<dyn Desk>,
-    listener: TcpListener,
-    settings: Settings,
-    stop: impl Future<Output = ()> + Send + 'static,
-) -> io::Result<()> {
-    axum::serve(listener, router(desk, settings)).with_graceful_shutdown(stop).await
 }

@@ -2,7 +2,9 @@
 //! take away rows, take back, take away files.
 //!
 //! Every one works as a plain form that ends in a redirect, and with a script
-//! that asks for JSON and gets the bands of the sheet by id.
+//! that asks for JSON and gets the pieces of the sheet that it does not show yet.
+
+use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::{Path, State};
@@ -13,12 +15,12 @@ use serde_json::{Map, Value, json};
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::desk::{Change, Conflict, Download, FileKind, Finding, Opened, Outcome};
+use crate::desk::{Change, Conflict, Download, FileKind, Finding, Hand, Opened, Outcome, WhyAsked};
 use crate::field::{WELDER_NAMES, input_id, label_of};
-use crate::form::{Edit, Pairs};
+use crate::form::{Edit, HAVE, Pairs};
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
-use crate::operations::{Fragment, bands, computed_bands, ways};
+use crate::operations::{Fragment, WAYS, bands, computed_bands};
 use crate::parts::history;
 use crate::text::{Key, t};
 use crate::visitor::Visitor;
@@ -35,7 +37,7 @@ pub(crate) async fn show(
     }
     let opened = bench.desk.sheet(&number).await?;
     if accepts_json(&headers) {
-        return Ok(saved_json(&bench, &opened).into_response());
+        return Ok(saved_json(&bench, &opened, "").into_response());
     }
     let twin = format!("/coupon/{number}.json");
     let names = bench.desk.welder_names().await?;
@@ -46,19 +48,26 @@ pub(crate) async fn show(
 
 fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bool) -> Markup {
     let action = format!("/coupon/{}", opened.sheet.number);
-    let token = bench.form_token();
+    let pieces = bands(opened, &bench.form_token());
+    let prints: Map<String, Value> =
+        pieces.iter().map(|piece| (piece.id.clone(), piece.print().into())).collect();
+    let (ways, bands): (Vec<Fragment>, Vec<Fragment>) =
+        pieces.into_iter().partition(|piece| piece.id == WAYS);
     html! {
         @if is_unnamed { (crate::pages::who_form(&action, None)) }
-        (ways(&opened.sheet))
-        form.sheet #sheet method="post" action={ (action) "/change" } data-coupon=(opened.sheet.number) autocomplete="off" {
+        @for piece in ways { (piece.markup) }
+        form.sheet #sheet method="post" action={ (action) "/change" } data-coupon=(opened.sheet.number)
+            data-prints=(json!(prints)) autocomplete="off" {
             // Enter in a box presses the first submit button of the form.
             button.vh type="submit" tabindex="-1" aria-hidden="true" { (t(Key::Save)) }
-            @for fragment in bands(opened, &token) { (fragment.markup) }
+            @for piece in bands { (piece.markup) }
             div.save-bar.no-script { button.button type="submit" { (t(Key::Save)) } }
         }
         (crate::section::form(&opened.sheet.number))
-        form #undo method="post" action={ (action) "/undo" } {
-            input type="hidden" name="version" value=(opened.version) data-version;
+        @for way in ["undo", "stamp"] {
+            form id=(way) method="post" action={ (action) "/" (way) } {
+                input type="hidden" name="version" value=(opened.version) data-version;
+            }
         }
         datalist id=(WELDER_NAMES) { @for name in welders { option value=(name) {} } }
         div #conflict {}
@@ -66,14 +75,26 @@ fn sheet_page(bench: &Bench, opened: &Opened, welders: &[String], is_unnamed: bo
     }
 }
 
-fn by_id(fragments: Vec<Fragment>) -> Map<String, Value> {
-    fragments.into_iter().map(|fragment| (fragment.id, fragment.markup.into_string().into())).collect()
+/// The pieces the page does not show yet, by id, and the print of each. `have`
+/// is what it shows, as it says: `op-10:PRINT op-20:PRINT`.
+fn unseen(pieces: Vec<Fragment>, have: &str) -> Value {
+    let shown: BTreeMap<&str, &str> =
+        have.split_whitespace().filter_map(|piece| piece.split_once(':')).collect();
+    let (mut fragments, mut prints) = (Map::new(), Map::new());
+    for piece in pieces {
+        let print = piece.print();
+        if shown.get(piece.id.as_str()) != Some(&print.as_str()) {
+            prints.insert(piece.id.clone(), print.into());
+            fragments.insert(piece.id, piece.markup.into_string().into());
+        }
+    }
+    json!({ "fragments": fragments, "prints": prints })
 }
 
-fn saved_json(bench: &Bench, opened: &Opened) -> Json<Value> {
-    let mut fragments = by_id(bands(opened, &bench.form_token()));
-    fragments.insert("sheet-ways".to_owned(), ways(&opened.sheet).into_string().into());
-    Json(json!({ "version": opened.version, "fragments": fragments }))
+fn saved_json(bench: &Bench, opened: &Opened, have: &str) -> Json<Value> {
+    let mut body = unseen(bands(opened, &bench.form_token()), have);
+    body["version"] = opened.version.into();
+    Json(body)
 }
 
 /// `POST /coupon/NUMBER/preview`: the bands as they would be. Nothing is kept.
@@ -84,9 +105,12 @@ pub(crate) async fn preview(
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
     let sheet = bench.desk.preview(&number, edit.changes).await?;
-    let mut fragments = by_id(computed_bands(&sheet));
-    fragments.insert("sheet-ways".to_owned(), ways(&sheet).into_string().into());
-    Ok(Json(json!({ "fragments": fragments })).into_response())
+    Ok(Json(unseen(computed_bands(&sheet), have(&pairs))).into_response())
+}
+
+/// What the page says it shows.
+fn have(pairs: &Pairs) -> &str {
+    pairs.get(HAVE).unwrap_or_default()
 }
 
 /// `POST /coupon/NUMBER/change`: keep what was typed. A plain form that also
@@ -99,25 +123,27 @@ pub(crate) async fn change(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
-    let who = visitor.name();
-    let mut version = edit.version()?;
+    let hand = edit.hand(visitor.name());
+    let mut sent = Sent { changes: &edit.changes, row: pairs.row(), ..Sent::of(&number, edit.version()?) };
     let mut outcome = None;
     if !edit.changes.is_empty() {
-        let kept = bench.desk.change(&number, version, edit.changes.clone(), who, &edit.token).await?;
+        let kept = bench.desk.change(&number, sent.version, edit.changes.clone(), hand).await?;
         if let Outcome::Saved(opened) = &kept {
-            version = opened.version;
+            (sent.version, sent.changes) = (opened.version, &[]);
         }
         outcome = Some(kept);
     }
     let may_go_on = matches!(outcome, None | Some(Outcome::Saved(_)));
-    if let (true, Some((kind, action))) = (may_go_on, edit.row) {
-        outcome = Some(bench.desk.row(&number, version, kind, action, who, &edit.row_token).await?);
+    if let (true, Some((kind, action))) = (may_go_on, edit.row.clone()) {
+        let hand = Hand { token: &edit.row_token, ..hand };
+        outcome = Some(bench.desk.row(&number, sent.version, kind, action, hand).await?);
     }
     let outcome = match outcome {
         Some(outcome) => outcome,
         None => Outcome::Saved(Box::new(bench.desk.sheet(&number).await?)),
     };
-    answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, outcome).await
+    sent.have = have(&pairs);
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
 }
 
 /// `POST /coupon/NUMBER/row`: add or take away a row; [`change`] with a row.
@@ -142,35 +168,79 @@ pub(crate) async fn undo(
     Path(number): Path<String>,
     pairs: Pairs,
 ) -> Result<Response, Problem> {
-    let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.name();
-    let outcome = bench.desk.undo(&number, version, who).await?;
-    answer(&bench, &visitor, accepts_json(&headers), &number, &[], outcome).await
+    let edit = Edit::read(&pairs)?;
+    let sent = Sent { way: "undo", have: have(&pairs), ..Sent::of(&number, edit.version()?) };
+    let outcome = bench.desk.undo(&number, sent.version, edit.hand(visitor.name())).await?;
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
+}
+
+/// `POST /coupon/NUMBER/stamp`: the verdict as it stands, stamped.
+pub(crate) async fn stamp(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(number): Path<String>,
+    pairs: Pairs,
+) -> Result<Response, Problem> {
+    let edit = Edit::read(&pairs)?;
+    let sent = Sent { way: "stamp", have: have(&pairs), ..Sent::of(&number, edit.version()?) };
+    let outcome = if visitor.who.is_none() {
+        Outcome::Refused(vec![Finding { path: None, message: t(Key::StampNobody).to_owned() }])
+    } else {
+        bench.desk.stamp(&number, sent.version, edit.hand(visitor.name())).await?
+    };
+    answer(&bench, &visitor, accepts_json(&headers), &sent, outcome).await
+}
+
+/// What was sent and may have to be sent again.
+pub(crate) struct Sent<'a> {
+    pub number: &'a str,
+    /// The end of the address it was sent to.
+    pub way: &'static str,
+    /// The pieces of the sheet that a script shows already.
+    pub have: &'a str,
+    /// What was typed and is not kept yet.
+    pub changes: &'a [Change],
+    /// The row to add or take away.
+    pub row: Vec<(&'a str, &'a str)>,
+    /// The version it was made on.
+    pub version: u64,
+}
+
+impl<'a> Sent<'a> {
+    /// A change of nothing.
+    pub(crate) fn of(number: &'a str, version: u64) -> Self {
+        Self { number, way: "change", have: "", changes: &[], row: Vec::new(), version }
+    }
 }
 
 pub(crate) async fn answer(
     bench: &Bench,
     visitor: &Visitor,
     wants_json: bool,
-    number: &str,
-    changes: &[Change],
+    sent: &Sent<'_>,
     outcome: Outcome,
 ) -> Result<Response, Problem> {
+    let Sent { number, changes, have, .. } = *sent;
     match outcome {
-        Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened).into_response()),
+        Outcome::Saved(opened) if wants_json => Ok(saved_json(bench, &opened, have).into_response()),
         Outcome::Saved(_) => Ok(Redirect::to(&format!("/coupon/{number}")).into_response()),
         Outcome::Refused(findings) if wants_json => Err(Problem::refused(findings)),
         Outcome::Refused(findings) => {
             let current = bench.desk.sheet(number).await?;
             Ok(refused_page(bench, visitor, number, changes, &current, &findings))
         }
+        Outcome::WhyAsked(asked) if wants_json => Ok(why_json(bench, &asked)),
+        Outcome::WhyAsked(asked) => Ok(why_page(bench, visitor, sent, &asked)),
         Outcome::Conflict(conflict) if wants_json => Ok(conflict_json(bench, &conflict)),
         Outcome::Conflict(conflict) => Ok(conflict_page(bench, visitor, number, changes, &conflict)),
     }
 }
 
 fn conflict_json(bench: &Bench, conflict: &Conflict) -> Response {
-    let Json(mut body) = saved_json(bench, &conflict.current);
+    // Whole, since taking theirs has to undo what was typed into pieces that are
+    // otherwise as they were.
+    let Json(mut body) = saved_json(bench, &conflict.current, "");
     body["error"] = json!({ "code": "conflict", "message": t(Key::StateConflict) });
     body["since"] = json!(conflict.since);
     body["since_html"] = html! {
@@ -180,6 +250,40 @@ fn conflict_json(bench: &Bench, conflict: &Conflict) -> Response {
     .into_string()
     .into();
     (StatusCode::CONFLICT, Json(body)).into_response()
+}
+
+fn why_json(bench: &Bench, asked: &WhyAsked) -> Response {
+    let Json(mut body) = saved_json(bench, &asked.current, "");
+    body["error"] = json!({ "code": "why", "message": asked.message, "latest": asked.latest });
+    (StatusCode::UNPROCESSABLE_ENTITY, Json(body)).into_response()
+}
+
+/// Without scripts the question is a page that sends the same again, with the
+/// reason, on the version it was made on.
+fn why_page(bench: &Bench, visitor: &Visitor, sent: &Sent<'_>, asked: &WhyAsked) -> Response {
+    let address = format!("/coupon/{}", sent.number);
+    let body = html! {
+        article.slip {
+            h1 { (t(Key::WhyTitle)) }
+            p { (asked.message) }
+            form method="post" action={ (address) "/" (sent.way) } {
+                input type="hidden" name="version" value=(sent.version);
+                input type="hidden" name="token" value=(bench.form_token());
+                @for (name, text) in &sent.row { input type="hidden" name=(name) value=(text); }
+                (typed_boxes(sent.changes, &asked.current))
+                div.field {
+                    label for="why" { (t(Key::WhyLabel)) }
+                    span.entry { input.long #why name="why" value=(asked.latest) required autocomplete="off"; }
+                }
+                div.choices {
+                    button.button type="submit" { (t(Key::WhyButton)) }
+                    a.plain href=(address) { (t(Key::WhyLeave)) }
+                }
+            }
+        }
+    };
+    let page = page(visitor, t(Key::WhyTitle), None, Here::Coupons, &body);
+    (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
 }
 
 /// Without scripts the same choice is a page: what they did, what you typed,
@@ -231,16 +335,23 @@ fn typed_form(bench: &Bench, number: &str, changes: &[Change], current: &Opened,
         form method="post" action={ (address) "/change" } {
             input type="hidden" name="version" value=(current.version);
             input type="hidden" name="token" value=(bench.form_token());
-            @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
-            @for (path, text) in changes {
-                div.field {
-                    label for=(input_id(path)) { (label_of(&current.sheet, path)) }
-                    span.entry { input id=(input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default()); }
-                }
-            }
+            (typed_boxes(changes, current))
             div.choices {
                 @if !changes.is_empty() { button.button type="submit" { (t(ways[0])) } }
                 a.plain href=(address) { (t(ways[1])) }
+            }
+        }
+    }
+}
+
+/// What was typed, in its boxes.
+fn typed_boxes(changes: &[Change], current: &Opened) -> Markup {
+    html! {
+        @if !changes.is_empty() { h2 { (t(Key::ConflictYours)) } }
+        @for (path, text) in changes {
+            div.field {
+                label for=(input_id(path)) { (label_of(&current.sheet, path)) }
+                span.entry { input id=(input_id(path)) name=(path) value=(text.as_deref().unwrap_or_default()); }
             }
         }
     }
@@ -254,7 +365,8 @@ pub(crate) async fn create(
     pairs: Pairs,
 ) -> Result<Response, Problem> {
     let who = visitor.name();
-    let number = bench.desk.create(pairs.get("template").unwrap_or_default(), who).await?;
+    let template = pairs.get("template").unwrap_or_default();
+    let number = bench.desk.create(template, who, &pairs.token_with(&template)).await?;
     let address = format!("/coupon/{number}");
     if accepts_json(&headers) {
         return Ok(

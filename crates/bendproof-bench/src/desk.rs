@@ -9,6 +9,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 mod finder;
+mod lists;
 mod people;
 mod procedures;
 mod records;
@@ -16,10 +17,11 @@ mod window;
 
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
 pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
-pub use bendproof_traveler::{ChanceView, WindowAsk, WindowPlace, WindowView};
+pub use bendproof_traveler::{Amended, ChanceView, Judgement, Stamped, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
+pub use lists::{ListAsk, Listed, ROWS_PER_PAGE};
 pub use people::{
     HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer, WelderDays,
 };
@@ -47,6 +49,20 @@ pub enum Trouble {
     Absent,
     /// The store or the builder failed; the words are for the user.
     Broken(String),
+    /// Nothing is kept or printed before something is settled; the words say
+    /// what.
+    Held(String),
+}
+
+/// What everybody at the page must know, whichever page it is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Notices {
+    /// What is wrong with what is kept, and what to do, in sentences.
+    pub warnings: Vec<String>,
+    /// The question whether this computer's clock is right, where it is asked.
+    pub clock: Option<String>,
+    /// The state of the shop's file in a line.
+    pub file: Option<String>,
 }
 
 /// One line of the list of coupons.
@@ -66,6 +82,8 @@ pub struct CouponRow {
     pub mark: Mark,
     /// When it was last changed, in words.
     pub changed: String,
+    /// That it was amended since it was judged, and why; `None` where it was not.
+    pub amended: Option<String>,
 }
 
 /// One line of the list of welders.
@@ -174,6 +192,23 @@ pub struct Opened {
     pub sheet: Sheet,
     /// The latest changes, newest first.
     pub history: Vec<HistoryEntry>,
+    /// What became of its verdict.
+    pub judgement: Judgement,
+    /// The verdict as it can be stamped now; `None` while it is open, and once
+    /// its stamp stands.
+    pub stampable: Option<String>,
+}
+
+/// Whose hand a change is made with, and what goes with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hand<'a> {
+    /// Who.
+    pub who: &'a str,
+    /// Why, where a judged coupon is amended; empty for no reason given.
+    pub why: &'a str,
+    /// Distinguishes "sent again" after a lost answer from "done again"; what
+    /// comes twice is kept once. Empty for none.
+    pub token: &'a str,
 }
 
 /// One change the user asks for: a document path, and the text as typed or
@@ -198,6 +233,20 @@ pub enum Outcome {
     Conflict(Box<Conflict>),
     /// Not kept.
     Refused(Vec<Finding>),
+    /// Not kept: the coupon is judged, and nobody said why it changes.
+    WhyAsked(Box<WhyAsked>),
+}
+
+/// The question why a judged coupon changes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WhyAsked {
+    /// What stands against the change and what to do, in words.
+    pub message: String,
+    /// The reason given last since it was judged, to be confirmed or written
+    /// anew; empty for none.
+    pub latest: String,
+    /// The coupon as it stands now.
+    pub current: Opened,
 }
 
 /// What the other one did.
@@ -384,12 +433,20 @@ pub struct About {
 
 /// What the page asks for. Every method that changes something names who.
 pub trait Desk: Send + Sync + 'static {
-    /// All coupons, newest first.
-    fn coupons(&self) -> Answer<'_, Vec<CouponRow>>;
+    /// What must be known on every page.
+    fn notices(&self) -> Notices;
+    /// Somebody says that this computer's clock is right.
+    fn confirm_clock(&self);
+    /// Coupons, the latest changed first; found by number, welder, typed title
+    /// and position.
+    fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>>;
     /// What a new coupon can start from; a blank one is always first.
     fn templates(&self) -> Answer<'_, Vec<Template>>;
-    /// All welders by name.
-    fn welders(&self) -> Answer<'_, Vec<WelderRow>>;
+    /// Welders by name; found by name and stamp.
+    fn welders(&self, ask: ListAsk) -> Answer<'_, Listed<WelderRow>>;
+    /// Names on coupons that are not on the list of welders, by name, each once;
+    /// only those that hold the words of `find`.
+    fn unlisted<'a>(&'a self, find: &'a str) -> Answer<'a, Vec<String>>;
     /// One welder as known on a day as typed; `None` is today.
     fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail>;
     /// Whether a welder may weld a joint as typed. Nothing is kept.
@@ -406,30 +463,31 @@ pub trait Desk: Send + Sync + 'static {
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened>;
     /// The sheet as it would be with these changes. Nothing is kept.
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet>;
-    /// Keep changes made on `version`. A repeated `token` is the same change
-    /// sent again after a lost answer: it is kept once.
+    /// Keep changes made on `version`.
     fn change<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
-    /// Add or take away a row. `token` as in [`Desk::change`].
+    /// Add or take away a row.
     fn row<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
     /// Take the latest change back (itself kept as a change).
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome>;
-    /// Make a coupon from a template; answers its number.
-    fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String>;
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome>;
+    /// Stamp the verdict that `version` of the coupon has.
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome>;
+    /// Make a coupon from a template; answers its number. A repeated `token` is
+    /// the same press sent twice and answers the same coupon; an empty one always
+    /// makes another.
+    fn create<'a>(&'a self, template: &'a str, who: &'a str, token: &'a str) -> Answer<'a, String>;
     /// A file of one coupon.
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download>;
     /// The solved section of a coupon as it stands. Takes seconds the first
@@ -454,15 +512,14 @@ pub trait Desk: Send + Sync + 'static {
         ask: WindowAsk,
         at: [f64; 2],
     ) -> Answer<'a, Result<WindowPlace, Vec<String>>>;
-    /// Keep what was set on the window, with what hangs on it. `version` and
-    /// `token` as in [`Desk::change`].
+    /// Keep what was set on the window, with what hangs on it, as
+    /// [`Desk::change`] does.
     fn window_set<'a>(
         &'a self,
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome>;
     /// The chance that the root holds along the joint, or why there is none.
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>>;
@@ -478,8 +535,9 @@ pub trait Desk: Send + Sync + 'static {
     fn issue<'a>(&'a self, ask: IssueAsk<'a>) -> Answer<'a, Entered<String>>;
     /// A file of one issue, as it was issued.
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download>;
-    /// The procedures of the shop, and what a new one can start from.
-    fn procedures(&self) -> Answer<'_, ProcedureList>;
+    /// The procedures of the shop, found by number and title, and what a new one
+    /// can start from.
+    fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList>;
     /// Enter a procedure from a start of [`ProcedureList`]; answers its number.
     fn create_procedure<'a>(
         &'a self,

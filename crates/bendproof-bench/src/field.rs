@@ -55,7 +55,7 @@ pub(crate) fn field(field: &Field) -> Markup {
             div.field id={ "field-" (id) } {
                 label for=(id) { (field.label) (default_mark(field)) }
                 (ask_briefly(&field.label, &about(field)))
-                span.entry.unconfirmed[field.is_default] { (entry(field, &id, None)) (also(field)) }
+                span.entry.unconfirmed[field.is_proposed()] { (entry(field, &id, None)) (also(field)) }
                 (error(field, &id))
             }
         },
@@ -67,7 +67,7 @@ fn rule_field(field: &Field, rule: &Rule, id: &str) -> Markup {
         div.field.rule-field id={ "field-" (id) } {
             div.rule-head {
                 label for=(id) { (field.label) (default_mark(field)) }
-                span.entry.unconfirmed[field.is_default] { (entry(field, id, None)) (also(field)) }
+                span.entry.unconfirmed[field.is_proposed()] { (entry(field, id, None)) (also(field)) }
             }
             (slider(field, rule, id))
             div.rule-foot { (voices(rule)) (ask(&field.label, &about(field))) }
@@ -78,7 +78,7 @@ fn rule_field(field: &Field, rule: &Rule, id: &str) -> Markup {
 
 /// A value nobody has confirmed says so beside its name.
 fn default_mark(field: &Field) -> Markup {
-    html! { @if field.is_default && !field.text.is_empty() { " " span.default-mark { (t(Key::DefaultMark)) } } }
+    html! { @if field.is_proposed() { " " span.default-mark { (t(Key::DefaultMark)) } } }
 }
 
 fn also(field: &Field) -> Markup {
@@ -107,24 +107,35 @@ pub(crate) fn about(field: &Field) -> Markup {
                 p { (rule.plates_note) }
             }
         }
-        @if field.is_default { p.basis { (t(Key::DefaultMark)) ": " (t(Key::BasisChoice)) } }
+        @if field.is_proposed() { p.basis { (t(Key::DefaultMark)) ": " (t(Key::BasisChoice)) } }
     }
+}
+
+/// What the empty choice of a list says: nothing, or what is proposed.
+fn proposal(field: &Field) -> String {
+    if field.is_proposed() { format!("{} · {}", field.proposed, t(Key::DefaultMark)) } else { String::new() }
 }
 
 /// The box itself. `label` names it where no visible label does, as in tables.
 pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
     let described = field.error.as_ref().map(|_| format!("{id}-error"));
     let invalid = field.error.as_ref().map(|_| "true");
+    // A proposal stands in the box as a hint: it is kept once somebody enters it.
+    let proposed = field.is_proposed().then_some(field.proposed.as_str());
     html! {
         @match &field.control {
             Control::Choice { options } => {
                 select id=(id) name=(field.path) aria-label=[label] aria-invalid=[invalid]
                     aria-describedby=[described] {
                     @if !options.contains(&field.text) {
-                        option value=(field.text) selected { (field.text) }
+                        option value=(field.text) selected {
+                            @if field.text.is_empty() { (proposal(field)) } @else { (field.text) }
+                        }
                     }
                     @for option in options {
-                        option value=(option) selected[*option == field.text] { (option) }
+                        option value=(option) selected[*option == field.text] {
+                            @if option.is_empty() { (proposal(field)) } @else { (option) }
+                        }
                     }
                 }
             }
@@ -134,8 +145,8 @@ pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
             }
             Control::Text | Control::Quantity | Control::Rule(_) => {
                 input id=(id) name=(field.path) type="text" value=(field.text) autocomplete="off"
-                    autocapitalize="off" spellcheck="false" list=[is_welder(&field.path).then_some(WELDER_NAMES)]
-                    size=(field.text.chars().count().clamp(*BOX_CHARS.start(), *BOX_CHARS.end()))
+                    autocapitalize="off" spellcheck="false" placeholder=[proposed] list=[is_welder(&field.path).then_some(WELDER_NAMES)]
+                    size=(field.shown().chars().count().clamp(*BOX_CHARS.start(), *BOX_CHARS.end()))
                     aria-label=[label] aria-invalid=[invalid] aria-describedby=[described];
             }
         }
@@ -153,7 +164,7 @@ pub(crate) fn cell(field: &Field, row_name: &str) -> Markup {
     let id = input_id(&field.path);
     let label = format!("{}, {row_name}", field.label);
     html! {
-        span.entry.unconfirmed[field.is_default] { (entry(field, &id, Some(&label))) }
+        span.entry.unconfirmed[field.is_proposed()] { (entry(field, &id, Some(&label))) }
         (error(field, &id))
     }
 }

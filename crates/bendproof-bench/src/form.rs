@@ -11,16 +11,21 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, FromRequest, Request};
 use axum::http::StatusCode;
+use tokio::time::timeout;
 
 use crate::answer::Problem;
 use crate::app::BODY_KIB_MAX;
-use crate::desk::{Change, RowAction, RowKind};
+use crate::desk::{Change, Hand, RowAction, RowKind};
+use crate::serve::FORM_WAIT;
 use crate::text::Key;
 
 /// Names the form itself uses; everything else is a document path.
 const VERSION: &str = "version";
-const TOKEN: &str = "token";
+pub(crate) const TOKEN: &str = "token";
+/// The pieces of the sheet that the page shows already.
+pub(crate) const HAVE: &str = "have";
 const ROW: &str = "row";
+const WHY: &str = "why";
 const ROW_VALUE: &str = "row.";
 const WAS: &str = "was:";
 
@@ -36,6 +41,16 @@ impl Pairs {
         self.0.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
     }
 
+    /// The row to add or take away, as it is posted.
+    pub(crate) fn row(&self) -> Vec<(&str, &str)> {
+        let is_row = |name: &str| name == ROW || name.starts_with(ROW_VALUE);
+        self.0
+            .iter()
+            .filter(|(name, _)| is_row(name))
+            .map(|(name, text)| (name.as_str(), text.as_str()))
+            .collect()
+    }
+
     /// Path and text of each field as the form was shown.
     pub(crate) fn kept(&self) -> impl Iterator<Item = (&str, &str)> {
         self.0.iter().filter_map(|(name, value)| Some((name.strip_prefix(WAS)?, value.as_str())))
@@ -46,9 +61,11 @@ impl<S: Send + Sync> FromRequest<S> for Pairs {
     type Rejection = Problem;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Problem> {
-        match Form::<Vec<(String, String)>>::from_request(request, state).await {
-            Ok(Form(pairs)) => Ok(Self(pairs)),
-            Err(rejection) => Err(problem(&rejection)),
+        match timeout(FORM_WAIT, Form::<Vec<(String, String)>>::from_request(request, state)).await {
+            Ok(Ok(Form(pairs))) => Ok(Self(pairs)),
+            Ok(Err(rejection)) => Err(problem(&rejection)),
+            // What has not come by now does not come.
+            Err(_) => Err(Problem::form(Key::ErrorForm)),
         }
     }
 }
@@ -96,6 +113,8 @@ pub(crate) struct Edit {
     pub row: Option<(RowKind, RowAction)>,
     /// The token of the row, since a form with both makes two changes.
     pub row_token: String,
+    /// Why a judged coupon is amended; empty where nothing was written.
+    pub why: String,
 }
 
 impl Edit {
@@ -122,10 +141,16 @@ impl Edit {
         Ok(Self {
             version: pairs.get(VERSION).and_then(|text| text.parse().ok()),
             token: token(pairs.get(TOKEN).unwrap_or_default(), &changes),
+            why: pairs.get(WHY).unwrap_or_default().trim().to_owned(),
             row_token: token(pairs.get(TOKEN).unwrap_or_default(), &(&changes, &row)),
             changes,
             row,
         })
+    }
+
+    /// The hand that sent it.
+    pub(crate) fn hand<'a>(&'a self, who: &'a str) -> Hand<'a> {
+        Hand { who, why: &self.why, token: &self.token }
     }
 
     /// The version, or the words for a form that lacks one.
@@ -135,7 +160,15 @@ impl Edit {
 }
 
 fn is_path(name: &str) -> bool {
-    ![VERSION, TOKEN, ROW].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+    ![VERSION, TOKEN, ROW, HAVE, WHY].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+}
+
+impl Pairs {
+    /// The token of a form that is not a sheet, with what it asks for; empty where
+    /// it carries none.
+    pub(crate) fn token_with(&self, content: &impl Hash) -> String {
+        self.get(TOKEN).filter(|text| !text.is_empty()).map(|text| token(text, content)).unwrap_or_default()
+    }
 }
 
 /// A page left by "back" still carries its old token. With the content in the
@@ -193,11 +226,12 @@ mod tests {
             ("fit.thickness", "3/8 in"),
             ("was:fit.thickness", "3/8 in"),
             ("head.booth", "  "),
+            ("why", " the wrong box "),
             ("was:head.booth", "6"),
         ]))
         .ok()
         .unwrap();
-        assert_eq!(edit.version, Some(7));
+        assert_eq!((edit.version, edit.why.as_str()), (Some(7), "the wrong box"));
         let expected =
             vec![("fit.root_face".to_owned(), Some("1/8 in".to_owned())), ("head.booth".to_owned(), None)];
         assert_eq!(edit.changes, expected);

@@ -194,7 +194,7 @@ fn row_rule(field: &Field, row: &str) -> Markup {
     let named = Field { label: format!("{}, {row}", field.label), ..field.clone() };
     html! {
         div.field.rule-field {
-            p.rule-name { span { (field.label) } strong { (field.text) } }
+            p.rule-name { span { (field.label) } strong { (field.shown()) } }
             (slider(&named, rule, &input_id(&field.path)))
             (voices(rule))
         }

@@ -38,7 +38,8 @@ static REQUESTS: AtomicU64 = AtomicU64::new(1);
 pub(crate) async fn guard(State(bench): State<Bench>, request: Request, next: Next) -> Response {
     let request_id = format!("r{:06}", REQUESTS.fetch_add(1, Ordering::Relaxed));
     let wants_json = wants_json(&request);
-    let (parts, body) = request.into_parts();
+    let (mut parts, body) = request.into_parts();
+    parts.extensions.insert(bench.desk.notices());
     let visitor = Visitor::from_parts(&parts);
     let verdict = check(&bench, &parts.method, &parts.headers);
     let answer = match verdict {

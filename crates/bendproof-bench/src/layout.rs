@@ -49,7 +49,11 @@ pub(crate) fn page(visitor: &Visitor, title: &str, twin: Option<&str>, here: Her
                 a.skip href="#main" { (t(Key::SkipToMain)) }
                 (hatches())
                 (top_bar(visitor, here))
+                (warnings(visitor))
                 main #main tabindex="-1" { (body) }
+                @if let Some(file) = &visitor.notices.file {
+                    footer.foot.no-print { p.small { (file) } }
+                }
             }
         }
     }
@@ -77,6 +81,27 @@ fn top_bar(visitor: &Visitor, here: Here) -> Markup {
                 }
             }
             div.bar-end { (look_form(visitor)) (who_link(visitor)) }
+        }
+    }
+}
+
+/// What must be known before anything on the page is read.
+fn warnings(visitor: &Visitor) -> Markup {
+    let notices = &visitor.notices;
+    html! {
+        @if !notices.warnings.is_empty() || notices.clock.is_some() {
+            aside.slip.warnings role="alert" {
+                @if !notices.warnings.is_empty() {
+                    ul.cautions { @for warning in &notices.warnings { li { (warning) } } }
+                }
+                @if let Some(question) = &notices.clock {
+                    form.clock method="post" action="/clock" {
+                        p { (question) }
+                        input type="hidden" name="back" value=(visitor.path);
+                        button.button type="submit" { (t(Key::ClockConfirm)) }
+                    }
+                }
+            }
         }
     }
 }

@@ -3,6 +3,8 @@
 //! Every band has an id, so that an answer to a change can carry the bands by
 //! id and the script can lay them over the old ones.
 
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use bendproof_traveler::sheet::{Control, Field, Item, Mark, Sheet};
 use maud::{Markup, PreEscaped, html};
 
@@ -13,6 +15,9 @@ use crate::grid::{FiguresAt, GridRow, grid};
 use crate::parts::{bar, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark};
 use crate::straps::{add_button, strap};
 use crate::text::{Key, fill, t};
+
+/// Id of the way down the sheet, which stands outside its form.
+pub(crate) const WAYS: &str = "sheet-ways";
 
 /// Number and name of each operation.
 pub(crate) const OPERATIONS: [(u8, Key); 9] = [
@@ -33,7 +38,17 @@ pub(crate) struct Fragment {
     pub markup: Markup,
 }
 
-/// Every band that follows from the sheet alone, as a preview changes them.
+impl Fragment {
+    /// A short print of its text. Two texts with the same print are taken for
+    /// one, so that a piece the page shows already is not sent again.
+    pub fn print(&self) -> String {
+        let mut hasher = DefaultHasher::new();
+        self.markup.0.hash(&mut hasher);
+        format!("{:016x}", hasher.finish())
+    }
+}
+
+/// Every piece that follows from the sheet alone, as a preview changes them.
 pub(crate) fn computed_bands(sheet: &Sheet) -> Vec<Fragment> {
     let bodies = [
         fit(sheet),
@@ -45,14 +60,19 @@ pub(crate) fn computed_bands(sheet: &Sheet) -> Vec<Fragment> {
         verdict(sheet),
         standing(sheet),
     ];
-    let mut bands = vec![Fragment { id: "sheet-head".to_owned(), markup: head(sheet) }];
+    let mut bands = vec![
+        Fragment { id: WAYS.to_owned(), markup: ways(sheet) },
+        Fragment { id: "sheet-head".to_owned(), markup: head(sheet) },
+    ];
     bands.extend(OPERATIONS.iter().zip(&bodies).map(|((number, name), body)| band(*number, *name, body)));
     bands
 }
 
-/// Every band, with the history and the version the form is made on.
+/// Every piece, with the history and the version the form is made on.
 pub(crate) fn bands(opened: &Opened, token: &str) -> Vec<Fragment> {
     let mut bands = computed_bands(&opened.sheet);
+    let verdict = bands.iter().position(|band| band.id == "op-70").map_or(bands.len(), |at| at + 1);
+    bands.insert(verdict, Fragment { id: "sheet-judgement".to_owned(), markup: judgement(opened) });
     bands.push(band(90, Key::OpPaper, &paper(opened)));
     bands.push(Fragment { id: "sheet-version".to_owned(), markup: version(opened.version, token) });
     bands
@@ -284,6 +304,26 @@ fn verdict(sheet: &Sheet) -> Markup {
     }
 }
 
+/// The stamp of the verdict, what was amended since, and the way to stamp it.
+fn judgement(opened: &Opened) -> Markup {
+    let judgement = &opened.judgement;
+    html! {
+        div.judgement #sheet-judgement {
+            @if let Some(stamp) = &judgement.stamp {
+                @let places = [("word", stamp.word.as_str()), ("code", &stamp.code), ("at", &stamp.at), ("who", &stamp.who)];
+                p { (fill(Key::StampGiven, &places)) }
+            }
+            @if let Some(words) = judgement.amended_words() { p { strong { (words) } } }
+            @if let Some(word) = &opened.stampable {
+                p.no-print {
+                    button.plain type="submit" form="stamp" { (t(Key::StampButton)) } " "
+                    span.soft { (fill(Key::StampHint, &[("word", word)])) }
+                }
+            }
+        }
+    }
+}
+
 fn standing(sheet: &Sheet) -> Markup {
     html! {
         @if sheet.standing.is_empty() { p.soft { (t(Key::StandingNone)) } }
@@ -332,7 +372,7 @@ fn file_words(kind: FileKind) -> Key {
 
 /// The numbers of the operations as a way down the sheet, each with the mark
 /// that stands for it.
-pub(crate) fn ways(sheet: &Sheet) -> Markup {
+fn ways(sheet: &Sheet) -> Markup {
     let worst = |marks: &mut dyn Iterator<Item = Mark>| {
         let marks: Vec<Mark> = marks.collect();
         [Mark::Fails, Mark::Marginal, Mark::NotKnown, Mark::Holds]
@@ -340,7 +380,7 @@ pub(crate) fn ways(sheet: &Sheet) -> Markup {
             .find(|mark| marks.contains(mark))
     };
     html! {
-        nav.ops #sheet-ways aria-label=(t(Key::OpsNav)) {
+        nav.ops id=(WAYS) aria-label=(t(Key::OpsNav)) {
             @for (number, name) in OPERATIONS {
                 @let mark = match number {
                     30 => worst(&mut sheet.passes.iter().map(|row| row.tie_in.mark)),

@@ -11,30 +11,43 @@ use std::collections::BTreeMap;
 use crate::answer::Problem;
 use crate::app::Bench;
 use crate::desk::{About, CouponRow, RuleView, Template};
-use crate::form::Pairs;
+use crate::form::{Pairs, TOKEN};
 use crate::layout::{Here, page};
+use crate::pager::{Asked, address, find_box, pager};
 use crate::parts::{bar, pairs, provenance};
 use crate::text::{Key, t};
 use crate::visitor::{THEME_COOKIE, Theme, Visitor, WHO_COOKIE, clean_name, safe_return, set_cookie};
 
 /// `GET /`.
-pub(crate) async fn coupons(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
-    let rows = bench.desk.coupons().await?;
+pub(crate) async fn coupons(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    asked: Asked,
+) -> Result<Markup, Problem> {
+    let ask = asked.one_page();
+    let listed = bench.desk.coupons(ask.clone()).await?;
     let templates = bench.desk.templates().await?;
+    let none = if ask.find.is_empty() { Key::CouponsNone } else { Key::ListNothing };
     let body = html! {
         div.pad {
             (list_head(Key::CouponsTitle, Key::CouponsLead))
             @if visitor.who.is_none() { (who_form("/", None)) }
-            (new_coupon(&templates))
-            @if rows.is_empty() { p.soft { (t(Key::CouponsNone)) } } @else { (coupon_table(&rows)) }
+            (new_coupon(&templates, &bench.form_token()))
+            (find_box("/", Key::CouponsFindHint, &ask, &listed))
+            @if listed.rows.is_empty() { p.soft { (t(none)) } } @else { (coupon_table(&listed.rows)) }
+            (pager("/", &ask, &listed))
         }
     };
-    Ok(page(&visitor, t(Key::CouponsTitle), Some("/coupons.json"), Here::Coupons, &body))
+    let twin = address("/coupons.json", &ask.find, listed.page);
+    Ok(page(&visitor, t(Key::CouponsTitle), Some(&twin), Here::Coupons, &body))
 }
 
-/// `GET /coupons.json`.
-pub(crate) async fn coupons_json(State(bench): State<Bench>) -> Result<Json<Vec<CouponRow>>, Problem> {
-    Ok(Json(bench.desk.coupons().await?))
+/// `GET /coupons.json`: every coupon, or with `?page=` one page of them.
+pub(crate) async fn coupons_json(
+    State(bench): State<Bench>,
+    Asked(ask): Asked,
+) -> Result<Json<Vec<CouponRow>>, Problem> {
+    Ok(Json(bench.desk.coupons(ask).await?.rows))
 }
 
 /// A list's name and one line about it.
@@ -53,7 +66,7 @@ pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
                 @for row in rows {
                     tr role="row" {
                         td.list-no role="cell" { (row.number) }
-                        td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } }
+                        td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } @if let Some(words) = &row.amended { p.hint { (words) } } }
                         td role="cell" data-label=(t(Key::ColWelder)) { (row.welder) }
                         td role="cell" data-label=(t(Key::ColStage)) { (row.stage) }
                         td.list-stamp role="cell" data-label=(t(Key::ColStamp)) { (bar(row.mark, &row.stamp)) span aria-hidden="true" { (row.stamp) } }
@@ -74,9 +87,10 @@ pub(crate) fn list_heads(heads: &[Key]) -> Markup {
     }
 }
 
-fn new_coupon(templates: &[Template]) -> Markup {
+fn new_coupon(templates: &[Template], token: &str) -> Markup {
     html! {
-        form.slip.new-coupon method="post" action="/coupon" {
+        form.slip.new-coupon method="post" action="/coupon" autocomplete="off" {
+            input type="hidden" name=(TOKEN) value=(token);
             h2 { (t(Key::CouponNew)) }
             div.choices {
                 div.field {
@@ -232,6 +246,12 @@ pub(crate) async fn set_who(visitor: Visitor, pairs: Pairs) -> Response {
             (axum::http::StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
         }
     }
+}
+
+/// `POST /clock`: somebody says that this computer's clock is right.
+pub(crate) async fn confirm_clock(State(bench): State<Bench>, pairs: Pairs) -> Redirect {
+    bench.desk.confirm_clock();
+    Redirect::to(safe_return(pairs.get("back").unwrap_or("/")))
 }
 
 /// `POST /look`: keep the look in a cookie.

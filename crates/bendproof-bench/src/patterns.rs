@@ -73,7 +73,7 @@ fn base(path: &str, label: &str, text: &str, control: Control) -> Field {
         label: label.to_owned(),
         doc: "A sentence for the reader who asks.".to_owned(),
         text: text.to_owned(),
-        is_default: false,
+        proposed: String::new(),
         also: String::new(),
         control,
         error: None,
@@ -100,11 +100,11 @@ fn rule_field() -> Field {
         ],
         physics_note: made_up("derived"),
         plates: vec![
-            Dot { at: 0.08, held: false, coupon: "A".to_owned() },
-            Dot { at: 0.12, held: true, coupon: "B".to_owned() },
-            Dot { at: 0.14, held: true, coupon: "C".to_owned() },
+            Dot { at: 0.08, held: false, coupon: "A".to_owned(), plates: 1 },
+            Dot { at: 0.12, held: true, coupon: "B".to_owned(), plates: 1 },
+            Dot { at: 0.14, held: true, coupon: "C".to_owned(), plates: 12 },
         ],
-        plates_note: "2 of 3 held".to_owned(),
+        plates_note: "13 of 14 held".to_owned(),
     };
     Field {
         also: "3.2 mm".to_owned(),
@@ -134,8 +134,8 @@ fn empty_rule() -> Field {
 
 fn plain_fields() -> Vec<Field> {
     let options = ["plate", "pipe"].map(str::to_owned).to_vec();
-    let mut unset = base("pattern.angle", "groove angle", "60 deg", Control::Quantity);
-    unset.is_default = true;
+    let mut unset = base("pattern.angle", "groove angle", "", Control::Quantity);
+    unset.proposed = "60 deg".to_owned();
     vec![
         base("pattern.form", "form", "plate", Control::Choice { options }),
         unset,

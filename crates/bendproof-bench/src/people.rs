@@ -16,11 +16,12 @@ use crate::answer::Problem;
 use crate::app::Bench;
 use crate::coupon::attachment;
 use crate::desk::{
-    CouponRow, Entered, Finding, NewUse, NewWelder, Paper, UseChoices, WelderDetail, WelderRow,
+    Entered, Finding, ListAsk, NewUse, NewWelder, Paper, ROWS_PER_PAGE, UseChoices, WelderDetail, WelderRow,
 };
 use crate::form::Pairs;
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
+use crate::pager::{Asked as ListAsked, address, find_box, pager};
 use crate::pages::{coupon_table, list_head, list_heads};
 use crate::parts::{history, standing_lines};
 use crate::text::{Key, fill, t};
@@ -128,30 +129,49 @@ impl Asked {
 }
 
 /// `GET /welders`.
-pub(crate) async fn welders(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
-    welders_page(&bench, &visitor, &Typed::default()).await
+pub(crate) async fn welders(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    asked: ListAsked,
+) -> Result<Markup, Problem> {
+    welders_page(&bench, &visitor, &asked.one_page(), &Typed::default()).await
 }
 
-async fn welders_page(bench: &Bench, visitor: &Visitor, typed: &Typed<'_>) -> Result<Markup, Problem> {
-    let rows = bench.desk.welders().await?;
-    let missing = missing_names(&bench.desk.coupons().await?, &rows);
+async fn welders_page(
+    bench: &Bench,
+    visitor: &Visitor,
+    ask: &ListAsk,
+    typed: &Typed<'_>,
+) -> Result<Markup, Problem> {
+    let listed = bench.desk.welders(ask.clone()).await?;
+    let rows = &listed.rows;
+    // Names of coupons come after the last welder.
+    let is_last = listed.page == listed.pages();
+    let mut missing = if is_last { bench.desk.unlisted(&ask.find).await? } else { Vec::new() };
+    let left_out = missing.len().saturating_sub(ROWS_PER_PAGE);
+    missing.truncate(ROWS_PER_PAGE);
     let heads = [Key::ColName, Key::ColStanding, Key::ColUntil];
+    let none = if ask.find.is_empty() { Key::WeldersNone } else { Key::ListNothing };
     let body = html! {
         div.pad {
             (list_head(Key::WeldersTitle, Key::WeldersLead))
-            @if rows.is_empty() && missing.is_empty() { p.soft { (t(Key::WeldersNone)) } } @else {
+            (find_box("/welders", Key::WeldersFindHint, ask, &listed))
+            @if rows.is_empty() && missing.is_empty() { p.soft { (t(none)) } } @else {
                 table.list.welders role="table" aria-label=(t(Key::WeldersTitle)) {
                     (list_heads(&heads))
                     tbody role="rowgroup" {
-                        @for row in &rows { (welder_line(row)) }
+                        @for row in rows { (welder_line(row)) }
                         @for name in &missing { (missing_line(name)) }
                     }
                 }
             }
+            @if left_out > 0 { p.soft { (fill(Key::WeldersMoreNames, &[("n", &left_out.to_string())])) } }
+            (pager("/welders", ask, &listed))
             (add_form(typed))
         }
     };
-    Ok(page(visitor, t(Key::WeldersTitle), Some("/welders.json"), Here::Welders, &body))
+    let twin = address("/welders.json", &ask.find, listed.page);
+    Ok(page(visitor, t(Key::WeldersTitle), Some(&twin), Here::Welders, &body))
 }
 
 fn welder_line(row: &WelderRow) -> Markup {
@@ -165,19 +185,6 @@ fn welder_line(row: &WelderRow) -> Markup {
             }
         }
     }
-}
-
-/// Names on coupons that are not on the list, in the order of the alphabet.
-fn missing_names(coupons: &[CouponRow], welders: &[WelderRow]) -> Vec<String> {
-    let key = |name: &str| name.trim().to_lowercase();
-    let mut missing: Vec<&str> = coupons
-        .iter()
-        .map(|coupon| coupon.welder.trim())
-        .filter(|name| !name.is_empty() && !welders.iter().any(|row| key(&row.name) == key(name)))
-        .collect();
-    missing.sort_by_key(|name| key(name));
-    missing.dedup_by_key(|name| key(name));
-    missing.into_iter().map(str::to_owned).collect()
 }
 
 fn missing_line(name: &str) -> Markup {
@@ -212,9 +219,12 @@ fn add_form(typed: &Typed<'_>) -> Markup {
     }
 }
 
-/// `GET /welders.json`.
-pub(crate) async fn welders_json(State(bench): State<Bench>) -> Result<Json<Vec<WelderRow>>, Problem> {
-    Ok(Json(bench.desk.welders().await?))
+/// `GET /welders.json`: every welder, or with `?page=` one page of them.
+pub(crate) async fn welders_json(
+    State(bench): State<Bench>,
+    ListAsked(ask): ListAsked,
+) -> Result<Json<Vec<WelderRow>>, Problem> {
+    Ok(Json(bench.desk.welders(ask).await?.rows))
 }
 
 /// `POST /welder`: put a welder on the list.
@@ -236,7 +246,8 @@ pub(crate) async fn add(
         Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
         Entered::Refused(findings) => {
             let typed = Typed { pairs: Some(&pairs), findings: &findings };
-            let page = welders_page(&bench, &visitor, &typed).await?;
+            let first = ListAsk { page: Some(1), ..ListAsk::default() };
+            let page = welders_page(&bench, &visitor, &first, &typed).await?;
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         }
     }
@@ -388,35 +399,4 @@ async fn record(
     Path(id): Path<String>,
 ) -> Result<Response, Problem> {
     Ok(attachment(bench.desk.record(&id, paper).await?))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use bendproof_traveler::sheet::Mark;
-
-    fn coupon(welder: &str) -> CouponRow {
-        CouponRow {
-            number: "1".to_owned(),
-            title: String::new(),
-            welder: welder.to_owned(),
-            stage: String::new(),
-            stamp: String::new(),
-            mark: Mark::NotKnown,
-            changed: String::new(),
-        }
-    }
-
-    #[test]
-    fn a_name_on_a_coupon_is_missing_once_whatever_its_capitals() {
-        let row = WelderRow {
-            id: "ana".to_owned(),
-            name: "Ana Ruiz".to_owned(),
-            standing: String::new(),
-            until: String::new(),
-            lapse: None,
-        };
-        let coupons = ["ana ruiz ", "Zoë Lindqvist", "ZOË LINDQVIST", "", "bo"].map(coupon);
-        assert_eq!(missing_names(&coupons, &[row]), ["bo", "Zoë Lindqvist"]);
-    }
 }

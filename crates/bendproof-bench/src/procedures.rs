@@ -15,11 +15,13 @@ use crate::answer::Problem;
 use crate::app::Bench;
 use crate::coupon::attachment;
 use crate::desk::{
-    Change, Entered, Finding, HistoryEntry, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureRow,
+    Change, Entered, Finding, HistoryEntry, ListAsk, ProcedureChange, ProcedureList, ProcedureOutcome,
+    ProcedureRow,
 };
 use crate::form::{Edit, Pairs};
 use crate::guard::accepts_json;
 use crate::layout::{Here, page};
+use crate::pager::{Asked, address, find_box, pager};
 use crate::pages::{list_head, list_heads};
 use crate::parts::bar;
 use crate::procedure_page::procedure_page;
@@ -29,6 +31,7 @@ use crate::visitor::Visitor;
 /// Boxes of the form for a new procedure.
 const NUMBER: &str = "number";
 const START: &str = "start";
+const COUPON: &str = "coupon";
 /// The box for the reason of a change.
 pub(crate) const WHY: &str = "why";
 /// The button that takes a joint out; its value is the branch of the joint.
@@ -50,31 +53,50 @@ pub(crate) struct UnderCode {
 }
 
 /// `GET /procedures`.
-pub(crate) async fn list(State(bench): State<Bench>, visitor: Visitor) -> Result<Markup, Problem> {
-    let list = bench.desk.procedures().await?;
-    Ok(list_page(&visitor, &list, ["", ""], &[]))
+pub(crate) async fn list(
+    State(bench): State<Bench>,
+    visitor: Visitor,
+    asked: Asked,
+) -> Result<Markup, Problem> {
+    let ask = asked.one_page();
+    let list = bench.desk.procedures(ask.clone()).await?;
+    Ok(list_page(&visitor, &ask, &list, &Pairs(Vec::new()), &[]))
 }
 
-/// `GET /procedures.json`.
-pub(crate) async fn list_json(State(bench): State<Bench>) -> Result<Json<ProcedureList>, Problem> {
-    Ok(Json(bench.desk.procedures().await?))
+/// `GET /procedures.json`: every procedure, or with `?page=` one page of them.
+pub(crate) async fn list_json(
+    State(bench): State<Bench>,
+    Asked(ask): Asked,
+) -> Result<Json<ProcedureList>, Problem> {
+    Ok(Json(bench.desk.procedures(ask).await?))
 }
 
-fn list_page(visitor: &Visitor, list: &ProcedureList, typed: [&str; 2], findings: &[Finding]) -> Markup {
+fn list_page(
+    visitor: &Visitor,
+    ask: &ListAsk,
+    list: &ProcedureList,
+    typed: &Pairs,
+    findings: &[Finding],
+) -> Markup {
     let heads = [Key::ColNumber, Key::ColTitle, Key::ProcedureCode, Key::ProcedureSupport, Key::ColChanged];
+    let listed = &list.listed;
+    let none = if ask.find.is_empty() { Key::ProceduresNone } else { Key::ListNothing };
     let body = html! {
         div.pad {
             (list_head(Key::ProceduresTitle, Key::ProceduresLead))
-            @if list.rows.is_empty() { p.soft { (t(Key::ProceduresNone)) } } @else {
+            (find_box("/procedures", Key::ProceduresFindHint, ask, listed))
+            @if listed.rows.is_empty() { p.soft { (t(none)) } } @else {
                 table.list role="table" aria-label=(t(Key::ProceduresTitle)) {
                     (list_heads(&heads))
-                    tbody role="rowgroup" { @for row in &list.rows { (line(row)) } }
+                    tbody role="rowgroup" { @for row in &listed.rows { (line(row)) } }
                 }
             }
+            (pager("/procedures", ask, listed))
             (new_form(list, typed, findings))
         }
     };
-    page(visitor, t(Key::ProceduresTitle), Some("/procedures.json"), Here::Procedures, &body)
+    let twin = address("/procedures.json", &ask.find, listed.page);
+    page(visitor, t(Key::ProceduresTitle), Some(&twin), Here::Procedures, &body)
 }
 
 fn line(row: &ProcedureRow) -> Markup {
@@ -89,8 +111,9 @@ fn line(row: &ProcedureRow) -> Markup {
     }
 }
 
-fn new_form(list: &ProcedureList, typed: [&str; 2], findings: &[Finding]) -> Markup {
-    let [number, start] = typed;
+fn new_form(list: &ProcedureList, typed: &Pairs, findings: &[Finding]) -> Markup {
+    let text = |name| typed.get(name).unwrap_or_default();
+    let (number, start) = (text(NUMBER), text(START));
     let of = |name: &'static str| findings.iter().filter(move |f| f.path.as_deref() == Some(name));
     let is_wrong = of(NUMBER).next().is_some();
     html! {
@@ -118,6 +141,14 @@ fn new_form(list: &ProcedureList, typed: [&str; 2], findings: &[Finding]) -> Mar
                         @for one in &list.starts { option value=(one.id) selected[one.id == start] { (one.title) } }
                     } }
                 }
+                div.field {
+                    label for="new-coupon" { (t(Key::ProcedureCoupon)) }
+                    span.entry {
+                        input #new-coupon name=(COUPON) type="text" value=(text(COUPON)) autocomplete="off"
+                            aria-describedby="new-coupon-hint";
+                    }
+                    p.hint #new-coupon-hint { (t(Key::ProcedureCouponHint)) }
+                }
             }
             button.button type="submit" { (t(Key::ProcedureNewButton)) }
         }
@@ -133,7 +164,12 @@ pub(crate) async fn create(
 ) -> Result<Response, Problem> {
     let text = |name| pairs.get(name).unwrap_or_default();
     let who = visitor.name();
-    match bench.desk.create_procedure(text(START), text(NUMBER), who).await? {
+    // A coupon typed by its number goes before one picked.
+    let start = match text(COUPON).trim() {
+        "" => text(START).to_owned(),
+        coupon => format!("coupon-{coupon}"),
+    };
+    match bench.desk.create_procedure(&start, text(NUMBER), who).await? {
         Entered::Kept(number) => {
             let address = format!("/procedure/{number}");
             if accepts_json(&headers) {
@@ -144,8 +180,9 @@ pub(crate) async fn create(
         }
         Entered::Refused(findings) if accepts_json(&headers) => Err(Problem::refused(findings)),
         Entered::Refused(findings) => {
-            let list = bench.desk.procedures().await?;
-            let page = list_page(&visitor, &list, [text(NUMBER), text(START)], &findings);
+            let first = ListAsk { page: Some(1), ..ListAsk::default() };
+            let list = bench.desk.procedures(first.clone()).await?;
+            let page = list_page(&visitor, &first, &list, &pairs, &findings);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         }
     }

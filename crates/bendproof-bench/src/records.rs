@@ -207,6 +207,9 @@ fn table(rows: &[IssuedRow]) -> Markup {
 }
 
 fn line(row: &IssuedRow) -> Markup {
+    if let Some(why) = &row.altered {
+        return altered_line(row, why);
+    }
     let name = format!("{} {}", row.title, row.revision);
     html! {
         tr role="row" {
@@ -214,6 +217,7 @@ fn line(row: &IssuedRow) -> Markup {
             td role="cell" data-label=(t(Key::ColIssue)) {
                 (row.revision)
                 @if row.is_replaced { " " span.soft { (t(Key::RecordsReplaced)) } }
+                @if let Some(words) = &row.amended { p.hint { (fill(Key::RecordsAmended, &[("words", words)])) } }
             }
             td role="cell" data-label=(t(Key::ColCode)) { (row.code) }
             td role="cell" data-label=(t(Key::ColState)) { (row.state) }
@@ -226,6 +230,19 @@ fn line(row: &IssuedRow) -> Markup {
                             aria-label={ (name) " " (words(kind)) } { (words(kind)) }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// An issue whose hash does not hold: nothing of it is told, nothing taken away.
+fn altered_line(row: &IssuedRow, why: &str) -> Markup {
+    html! {
+        tr role="row" {
+            td.list-title role="cell" { (row.id) }
+            td role="cell" data-label=(t(Key::ColIssue)) { (row.revision) }
+            td role="cell" colspan="5" data-label=(t(Key::ColState)) {
+                strong { (t(Key::RecordAltered)) } " " span.soft { (why) }
             }
         }
     }

@@ -7,7 +7,7 @@
 //! everything else is drawn here.
 
 use bendproof_measure::{inch_fraction, round_to};
-use bendproof_traveler::sheet::{Field, Mark, Rule};
+use bendproof_traveler::sheet::{Dot, Field, Mark, Rule};
 use maud::{Markup, html};
 use serde_json::json;
 
@@ -73,6 +73,9 @@ fn value_text(field: &Field, rule: &Rule) -> String {
     };
     let also = if field.also.is_empty() { String::new() } else { format!(", {}", field.also) };
     let mut words = format!("{} {unit}{also}", number(rule, value));
+    if field.is_proposed() {
+        words.push_str(&format!(", {}", t(Key::DefaultMark)));
+    }
     // A plain measuring rule, as for an opening, has no voices to read out.
     if !rule.physics.is_empty() {
         let mark = mark_words(physics_at(rule, value));
@@ -190,11 +193,27 @@ fn dots(rule: &Rule) -> Markup {
     html! {
         g.dots {
             @for dot in &rule.plates {
-                circle.(if dot.held { "held" } else { "open" }) cx=(at(rule, dot.at)) cy="72" r="4.5" {
-                    title { (dot.coupon) }
+                circle.(if dot.held { "held" } else { "open" }) cx=(at(rule, dot.at)) cy="72" r=(radius(dot.plates)) {
+                    title { (plates_words(dot)) }
                 }
             }
         }
+    }
+}
+
+/// Radius of a dot, px: one plate 4.5, more of them larger, up to a size that
+/// leaves the numbers of the rule free.
+fn radius(plates: usize) -> String {
+    /// Plates from which a dot grows no more.
+    const LARGEST: f64 = 256.0;
+    let doublings = (plates.max(1) as f64).min(LARGEST).log2();
+    round_to(4.5 + 0.5 * doublings, 1)
+}
+
+fn plates_words(dot: &Dot) -> String {
+    match dot.plates {
+        1 => dot.coupon.clone(),
+        n => fill(Key::PlatesTogether, &[("n", &n.to_string()), ("coupon", &dot.coupon)]),
     }
 }
 

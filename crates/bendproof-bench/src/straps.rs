@@ -156,7 +156,8 @@ fn measure(opening: &OpeningView) -> Rule {
         step,
         tick,
         fractions: true,
-        value: Some(opening.length_mm / INCH_MM).filter(|value| value.is_finite()),
+        // Nothing stands on the rule until the opening is measured.
+        value: Some(opening.length_mm / INCH_MM).filter(|value| value.is_finite() && *value > 0.0),
         trade: None,
         physics: Vec::new(),
         physics_note: Provenance { source: String::new(), basis: String::new(), rule: None },

@@ -8,6 +8,7 @@ use axum::http::header;
 use axum::http::request::Parts;
 use std::convert::Infallible;
 
+use crate::desk::Notices;
 use crate::text::{Key, t};
 
 /// Cookie that holds the name, percent-encoded.
@@ -56,6 +57,8 @@ pub(crate) struct Visitor {
     pub theme: Theme,
     /// The path asked for, to come back to after a name or a look is set.
     pub path: String,
+    /// What must be known on every page.
+    pub notices: Notices,
 }
 
 impl Visitor {
@@ -65,7 +68,8 @@ impl Visitor {
     }
 
     pub(crate) fn from_parts(parts: &Parts) -> Self {
-        let mut visitor = Self { path: parts.uri.path().to_owned(), ..Self::default() };
+        let notices = parts.extensions.get::<Notices>().cloned().unwrap_or_default();
+        let mut visitor = Self { path: parts.uri.path().to_owned(), notices, ..Self::default() };
         let cookies = parts.headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
         for pair in cookies.flat_map(|line| line.split(';')) {
             match pair.trim().split_once('=') {

@@ -15,7 +15,7 @@ use serde_json::json;
 
 use crate::answer::Problem;
 use crate::app::Bench;
-use crate::coupon::{answer, attachment};
+use crate::coupon::{Sent, answer, attachment};
 use crate::desk::{Outcome, WindowAsk, WindowFile, WindowOpened, WindowPlace, WindowView};
 use crate::field::input_id;
 use crate::form::{Edit, Pairs};
@@ -150,14 +150,17 @@ pub(crate) async fn set(
 ) -> Result<Response, Problem> {
     let edit = Edit::read(&pairs)?;
     let version = edit.version()?;
-    let who = visitor.name();
+    let hand = edit.hand(visitor.name());
     let outcome = match edit.changes.is_empty() {
         true => None,
-        false => Some(bench.desk.window_set(&number, version, edit.changes.clone(), who, &edit.token).await?),
+        false => Some(bench.desk.window_set(&number, version, edit.changes.clone(), hand).await?),
     };
     match outcome {
         None | Some(Outcome::Saved(_)) => kept(&bench, &headers, &number, &ask_of(&asked)).await,
-        Some(other) => answer(&bench, &visitor, accepts_json(&headers), &number, &edit.changes, other).await,
+        Some(other) => {
+            let sent = Sent { way: "window/set", changes: &edit.changes, ..Sent::of(&number, version) };
+            answer(&bench, &visitor, accepts_json(&headers), &sent, other).await
+        }
     }
 }
 
@@ -170,11 +173,14 @@ pub(crate) async fn undo(
     Query(asked): Asked,
     pairs: Pairs,
 ) -> Result<Response, Problem> {
-    let version = Edit::read(&pairs)?.version()?;
-    let who = visitor.name();
-    match bench.desk.undo(&number, version, who).await? {
+    let edit = Edit::read(&pairs)?;
+    let version = edit.version()?;
+    match bench.desk.undo(&number, version, edit.hand(visitor.name())).await? {
         Outcome::Saved(_) => kept(&bench, &headers, &number, &ask_of(&asked)).await,
-        other => answer(&bench, &visitor, accepts_json(&headers), &number, &[], other).await,
+        other => {
+            let sent = Sent { way: "window/undo", ..Sent::of(&number, version) };
+            answer(&bench, &visitor, accepts_json(&headers), &sent, other).await
+        }
     }
 }
 

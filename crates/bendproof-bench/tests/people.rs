@@ -29,7 +29,7 @@ async fn a_welder_has_a_time_line_in_words_and_what_a_lapse_costs() {
         "held 2031-01-05 to 2031-07-05",
         "once it has lapsed",
         "href=\"/rule/invented.bend.single\"",
-        "held until 2031-07-05",
+        "valid through 2031-07-05",
         "href=\"/welder/tomas/ask\"",
         "type=\"date\" value=\"2031-04-14\"",
     ] {

@@ -214,6 +214,83 @@ async fn a_script_gets_the_bands_and_a_repeat_is_kept_once() {
     }
 }
 
+/// What a page or an answer says it shows, as its script sends it back.
+fn have(prints: &Value) -> String {
+    let pairs = prints.as_object().unwrap().iter();
+    pairs.map(|(id, print)| format!("{id}:{}", print.as_str().unwrap())).collect::<Vec<_>>().join(" ")
+}
+
+#[tokio::test]
+async fn a_save_sends_back_only_the_pieces_that_changed() {
+    let bench = bench();
+    let page = get(&bench, "/coupon/0231").await.text;
+    let prints = page.split("data-prints=\"").nth(1).unwrap().split('"').next().unwrap();
+    let prints: Value = serde_json::from_str(&prints.replace("&quot;", "\"")).unwrap();
+    let shown = have(&prints);
+    let names =
+        |body: &Value| body["fragments"].as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
+    let whole = post_json(&bench, "/coupon/0231/change", &[("version", "1")]).await.json();
+    assert_eq!(names(&whole).len(), prints.as_object().unwrap().len());
+    let kept = [("version", "1"), ("token", "a"), ("have", shown.as_str()), ("fit.form", "pipe")];
+    let saved = post_json(&bench, "/coupon/0231/change", &kept).await.json();
+    let expected = ["op-10", "op-40", "op-90", "sheet-version"].map(str::to_owned);
+    assert_eq!(names(&saved), expected.into(), "the fit, what follows from it, the history and the version");
+    // What the page shows now is the old pieces with the new ones over them.
+    let mut now = prints.clone();
+    for (id, print) in saved["prints"].as_object().unwrap() {
+        now[id] = print.clone();
+    }
+    let again = post_json(&bench, "/coupon/0231/preview", &[("have", &have(&now))]).await.json();
+    assert!(names(&again).is_empty(), "{:?}", names(&again));
+    // A conflict is whole, so that taking theirs undoes what was typed.
+    let stale = [("version", "1"), ("token", "b"), ("have", shown.as_str()), ("fit.form", "plate")];
+    let conflict = post_json(&bench, "/coupon/0231/change", &stale).await.json();
+    assert_eq!(names(&conflict), names(&whole));
+}
+
+#[tokio::test]
+async fn a_long_list_is_shown_page_by_page_and_searched_by_a_plain_form() {
+    let mut desk = FakeDesk::new();
+    desk.more_coupons = 250;
+    let bench = router(Arc::new(desk), Settings { run: "test".into(), ..Settings::default() });
+    let rows = |page: &str| page.matches("class=\"cover\"").count();
+    let first = get(&bench, "/").await.text;
+    let all = get(&bench, "/coupons.json").await.json().as_array().unwrap().len();
+    assert_eq!(rows(&first), 100);
+    assert!(first.contains(&format!("1 to 100 of {all}")) && first.contains("href=\"/?page=2\""));
+    let last = get(&bench, "/?page=999").await.text;
+    assert!(last.contains(&format!("201 to {all} of {all}")), "a page too far is the last");
+    assert!(!last.contains("page=4") && last.contains("href=\"/coupons.json?page=3\""));
+    assert_eq!(get(&bench, "/coupons.json?page=2").await.json().as_array().unwrap().len(), 100);
+    let found = get(&bench, "/?find=9007").await.text;
+    assert!(rows(&found) == 1 && found.contains("value=\"9007\"") && found.contains("Show all"));
+    let none = get(&bench, "/?find=%3Cb%3E").await.text;
+    assert!(rows(&none) == 0 && none.contains("Nothing holds these words") && !none.contains("<b>"));
+    // A short list has neither.
+    let short = get(&self::bench(), "/").await.text;
+    assert!(!short.contains("class=\"pager\"") && !short.contains("class=\"find\""));
+}
+
+#[tokio::test]
+async fn a_long_answer_goes_out_compressed_where_the_client_reads_that() {
+    let bench = bench();
+    let asked = |path: &str, encoding: &str| {
+        let request = Request::get(path).header(header::HOST, HOST).header(header::ACCEPT_ENCODING, encoding);
+        request.body(Body::empty()).unwrap()
+    };
+    let plain = bench.clone().oneshot(asked("/coupon/0231", "identity")).await.unwrap();
+    assert!(plain.headers().get(header::CONTENT_ENCODING).is_none());
+    let plain = to_bytes(plain.into_body(), 8 << 20).await.unwrap().len();
+    let packed = bench.clone().oneshot(asked("/coupon/0231", "gzip")).await.unwrap();
+    assert_eq!(packed.headers()[header::CONTENT_ENCODING], "gzip");
+    let packed = to_bytes(packed.into_body(), 8 << 20).await.unwrap().len();
+    assert!(packed * 4 < plain, "{packed} of {plain}");
+    for path in ["/nowhere.json", "/coupon/0231/file/pdf", "/web/BarlowCondensed-Medium.woff2"] {
+        let answer = bench.clone().oneshot(asked(path, "gzip")).await.unwrap();
+        assert!(answer.headers().get(header::CONTENT_ENCODING).is_none(), "{path}");
+    }
+}
+
 #[tokio::test]
 async fn a_preview_shows_and_keeps_nothing() {
     let bench = bench();
@@ -336,6 +413,25 @@ async fn starting_a_coupon_leads_to_its_sheet() {
     assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/coupon/0231"));
     assert_eq!(post_json(&bench, "/coupon", &[("template", "plate")]).await.status, StatusCode::CREATED);
     assert_eq!(post(&bench, "/coupon", &[("template", "moon")]).await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_double_press_carries_one_token_and_a_fresh_page_another() {
+    let desk = Arc::new(FakeDesk::new());
+    let bench = router(Arc::clone(&desk) as Arc<dyn bendproof_bench::Desk>, Settings::default());
+    let shown = async || {
+        let page = get(&bench, "/").await.text;
+        page.split("name=\"token\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+    };
+    let (one, two) = (shown().await, shown().await);
+    for (token, template) in [(&one, "plate"), (&one, "plate"), (&one, "blank"), (&two, "plate")] {
+        post(&bench, "/coupon", &[("template", template), ("token", token)]).await;
+    }
+    post(&bench, "/coupon", &[("template", "plate")]).await;
+    let tokens = desk.tokens();
+    assert_eq!(tokens[0], tokens[1]);
+    assert_eq!(tokens[..4].iter().collect::<BTreeSet<_>>().len(), 3, "{tokens:?}");
+    assert_eq!(tokens[4], "", "a program that sends none makes one each time");
 }
 
 #[tokio::test]

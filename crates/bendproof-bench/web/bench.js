@@ -82,10 +82,12 @@ function sheet() {
     if (press?.hasAttribute("data-row-button")) row(press.value);
     else keeper.flush();
   });
-  document.getElementById("undo")?.addEventListener("submit", (event) => {
-    event.preventDefault();
-    keeper.wish("undo", []);
-  });
+  for (const way of ["undo", "stamp"]) {
+    document.getElementById(way)?.addEventListener("submit", (event) => {
+      event.preventDefault();
+      keeper.wish(way, []);
+    });
+  }
   window.addEventListener("beforeunload", (event) => {
     if (keeper.isBehind) event.preventDefault();
   });

@@ -20,9 +20,12 @@ export class Keeper {
     this.store = `bench:${form.dataset.coupon}:unsaved`;
     this.waiting = new Map();
     this.stuck = new Map();
+    // Of what is stuck, what waits for a reason.
+    this.unreasoned = new Set();
     this.sending = null;
     this.tries = 0;
-    this.seen = new Map();
+    // The pieces shown, each with its print: the bench sends only the others.
+    this.shown = new Map(Object.entries(JSON.parse(form.dataset.prints)));
     this.previewing = { timer: 0, isAsking: false, change: null };
   }
 
@@ -75,13 +78,13 @@ export class Keeper {
     this.flush();
   }
 
-  async flush(again = null) {
+  async flush(again = null, why = "") {
     if (this.sending || (!this.waiting.size && !again)) return true;
-    const batch = again ?? { changes: this.waiting, token: token() };
+    const batch = again ?? { changes: this.waiting, token: token(), why };
     if (!again) this.waiting = new Map();
     this.sending = batch.changes;
     this.say(words.StateSaving, false, true);
-    const answer = await this.post("change", [...batch.changes], batch.token);
+    const answer = await this.post("change", reasoned(batch.changes, batch.why), batch.token);
     this.sending = null;
     if (answer.kind === "offline") return this.offline(batch, answer.body);
     this.tries = 0;
@@ -95,8 +98,32 @@ export class Keeper {
     for (const [path, text] of batch.changes) if (!this.waiting.has(path)) aside.set(path, text);
     this.write();
     if (answer.kind === "conflict") this.conflict(answer.body);
+    else if (answer.kind === "why") this.askWhyOfTyped(answer.body, batch.changes.keys());
     else this.refused(answer.body);
     return false;
+  }
+
+  /** Values typed into a judged coupon wait, apart from the others, for the
+   *  one reason they are amended for. */
+  askWhyOfTyped(body, paths) {
+    for (const path of paths) this.unreasoned.add(path);
+    const typed = () => [...this.unreasoned].filter((path) => this.stuck.has(path));
+    const lines = typed().map((path) => this.line(path, this.stuck.get(path)));
+    this.askWhy(body, lines, (why) => {
+      for (const path of typed()) {
+        this.waiting.set(path, this.stuck.get(path));
+        this.stuck.delete(path);
+      }
+      this.unreasoned.clear();
+      return this.flush(null, why);
+    }, () => {
+      for (const path of typed()) {
+        this.box(path)?.removeAttribute("data-unsaved");
+        this.stuck.delete(path);
+      }
+      this.unreasoned.clear();
+      this.write();
+    });
   }
 
   /** Everything not kept, sent again. */
@@ -136,7 +163,7 @@ export class Keeper {
   }
 
   take(body) {
-    this.lay(body.fragments);
+    this.lay(body);
     for (const box of document.querySelectorAll("[data-version]")) box.value = body.version;
     this.form.dispatchEvent(new CustomEvent("kept"));
     this.say(fill(words.StateSaved, { n: body.version }), false);
@@ -144,21 +171,29 @@ export class Keeper {
     this.savedTimer = setTimeout(() => { if (!this.isBehind) this.say("", false); }, SAVED_SHOWN_MS);
   }
 
-  lay(fragments) {
-    for (const [id, html] of Object.entries(fragments)) {
-      if (this.seen.get(id) === html) continue;
+  lay(body) {
+    for (const [id, html] of Object.entries(body.fragments)) {
       lay(id, html);
-      this.seen.set(id, html);
+      this.shown.set(id, body.prints[id]);
     }
     this.afterLay();
   }
 
+  /** The pieces that need not be sent. One with a typed box in it is wanted
+   *  whatever it was: its box shows something else. */
+  get have() {
+    const isUntouched = ([id]) => !document.getElementById(id)?.querySelector("[data-unsaved]");
+    return [...this.shown].filter(isUntouched).map((piece) => piece.join(":")).join(" ");
+  }
+
   async post(what, pairs, mark) {
-    const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ...pairs]);
+    const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ["have", this.have], ...pairs]);
     try {
       const response = await fetch(`${this.base}/${what}`, { method: "POST", body, headers: { Accept: "application/json" } });
-      const kind = response.ok ? "saved" : response.status === 409 ? "conflict" : response.status >= 500 ? "offline" : "refused";
-      return { kind, body: await response.json() };
+      const body = await response.json();
+      const refused = body.error?.code === "why" ? "why" : "refused";
+      const kind = response.ok ? "saved" : response.status === 409 ? "conflict" : response.status >= 500 ? "offline" : refused;
+      return { kind, body };
     } catch {
       return { kind: "offline" };
     }
@@ -171,6 +206,7 @@ export class Keeper {
     const answer = await this.post(what, pairs);
     if (answer.kind === "saved") this.take(answer.body);
     else if (answer.kind === "conflict") this.conflict(answer.body);
+    else if (answer.kind === "why") this.askWhy(answer.body, [], (why) => this.wish(what, reasoned(pairs, why)));
     else if (answer.kind === "refused") this.refused(answer.body);
     else this.say(answer.body?.error?.message ?? words.StateOffline, false);
     return answer.kind === "saved";
@@ -187,25 +223,47 @@ export class Keeper {
     this.say(findings || error.message || words.StateRefused, this.stuck.size > 0);
   }
 
+  /** What is typed in a box, with the box's name. */
+  line(path, text) {
+    const label = this.box(path)?.labels?.[0]?.textContent ?? this.box(path)?.getAttribute("aria-label") ?? path;
+    return `${label}: ${text}`;
+  }
+
+  /** Ask why a judged coupon changes, then send the same with the reason, or
+   *  leave the coupon as it is. */
+  askWhy(body, lines, send, leave = () => {}) {
+    const { panel, heading, choices, close } = dialog(words.WhyTitle);
+    const form = document.createElement("form");
+    const label = element("label", words.WhyLabel);
+    const box = document.createElement("input");
+    Object.assign(box, { id: "why", type: "text", required: true, autocomplete: "off", value: body.error.latest ?? "" });
+    label.htmlFor = box.id;
+    const amend = element("button", words.WhyButton);
+    amend.className = "button";
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      close();
+      send(box.value.trim());
+    });
+    choices.append(amend, button(words.WhyLeave, () => {
+      close();
+      leave();
+      this.seen.clear();
+      this.take(body);
+    }));
+    form.append(label, box, choices);
+    panel.append(heading, element("p", body.error.message));
+    if (lines.length) panel.append(list(lines));
+    panel.append(form);
+    this.say(body.error.message, false);
+    box.focus();
+  }
+
   conflict(body) {
-    const panel = document.getElementById("conflict");
-    panel.replaceChildren();
-    panel.setAttribute("role", "dialog");
-    panel.setAttribute("aria-labelledby", "conflict-title");
-    const heading = element("h2", words.ConflictTitle);
-    heading.id = "conflict-title";
-    heading.tabIndex = -1;
+    const { panel, heading, choices, close } = dialog(words.ConflictTitle);
     const theirs = document.createElement("div");
     theirs.innerHTML = body.since_html;
-    const typed = element("ul", "");
-    typed.className = "typed";
-    for (const [path, text] of this.waiting) {
-      const label = this.box(path)?.labels?.[0]?.textContent ?? this.box(path)?.getAttribute("aria-label") ?? path;
-      typed.append(element("li", `${label}: ${text}`));
-    }
-    const choices = element("div", "");
-    choices.className = "choices";
-    const close = () => { panel.replaceChildren(); panel.removeAttribute("role"); panel.removeAttribute("aria-labelledby"); };
+    const typed = list([...this.waiting].map(([path, text]) => this.line(path, text)));
     const mine = button(words.UseMine, () => {
       close();
       this.take(body);
@@ -216,7 +274,6 @@ export class Keeper {
       for (const path of this.waiting.keys()) this.box(path)?.removeAttribute("data-unsaved");
       this.waiting.clear();
       this.write();
-      this.seen.clear();
       this.take(body);
     });
     choices.append(...(this.waiting.size ? [mine, take] : [take]));
@@ -259,7 +316,7 @@ export class Keeper {
   async renew() {
     if (this.isBehind) return;
     const answer = await this.post("preview", []);
-    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body.fragments);
+    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body);
   }
 
   async ask(now) {
@@ -271,12 +328,39 @@ export class Keeper {
       const answer = await this.post("preview", [...(this.sending ?? []), ...this.waiting, change]);
       // A preview that fails costs nothing; the change itself will say so.
       if (answer.kind === "saved" && this.previewing === now) {
-        this.lay(answer.body.fragments);
+        this.lay(answer.body);
         this.form.dispatchEvent(new CustomEvent("previewed"));
       }
     }
     now.isAsking = false;
   }
+}
+
+/** Pairs to send, with the reason where one was given. */
+function reasoned(pairs, why) {
+  return why ? [...pairs, ["why", why]] : [...pairs];
+}
+
+/** The panel for a question, emptied, with its heading and a place for ways on. */
+function dialog(title) {
+  const panel = document.getElementById("conflict");
+  panel.replaceChildren();
+  panel.setAttribute("role", "dialog");
+  panel.setAttribute("aria-labelledby", "conflict-title");
+  const heading = element("h2", title);
+  heading.id = "conflict-title";
+  heading.tabIndex = -1;
+  const choices = element("div", "");
+  choices.className = "choices";
+  const close = () => { panel.replaceChildren(); panel.removeAttribute("role"); panel.removeAttribute("aria-labelledby"); };
+  return { panel, heading, choices, close };
+}
+
+function list(lines) {
+  const made = element("ul", "");
+  made.className = "typed";
+  made.append(...lines.map((line) => element("li", line)));
+  return made;
 }
 
 function token() {

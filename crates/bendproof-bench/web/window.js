@@ -282,6 +282,8 @@ class SettingsWindow {
         this.lay(body, refocus);
         this.say(words.StateSaved.replace("{n}", body.version), true);
       } else if (answer.status === 409) this.conflict(form, refocus, body);
+      // The plain form leads to the page that asks why.
+      else if (body.error?.code === "why") form.submit();
       else this.say((body.error?.findings ?? []).map((one) => one.message).join(" ") || body.error?.message || words.StateRefused);
     } catch {
       this.say(words.StateOffline);

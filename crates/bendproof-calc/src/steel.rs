@@ -6,7 +6,9 @@ use crate::evaluate::{Computed, Formula, Values};
 use bendproof_heat::solve::{CarbonSteel, Metal};
 use bendproof_measure::{Kind, kelvin_from_celsius};
 use bendproof_weld::Basis;
-use bendproof_weld::steel::{Composition, preheat_cet_c, preheat_ito_bessyo_c};
+use bendproof_weld::steel::{
+    Composition, PREHEAT_CET_BASIS, PREHEAT_CET_SOURCE, preheat_cet_c, preheat_ito_bessyo_c,
+};
 
 /// The elements of a certificate; a missing one counts as zero, and zero carbon
 /// lies outside the usual range and says so.
@@ -101,8 +103,8 @@ pub(crate) const FORMULAS: &[Formula] = &[
             HEAT_INPUT.usual(0.5e6, 4e6),
         ],
         unit: "°C",
-        source: "EN 1011-2:2001 method B, equation C.8",
-        basis: Basis::Secondary,
+        source: PREHEAT_CET_SOURCE,
+        basis: PREHEAT_CET_BASIS,
         validity: "guards against cold cracks only; yield to 1000 MPa, CET 0.2 to 0.5, 10 to 90 mm, 1 to 20 ml/100g, 0.5 to 4 kJ/mm",
         example: &[
             ("cet", "0.32"),

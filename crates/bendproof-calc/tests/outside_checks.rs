@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, reason = "a check that cannot be read must fail loudly")]
 
 use bendproof_calc::evaluate;
+use bendproof_weld::arc;
 use std::path::PathBuf;
 use toml::{Table, Value};
 
@@ -44,7 +45,9 @@ fn failure(case: &Table) -> Option<String> {
         (None, Some(absolute)) => absolute,
         _ => return Some("needs one tolerance, relative or absolute".to_owned()),
     };
-    let inside = (value - expected).abs() <= allowed;
+    // What a row says this program answers otherwise, and why in its note.
+    let deviation = number(case, "deviation").unwrap_or(0.0);
+    let inside = (value - deviation - expected).abs() <= allowed;
     let outlier = case.get("outlier").and_then(Value::as_bool).unwrap_or(false);
     (inside == outlier)
         .then(|| format!("got {value}, expected {expected} within {allowed}, outlier {outlier}"))
@@ -82,29 +85,47 @@ fn published_values_are_met() {
     assert!(cases.len() >= CASES_MIN, "only {} cases were found", cases.len());
 }
 
+/// How far the law's current lies from that of each published setting, as a
+/// share of it: the rows H and M of `arc.toml`, the outlier among them.
+fn melting_law_errors() -> Vec<(String, f64)> {
+    let of_setting = |case: &Table| {
+        let inputs = case["inputs"].as_table().unwrap();
+        let written: Vec<(&str, &str)> =
+            inputs.iter().map(|(key, value)| (key.as_str(), value.as_str().unwrap())).collect();
+        let amps = evaluate("current_from_wire_feed", &written).unwrap().value;
+        (text(case, "name").to_owned(), amps / number(case, "expected").unwrap() - 1.0)
+    };
+    let is_setting = |case: &Table| ["H ", "M "].iter().any(|key| text(case, "name").starts_with(key));
+    cases().iter().filter(|(_, case)| is_setting(case)).map(|(_, case)| of_setting(case)).collect()
+}
+
 #[test]
-fn the_melting_law_has_no_bias_and_the_claimed_scatter() {
-    let errors: Vec<f64> = cases()
-        .iter()
-        .filter(|(_, case)| case.get("outlier").is_none())
-        .filter(|(_, case)| ["H ", "M "].iter().any(|key| text(case, "name").starts_with(key)))
-        .map(|(_, case)| {
-            let inputs = case["inputs"].as_table().unwrap();
-            let amps = format!("{} A", number(case, "expected").unwrap());
-            let written = |key: &str| inputs[key].as_str().unwrap();
-            let feed = evaluate(
-                "wire_feed_from_current",
-                &[("diameter", written("diameter")), ("extension", "8 mm"), ("amps", &amps)],
-            );
-            let set: f64 = written("wire_feed").trim_end_matches(" in/min").parse().unwrap();
-            feed.unwrap().also[0].value / set - 1.0
-        })
-        .collect();
-    let count = errors.len() as f64;
-    let bias = errors.iter().sum::<f64>() / count;
-    let rms = (errors.iter().map(|e| e * e).sum::<f64>() / count).sqrt();
-    assert_eq!(errors.len(), 17);
-    // The published comparison gives +0.5 % and 7.8 %, each to one point.
-    assert!((bias - 0.005).abs() < 0.01, "{bias}");
-    assert!((rms - 0.078).abs() < 0.01, "{rms}");
+fn the_melting_law_is_as_far_off_its_eighteen_settings_as_it_says() {
+    const TOLD: f64 = arc::CURRENT_UNCERTAINTY_SHARE;
+    let errors = melting_law_errors();
+    for (name, error) in &errors {
+        println!("{name}: {:+.1} %", error * 100.0);
+    }
+    let mean = |value: fn(f64) -> f64| {
+        errors.iter().map(|(_, error)| value(*error)).sum::<f64>() / errors.len() as f64
+    };
+    let (bias, rms) = (mean(|e| e), mean(|e| e * e).sqrt());
+    println!("bias {:+.1} %, root mean square {:.1} %", bias * 100.0, rms * 100.0);
+    let mut beyond: Vec<f64> = errors.iter().map(|(_, error)| *error).filter(|e| e.abs() > TOLD).collect();
+    beyond.sort_by(|a, b| b.total_cmp(a));
+    let low: Vec<String> = beyond.iter().map(|error| format!("{:.1}", -error * 100.0)).collect();
+    let shown = format!(
+        "against {} published settings {:.1} % root mean square, {} within {:.0} %, the other two {} % low",
+        errors.len(),
+        rms * 100.0,
+        errors.len() - beyond.len(),
+        TOLD * 100.0,
+        low.join(" and ")
+    );
+    assert_eq!(shown, arc::MELTING_LAW_SHOWN);
+    assert_eq!(beyond.len(), 2);
+    let formula = bendproof_calc::find("current_from_wire_feed").unwrap();
+    assert!(formula.validity.contains(&shown), "{}", formula.validity);
+    assert!((bias + 0.016).abs() < 5e-4, "{bias}");
+    assert!(rms < TOLD, "one standard deviation is at least what the settings show");
 }

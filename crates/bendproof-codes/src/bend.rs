@@ -10,6 +10,7 @@ use bendproof_measure::{Kind, Quantity};
 use crate::catalogue::Code;
 use crate::fact::{Fact, Facts, Known};
 use crate::finding::{Finding, find, ignored, unknown};
+use crate::readings::flags;
 use crate::rule::{Demand, Rule};
 use crate::shop::is_shops;
 use crate::specimens::{Beside, Coupon, set_finding, thickness_finding};
@@ -39,6 +40,9 @@ pub struct Strap {
     pub thickness: Quantity,
     /// Pipe wall, where known.
     pub wall: Option<Quantity>,
+    /// Weld and heat-affected zone lie wholly within the bent part; `None` where
+    /// nobody said.
+    pub weld_in_bend: Option<bool>,
     /// `None`: not looked at yet. Empty: looked at, nothing found.
     pub openings: Option<Vec<Opening>>,
 }
@@ -152,9 +156,14 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
     let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
     let mut findings: Vec<Finding> = rules
         .iter()
-        .filter(|r| matches!(r.demand, Demand::Flag { fact: "inspected", .. } | Demand::Doubt { .. }))
+        .filter(|r| matches!(r.demand, Demand::Flag { .. } | Demand::Doubt { .. }))
         .filter_map(|r| find(r, &facts))
         .collect();
+    if strap.weld_in_bend == Some(false) && !asks_weld_in_bend(code) {
+        let message = "weld and heat-affected zone do not lie wholly within the bent part, and no rule here \
+                       says what that means; ask the inspector";
+        findings.push(no_rule(code, None, message));
+    }
     findings.extend(thickness_finding(code, coupon, strap.kind, &strap.thickness));
     let mut counted = Vec::new();
     for opening in strap.openings.iter().flatten() {
@@ -169,11 +178,8 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
         let objects = |f: &Finding| f.basis != Basis::Choice || f.verdict != Verdict::Accept;
         findings.extend(sums.filter_map(|r| find(r, &whole)).filter(objects));
     }
-    let inspected = strap.openings.is_some();
-    let worst = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);
-    // Whatever the rules say, nobody's eye has accepted this strap.
-    let verdict = if inspected { worst } else { worst.max(Verdict::NotCovered) };
-    StrapReport { id: strap.id.clone(), verdict, inspected, findings }
+    let verdict = findings.iter().map(|f| f.verdict).max().unwrap_or(Verdict::NotCovered);
+    StrapReport { id: strap.id.clone(), verdict, inspected: strap.openings.is_some(), findings }
 }
 
 /// A strap of full thickness is as thick as the wall it was cut from.
@@ -185,6 +191,7 @@ fn strap_facts(strap: &Strap) -> Facts {
         .flag("inspected", strap.openings.is_some())
         .measure("strap_thickness", Some(strap.thickness))
         .measure("wall", strap.wall.or(full_thickness.then_some(strap.thickness)));
+    flags(&mut facts, &[("weld_in_bend", strap.weld_in_bend)]);
     facts
 }
 
@@ -237,7 +244,7 @@ fn judge_opening(
     let mut findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
     // A shop's own rule that is content does not make the code speak.
     if findings.iter().all(|f| is_shops(&f.rule)) {
-        findings.push(no_rule(code, opening));
+        findings.push(no_rule(code, Some(opening.length), "no rule here judges such an opening"));
     }
     findings
 }
@@ -275,15 +282,22 @@ fn whatever_the_cause(
     strictest
 }
 
-/// No rule of the code speaks of such an opening; that is said, never passed.
-fn no_rule(code: &Code, opening: &Opening) -> Finding {
+/// Whether a code asks that weld and heat-affected zone lie wholly within the
+/// bent part of a strap.
+pub fn asks_weld_in_bend(code: &Code) -> bool {
+    let is_it = |rule: &Rule| matches!(rule.demand, Demand::Flag { fact: "weld_in_bend", .. });
+    code.of_kind(RuleKind::Bend).any(is_it)
+}
+
+/// No rule of the code speaks of it; that is said, never passed.
+fn no_rule(code: &Code, measured: Option<Quantity>, message: &str) -> Finding {
     Finding {
         rule: "no-bend-rule".to_owned(),
         clause: code.short.clone(),
-        measured: Some(opening.length),
+        measured,
         limit: None,
         verdict: Verdict::NotCovered,
         basis: Basis::Choice,
-        message: "no rule here judges such an opening".to_owned(),
+        message: message.to_owned(),
     }
 }

@@ -171,7 +171,7 @@ pub struct Held {
     /// The rule as it stands there; absent where the edition leaves it out.
     pub rule: Option<&'static Rule>,
     /// What is otherwise than in the rule explained, one line each: title,
-    /// finding, clause, conditions, limits, basis, or why it was left out.
+    /// finding, clause, conditions, limits, basis, status, or why it was left out.
     pub differs: Vec<String>,
 }
 
@@ -213,6 +213,7 @@ fn differences(rule: &Rule, other: &Rule) -> Vec<String> {
         ("when", conditions(rule), conditions(other)),
         ("limit", rule.limits_text().join("; "), other.limits_text().join("; ")),
         ("basis", rule.basis.to_string(), other.basis.to_string()),
+        ("status", rule.status().to_string(), other.status().to_string()),
     ];
     let differ = sides.into_iter().filter(|(_, here, there)| here != there);
     differ.map(|(what, _, there)| format!("{what}: {there}")).collect()

@@ -9,15 +9,15 @@ use jiff::civil::Date;
 
 use crate::describe::spaced;
 use crate::extent::{is_over, is_under};
-use crate::fact::{Facts, Known, group};
+use crate::fact::{Facts, Known, filler_group, group};
 use crate::specimens::{Both, Cited};
 use crate::standing::{Covered, Doubt, Gives, Grant, Standing};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
 ///
-/// It names no base metal: no answer about a joint says anything of base metal
-/// groups, which the doubts of the standing speak of.
+/// Where it names no base metal, the answer says nothing of base metal groups;
+/// the standing tells which it covers, or its doubts why not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Groove in plate, groove in pipe, or fillet.
@@ -55,6 +55,8 @@ pub struct JointDetails {
     pub layers: Option<u32>,
     /// The pipe is turned while it is welded.
     pub rotated: Option<bool>,
+    /// P-number of the base metal, as `P1`.
+    pub base_metal: Option<String>,
     /// Weld metal this process puts into a groove, no more than its thickness.
     pub deposit: Option<Quantity>,
 }
@@ -143,7 +145,7 @@ pub(crate) fn reasons(
         reasons.extend(in_time(standing, joint));
     }
     let is_told = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
-    for doubt in standing.doubts.iter().filter(is_told) {
+    for doubt in standing.doubts.iter().chain(&standing.asked_doubts).filter(is_told) {
         // Where a side is doubted, what the other rules leave out is not refused.
         // Time is no such side: no doubt gives back what ran out.
         let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
@@ -166,7 +168,27 @@ fn is_about(doubt: &Doubt, standing: &Standing, joint: &Joint) -> bool {
     let this_joint = doubt.joints.is_empty() || doubt.joints.iter().any(|j| j == joint.kind.word());
     let is_one = |given: JointBacking| doubt.backing.iter().any(|b| b == given.word());
     let this_backing = doubt.backing.is_empty() || joint.backing.is_none_or(is_one);
-    !settled && this_joint && this_backing && doubt.facet.is_none_or(|facet| matters(facet, standing, joint))
+    let this_side = doubt.facet.is_none_or(|facet| {
+        matters(facet, standing, joint)
+            && is_among(doubt, facet, standing, joint)
+            && is_over_it(doubt, facet, joint)
+    });
+    !settled && this_joint && this_backing && this_side
+}
+
+/// Whether a doubt about some words may be about what the joint asks for.
+fn is_among(doubt: &Doubt, facet: Facet, standing: &Standing, joint: &Joint) -> bool {
+    let asked = || asked_words(standing, joint).into_iter().find(|(side, _)| *side == facet);
+    let is_one = |words: Vec<String>| words.is_empty() || words.iter().any(|w| doubt.words.contains(w));
+    doubt.words.is_empty() || asked().is_none_or(|(_, words)| is_one(words))
+}
+
+/// Whether a doubt about sizes over one may be about the joint's size.
+fn is_over_it(doubt: &Doubt, facet: Facet, joint: &Joint) -> bool {
+    let size =
+        if facet == Facet::Diameter { joint.diameter } else { joint.details.deposit.or(joint.thickness) };
+    let asked = doubt.over.zip(size);
+    asked.is_none_or(|(least, size)| !size.si.is_finite() || is_over(&size, in_system_of(&size, least)))
 }
 
 fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
@@ -185,9 +207,8 @@ fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
         Facet::Continuity => asked_day(standing, joint).is_some(),
         Facet::Runs => joint.kind == JointKind::Fillet && spoken,
         Facet::Weld | Facet::Product | Facet::FillerType => spoken,
-        // A joint names no base metal, so the answer is not about it; the
-        // standing's own doubts say that its group is not judged.
-        Facet::BaseMetal => false,
+        // A joint that names no base metal is not asked about it.
+        Facet::BaseMetal => spoken && joint.details.base_metal.is_some(),
         _ => true,
     }
 }
@@ -201,8 +222,12 @@ fn is_on_pipe(joint: &Joint) -> bool {
 fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> {
     let one = |word: Option<&str>| word.map(str::to_owned).into_iter().collect::<Vec<String>>();
     let (names, details) = (standing.names, &joint.details);
-    let filler = if names.fm_groups { &details.fm_group } else { &joint.filler };
-    let filler = filler.as_deref().map(group);
+    let filler = if names.fm_groups {
+        details.fm_group.as_deref().map(group)
+    } else {
+        joint.filler.as_deref().map(filler_group)
+    };
+    let metal = details.base_metal.as_deref().map(group);
     let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
     let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
     let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });
@@ -217,6 +242,7 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
         (Facet::Filler, one(filler.as_deref())),
         (Facet::FillerType, one(details.filler_type.as_deref())),
         (Facet::Runs, one(runs)),
+        (Facet::BaseMetal, one(metal.as_deref())),
     ]
 }
 
@@ -262,8 +288,13 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     if facet == Facet::Backing && no_rule_has(&standing.backings_known) {
         return not_sure(format!("no rule here speaks of {about} {text}"));
     }
-    if facet == Facet::Filler && no_rule_has(&standing.fillers_known) {
-        let groups = standing.fillers_known.join(", ");
+    let groups = match facet {
+        Facet::Filler => &standing.fillers_known,
+        Facet::BaseMetal => &standing.metals_known,
+        _ => &Vec::new(),
+    };
+    if !groups.is_empty() && no_rule_has(groups) {
+        let groups = groups.join(", ");
         return not_sure(format!(
             "{about} {text}: its group is not known here; look it up and write it as one of {groups}"
         ));

@@ -9,7 +9,6 @@ use crate::extent::{Extent, Pair};
 use crate::fact::{Fact, Facts};
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
 use crate::spans::Span;
-use crate::words::Counted;
 
 impl Pair {
     /// Both values: `1/8 in [3 mm]`; one where the code prints one.
@@ -131,7 +130,7 @@ impl Rule {
             }
             Demand::Ignore => vec!["not counted".to_owned()],
             Demand::Refuse => vec!["outside the code's tests".to_owned()],
-            Demand::Doubt { .. } => vec!["disputed or not known".to_owned()],
+            Demand::Doubt { words, over, .. } => vec![doubted(words, over.as_ref())],
             Demand::Says => vec![self.finding.clone()],
             Demand::Words { facet, words, joints, backing } => {
                 let limit = |list: &[String]| match list.is_empty() {
@@ -152,9 +151,8 @@ impl Rule {
                 let to = if *max_excluded { "under" } else { "to" };
                 vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
             }
-            Demand::Months(months, of) => vec![period(*months, *of, "the day they end is covered")],
-            Demand::MonthsShort(months, counted) => {
-                vec![period(*months, *counted, "the day before they end is the last covered")]
+            Demand::Months(months, counted) => {
+                vec![format!("{months} months, {}; the day they end is covered", counted.text())]
             }
             Demand::Ends { months, renewable } => {
                 let again = if *renewable { "a renewal starts them again" } else { "nothing prolongs them" };
@@ -178,8 +176,11 @@ impl Rule {
     }
 }
 
-fn period(months: i32, counted: Counted, end: &str) -> String {
-    format!("{months} months, {}; {end}", counted.text())
+/// What a doubt is about, as far as it names it.
+fn doubted(words: &[String], over: Option<&Extent>) -> String {
+    let words = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
+    let over = over.map(|size| format!(" over {}", size.text())).unwrap_or_default();
+    format!("disputed or not known{words}{over}")
 }
 
 impl Counts {

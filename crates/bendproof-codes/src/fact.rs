@@ -119,6 +119,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("burn_through", Sort::Flag, "the root is burned through"),
     ("longest_openings", Sort::Lengths, "longest counted opening of each strap looked at; zero for a strap without one"),
     ("inspected", Sort::Flag, "the bent surface was looked at"),
+    ("weld_in_bend", Sort::Flag, "weld and heat-affected zone lie wholly within the bent part"),
     ("wall", Sort::Length, "pipe wall; for a full-thickness strap without one, the strap's thickness"),
     ("crack", Sort::Flag, "a crack is visible"),
     ("crater_filled", Sort::Flag, "craters are filled to the full section"),
@@ -135,6 +136,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("deposit", Sort::Length, "thickness of weld metal put in by this welder and process"),
     ("shared", Sort::Flag, "another process welded part of the joint"),
     ("layers", Sort::Number, "layers of that deposit"),
+    ("layers_stated", Sort::Flag, "the layers were counted and written"),
     ("pipe_size", Sort::Length, "nominal size of the test pipe where stated, else its outside diameter"),
     ("outside_diameter", Sort::Length, "outside diameter of the test pipe"),
     ("nominal_stated", Sort::Flag, "the nominal pipe size was stated"),
@@ -449,9 +451,27 @@ pub(crate) fn group(word: &str) -> String {
     format!("{head}{tail}").to_ascii_uppercase()
 }
 
+/// The group a filler stands in under the American codes: the F-number of a
+/// classification that is known, as F4 of E7018; any other word as [`group`] has
+/// it.
+pub fn filler_group(filler: &str) -> String {
+    match bendproof_weld::consumable::wire_named(filler) {
+        Some(wire) => format!("F{}", wire.f_number),
+        None => group(filler.trim()),
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::group;
+    use super::{filler_group, group};
+
+    #[test]
+    fn a_classification_stands_in_its_group() {
+        for (written, wanted) in [("E7018", "F4"), ("e6010", "F3"), ("ER70S-6", "F6"), ("f-4", "F4")] {
+            assert_eq!(filler_group(written), wanted);
+        }
+        assert_eq!(filler_group("unheard of"), "unheard of");
+    }
 
     #[test]
     fn a_group_is_one_word_however_it_is_written() {

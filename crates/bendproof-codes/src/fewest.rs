@@ -1,8 +1,8 @@
 //! The fewest coupons that together cover a list of joints: exact, the same
 //! answer every time.
 //!
-//! Knows no weld. A candidate is a set of joints (bits), a number of coupons
-//! and the metal they take.
+//! Knows no weld. A candidate is a set of joints (bits), a number of coupons,
+//! in how much it is unlike the joints, and the metal it takes.
 
 use std::collections::BTreeSet;
 
@@ -13,6 +13,8 @@ pub(crate) struct Piece {
     pub joints: u64,
     /// Coupons it takes, at least one.
     pub coupons: usize,
+    /// In how many ways it is unlike every joint.
+    pub unlike: usize,
     /// Metal it takes.
     pub metal: f64,
 }
@@ -30,8 +32,9 @@ pub(crate) struct Covers {
 /// second, and a hundred times what a shop's list needs.
 const PLACES_MAX: usize = 400_000;
 
-/// All sets of the least number of coupons, least metal first, at most `most`
-/// of them, and after them the sets of one coupon more that take less metal.
+/// All sets of the least number of coupons, those most like the joints first and
+/// of these the least metal, at most `most` of them, and after them the sets of
+/// one coupon more that take less metal.
 ///
 /// No set has a member it could do without. Of candidates that cover the same
 /// joints only the best is used.
@@ -63,8 +66,15 @@ fn metal(set: &[usize], pieces: &[Piece]) -> f64 {
     set.iter().filter_map(|n| pieces.get(*n)).map(|p| p.metal).sum()
 }
 
+fn unlike(set: &[usize], pieces: &[Piece]) -> usize {
+    set.iter().filter_map(|n| pieces.get(*n)).map(|p| p.unlike).sum()
+}
+
 fn best(mut sets: Vec<Vec<usize>>, pieces: &[Piece], most: usize) -> Vec<Vec<usize>> {
-    sets.sort_by(|a, b| metal(a, pieces).total_cmp(&metal(b, pieces)).then_with(|| a.cmp(b)));
+    let by_metal = |a: &[usize], b: &[usize]| metal(a, pieces).total_cmp(&metal(b, pieces));
+    sets.sort_by(|a, b| {
+        unlike(a, pieces).cmp(&unlike(b, pieces)).then_with(|| by_metal(a, b)).then_with(|| a.cmp(b))
+    });
     sets.truncate(most);
     sets
 }
@@ -77,7 +87,8 @@ fn classes(pieces: &[Piece], wanted: u64) -> Vec<(usize, Piece)> {
         if piece.joints == 0 {
             continue;
         }
-        let is_better = |known: &Piece| (piece.coupons, piece.metal) < (known.coupons, known.metal);
+        let rank = |p: &Piece| (p.coupons, p.unlike, p.metal);
+        let is_better = |known: &Piece| rank(&piece) < rank(known);
         match out.iter_mut().find(|(_, known)| known.joints == piece.joints) {
             Some((at, known)) if is_better(known) => (*at, *known) = (n, piece),
             Some(_) => {}
@@ -162,7 +173,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn piece(joints: u64, coupons: usize, metal: f64) -> Piece {
-        Piece { joints, coupons, metal }
+        Piece { joints, coupons, unlike: 0, metal }
     }
 
     #[test]
@@ -171,6 +182,16 @@ mod tests {
         let found = fewest(&pieces, 0b11, 4);
         assert_eq!(found.sets, [vec![2], vec![0, 1]]);
         assert!(found.complete);
+    }
+
+    #[test]
+    fn of_as_many_coupons_the_likest_comes_before_the_lightest() {
+        let unlike = |piece, unlike| Piece { unlike, ..piece };
+        let pieces = [unlike(piece(0b1, 1, 1.0), 2), unlike(piece(0b1, 1, 5.0), 0), piece(0b1, 1, 4.0)];
+        assert_eq!(fewest(&pieces, 0b1, 4).sets, [vec![2]]);
+        // It never costs a coupon more.
+        let pieces = [unlike(piece(0b11, 1, 1.0), 2), piece(0b01, 1, 1.0), piece(0b10, 1, 1.0)];
+        assert_eq!(fewest(&pieces, 0b11, 4).sets, [vec![0]]);
     }
 
     #[test]
@@ -186,26 +207,29 @@ mod tests {
         assert_eq!(fewest(&pieces, 0b111, 4).sets.len(), 2);
     }
 
-    /// Least coupons of any choice, by trying every one.
-    fn by_trying_all(pieces: &[Piece], wanted: u64) -> Option<(usize, f64)> {
+    /// Least coupons of any choice, then likest, then lightest, by trying every one.
+    fn by_trying_all(pieces: &[Piece], wanted: u64) -> Option<(usize, usize, f64)> {
         let all = (0u32..1 << pieces.len()).filter_map(|choice| {
             let chosen = pieces.iter().enumerate().filter(|(n, _)| choice & (1 << n) != 0);
-            let sum = chosen.fold((0, 0, 0.0), |(joints, coupons, metal), (_, p)| {
-                (joints | p.joints, coupons + p.coupons, metal + p.metal)
+            let sum = chosen.fold((0, 0, 0, 0.0), |(joints, coupons, unlike, metal), (_, p)| {
+                (joints | p.joints, coupons + p.coupons, unlike + p.unlike, metal + p.metal)
             });
-            (wanted & !sum.0 == 0).then_some((sum.1, sum.2))
+            (wanted & !sum.0 == 0).then_some((sum.1, sum.2, sum.3))
         });
-        all.min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)))
+        all.min_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)))
     }
 
     proptest! {
         #[test]
         fn no_smaller_set_exists(
-            raw in proptest::collection::vec((0u64..256, 1usize..3, 1u32..20), 0..11),
+            raw in proptest::collection::vec((0u64..256, 1usize..3, 0usize..3, 1u32..20), 0..11),
             wanted in 1u64..256,
         ) {
-            let pieces: Vec<Piece> =
-                raw.iter().map(|(joints, coupons, metal)| piece(*joints, *coupons, f64::from(*metal))).collect();
+            let of = |(joints, coupons, unlike, metal): &(u64, usize, usize, u32)| Piece {
+                unlike: *unlike,
+                ..piece(*joints, *coupons, f64::from(*metal))
+            };
+            let pieces: Vec<Piece> = raw.iter().map(of).collect();
             let found = fewest(&pieces, wanted, 5);
             prop_assert!(found.complete);
             let sum = |set: &Vec<usize>| {
@@ -214,7 +238,8 @@ mod tests {
             for set in &found.sets {
                 prop_assert_eq!(wanted & !sum(set).0, 0);
             }
-            let first = found.sets.first().map(|set| (sum(set).1, metal(set, &pieces)));
+            let rank = |set: &Vec<usize>| (sum(set).1, unlike(set, &pieces), metal(set, &pieces));
+            let first = found.sets.first().map(rank);
             prop_assert_eq!(first, by_trying_all(&pieces, wanted));
             prop_assert_eq!(fewest(&pieces, wanted, 5), found);
         }

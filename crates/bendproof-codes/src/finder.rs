@@ -6,11 +6,15 @@
 
 use std::collections::BTreeSet;
 
+use bendproof_weld::Backing;
+
 use crate::catalogue::Code;
 use crate::covers::{CoverAnswer, CoverReason, Coverage, Joint, covers};
 use crate::fewest::{Covers, Piece, fewest};
+use crate::neighbours::production_position;
 use crate::passed::{PassedTest, StandingError};
 use crate::standing::{Standing, standing};
+use crate::words::{JointBacking, JointKind, TestShape};
 
 /// Most joints in one question; a list longer than this is several jobs.
 pub const FINDER_JOINTS_MAX: usize = 64;
@@ -29,8 +33,8 @@ pub struct Candidate {
     pub name: String,
     /// The test, one coupon for each of its positions.
     pub test: PassedTest,
-    /// Metal of all its coupons, cubic metres; between equal sets the one with
-    /// less metal comes first.
+    /// Metal of all its coupons, cubic metres; between sets of as many coupons,
+    /// as like the joints, the one with less metal comes first.
     pub metal_m3: f64,
 }
 
@@ -194,6 +198,7 @@ impl Table<'_> {
         let piece = |(candidate, row): (&Candidate, &Vec<CoverAnswer>)| Piece {
             joints: Self::reached(row, by),
             coupons: candidate.test.positions.len().max(1),
+            unlike: unlike(&candidate.test, self.joints),
             metal: candidate.metal_m3,
         };
         let pieces: Vec<Piece> = self.candidates.iter().zip(&self.answers).map(piece).collect();
@@ -239,7 +244,7 @@ impl Table<'_> {
     }
 
     /// The nearest candidate: the best answer, then the fewest sides outside,
-    /// then the fewest in doubt, then the least metal.
+    /// then the fewest in doubt, then the likest, then the least metal.
     fn joint(&self, joint: usize) -> JointFound {
         let answer = (0..self.candidates.len()).map(|n| self.answer(n, joint)).min();
         let far = |n: usize| {
@@ -258,7 +263,12 @@ impl Table<'_> {
         let best = (0..self.candidates.len()).filter(|n| Some(self.answer(*n, joint)) == answer);
         let nearest = best.min_by(|a, b| {
             let metal = |n: usize| self.candidates.get(n).map_or(f64::MAX, |c| c.metal_m3);
-            far(*a).cmp(&far(*b)).then(metal(*a).total_cmp(&metal(*b)))
+            let strange = |n: usize| {
+                let both = self.candidates.get(n).zip(self.joints.get(joint));
+                both.map_or(0, |(c, joint)| unlike(&c.test, std::slice::from_ref(joint)))
+            };
+            let rank = |n: usize| (far(n), strange(n));
+            rank(*a).cmp(&rank(*b)).then(metal(*a).total_cmp(&metal(*b)))
         });
         let coverage = nearest.and_then(|n| self.coverage(n, joint));
         let open = |c: Coverage| {
@@ -271,6 +281,30 @@ impl Table<'_> {
             reasons: coverage.map(open).unwrap_or_default(),
         }
     }
+}
+
+/// In how many of shape, root and position a test is like none of the joints: a
+/// bay tests a flat backed plate splice on a flat backed plate where that does.
+fn unlike(test: &PassedTest, joints: &[Joint]) -> usize {
+    let shape = |joint: &Joint| match joint.kind {
+        JointKind::PlateGroove => TestShape::Plate,
+        JointKind::PipeGroove => TestShape::Pipe,
+        JointKind::Fillet if joint.diameter.is_some() => TestShape::Pipe,
+        JointKind::Fillet => TestShape::Plate,
+    };
+    // A fillet's root lies on metal; a groove whose backing nobody gave likes any.
+    let root = |joint: &Joint| match joint.backing {
+        _ if joint.kind == JointKind::Fillet => Some(Backing::Steel),
+        Some(JointBacking::Open) => Some(Backing::Open),
+        Some(_) => Some(Backing::Steel),
+        None => None,
+    };
+    let has_shape = joints.iter().any(|joint| shape(joint) == test.shape);
+    let has_root = joints.iter().any(|joint| root(joint).is_none_or(|root| root == test.backing));
+    let is_in_position =
+        |joint: &Joint| test.positions.iter().any(|p| production_position(*p) == joint.position);
+    let has_position = joints.iter().any(is_in_position);
+    [has_shape, has_root, has_position].iter().filter(|has| !**has).count()
 }
 
 /// Where a rule's own doubt speaks of a side, that no rule grants it is no news.

@@ -28,22 +28,38 @@ pub fn standing_on(code: &Code, test: &PassedTest, day: Date) -> Result<Standing
     }
     let mut out = standing(code, &known)?;
     out.on = Some(day);
-    out.hold = Some(held(&out, day));
+    out.hold = Some(out.hold_on(day));
     Ok(out)
 }
 
-fn held(standing: &Standing, day: Date) -> Hold {
-    match standing.until {
-        _ if day < standing.finished => Hold::NotYet,
-        _ if standing.refused.is_some() || standing.not_prolonged.is_some() => Hold::Nothing,
-        Some(until) if day > until && standing.may_hold(day) => Hold::NotKnown,
-        Some(until) if day > until => Hold::Lapsed,
-        Some(_) if standing.knows_its_end() => Hold::Held,
-        _ => Hold::NotKnown,
+/// The last day a standing is good, in the words of the page, the record and the
+/// command line alike: `valid through` that day, the day itself included, and
+/// `expired after` it from the next day on. What is not held for another reason
+/// says so.
+pub fn lasting_words(hold: Option<Hold>, last: Option<Date>) -> String {
+    match (hold, last) {
+        (Some(Hold::NotYet), _) => "not welded yet on that day".to_owned(),
+        (Some(Hold::Nothing), _) => "covers nothing".to_owned(),
+        (Some(Hold::NotKnown), _) => "not sure how long it lasts; see its doubts".to_owned(),
+        (Some(Hold::Lapsed), Some(last)) => format!("expired after {last}"),
+        (Some(Hold::Held) | None, Some(last)) => format!("valid through {last}"),
+        (Some(Hold::Held | Hold::Lapsed) | None, None) => "not known".to_owned(),
     }
 }
 
 impl Standing {
+    /// Whether it is held on a day, by every use that is known here.
+    pub fn hold_on(&self, day: Date) -> Hold {
+        match self.until {
+            _ if day < self.finished => Hold::NotYet,
+            _ if self.refused.is_some() || self.not_prolonged.is_some() => Hold::Nothing,
+            Some(until) if day > until && self.may_hold(day) => Hold::NotKnown,
+            Some(until) if day > until => Hold::Lapsed,
+            Some(_) if self.knows_its_end() => Hold::Held,
+            _ => Hold::NotKnown,
+        }
+    }
+
     /// Whether nothing is left open about how long it lasts.
     pub fn knows_its_end(&self) -> bool {
         !self.doubts.iter().any(|d| d.facet == Some(Facet::Continuity) && !self.is_gap(&d.rule))
@@ -65,9 +81,7 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
     for rule in code.of_kind(RuleKind::Continuity) {
         match (&rule.demand, rule.applies(facts)) {
             (_, Known::No) => {}
-            (Demand::Months(_, counted) | Demand::MonthsShort(_, counted), Known::Yes) => {
-                used(rule, *counted, test, out);
-            }
+            (Demand::Months(_, counted), Known::Yes) => used(rule, *counted, test, out),
             (Demand::Ends { renewable, .. }, Known::Yes) => {
                 let days = if *renewable { test.details.renewals.as_slice() } else { &[] };
                 run(rule, test, days, days, out);
@@ -78,7 +92,7 @@ pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Stan
                 out.doubts.push(refusal.clone());
                 out.not_prolonged.get_or_insert(refusal);
             }
-            (Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
+            (Demand::Months(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
                 not_given(rule, fact, Some(Facet::Continuity), out);
             }
             // A refusal that waits for more than one fact is far from sure to come.

@@ -16,6 +16,7 @@
 //!   edition ([`explain_under`]), each code loaded when it is asked for;
 //! - [`tighten`] and [`ShopRules`]: codes with a shop's own stricter limits.
 
+mod behind;
 mod bend;
 mod borrow;
 mod boundary;
@@ -50,20 +51,20 @@ mod standing;
 mod visual;
 mod words;
 
-pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, judge};
+pub use bend::{BendError, BendReport, BendTest, Opening, Strap, StrapReport, asks_weld_in_bend, judge};
 pub use catalogue::{CatalogueError, Code, Explained, Held, code, codes, explain, explain_under, heads};
 pub use covers::{CoverAnswer, CoverReason, Coverage, Joint, JointDetails, covers};
 pub use designation::{DesignationError, designation};
 pub use edition::LeftOut;
 pub use examine::{ExamReport, JointReport, Readings, examine, examine_together};
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
-pub use fact::{Fact, Facts, Known};
+pub use fact::{Fact, Facts, Known, filler_group};
 pub use finder::{
     Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
     JointFound, find_coupons,
 };
 pub use finding::Finding;
-pub use lasting::{Advice, renewal, standing_on};
+pub use lasting::{Advice, lasting_words, renewal, standing_on};
 pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
@@ -87,7 +88,7 @@ pub use shop_rules::ShopRules;
 pub use spans::{Most, Span, Stretch};
 pub use specimens::{
     Beside, Both, Cited, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenPlan, StrapPlace,
-    StrapSize, Welded, jig, not_examined, specimens,
+    StrapSize, Welded, asks_for_film, jig, not_examined, specimens,
 };
 pub use standing::{Covered, CoveredPositions, Doubt, Standing, standing};
 pub use visual::{VisualReadings, VisualReport, judge_visual};

@@ -209,8 +209,8 @@ struct RawRule {
     id: String,
     title: String,
     finding: String,
-    status: String,
-    since: String,
+    status: Option<String>,
+    since: Option<String>,
     until: Option<String>,
     clause: String,
     kind: String,
@@ -293,10 +293,10 @@ where
     ids_are_unique(rules.iter().chain(&borrowed))?;
     // What is not verified is said wherever a clause is cited, in every finding.
     if let Some(why) = &head.unverified {
-        rules
-            .iter_mut()
-            .chain(&mut borrowed)
-            .for_each(|rule| rule.clause = format!("{}, {why}", rule.clause));
+        rules.iter_mut().chain(&mut borrowed).for_each(|rule| {
+            rule.clause = format!("{}, {why}", rule.clause);
+            rule.stated.get_or_insert(Status::Unverified);
+        });
     }
     Ok(Code {
         names: names(head.names.as_deref(), base)?,
@@ -393,7 +393,7 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
         when.extend(conditions(key, value).map_err(|why| part("when", why))?);
     }
     Ok(Rule {
-        status: word(&raw.status, Status::from_word, Status::WORDS).map_err(|why| part("status", why))?,
+        stated: stated(raw.status.as_deref()).map_err(|why| part("status", why))?,
         kind: word(&raw.kind, RuleKind::from_word, RuleKind::WORDS).map_err(|why| part("kind", why))?,
         basis: word(&raw.basis, Basis::from_word, Basis::WORDS).map_err(|why| part("basis", why))?,
         when,
@@ -411,6 +411,12 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
         tightened_from: None,
         cases,
     })
+}
+
+/// A status beside the one a rule earns; that it is stable cannot be claimed.
+fn stated(text: Option<&str>) -> Result<Option<Status>, String> {
+    let status = text.map(|text| word(text, Status::from_word, Status::WORDS)).transpose()?;
+    Ok(status.filter(|status| *status != Status::Stable))
 }
 
 fn case(claim: Claim, mut table: Table) -> Result<Case, String> {

@@ -25,9 +25,14 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         "refuse" => read.bare(Demand::Refuse),
         "says" => read.bare(Demand::Says),
         "doubt" => {
-            read.only(&["facet", "joints", "backing"])?;
-            let facet = table.contains_key("facet").then(|| read.facet()).transpose()?;
-            Ok(Demand::Doubt { facet, joints: read.list("joints")?, backing: read.list("backing")? })
+            read.only(&["facet", "joints", "backing", "words", "over"])?;
+            Ok(Demand::Doubt {
+                facet: table.contains_key("facet").then(|| read.facet()).transpose()?,
+                joints: read.list("joints")?,
+                backing: read.list("backing")?,
+                words: read.list("words")?,
+                over: table.contains_key("over").then(|| read.extent("over")).transpose()?,
+            })
         }
         "words" => read.words(),
         "same" => {
@@ -36,10 +41,9 @@ pub(crate) fn demand(table: &Table) -> Result<Demand, String> {
         }
         "positions" => read.positions(),
         "range" => read.range(),
-        "months" | "months_short" => {
+        "months" => {
             read.only(&["months", "counts"])?;
-            let demand = if is == "months" { Demand::Months } else { Demand::MonthsShort };
-            Ok(demand(read.months()?, read.counted()?))
+            Ok(Demand::Months(read.months()?, read.counted()?))
         }
         "ends" => {
             read.only(&["months", "renewable"])?;

@@ -88,7 +88,7 @@ pub fn asks_figure(code: &Code) -> bool {
 /// Whether the code counts only work that somebody confirmed.
 pub fn asks_confirmation(code: &Code) -> bool {
     code.of_kind(RuleKind::Continuity).any(|rule| match rule.demand {
-        Demand::Months(_, counted) | Demand::MonthsShort(_, counted) => counted == Counted::Confirmed,
+        Demand::Months(_, counted) => counted == Counted::Confirmed,
         _ => false,
     })
 }
@@ -127,6 +127,7 @@ pub fn joint_like(code: &Code, test: &PassedTest) -> Joint {
             filler_type: test.details.filler_type.clone(),
             layers: test.layers,
             deposit: None,
+            base_metal: None,
             rotated: (test.shape == TestShape::Pipe).then_some(position == Some(Position::G1)),
         },
     }
@@ -139,7 +140,7 @@ fn is_fillet(position: Position) -> bool {
 
 /// The production position a test position is named after; a fixed pipe has
 /// them all, and its sides rise.
-fn production_position(position: Position) -> JointPosition {
+pub(crate) fn production_position(position: Position) -> JointPosition {
     use Position::*;
     match position {
         G1 | F1 => JointPosition::Flat,

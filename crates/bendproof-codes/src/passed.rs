@@ -8,7 +8,7 @@ use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::extent::is_over;
-use crate::fact::{Fact, Facts};
+use crate::fact::{Fact, Facts, filler_group};
 use crate::names::Names;
 use crate::specimens::positive;
 use crate::words::{JointBacking, TestShape};
@@ -62,6 +62,9 @@ pub struct TestDetails {
     /// Filler type: `S` solid, `M` metal core, `B` basic and so on; `nm` where
     /// no filler was used.
     pub filler_type: Option<String>,
+    /// P-number of the base metal, as `P1`, or another word for a metal that has
+    /// none here; `None` where nobody said.
+    pub base_metal: Option<String>,
     /// What supported the root, where the word of `backing` says too little:
     /// welded from both sides, gas, flux or a consumable insert.
     pub backing: Option<JointBacking>,
@@ -218,7 +221,8 @@ impl PassedTest {
     /// What rules may ask of this test, in the code's own names.
     pub(crate) fn facts(&self, names: &Names) -> Facts {
         let mut facts = self.common_facts();
-        let filler = if names.fm_groups { &self.details.fm_group } else { &self.filler };
+        let f_number = self.filler.as_deref().map(filler_group);
+        let filler = if names.fm_groups { &self.details.fm_group } else { &f_number };
         let of_code = [
             ("filler", filler),
             ("filler_type", &self.details.filler_type),
@@ -281,11 +285,11 @@ impl PassedTest {
             .measure("outside_diameter", self.outside_diameter)
             .measure("pipe_size", self.nominal_size.or(self.outside_diameter))
             .flag("nominal_stated", self.nominal_size.is_some())
+            .flag("layers_stated", self.layers.is_some())
             .flag("procedure_test", self.procedure_test)
             .flag("fillet_piece", self.details.fillet_piece)
             .flag("waveform", self.details.waveform)
-            // A passed test here names no base metal; rules may say what that leaves open.
-            .word("base_metal", "not_stated")
+            .word("base_metal", self.details.base_metal.as_deref().unwrap_or("not_stated"))
             .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"))
             .transfer(self.process, self.transfer);
         if let Some(layers) = self.layers {

@@ -255,8 +255,11 @@ pub struct Indication {
 /// The films of one weld; `None` is not read.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RadiographReadings {
-    /// Every indication; an empty list is a clear film.
+    /// The indications noted; an empty list is a clear film.
     pub indications: Option<Vec<Indication>>,
+    /// Whoever read the film says that it shows no other indication. Without that
+    /// a list that names some leaves every other kind not read.
+    pub no_other_indication: bool,
     /// Base metal thickness.
     pub thickness: Option<Quantity>,
     /// Nominal thickness of a butt weld that is not penetrated fully.
@@ -316,32 +319,42 @@ impl RadiographReadings {
             ],
         )?;
         if let Some(all) = &self.indications {
-            indications(&mut facts, all)?;
+            indications(&mut facts, all, all.is_empty() || self.no_other_indication)?;
         }
         Ok(facts)
     }
 }
 
-/// A film that was read shows each kind of flaw or shows that there is none.
-fn indications(facts: &mut Facts, all: &[Indication]) -> Result<(), ReadingError> {
+/// A film read whole shows each kind of flaw or shows that there is none; of one
+/// that was not, only the kinds noted are known.
+fn indications(facts: &mut Facts, all: &[Indication], is_whole: bool) -> Result<(), ReadingError> {
     let of = |flaw: Flaw| all.iter().filter(move |i| i.flaw == flaw);
     let shows = |flaw| of(flaw).next().is_some();
-    facts
-        .flag("crack", shows(Flaw::Crack))
-        .flag("fusion_complete", !shows(Flaw::Fusion))
-        .flag("penetration_complete", !shows(Flaw::Penetration))
-        .flag("copper", shows(Flaw::Copper));
-    for (name, flaw) in [
+    let is_read = |flaw: &Flaw| is_whole || shows(*flaw);
+    for (name, flaw, when_shown) in [
+        ("crack", Flaw::Crack, true),
+        ("fusion_complete", Flaw::Fusion, false),
+        ("penetration_complete", Flaw::Penetration, false),
+        ("copper", Flaw::Copper, true),
+    ] {
+        if is_read(&flaw) {
+            facts.flag(name, shows(flaw) == when_shown);
+        }
+    }
+    let read = |kinds: &[(&'static str, Flaw)]| -> Vec<(&'static str, Flaw)> {
+        kinds.iter().copied().filter(|(_, flaw)| is_read(flaw)).collect()
+    };
+    for (name, flaw) in read(&[
         ("slag", Flaw::Slag),
         ("rounded", Flaw::Rounded),
         ("cluster_pores", Flaw::ClusterPore),
         ("line_pores", Flaw::LinePore),
         ("cavities", Flaw::Cavity),
         ("metal", Flaw::Metal),
-    ] {
+    ]) {
         facts.spans(name, spans("an indication", of(flaw).map(|i| (i.length, i.start)))?);
     }
-    for (name, flaw) in [("slag_widths", Flaw::Slag), ("cavity_widths", Flaw::Cavity)] {
+    for (name, flaw) in read(&[("slag_widths", Flaw::Slag), ("cavity_widths", Flaw::Cavity)]) {
         // A width not noted leaves the whole question open.
         let widths: Option<Vec<Quantity>> = of(flaw).map(|i| i.width).collect();
         if let Some(widths) = widths {

@@ -14,6 +14,9 @@ use crate::procedure::Allowed;
 use crate::spans::{Most, Stretch};
 use crate::words::{Basis, Claim, Counted, Facet, RuleKind, Status, Verdict};
 
+/// What a clause says whose number in this edition nobody here has seen.
+const NUMBER_NOT_KNOWN: &str = "number not known";
+
 /// A rule with everything the data says about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rule {
@@ -23,13 +26,13 @@ pub struct Rule {
     pub title: String,
     /// What a finding says; `{measured}` and `{limit}` stand for the values.
     pub finding: String,
-    /// Where the rule stands in its life.
-    pub status: Status,
-    /// The code's edition that first had it, or the earliest one known here.
-    pub since: String,
+    /// Status that the data state; absent where [`Rule::status`] earns it.
+    pub stated: Option<Status>,
+    /// The earliest edition of the code known to have it, where one is.
+    pub since: Option<String>,
     /// The last edition known to have it, where a later one differs.
     pub until: Option<String>,
-    /// Clause, table or figure.
+    /// Clause, table or figure; says so where its number is not known.
     pub clause: String,
     /// Edition of the code this record is for.
     pub edition: String,
@@ -250,9 +253,6 @@ pub enum Demand {
     /// Months of disuse after which the qualification ends; the day that many
     /// months on is still covered.
     Months(i32, Counted),
-    /// Months of disuse with which the qualification ends; the day that many
-    /// months on is no longer covered, the day before it is.
-    MonthsShort(i32, Counted),
     /// Months after which the qualification ends, used or not; that day is
     /// still covered.
     Ends {
@@ -273,6 +273,10 @@ pub enum Demand {
         joints: Vec<String>,
         /// Backings of a groove it is about; empty for all.
         backing: Vec<String>,
+        /// Words asked for that it is about; empty for all.
+        words: Vec<String>,
+        /// Only sizes over this; absent for all.
+        over: Option<Extent>,
     },
     /// How far a variable of a procedure may go from its record.
     Variable(Allowed),
@@ -343,6 +347,15 @@ impl Rule {
     /// Whether it is a shop's: tightened by it, or its own.
     pub fn is_shops(&self) -> bool {
         self.tightened_from.is_some() || crate::shop::is_shops(&self.id)
+    }
+
+    /// Where the rule stands in its life: as the data state it, or else stable
+    /// where its basis bears that and the number of its clause is known.
+    pub fn status(&self) -> Status {
+        let is_borne = !matches!(self.basis, Basis::Memory | Basis::Practice);
+        let has_number = !self.clause.contains(NUMBER_NOT_KNOWN);
+        let earned = if is_borne && has_number { Status::Stable } else { Status::Unverified };
+        self.stated.unwrap_or(earned)
     }
 
     /// Whether the conditions hold.
@@ -458,7 +471,7 @@ impl Demand {
                 };
                 Known::all([low, high].into_iter())
             }
-            Demand::Months(..) | Demand::MonthsShort(..) => self.still_good("last_used", facts),
+            Demand::Months(..) => self.still_good("last_used", facts),
             Demand::Ends { .. } => self.still_good("last_renewed", facts),
             Demand::Counts(sets) => sets.iter().any(|set| set.met(facts)).into(),
             Demand::Strap { length, thickness, edge_radius, .. } => {
@@ -480,7 +493,6 @@ impl Demand {
     pub(crate) fn last_day(&self, from: Date) -> Option<Date> {
         match self {
             Demand::Months(months, _) | Demand::Ends { months, .. } => from.checked_add(months.months()).ok(),
-            Demand::MonthsShort(months, _) => from.checked_add(months.months()).ok()?.yesterday().ok(),
             _ => None,
         }
     }

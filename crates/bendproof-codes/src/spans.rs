@@ -219,6 +219,17 @@ mod tests {
         }
     }
 
+    /// Pores at one place, one over the other, count each: two of them end the
+    /// window that holds three others whole, and no window that begins at a
+    /// start holds as much.
+    #[test]
+    fn flaws_over_one_another_are_fullest_in_a_window_that_ends_at_an_end() {
+        let spans =
+            list(&["10 mm at 0 mm", "10 mm at 0 mm", "5 mm at 20 mm", "5 mm at 20 mm", "5 mm at 20 mm"]);
+        let full = stretch(20.0, None).fullest(&spans, &Facts::default()).unwrap();
+        assert!((full.sum.si - 0.025).abs() < 1e-9, "{:?}", full.sum);
+    }
+
     #[test]
     fn a_wide_gap_parts_a_line() {
         let spans = list(&["2 mm at 0 mm", "2 mm at 13 mm", "2 mm at 28 mm"]);

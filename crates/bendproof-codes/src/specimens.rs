@@ -276,6 +276,7 @@ fn coupon_facts(code: &Code, coupon: &Coupon) -> Facts {
         .measure("deposit", positive(Some(coupon.deposit.unwrap_or(coupon.thickness))))
         .measure("outside_diameter", positive(coupon.outside_diameter))
         .measure("pipe_size", positive(coupon.nominal_size.or(coupon.outside_diameter)))
+        .measure("yield_strength", coupon.yield_strength)
         .flag("nominal_stated", coupon.nominal_size.is_some());
     facts
 }
@@ -445,6 +446,19 @@ pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside
         _ => None,
     });
     lacking.max_by_key(Counts::pieces).filter(|lacking| lacking.pieces() > 0)
+}
+
+/// Whether a code asks that a procedure test welded in these positions be
+/// radiographed or the like beside its pieces.
+pub fn asks_for_film(code: &Code, positions: &[String]) -> bool {
+    let mut facts = Facts::default();
+    facts
+        .word("purpose", Purpose::Procedure.word())
+        .set("positions", Fact::Words(positions.to_vec()))
+        .set("examined", Fact::Words(Vec::new()));
+    let asks =
+        |rule: &Rule| rule.when.iter().any(|c| c.fact == "examined") && rule.applies(&facts) == Known::Yes;
+    code.of_kind(RuleKind::Specimens).any(|rule| matches!(rule.demand, Demand::Doubt { .. }) && asks(rule))
 }
 
 /// What a film does for the mechanical set.

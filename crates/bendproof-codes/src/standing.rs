@@ -73,7 +73,7 @@ pub(crate) enum Gives {
 }
 
 /// Something disputed or not known.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
     /// What it is about; `None` is the whole.
     pub facet: Option<Facet>,
@@ -81,6 +81,10 @@ pub struct Doubt {
     pub joints: Vec<String>,
     /// Backings of a groove it is about; empty for all.
     pub backing: Vec<String>,
+    /// Words asked for that it is about; empty for all.
+    pub words: Vec<String>,
+    /// Only sizes over this; `None` for all.
+    pub over: Option<Both>,
     /// Rule id.
     pub rule: String,
     /// The doubt as a sentence.
@@ -115,6 +119,8 @@ pub struct Standing {
     pub backing: Vec<String>,
     /// Filler groups.
     pub fillers: Vec<String>,
+    /// Base metal groups, where the code counts them and the test's is known.
+    pub base_metals: Vec<String>,
     /// Filler types, where the code tells them apart.
     pub filler_types: Vec<String>,
     /// Groove and fillet, where one does not cover the other.
@@ -125,7 +131,8 @@ pub struct Standing {
     pub runs: Vec<String>,
     /// The day the test was finished; nothing is covered before.
     pub finished: Date,
-    /// Last day covered; `None` when the code sets no period here.
+    /// Last day covered; `None` when the code sets no period here, and where
+    /// nothing is held at all.
     pub until: Option<Date>,
     /// The last day covered if every use counts, those with another metal
     /// transfer and those nobody confirmed too; between `until` and this day it
@@ -150,6 +157,8 @@ pub struct Standing {
     /// and its sentence.
     pub refused: Option<Doubt>,
     pub(crate) grants: Vec<Grant>,
+    /// What is disputed or not known only where a joint asks for some word.
+    pub(crate) asked_doubts: Vec<Doubt>,
     pub(crate) continuity: Option<Cited>,
     /// The way chosen to prolong it is not allowed here.
     pub(crate) not_prolonged: Option<Doubt>,
@@ -162,6 +171,8 @@ pub struct Standing {
     pub(crate) backings_known: Vec<String>,
     /// Every filler group that a rule of the code grants by name.
     pub(crate) fillers_known: Vec<String>,
+    /// Every base metal group that a rule of the code grants by name.
+    pub(crate) metals_known: Vec<String>,
 }
 
 /// Says what a passed test covers under a code.
@@ -183,6 +194,10 @@ pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingErro
         out.grants.clear();
     }
     time(code, test, &facts, &mut out);
+    if out.not_prolonged.is_some() {
+        // Nothing is held, so there is no day to go by.
+        (out.until, out.until_perhaps, out.ended) = (None, None, None);
+    }
     summarise(&mut out);
     Ok(out)
 }
@@ -200,6 +215,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         diameter: None,
         backing: Vec::new(),
         fillers: Vec::new(),
+        base_metals: Vec::new(),
         filler_types: Vec::new(),
         welds: Vec::new(),
         products: Vec::new(),
@@ -216,6 +232,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         doubts: Vec::new(),
         refused: None,
         grants: Vec::new(),
+        asked_doubts: Vec::new(),
         continuity: None,
         not_prolonged: None,
         gaps: Vec::new(),
@@ -223,6 +240,7 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
         backings_known: known_words(code, Facet::Backing),
         fillers_known: known_words(code, Facet::Filler),
+        metals_known: known_words(code, Facet::BaseMetal),
     }
 }
 
@@ -244,7 +262,7 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
         Demand::Words { facet, .. } | Demand::Same { facet } | Demand::Range { facet, .. } => Some(*facet),
         Demand::Positions { .. } => Some(Facet::Position),
         Demand::Doubt { facet, .. } => *facet,
-        Demand::Months(..) | Demand::MonthsShort(..) | Demand::Ends { .. } => Some(Facet::Continuity),
+        Demand::Months(..) | Demand::Ends { .. } => Some(Facet::Continuity),
         _ => None,
     }
 }
@@ -259,9 +277,9 @@ pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut
         }
         _ => format!("{} of the test: not given", spaced(fact)),
     };
-    if !out.doubts.iter().any(|d| d.facet == facet && d.message == message) {
-        let (joints, backing) = (Vec::new(), Vec::new());
-        out.doubts.push(Doubt { facet, joints, backing, rule: rule.id.clone(), message });
+    let doubt = Doubt { message, ..doubt(rule, facet) };
+    if !out.doubts.iter().any(|d| Doubt { rule: d.rule.clone(), ..doubt.clone() } == *d) {
+        out.doubts.push(doubt);
     }
 }
 
@@ -308,8 +326,11 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
             out.doubts.push(doubt(rule, None));
             return;
         }
-        Demand::Doubt { facet, .. } => {
-            out.doubts.push(doubt(rule, *facet));
+        Demand::Doubt { facet, over, .. } => {
+            let over = over.as_ref().and_then(|size| both(size, facts));
+            let doubt = Doubt { over, ..doubt(rule, *facet) };
+            let list = if doubt.words.is_empty() { &mut out.doubts } else { &mut out.asked_doubts };
+            list.push(doubt);
             return;
         }
         _ => return,
@@ -317,12 +338,14 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
     out.grants.push(Grant { cited: Cited::of(rule), gives });
 }
 
+/// A doubt about no more than what the rule decides.
 pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
-    let (joints, backing) = match &rule.demand {
-        Demand::Doubt { joints, backing, .. } => (joints.clone(), backing.clone()),
-        _ => (Vec::new(), Vec::new()),
+    let (joints, backing, words) = match &rule.demand {
+        Demand::Doubt { joints, backing, words, .. } => (joints.clone(), backing.clone(), words.clone()),
+        Demand::Range { joints, .. } => (joints.clone(), Vec::new(), Vec::new()),
+        _ => Default::default(),
     };
-    Doubt { facet, joints, backing, rule: rule.id.clone(), message: rule.finding.clone() }
+    Doubt { facet, joints, backing, words, over: None, rule: rule.id.clone(), message: rule.finding.clone() }
 }
 
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
@@ -335,6 +358,11 @@ fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {
         max_excluded: false,
         metric_only: false,
     })
+}
+
+/// Whether a range speaks of fillets alone.
+pub(crate) fn is_of_fillets(joints: &[String]) -> bool {
+    joints.iter().all(|j| j == "fillet") && !joints.is_empty()
 }
 
 fn summarise(out: &mut Standing) {
@@ -355,9 +383,7 @@ fn summarise(out: &mut Standing) {
             }
             Gives::Positions(_) => {}
             // Fillets have ranges of their own, told where nothing else is.
-            Gives::Range { facet: Facet::Thickness, joints, covered, .. }
-                if joints.iter().all(|j| j == "fillet") && !joints.is_empty() =>
-            {
+            Gives::Range { facet: Facet::Thickness, joints, covered, .. } if is_of_fillets(joints) => {
                 fillets = meet(fillets, *covered);
             }
             Gives::Range { facet: Facet::Diameter, covered, .. } => {
@@ -383,7 +409,6 @@ fn summarise(out: &mut Standing) {
 }
 
 /// The list of the summary that tells of a facet.
-/// Where the words of a facet are listed; base metal is listed nowhere yet.
 fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
     let list = match facet {
         Facet::Process => &mut out.processes,
@@ -395,6 +420,7 @@ fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
         Facet::FillerType => &mut out.filler_types,
         Facet::Runs => &mut out.runs,
         Facet::Filler => &mut out.fillers,
+        Facet::BaseMetal => &mut out.base_metals,
         _ => return None,
     };
     Some(list)

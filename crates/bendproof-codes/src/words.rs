@@ -113,10 +113,28 @@ words! {
     Status {
         /// New; may change.
         Preview = "preview",
-        /// In use.
+        /// In use: read, told by somebody who read it, worked out or chosen here,
+        /// and its clause can be turned to. It is earned and never written.
         Stable = "stable",
+        /// In use and from memory or practice, or without the number of its
+        /// clause, or of an edition that nobody read: check it first.
+        Unverified = "unverified",
+        /// Sources contradict one another, or which edition says it is open.
+        Disputed = "disputed",
         /// Still answers; a successor exists.
         Deprecated = "deprecated",
+    }
+}
+
+impl Status {
+    /// The word, with what a reader does about it.
+    pub fn text(self) -> String {
+        let advice = match self {
+            Status::Preview | Status::Stable | Status::Deprecated => return self.word().to_owned(),
+            Status::Unverified => "check it against your own copy of the code before you rely on it",
+            Status::Disputed => "sources disagree; ask whoever accepts the test",
+        };
+        format!("{self}: {advice}")
     }
 }
 

@@ -68,6 +68,7 @@ fn every_finding_under_2025_says_that_it_is_unverified() {
         kind: StrapKind::Root,
         thickness: inch(0.009_525),
         wall: None,
+        weld_in_bend: Some(true),
         openings: Some(vec![opening]),
     };
     let report =
@@ -105,7 +106,10 @@ fn explain_says_which_editions_have_a_rule_and_where_they_differ() {
     assert_eq!(ids, ["aws-d1.1-2020", "aws-d1.1-2015", "aws-d1.1-2025"]);
     assert!(held[0].differs.is_empty());
     assert_eq!(held[1].differs, ["clause: 4.9.3.3 (1)", "basis: seen"]);
-    assert_eq!(held[2].differs, ["clause: 6.10.3.3 (1), unverified for 2025", "basis: memory"]);
+    assert_eq!(
+        held[2].differs,
+        ["clause: 6.10.3.3 (1), unverified for 2025", "basis: memory", "status: unverified"]
+    );
 
     let held = explain("asme-base-metal-steel").unwrap().editions().unwrap();
     assert_eq!(held.len(), 3);

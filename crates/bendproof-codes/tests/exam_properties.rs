@@ -159,6 +159,7 @@ proptest! {
             };
             let r = RadiographReadings {
                 indications: Some(list.iter().map(indication).collect()),
+                no_other_indication: true,
                 thickness: Some(mm(thickness)),
                 ..RadiographReadings::default()
             };

@@ -15,7 +15,14 @@ fn face(text: &str) -> Opening {
 }
 
 fn strap(id: &str, kind: StrapKind, openings: Option<Vec<Opening>>) -> Strap {
-    Strap { id: id.to_owned(), kind, thickness: length("3/8 in"), wall: None, openings }
+    Strap {
+        id: id.to_owned(),
+        kind,
+        thickness: length("3/8 in"),
+        wall: None,
+        weld_in_bend: Some(true),
+        openings,
+    }
 }
 
 fn d11() -> &'static Code {
@@ -57,6 +64,33 @@ fn one_strap_not_looked_at_keeps_the_set_from_acceptance() {
     assert!(!report.straps[1].inspected);
     assert_eq!(report.straps[1].findings[0].message, "the bent surface was not looked at; no verdict");
     assert_eq!(report.verdict, Verdict::NotCovered);
+}
+
+/// Every code that judges bends has a rule for it; the judge adds none.
+#[test]
+fn no_code_accepts_a_strap_nobody_looked_at() {
+    let bending = codes().unwrap().iter().filter(|code| code.judges(RuleKind::Bend));
+    for (code, kind) in bending.flat_map(|code| StrapKind::ALL.iter().map(move |kind| (code, *kind))) {
+        let report = judge(code, &set(vec![strap("A", kind, None)])).unwrap();
+        assert!(report.straps[0].verdict >= Verdict::NotCovered, "{} {kind}", code.id);
+        assert!(!report.straps[0].inspected);
+    }
+}
+
+/// Where a code has no rule for a weld outside the bend, a plain no is not passed
+/// over, and nobody is asked.
+#[test]
+fn a_strap_bent_beside_its_weld_is_accepted_by_no_code() {
+    for code in codes().unwrap().iter().filter(|code| code.judges(RuleKind::Bend)) {
+        let bent = |weld_in_bend| {
+            let sound = Strap { weld_in_bend, ..strap("A", StrapKind::Root, Some(Vec::new())) };
+            judge(code, &set(vec![sound])).unwrap().straps.remove(0)
+        };
+        assert!(bent(Some(false)).verdict >= Verdict::NotCovered, "{}", code.id);
+        assert_eq!(bent(Some(true)).verdict, Verdict::Accept, "{}", code.id);
+        let open = bent(None).verdict;
+        assert_eq!(open == Verdict::NotCovered, asks_weld_in_bend(code), "{}", code.id);
+    }
 }
 
 #[test]

@@ -156,7 +156,8 @@ fn conditions(rule: &Rule) -> Vec<Site> {
         ] {
             let Some(size) = size else { continue };
             // A doubt says "fail" where its condition holds and "pass" where not.
-            let doubt = Demand::Doubt { facet: None, joints: Vec::new(), backing: Vec::new() };
+            let (joints, backing, words) = Default::default();
+            let doubt = Demand::Doubt { facet: None, joints, backing, words, over: None };
             let rule = alone(rule, vec![Condition { fact: condition.fact, test }], doubt);
             let on = if holds { Answer::Fail } else { Answer::Pass };
             sites.extend(end(place, rule, condition.fact, size, on, beyond));

@@ -46,6 +46,7 @@ fn strap(kind: usize, openings: Vec<Opening>) -> Strap {
         kind: StrapKind::ALL[kind],
         thickness: reading(24, true),
         wall: Some(reading(20, true)),
+        weld_in_bend: Some(true),
         openings: Some(openings),
     }
 }

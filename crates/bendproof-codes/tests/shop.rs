@@ -119,7 +119,7 @@ fn nothing_looser_is_taken_in_either_system() {
         assert!(error.contains("does not tighten the code's 1/8 in [3 mm]; give an inch"), "{error}");
     }
     // One system may stay as it is.
-    ours("aws-d1.1", &entry("d11-bend-single-opening", "at_most = { inch = \"1/8\", mm = 2 }")).unwrap();
+    ours("aws-d1.1", &entry("d11-bend-single-opening", "at_most = { inch = \"1/8\", mm = 2.8 }")).unwrap();
     let wider = refusal("aws-d1.1", "d11-thickness-plate-limited", "at_most = { inch = \"1\", mm = 25 }");
     assert!(wider.contains("1 in [25 mm] does not tighten the code's 3/4 in [20 mm]"), "{wider}");
     let wider = refusal("aws-d1.1", "d11-thickness-plate-limited", "at_least = { inch = \"1/16\", mm = 2 }");
@@ -130,6 +130,25 @@ fn nothing_looser_is_taken_in_either_system() {
     assert!(longer.contains("12 months does not tighten the code's 6 months"), "{longer}");
     let never = refusal("aws-d1.1", "d11-continuity-six-months", "months = 0");
     assert!(never.contains("0 months does not tighten"), "{never}");
+}
+
+#[test]
+fn a_shop_limit_is_one_size_and_not_below_nothing() {
+    for (limit, wanted) in [
+        ("at_most = { inch = \"3/64\", mm = 2.5 }", "3/64 in [2.5 mm] are two sizes"),
+        ("at_most = { inch = \"-3/64\", mm = -1 }", "is below nothing; write a size of 0 or more"),
+    ] {
+        let said = refusal("aws-d1.1", "d11-bend-single-opening", limit);
+        assert!(said.contains(wanted), "{said}");
+    }
+    let own = OWN.replacen("mm = ", "mm = 9", 1);
+    assert_ne!(own, OWN);
+    let said = tighten(code("aws-d1.1").unwrap(), &own).unwrap_err().to_string();
+    assert!(said.contains("are two sizes"), "{said}");
+    // The codes' own widest pair, 1/16 in beside 2 mm, is one size.
+    assert!(
+        ours("aws-d1.1", &entry("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 2 }")).is_ok()
+    );
 }
 
 #[test]
@@ -171,7 +190,7 @@ fn what_cannot_be_tightened_is_refused_with_the_next_step() {
         let error = refusal("aws-d1.1", rule, limit);
         assert!(error.contains(wanted), "{rule} {limit}: {error}");
     }
-    let good = entry("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 1 }");
+    let good = entry("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 1.5 }");
     for (from, to, wanted) in [
         ("reason = \"asked for\"", "reason = \" \"", "reason: is empty"),
         ("decided_by = \"R. Keel\"", "", "missing field `decided_by`"),
@@ -311,6 +330,7 @@ fn bent(openings: Vec<Opening>) -> BendTest {
         kind: StrapKind::Root,
         thickness: inch(0.375),
         wall: Some(inch(0.375)),
+        weld_in_bend: Some(true),
         openings: Some(if n == 0 { openings.clone() } else { Vec::new() }),
     };
     BendTest { straps: (0..4).map(strap).collect(), coupon: None, beside: Beside::default() }
@@ -390,7 +410,7 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
                 Demand::Range { max: Extent::Times { .. } | Extent::Unlimited, .. } => {
                     format!("at_most = {{ inch = {part:.9}, mm = {:.9} }}", 25.0 * part)
                 }
-                Demand::Months(n, _) | Demand::MonthsShort(n, _) if *n > 1 => format!("months = {}", n - 1),
+                Demand::Months(n, _) if *n > 1 => format!("months = {}", n - 1),
                 _ => return None,
             };
             Some(entry(&rule.id, &limit))
@@ -417,6 +437,7 @@ fn a_shop_file_is_laid_over_the_codes_it_names() {
         kind: StrapKind::Root,
         thickness: inch(0.375),
         wall: None,
+        weld_in_bend: Some(true),
         openings: Some(Vec::new()),
     };
     opening.openings = Some(vec![Opening {

@@ -21,8 +21,18 @@ pub struct StrapText {
     pub thickness: Option<Quantity>,
     /// Pipe wall, if written.
     pub wall: Option<Quantity>,
+    /// Whether weld and heat-affected zone lie wholly within the bent part, if
+    /// written.
+    pub weld_in_bend: Option<bool>,
     /// `None`: nobody has looked yet. Empty: looked, none found.
     pub openings: Option<Vec<OpeningText>>,
+}
+
+impl StrapText {
+    /// Whether somebody looked and measured every opening found.
+    pub fn is_measured(&self) -> bool {
+        self.openings.as_ref().is_some_and(|list| list.iter().all(|opening| opening.length.is_some()))
+    }
 }
 
 /// One opening as written.
@@ -30,8 +40,8 @@ pub struct StrapText {
 pub struct OpeningText {
     /// 1-based row in the strap.
     pub row: usize,
-    /// Longest dimension.
-    pub length: Quantity,
+    /// Longest dimension; `None` while nobody has measured it.
+    pub length: Option<Quantity>,
     /// `face` or `corner`.
     pub place: String,
     /// `none`, `slag`, `fusion` or `other`, if told.
@@ -78,6 +88,7 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
     let kind = r.text(&at("kind"));
     let thickness = r.quantity(&at("thickness"));
     let wall = if has_wall { r.quantity(&at("wall")) } else { None };
+    let weld_in_bend = r.text(&at("weld_in_bend")).map(|word| word.trim().eq_ignore_ascii_case("yes"));
     let list = at("openings");
     let openings = match r.document().found(&list) {
         None => None,
@@ -92,6 +103,7 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
         kind: kind?.trim().to_lowercase(),
         thickness,
         wall,
+        weld_in_bend,
         openings,
     })
 }
@@ -99,6 +111,14 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
 fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Option<OpeningText> {
     let at = |name: &str| format!("{list}.{row}.{name}");
     let length = r.quantity(&at("length"));
+    if has_places && !r.has(&at("length")) {
+        let message = "length not entered, and the strap is not judged without it; measure the opening's longest \
+                       dimension, or strike it out when nothing is open";
+        r.note(Finding::warning(at("length"), message));
+    }
+    if has_places {
+        r.text(&at("note"));
+    }
     let place = r.text(&at("place"));
     let is_corner = place.is_some_and(|p| p.trim().eq_ignore_ascii_case("corner"));
     if is_corner && !r.has(&at("cause")) {
@@ -110,7 +130,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
     let (x_m, y_m) = if has_places { (r.si(&at("x")), r.si(&at("y"))) } else { (None, None) };
     Some(OpeningText {
         row,
-        length: length?,
+        length,
         place: place?.trim().to_lowercase(),
         cause: cause.map(|c| c.trim().to_lowercase()),
         zone: zone.map(|z| z.trim().to_lowercase()),

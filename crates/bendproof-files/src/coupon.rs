@@ -4,6 +4,9 @@ use bendproof_measure::length_both;
 use bendproof_weld::words::*;
 use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 
+use bendproof_weld::consumable::foreign_to;
+
+use crate::agree::{filler_fits, passes_fit, wall_fits};
 use crate::bends::read_straps;
 use crate::document::Document;
 use crate::exams::check_exams;
@@ -11,6 +14,7 @@ use crate::fields::COUPON;
 use crate::finding::Finding;
 use crate::published::warn_of_current;
 use crate::reader::{Known, Reader};
+use crate::stated::{CouponRead, has_field, is_pipe_position, read_stated, stated_process};
 
 /// One standard deviation of each input that varies under the hand.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,9 +50,10 @@ pub const HEAD: &[&str] = &[
     "laboratory",
 ];
 
-/// Reads a coupon. The coupon is `None` when an error makes it unusable; faults
-/// of its straps are told, and leave the coupon as it is.
-pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Scatter)>, Vec<Finding>) {
+/// Reads a coupon. Errors make it unusable; faults of its straps and pieces are
+/// told, and leave the coupon as it is. A plan that is not whole only stands in
+/// the way of a forecast.
+pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     let mut reader = Reader::new(&COUPON, document, known);
     for path in HEAD {
         reader.text(path);
@@ -57,31 +62,21 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> (Option<(Coupon, Sc
     let fit = fit(&mut reader);
     let settings = settings(&mut reader);
     let scatter = scatter(&mut reader);
-    let rises = fit.as_ref().is_some_and(|f| f.position.rises());
-    let rows = document.rows("pass");
-    if rows.is_empty() {
-        reader.note(Finding::warning("pass", "no pass is planned; add a root pass to see a forecast"));
-    }
-    let passes: Vec<_> = rows.into_iter().map(|row| pass(&mut reader, row, rises)).collect();
+    let passes = passes(&mut reader, fit.as_ref());
     let log = Log { passes: document.rows("log").into_iter().map(|row| logged(&mut reader, row)).collect() };
     visual(&mut reader);
-    if let (Some(fit), passes) = (&fit, &passes) {
-        first_is_root(&mut reader, fit, passes.first().and_then(Option::as_ref));
+    if let (Some(settings), Some(passes)) = (&settings, &passes) {
+        warn_of_current(&mut reader, settings, passes);
     }
-    if let Some(settings) = &settings {
-        warn_of_current(&mut reader, settings, &passes);
-    }
+    let stated = read_stated(&mut reader, log.clone());
     // A strap that cannot be read yet must not hide the forecast, so it does not
     // count here.
     let sound = !reader.has_error();
     read_straps(&mut reader, false, true);
     check_exams(&mut reader);
     let findings = reader.into_findings();
-    let coupon = (|| {
-        let passes = passes.into_iter().collect::<Option<Vec<Pass>>>()?;
-        Some((Coupon { id, fit: fit?, settings: settings?, passes, log }, scatter?))
-    })();
-    (coupon.filter(|_| sound), findings)
+    let plan = || Some((Coupon { id, fit: fit?, settings: settings?, passes: passes?, log }, scatter?));
+    CouponRead { stated: stated.filter(|_| sound), plan: plan().filter(|_| sound), findings }
 }
 
 /// Reads only the fit, so that the drawing can follow the hand while a pass is
@@ -105,7 +100,7 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     for path in ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"] {
         r.text(&format!("fit.{path}"));
     }
-    let shape = shape(r, thickness_m);
+    let shape = shape(r, thickness_m, position);
     let joint = Joint {
         thickness_m: thickness_m?,
         groove_angle_rad: angle?,
@@ -119,24 +114,21 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     Some(Fit { shape: shape?, joint, position: position?, steel: steel?, start_temperature_k: start? })
 }
 
-fn shape(r: &mut Reader<'_>, thickness_m: Option<f64>) -> Option<Shape> {
+fn shape(r: &mut Reader<'_>, thickness_m: Option<f64>, position: Option<Position>) -> Option<Shape> {
     let length_m = r.si("fit.length");
     let outside = r.si("fit.outside_diameter");
-    if r.text("fit.shape")?.eq_ignore_ascii_case("plate") {
+    // Unless it is written, the position says it where it can.
+    let by_position = position.and_then(is_pipe_position).filter(|_| !r.has("fit.shape"));
+    let is_pipe = by_position.unwrap_or(r.text("fit.shape")?.trim().eq_ignore_ascii_case("pipe"));
+    if !is_pipe {
         return Some(Shape::Plate { length_m: length_m? });
     }
     if !r.has("fit.outside_diameter") {
         let message = "outside diameter is missing for a pipe; write it like 6.625 in or 168.3 mm";
         r.note(Finding::error("fit.outside_diameter", message));
     }
-    let (outside, thickness) = (outside?, thickness_m?);
-    if outside <= 2.0 * thickness {
-        let message = format!(
-            "outside diameter is {}, allowed is more than twice the wall, {}; measure both again",
-            length_both(outside),
-            length_both(2.0 * thickness)
-        );
-        r.note(Finding::error("fit.outside_diameter", message));
+    let (outside, _) = (outside?, thickness_m?);
+    if !wall_fits(r, "fit.thickness", "fit.outside_diameter") {
         return None;
     }
     Some(Shape::Pipe { outside_diameter_m: outside })
@@ -206,7 +198,12 @@ fn fit_makes_sense(
     fine
 }
 
+/// The settings, with the proposals of GMAW where nothing is written. Another
+/// process has no proposals and no forecast, so its settings are only read.
 fn settings(r: &mut Reader<'_>) -> Option<Settings> {
+    let stated = stated_process(r.document());
+    warn_of_foreign_fields(r, stated);
+    filler_fits(r, "settings.wire", stated);
     let process = r.word("settings.process", Process::from_word);
     let transfer = r.word("settings.transfer", Transfer::from_word);
     let wire = r.text("settings.wire").map(str::to_owned);
@@ -226,21 +223,11 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         hour: r.si("price.hour").unwrap_or(0.0),
         blank: r.si("price.blank").unwrap_or(0.0),
     };
-    let process = process?;
-    if let Some(known) = wire.as_deref().and_then(bendproof_weld::consumable::wire_named)
-        && known.process != process
-    {
-        let message = format!(
-            "wire {} belongs to {}, and the process is {process}; check the spool and the process",
-            known.name, known.process
-        );
-        r.note(Finding::warning("settings.wire", message));
-    }
+    let process = process.filter(|process| *process == Process::Gmaw)?;
     Some(Settings {
         process,
-        // Only gas metal arc welding has transfer modes.
-        transfer: transfer.filter(|_| process == Process::Gmaw),
-        wire: wire?,
+        transfer,
+        wire: wire.filter(|wire| serves(r, process, wire))?,
         wire_diameter_m: wire_diameter_m?,
         gas: gas?,
         gas_flow_m3_s: gas_flow_m3_s?,
@@ -249,6 +236,34 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         interpass_max_k: interpass_max_k?,
         prices,
     })
+}
+
+/// Whether the filler serves a process that is proposed and not stated; a stated
+/// one has been held against it already.
+fn serves(r: &mut Reader<'_>, process: Process, filler: &str) -> bool {
+    let Some(wire) = foreign_to(process, filler) else { return true };
+    let message = format!(
+        "process is not stated, and {process}, which would be proposed, does not use {}; write {}",
+        wire.name,
+        wire.process_words()
+    );
+    r.note(Finding::warning("settings.process", message));
+    false
+}
+
+/// Values the stated process has no use for count for nothing, and are named.
+fn warn_of_foreign_fields(r: &mut Reader<'_>, process: Option<Process>) {
+    let Some(named) = process else { return };
+    let settings = COUPON.specs.iter().filter(|s| s.path.starts_with("settings."));
+    let foreign: Vec<&str> =
+        settings.filter(|s| !has_field(process, s.path) && r.has(s.path)).map(|s| s.label).collect();
+    if !foreign.is_empty() {
+        let message = format!(
+            "{} is written, and {named} has no such setting; it counts for nothing, so take it out",
+            foreign.join(", ")
+        );
+        r.note(Finding::warning("settings.process", message));
+    }
 }
 
 /// A pipe's two sizes are of one pipe: the outside diameter that goes with the
@@ -302,22 +317,40 @@ fn scatter(r: &mut Reader<'_>) -> Option<Scatter> {
     })
 }
 
+/// The planned passes; `None` where a forecast lacks something of them.
+fn passes(r: &mut Reader<'_>, fit: Option<&Fit>) -> Option<Vec<Pass>> {
+    let rises = fit.is_some_and(|f| f.position.rises());
+    let rows = r.document().rows("pass");
+    if rows.is_empty() {
+        r.note(Finding::warning("pass", "no pass is planned; add a root pass to see a forecast"));
+    }
+    let read: Vec<_> = rows.iter().map(|row| pass(r, *row, rises)).collect();
+    passes_fit(r, fit.map(|f| &f.joint));
+    let has_root = rows.first().is_none_or(|row| first_is_root(r, *row, fit));
+    read.into_iter().collect::<Option<_>>().filter(|_| has_root)
+}
+
 fn pass(r: &mut Reader<'_>, row: usize, rises: bool) -> Option<Pass> {
     let at = |name: &str| format!("pass.{row}.{name}");
     let kind = r.word(&at("kind"), PassKind::from_word);
     let beads = r.count(&at("beads"));
     let progression = progression(r, &at("progression"), rises);
-    let volts = r.si(&at("volts"));
-    let wire_feed_m_s = r.si(&at("wire_feed"));
+    let volts = forecast_si(r, &at("volts"));
+    let wire_feed_m_s = forecast_si(r, &at("wire_feed"));
     let travel = travel(r, row);
     let amps_read = r.si(&at("amps"));
     let technique = r.word(&at("technique"), Technique::from_word);
-    let weave_width_m = r.si(&at("weave_width")).unwrap_or(0.0);
     let dwell = r.word(&at("dwell"), Dwell::from_word);
     let ground_to_m = r.si(&at("ground_to"));
-    if technique == Some(Technique::Weave) && weave_width_m == 0.0 {
-        r.note(Finding::error(at("weave_width"), "weave width is missing for a weave; write it like 1/4 in"));
-    }
+    let weave_width_m = r.si(&at("weave_width")).filter(|width| *width > 0.0);
+    let weave_width_m = match technique {
+        Some(Technique::Weave) if weave_width_m.is_none() => {
+            lacks(r, &at("weave_width"), "weave width is missing for a weave; write it like 1/4 in");
+            None
+        }
+        Some(Technique::Weave) => weave_width_m,
+        _ => Some(0.0),
+    };
     Some(Pass {
         kind: kind?,
         beads: beads?,
@@ -327,10 +360,27 @@ fn pass(r: &mut Reader<'_>, row: usize, rises: bool) -> Option<Pass> {
         travel: travel?,
         amps_read,
         technique: technique?,
-        weave_width_m: if technique == Some(Technique::Weave) { weave_width_m } else { 0.0 },
+        weave_width_m: weave_width_m?,
         dwell: dwell?,
         ground_to_m,
     })
+}
+
+/// A setting that only a forecast needs.
+fn forecast_si(r: &mut Reader<'_>, path: &str) -> Option<f64> {
+    if !r.has(path) {
+        let missing = r.missing(path);
+        lacks(r, path, &missing);
+        return None;
+    }
+    r.si(path)
+}
+
+/// Names what a forecast lacks; a process without a forecast lacks nothing.
+fn lacks(r: &mut Reader<'_>, path: &str, missing: &str) {
+    if stated_process(r.document()).is_none_or(|process| process == Process::Gmaw) {
+        r.note(Finding::warning(path, format!("{missing}; there is no forecast without it")));
+    }
 }
 
 /// Direction matters only where the joint rises; there it is never guessed.
@@ -346,7 +396,11 @@ fn progression(r: &mut Reader<'_>, path: &str, rises: bool) -> Option<Progressio
         }
         // A word that is not known has been refused already.
         None if r.has(path) => return None,
-        None => "progression is missing where the joint rises; write uphill or downhill",
+        None => {
+            let message = "progression is missing where the joint rises; write uphill or downhill";
+            r.note(Finding::warning(path, message));
+            return None;
+        }
     };
     r.note(Finding::error(path, fault));
     None
@@ -364,8 +418,7 @@ fn travel(r: &mut Reader<'_>, row: usize) -> Option<Travel> {
             None
         }
         (false, false) => {
-            let message = "travel is missing; write it like 9 in/min, or give the bead area you want";
-            r.note(Finding::error(speed, message));
+            lacks(r, &speed, "travel is missing; write it like 9 in/min, or give the bead area you want");
             None
         }
     }
@@ -392,12 +445,19 @@ fn visual(r: &mut Reader<'_>) {
     }
 }
 
-fn first_is_root(r: &mut Reader<'_>, fit: &Fit, first: Option<&Pass>) {
-    if let Some(pass) = first
-        && pass.kind != PassKind::Root
-        && fit.joint.backing == Backing::Open
-    {
-        let message = format!("the first pass is `{}`, and an open root needs a root pass first", pass.kind);
-        r.note(Finding::error("pass.1.kind", message));
+/// Whether the first pass suits the root. An open root that is stated refuses
+/// another pass; one that is only proposed gives no forecast.
+fn first_is_root(r: &mut Reader<'_>, row: usize, fit: Option<&Fit>) -> bool {
+    let path = format!("pass.{row}.kind");
+    let Some(kind) = r.word(&path, PassKind::from_word) else { return false };
+    if kind == PassKind::Root || fit.is_none_or(|fit| fit.joint.backing != Backing::Open) {
+        return true;
     }
+    let message = format!("the first pass is `{kind}`, and an open root needs a root pass first");
+    r.note(if r.has("fit.backing") {
+        Finding::error(path, message)
+    } else {
+        Finding::warning(path, format!("{message}; write the backing if there is one"))
+    });
+    false
 }

@@ -3,6 +3,7 @@
 //!
 //! What the readings mean is the rule engine's business.
 
+use crate::agree::piece_agrees;
 use crate::bends::refuse_twice;
 use crate::document::Document;
 use crate::fields::COUPON;
@@ -58,6 +59,9 @@ pub(crate) fn check_exams(r: &mut Reader<'_>) {
             Some((*row, mark.trim()))
         });
         refuse_twice(r, exam.list, "piece", marks);
+        for row in rows {
+            piece_agrees(r, exam, row);
+        }
     }
     for row in document.rows("nick_break") {
         slag_has_depth(r, row);
@@ -67,6 +71,11 @@ pub(crate) fn check_exams(r: &mut Reader<'_>) {
         if r.has(&at("result")) && !r.has(&at("report")) {
             let message = "report number is missing, and the reader's word counts with it; write the number of the report";
             r.note(Finding::warning(at("report"), message));
+        }
+        let lists_some = r.document().found(&at("flaws")).is_some_and(|rows| !rows.is_empty());
+        if lists_some && !r.has(&at("other_flaws")) {
+            let message = "other flaws is not written, so nothing is known of cracks and of what else is not listed; write none when the film shows no other";
+            r.note(Finding::warning(at("other_flaws"), message));
         }
     }
 }

@@ -142,7 +142,7 @@ const COUPON_SPECS: &[Spec] = &[
 
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
     field("settings.transfer", "transfer", What::Words(Transfer::WORDS), Default("short-circuit"), "How metal crosses the arc."),
-    field("settings.wire", "wire", What::Text(32), Default("ER70S-6"), "Wire classification, as printed on the spool."),
+    field("settings.wire", "filler", What::Text(32), Default("ER70S-6"), "Filler classification, as printed on the spool or the box. ER70S-6 is proposed for GMAW only."),
     field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.125, "read the spool"), Default("0.035 in"), "Wire diameter."),
     field("settings.gas", "gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
     field("settings.gas_flow", "gas flow", quantity("gas flow", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Gas flow."),
@@ -170,8 +170,8 @@ const COUPON_SPECS: &[Spec] = &[
     field("pass.#.kind", "pass", What::Words(PassKind::WORDS), Required, "Root, hot, fill or cap."),
     field("pass.#.beads", "beads", What::Count(1, 12), Default("1"), "Beads laid the same way, side by side or one over the other."),
     field("pass.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill, downhill, or level; needed where the joint rises."),
-    field("pass.#.volts", "volts", VOLTS, Required, "Arc volts at the feeder."),
-    field("pass.#.wire_feed", "wire feed", WIRE_FEED, Required, "Wire feed speed."),
+    field("pass.#.volts", "volts", VOLTS, Optional, "Arc volts at the feeder; a forecast needs it."),
+    field("pass.#.wire_feed", "wire feed", WIRE_FEED, Optional, "Wire feed speed; a forecast needs it."),
     field("pass.#.travel", "travel", TRAVEL, Optional, "Speed along the joint; leave out when the bead's area is given."),
     field("pass.#.bead_area", "bead area", quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), Optional, "Wanted cross-section of one bead; travel is then solved."),
     field("pass.#.amps", "amps read", AMPS, Optional, "Current read on the machine at this wire feed; beats the melting law."),
@@ -229,8 +229,10 @@ const COUPON_SPECS: &[Spec] = &[
     field("strap.#.id", "strap", What::Text(12), Required, "The strap's mark, stamped on it."),
     field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
     field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Optional, "Thickness of the strap; the plate's when left out."),
-    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
+    field("strap.#.weld_in_bend", "weld in the bend", What::Words(YES_NO), Optional, WELD_IN_BEND_DOC),
+    field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Optional, "Longest dimension in any direction on the convex face; its strap is not judged without it."),
     field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
+    field("strap.#.openings.#.note", "note", NOTE, Optional, "What else was seen."),
     field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Optional, "What is visible in it: none, slag, lack of fusion or other; a corner crack cannot be judged without it."),
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
     field("strap.#.openings.#.x", "along", FACE_PLACE, Optional, "Place along the strap, from the middle of the weld."),
@@ -266,17 +268,20 @@ const COUPON_SPECS: &[Spec] = &[
     field("nick_break.#.flaws.#.kind", "flaw", What::Words(&["gas", "slag"]), Required, "A gas pocket or slag."),
     field("nick_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a gas pocket; length of slag along the weld."),
     field("nick_break.#.flaws.#.depth", "depth", flaw_size("depth"), Optional, "Depth of slag."),
+    field("nick_break.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("fillet_break.#.id", "mark", What::Text(12), Required, "The piece's mark."),
     field("fillet_break.#.cracks", "cracks", What::Words(NONE_SEEN), Optional, "Whether any crack is seen."),
     field("fillet_break.#.root_fusion", "fusion at the root", What::Words(COMPLETE), Optional, "Whether fusion reaches the root along the whole piece."),
     field("fillet_break.#.flaws.#.length", "size", flaw_size("size"), Required, "Greatest dimension of a pore or an inclusion."),
     field("fillet_break.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
+    field("fillet_break.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("hardness.#.id", "mark", What::Text(12), Required, "The traverse's mark."),
     field("hardness.#.scale", "scale", What::Words(&["HV10", "HV5", "HBW", "HRC"]), Default("HV10"), "Scale it was read in; no scale is turned into another."),
     field("hardness.#.points.#.value", "hardness", quantity("hardness", Kind::Number, 10.0, 1500.0, "write the number of the scale, without a unit"), Required, "One reading."),
     field("hardness.#.points.#.place", "place", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
+    field("hardness.#.points.#.note", "note", NOTE, Optional, "What else was seen."),
 
     field("radiograph.#.id", "mark", What::Text(12), Required, "The film's mark."),
     field("radiograph.#.result", "reader's word", What::Words(&["accept", "reject"]), Optional, "What the reader of the film reported; it counts with the number of the report."),
@@ -290,12 +295,15 @@ const COUPON_SPECS: &[Spec] = &[
     field("radiograph.#.incomplete_penetration", "root not through, depth", seen_depth("root not through, depth"), Optional, "How deep the root is missing, where another method gave it."),
     field("radiograph.#.incomplete_penetration_length", "root not through, length", seen_length("root not through, length"), Optional, "All of it in the worst stretch the code counts, added up."),
     field("radiograph.#.weld_length", "weld length", WELD_LENGTH, Optional, "Length of the weld on the film."),
+    field("radiograph.#.other_flaws", "all other flaws", What::Words(&["none"]), Optional, "Write none when the film shows no indication but those listed; without it a film that lists one flaw says nothing of cracks and the rest. An empty list is a clear film."),
     field("radiograph.#.flaws.#.kind", "indication", What::Words(INDICATIONS), Required, "What it was read as."),
     field("radiograph.#.flaws.#.length", "length", flaw_size("length"), Required, "Greatest dimension."),
     field("radiograph.#.flaws.#.width", "width", flaw_size("width"), Optional, "Width, of what is longer than wide."),
     field("radiograph.#.flaws.#.at", "at", FLAW_PLACE, Optional, "Where it begins along the weld, from any one mark."),
+    field("radiograph.#.flaws.#.note", "note", NOTE, Optional, "What else was seen."),
 ];
 
+const NOTE: What = What::Text(200);
 const PURPOSES: &[&str] = &["welder", "procedure"];
 const NONE_SEEN: &[&str] = &["none", "seen"];
 const COMPLETE: &[&str] = &["complete", "incomplete"];
@@ -382,6 +390,7 @@ const BENDS_SPECS: &[Spec] = &[
     field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Which side is stretched."),
     field("strap.#.thickness", "strap thickness", STRAP_THICKNESS, Required, "Thickness of the strap."),
     field("strap.#.wall", "pipe wall", length("pipe wall", 1.0 / 32.0, 2.0, "measure the pipe wall"), Optional, "Wall of the pipe the strap was cut from."),
+    field("strap.#.weld_in_bend", "weld in the bend", What::Words(YES_NO), Optional, WELD_IN_BEND_DOC),
     field("strap.#.openings.#.length", "opening", OPENING_LENGTH, Required, "Longest dimension in any direction on the convex face."),
     field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the face or at a corner."),
     field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Default("none"), "What is visible in it."),
@@ -407,6 +416,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("progressions.#", "progression", What::Words(Progression::WORDS), Optional, "Every progression used on the coupon; needed where the joint rises."),
     field("backing", "backing", What::Words(Backing::WORDS), Required, "What stood behind the root."),
     field("filler", "filler", What::Text(32), Optional, "Filler classification."),
+    field("base_metal", "base metal", What::Text(32), Optional, BASE_METAL_DOC),
     field("purpose", "purpose", What::Words(PURPOSES), Default("welder"), "A test of skill, or of a procedure whose welder qualifies with it."),
     field("finished", "finished", What::Date, Required, "The day the last bead was laid."),
     field("uses.#", "use", What::Date, Optional, "Days on which the process was used since. ISO 9606-1 counts only confirmed work: write it as use, with who checked it."),
@@ -438,6 +448,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.filler", "filler asked about", What::Text(32), Optional, "Filler classification, or its group as F6."),
     field("ask.#.filler_group", "filler group asked about", What::Words(FILLER_GROUPS), Optional, "Filler group of ISO 9606-1, where the filler does not tell it."),
     field("ask.#.filler_type", "filler type asked about", What::Words(FILLER_TYPES), Optional, "Filler type of ISO 9606-1, where the filler does not tell it."),
+    field("ask.#.base_metal", "base metal asked about", What::Text(32), Optional, BASE_METAL_DOC),
     field("ask.#.layers", "layers asked about", What::Count(1, 99), Optional, "Layers of a fillet."),
     field("ask.#.turned", "turned pipe", What::Words(YES_NO), Optional, "Whether the pipe is turned while it is welded."),
     field("ask.#.day", "day asked about", What::Day, Optional, "Day of the work; the day the standing is told for when left out."),
@@ -449,6 +460,8 @@ const FIGURES: &[&str] = &["no-backing", "other"];
 const FIGURE_DOC: &str = "For open-root pipe: no-backing where it was prepared to the code's figure for joints without backing, as AWS D1.1 asks, other where it was not. Whoever prepared it answers for it.";
 const OTHER_PROCESS_DOC: &str = "Another process that welded part of the same joint, as GTAW the root of a GMAW fill, or GMAW again with another transfer. This file tells of one of the two: state its deposit, or how much it covers is not sure.";
 pub(crate) const JOINT_DEPOSIT_DOC: &str = "Weld metal this process puts into a groove, where it does not fill the whole of it; some codes count that and not the base metal.";
+pub(crate) const BASE_METAL_DOC: &str = "P-number of the base metal, as P1, or a steel the program knows it of, as A106-B; ASME IX counts it, and without it says nothing of base metals.";
+const WELD_IN_BEND_DOC: &str = "Whether weld and heat-affected zone lie wholly within the bent part; ASME IX asks for it, and accepts no strap of which nobody said so.";
 const SHORT_ARCS: &[&str] = &["plain", "waveform"];
 const YES_NO: &[&str] = &["yes", "no"];
 const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];

@@ -52,6 +52,8 @@ pub struct HeatFile {
     pub step_max_s: f64,
     /// Cells at which the run is refused, if written.
     pub cells_max: Option<u32>,
+    /// No run towards an accuracy is begun that is foreseen to take longer, s.
+    pub time_max_s: f64,
     /// Threads.
     pub threads: u32,
     /// Points to follow, in the order they are written.
@@ -182,6 +184,7 @@ fn file(r: &mut Reader<'_>) -> Option<HeatFile> {
     let cells_per_step = r.si("run.step");
     let step_max_s = r.si("run.step_max");
     let cells_max = r.count("run.cells_max");
+    let time_max_s = r.si("run.time_max");
     let threads = r.count("run.threads");
     let probes = probes(r, size);
     check_fusion(r, fusion, start);
@@ -206,6 +209,7 @@ fn file(r: &mut Reader<'_>) -> Option<HeatFile> {
         cells_per_step: cells_per_step?,
         step_max_s: step_max_s?,
         cells_max,
+        time_max_s: time_max_s?,
         threads: threads?,
         probes: probes?,
     })

@@ -79,6 +79,7 @@ const HEAT_SPECS: &[Spec] = &[
     field("run.step", "cells per step", quantity("cells per step", Kind::Number, 0.05, 2.0, "0.35 suits most purposes"), Default("0.35"), "Travel of the arc in one time step, in cells."),
     field("run.step_max", "longest step", quantity("longest step", Kind::Time, 1e-4, 3600.0, "1 s suits a plate, longer steps a slow cooling"), Default("1 s"), "Longest time step in cooling."),
     field("run.cells_max", "most cells", What::Count(1000, 200_000_000), Optional, "Cells at which the run is refused; what fits 512 MiB when left out."),
+    field("run.time_max", "longest run", quantity("longest run", Kind::Time, 1.0, 86_400.0, "60 s is enough for 1 % of most plates"), Default("60 s"), "Halving towards an accuracy stops before a run that is foreseen to take longer."),
     field("run.threads", "threads", What::Count(1, 64), Default("1"), "Threads to work with; the answer does not depend on it."),
 
     field("probes.*.#", "place of the probe", place("place of the probe"), Optional, "A point to follow, by a name of your own: x, y and z."),

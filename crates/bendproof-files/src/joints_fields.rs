@@ -2,7 +2,7 @@
 
 use bendproof_weld::words::*;
 
-use crate::fields::{DEPOSIT, JOINT_DEPOSIT_DOC, field, length, pipe_size};
+use crate::fields::{BASE_METAL_DOC, DEPOSIT, JOINT_DEPOSIT_DOC, field, length, pipe_size};
 use crate::spec::{FileKind, Need::*, Spec, What};
 
 /// The production joints of a job.
@@ -30,4 +30,5 @@ const JOINTS_SPECS: &[Spec] = &[
     field("joint.#.backing", "backing", What::Words(&["open", "steel", "backgouged", "gas", "flux", "insert"]), Optional, "What supports the root of a groove; backgouged when welded from both sides."),
     field("joint.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill where the weld is vertical."),
     field("joint.#.filler", "filler", What::Text(32), Optional, "Filler classification."),
+    field("joint.#.base_metal", "base metal", What::Text(32), Optional, BASE_METAL_DOC),
 ];

@@ -5,6 +5,7 @@
 //! reference, so a field cannot be known in one place and unknown in another.
 //! Works on text; opens no file.
 
+mod agree;
 mod bends;
 mod coupon;
 mod document;
@@ -20,7 +21,9 @@ mod reader;
 mod schema;
 mod shop_rules_fields;
 mod spec;
+mod stated;
 
+pub use agree::{filler_fits, piece_agrees, wall_fits};
 pub use bends::{OpeningText, StrapText, read_straps};
 pub use coupon::{HEAD, Scatter, deposit_fits, pipe_sizes_fit, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
@@ -33,7 +36,8 @@ pub use heat::{
 pub use heat_fields::HEAT;
 pub use joints_fields::JOINTS;
 pub use procedure_fields::{PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD};
-pub use reader::{Known, Reader, check_field};
+pub use reader::{Known, Reader, check_field, turns_reading};
 pub use schema::schema_json;
 pub use shop_rules_fields::SHOP_RULES;
 pub use spec::{FileKind, Need, Spec, What, generic_path};
+pub use stated::{CouponRead, StatedCoupon, has_field, proposal, stated_process};

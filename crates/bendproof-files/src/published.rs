@@ -35,14 +35,14 @@ const SAME_WIRE_M: f64 = 0.06e-3;
 
 /// Warns of every pass whose wire feed melts a current that no chart lists for the
 /// wire. Says nothing for a wire or a transfer that the charts do not hold.
-pub(crate) fn warn_of_current(r: &mut Reader<'_>, settings: &Settings, passes: &[Option<Pass>]) {
+pub(crate) fn warn_of_current(r: &mut Reader<'_>, settings: &Settings, passes: &[Pass]) {
     let range = SHORT_CIRCUIT_CURRENTS
         .iter()
         .find(|c| (c.diameter_m - settings.wire_diameter_m).abs() <= SAME_WIRE_M);
     let Some(range) = range.filter(|_| settings.transfer == Some(Transfer::ShortCircuit)) else { return };
     for (row, pass) in r.document().rows("pass").into_iter().zip(passes) {
         let path = format!("pass.{row}.wire_feed");
-        let (Some(pass), Some(feed)) = (pass, r.quantity(&path)) else { continue };
+        let Some(feed) = r.quantity(&path) else { continue };
         let current_a =
             current_from_wire_feed_a(settings.wire_diameter_m, settings.extension_m, pass.wire_feed_m_s);
         if (range.low_a..=range.high_a).contains(&current_a) {

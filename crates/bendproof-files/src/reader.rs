@@ -118,6 +118,11 @@ impl<'a> Reader<'a> {
         self.document.get(path).is_some()
     }
 
+    /// What is said of a field that is not written: `volts is missing; …`.
+    pub(crate) fn missing(&mut self, path: &str) -> String {
+        self.spec(path).map(|spec| missing(spec, &self.known)).unwrap_or_default()
+    }
+
     fn spec(&mut self, path: &str) -> Option<&'static Spec> {
         let spec = self.kind.spec(path);
         debug_assert!(spec.is_some(), "{path} is not in the catalogue of {}", self.kind.name);
@@ -125,7 +130,10 @@ impl<'a> Reader<'a> {
     }
 
     fn raw(&mut self, path: &str, spec: &Spec) -> Option<&'a str> {
-        match (self.document.get(path), spec.need) {
+        // Blanks are no mark and no name.
+        let written = self.document.get(path);
+        let written = written.filter(|text| spec.need != Need::Required || !text.trim().is_empty());
+        match (written, spec.need) {
             (Some(text), _) => Some(text),
             (None, Need::Default(text)) => Some(text),
             (None, Need::Optional) => None,
@@ -219,6 +227,13 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
                     "{label} has {length} characters, allowed is 0 to {max} on one line; shorten it"
                 ));
             }
+            if let Some(odd) = text.chars().find(|c| turns_reading(*c)) {
+                return Err(format!(
+                    "{label} holds the character U+{:04X}, which turns the direction of reading and prints \
+                     another text than is kept; allowed is plain text; type it again",
+                    odd as u32
+                ));
+            }
             Ok(())
         }
         What::Words(words) => one_of(label, text, words),
@@ -235,6 +250,16 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         What::Table => Ok(()),
     }
 }
+
+/// Whether a character turns the direction of reading without being seen: the
+/// marks, embeddings, overrides and isolates of Unicode's bidirectional text.
+pub fn turns_reading(c: char) -> bool {
+    matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+}
+
+/// The first day a file may name. Basis: choice; no code for welding and no
+/// welder's test is older.
+const FIRST_DAY: Date = jiff::civil::date(1900, 1, 1);
 
 fn one_of(label: &str, text: &str, words: &[&str]) -> Result<(), String> {
     if words.iter().any(|w| w.eq_ignore_ascii_case(text.trim())) {
@@ -256,6 +281,9 @@ fn check_date(label: &str, text: &str, today: Option<Date>) -> Result<(), String
         .parse()
         .map_err(|_| format!("{label} is `{text}`, which is no calendar date; write it like 2026-11-02"))?;
     match today {
+        _ if date < FIRST_DAY => Err(format!(
+            "{label} is {date}, allowed is {FIRST_DAY} and later; write the year in four digits, like 2026-11-02"
+        )),
         Some(today) if date > today => Err(format!(
             "{label} is {date}, allowed is any day up to today, {today}; write the day it happened"
         )),

@@ -12,7 +12,7 @@ fn read_everything(kind: &FileKind, text: &str) -> Vec<Finding> {
     let (document, mut findings) = Document::from_toml(kind, text);
     match kind.name {
         "coupon" => {
-            findings.extend(read_coupon(&document, known()).1);
+            findings.extend(read_coupon(&document, known()).findings);
             read_fit(&document, known());
         }
         "bends" => {

@@ -5,8 +5,8 @@
 mod support;
 
 use bendproof_files::{
-    COUPON, DOCUMENT_TEXT_MAX_BYTES, Document, RECORD, Reader, Severity, check_field, read_coupon,
-    read_straps,
+    COUPON, CouponRead, DOCUMENT_TEXT_MAX_BYTES, Document, RECORD, Reader, Severity, check_field,
+    read_coupon, read_straps,
 };
 use support::{SOUND, bends_findings, coupon_findings, known, said, spoiled};
 
@@ -105,7 +105,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "travel = \"9 in/min\"",
         "",
-        "line 13: pass.1.travel: travel is missing; write it like 9 in/min, or give the bead area you want",
+        "line 13: pass.1.travel: travel is missing; write it like 9 in/min, or give the bead area you want; there is no forecast without it",
     ),
     (
         "position = \"3G\"\n",
@@ -130,7 +130,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "kind = \"root\"",
         "kind = \"cap\"",
-        "line 14: pass.1.kind: the first pass is `cap`, and an open root needs a root pass first",
+        "line 14: pass.1.kind: the first pass is `cap`, and an open root needs a root pass first; write the backing if there is one",
     ),
     (
         "kind = \"root\"",
@@ -140,7 +140,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "kind = \"root\"",
         "kind = \"root\"\ntechnique = \"weave\"",
-        "line 13: pass.1.weave_width: weave width is missing for a weave; write it like 1/4 in",
+        "line 13: pass.1.weave_width: weave width is missing for a weave; write it like 1/4 in; there is no forecast without it",
     ),
     (
         "steel = \"A36\"",
@@ -159,7 +159,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     ),
     (
         "position = \"3G\"",
-        "position = \"6G\"",
+        "position = \"6G\"\nshape = \"plate\"",
         "line 7: fit.position: position 6G does not exist for this shape; plate has 1G to 4G, pipe 1G, 2G, 5G, 6G",
     ),
 ];
@@ -195,8 +195,8 @@ fn a_wire_feed_beyond_the_charts_is_used_and_warned_of() {
     let text = SOUND.replace("\"0.035 in\"", "\"0.024 in\"").replace("\"200 in/min\"", "\"500 in/min\"");
     let (document, findings) = Document::from_toml(&COUPON, &text);
     assert_eq!(findings, []);
-    let (coupon, findings) = read_coupon(&document, known());
-    assert!(coupon.is_some(), "a warning does not refuse the coupon");
+    let CouponRead { stated, findings, .. } = read_coupon(&document, known());
+    assert!(stated.is_some(), "a warning does not refuse the coupon");
     assert_eq!(findings.len(), 1);
     assert_eq!(findings[0].severity, Severity::Warning);
     assert_eq!(
@@ -309,8 +309,8 @@ fn two_straps_of_one_mark_are_refused_in_bends_and_in_a_coupon() {
 fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
     let text = format!("{SOUND}\n[[strap]]\nkind = \"root\"\n");
     let (document, _) = Document::from_toml(&COUPON, &text);
-    let (coupon, findings) = read_coupon(&document, known());
-    assert!(coupon.is_some());
+    let CouponRead { stated, findings, .. } = read_coupon(&document, known());
+    assert!(stated.is_some());
     assert_eq!(said(&findings), ["line 20: strap.1.id: strap is missing; write the strap"]);
 }
 
@@ -340,8 +340,8 @@ result = "accept"
     );
     let (document, findings) = Document::from_toml(&COUPON, &text);
     assert_eq!(findings, []);
-    let (coupon, findings) = read_coupon(&document, known());
-    assert!(coupon.is_some());
+    let CouponRead { stated, findings, .. } = read_coupon(&document, known());
+    assert!(stated.is_some());
     assert_eq!(
         said(&findings),
         [

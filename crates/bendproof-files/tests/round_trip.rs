@@ -5,7 +5,7 @@ mod support;
 
 use std::collections::BTreeMap;
 
-use bendproof_files::{Document, FileKind, NONE_FOUND, Spec, What, check_field};
+use bendproof_files::{Document, FileKind, NONE_FOUND, Spec, What, check_field, turns_reading};
 use bendproof_measure::Kind;
 use proptest::prelude::*;
 use support::{KINDS, known};
@@ -13,9 +13,11 @@ use support::{KINDS, known};
 /// A value the field takes.
 fn value(spec: &Spec) -> BoxedStrategy<String> {
     match spec.what {
-        // Quotes, backslashes, number signs and letters of any script.
+        // Quotes, backslashes, number signs and letters of any script; nothing that
+        // turns the direction of reading unseen.
         What::Text(max) => {
-            prop::collection::vec(any::<char>().prop_filter("no control", |c| !c.is_control()), 0..max)
+            let is_taken = |c: &char| !c.is_control() && !turns_reading(*c);
+            prop::collection::vec(any::<char>().prop_filter("no control", is_taken), 0..max)
                 .prop_map(|chars| chars.into_iter().collect())
                 .boxed()
         }

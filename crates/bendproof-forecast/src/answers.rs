@@ -5,6 +5,7 @@
 //! It computes no weld of its own: each answer is the item the forecast itself
 //! makes, so that a map never says another word than the sheet.
 
+use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, Coupon};
 
 use crate::fill_melt::WALL_SCATTER_M;
@@ -108,6 +109,10 @@ pub struct Answer {
     pub model_sigma: f64,
     /// Why it is not known; empty when it is.
     pub why: String,
+    /// Where the answer comes from.
+    pub source: &'static str,
+    /// What that source is worth.
+    pub basis: Basis,
 }
 
 impl Answer {
@@ -120,6 +125,8 @@ impl Answer {
             unit: item.unit,
             doubt,
             model_sigma: item.uncertainty.unwrap_or(0.0),
+            source: item.source,
+            basis: item.basis,
             why: if item.verdict == Verdict::NotKnown { item.driver } else { String::new() },
         }
     }

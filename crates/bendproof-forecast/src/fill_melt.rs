@@ -8,6 +8,7 @@
 use std::sync::LazyLock;
 
 use bendproof_weld::Dwell;
+use bendproof_weld::basis::Basis;
 
 use crate::cubic::Cubic;
 use crate::melt_back::{BoxSide, cold_power_w, outside, side};
@@ -53,8 +54,11 @@ pub struct FillMelt {
 pub(crate) const WALL_SCATTER_M: f64 = 0.21e-3;
 
 /// Where the answer comes from.
-pub(crate) const SOURCE: &str =
-    "fast model of solved beads in a part-filled groove (data/fill_runs.csv, computed)";
+pub(crate) const SOURCE: &str = "fast model of solved beads in a part-filled groove (data/fill_runs.csv, computed); \
+     width of the arc picked by the trade's order of joints";
+/// The worth of the weakest part of every melted wall, fast or solved: the
+/// width of the arc was picked after seeing.
+pub(crate) const BASIS: Basis = Basis::Choice;
 
 /// The box in which the beads were solved. Outside it: not known.
 pub const FILL_BOX: [BoxSide; 8] = [

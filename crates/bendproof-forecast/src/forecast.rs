@@ -436,7 +436,7 @@ pub(crate) fn crown(coupon: &Coupon, layers: &[Layer], passes: &[Resolved], limi
 }
 
 /// Thickness above which short-circuit fusion trouble becomes consistent, m:
-/// 3/16 in (a column on short-circuit GMAW, 2014; seen).
+/// 3/16 in (a trade column on short-circuit welding, 2014; seen).
 const SHORT_ARC_TROUBLE_M: f64 = 4.7625e-3;
 
 fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
@@ -446,7 +446,7 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
         let downhill = passes.iter().any(|p| p.progression == Progression::Downhill);
         let way = if downhill { ", and more so downhill" } else { "" };
         notes.push(format!(
-            "Short-circuit transfer on more than 3/16 in: lack of fusion is a common fault whatever the numbers say{way}."
+            "Short-circuit transfer on more than 3/16 in: lack of fusion is a common fault whatever the numbers say{way} (3/16 in by a trade column on short-circuit welding, 2014, seen)."
         ));
     }
     if matches!(coupon.fit.shape, bendproof_weld::Shape::Pipe { .. }) {
@@ -471,9 +471,11 @@ fn notes(coupon: &Coupon, passes: &[PassForecast]) -> Vec<String> {
         }
     }
     if passes.iter().any(|p| !p.current_is_read) {
-        notes.push(
-            "Current comes from the wire-melting law, ± 12 %. Read the ammeter: it moves the root more than anything else.".to_owned(),
-        );
+        notes.push(format!(
+            "Current comes from the wire-melting law, taken as ± {:.0} % (our choice); {}. Read the ammeter: it moves the root more than anything else.",
+            arc::CURRENT_UNCERTAINTY_SHARE * 100.0,
+            arc::MELTING_LAW_SHOWN
+        ));
     }
     notes.push(
         "Starts, stops, tacks, arc blow and heat build-up along the joint are not in this forecast."

@@ -46,6 +46,9 @@ pub struct PassForecast {
     pub interpass_k: f64,
     /// Cooling time 800 to 500 C, s; `None` outside the heat model's range.
     pub t85_s: Option<f64>,
+    /// Whether that time was read beside the wall of the solved section; else it
+    /// is the formula of EN 1011-2.
+    pub cooling_is_solved: bool,
     /// Depth melted into the metal below, m.
     pub depth_m: Option<f64>,
     /// Level of the metal above the underside after the pass, m.
@@ -188,6 +191,7 @@ pub(crate) fn assemble(
             .as_ref()
             .map_or(Some(crate::walls::cooling_time_s(coupon, pass, warm.before_k)), |melt| melt.t85_s)
             .filter(|_| celsius_from_kelvin(warm.before_k) < 500.0),
+        cooling_is_solved: wall.melt.as_ref().is_ok_and(|melt| melt.is_solved),
         depth_m: wall.melt.as_ref().ok().map(|melt| melt.deepest_m),
         level_m: layer.to_m,
         width_m: groove.width_at_m(layer.to_m),

@@ -25,7 +25,8 @@ pub(crate) struct Nudge {
 /// Scatter of a current read on the machine, as a share (choice: 3 %, a shop meter).
 pub(crate) const METER_SHARE: f64 = 0.03;
 
-/// The ranges of the notes are read as plus and minus two standard deviations.
+/// The range beside a constant is read as plus and minus two standard deviations
+/// (choice).
 pub(crate) fn sigma_of(known: &bendproof_weld::basis::Known) -> f64 {
     0.25 * (known.high - known.low)
 }

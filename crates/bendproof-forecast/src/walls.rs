@@ -2,7 +2,6 @@
 
 use bendproof_heat::cooling::{ShapeFactors, en1011_s};
 use bendproof_measure::celsius_from_kelvin;
-use bendproof_weld::basis::Basis;
 use bendproof_weld::{Coupon, arc};
 
 use crate::fill_melt::{self, FillBeadHeat, WALL_SCATTER_M, fill_melt};
@@ -30,6 +29,8 @@ pub(crate) struct WallMelt {
     pub sure_m: f64,
     /// Cooling time 800 to 500 C, s.
     pub t85_s: Option<f64>,
+    /// Whether it was all read in solved fields.
+    pub is_solved: bool,
     /// Where the depths come from.
     pub source: &'static str,
 }
@@ -59,7 +60,8 @@ pub(crate) const LIGAMENT_SURE_M: f64 = 0.7e-3;
 /// ligament by 0.15; the bead's flat shape is not counted.
 const CONTACT_DOUBT_M: f64 = 0.1e-3;
 /// Where a solved bead's depths come from.
-const SOLVED_SOURCE: &str = "conduction solved on this section (computed, 0.5 mm cells)";
+const SOLVED_SOURCE: &str = "conduction solved on this section (computed, 0.5 mm cells); \
+     width of the arc picked by the trade's order of joints";
 /// Factor between arc efficiency and the factor k of EN 1011-1 for GMAW: the
 /// cooling-time formula wants arc energy times 0.8, and gets power times 0.85.
 const K_OVER_EFFICIENCY: f64 = 0.8 / 0.85;
@@ -98,6 +100,7 @@ pub(crate) fn fast(
         scatter_m,
         sure_m,
         t85_s: Some(cooling_time_s(coupon, pass, before_k)),
+        is_solved: false,
         source: fill_melt::SOURCE,
     })
 }
@@ -180,6 +183,7 @@ pub(crate) fn solved(beads: &[&SolvedBead]) -> Result<WallMelt, String> {
         scatter_m: SOLVED_SCATTER_M,
         sure_m: WALL_SURE_M,
         t85_s: beads.iter().filter_map(|b| b.t85_s).reduce(f64::min),
+        is_solved: true,
         source: SOLVED_SOURCE,
     })
 }
@@ -187,7 +191,7 @@ pub(crate) fn solved(beads: &[&SolvedBead]) -> Result<WallMelt, String> {
 /// Judges the walls of one pass.
 pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
     let tie_in = match &melt {
-        Err(why) => Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
+        Err(why) => Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, fill_melt::BASIS),
         Ok(melt) => Item {
             verdict: Verdict::from_margin(melt.least_m, melt.sure_m),
             margin: Some(melt.least_m),
@@ -196,7 +200,7 @@ pub(crate) fn wall(pass: &Resolved, melt: Result<WallMelt, String>) -> Wall {
                 .to_owned(),
             uncertainty: Some(melt.scatter_m.hypot(CONTACT_DOUBT_M)),
             source: melt.source,
-            basis: Basis::Derived,
+            basis: fill_melt::BASIS,
         },
     };
     Wall { melt, tie_in }
@@ -210,7 +214,7 @@ pub(crate) fn ligament(root: Result<(), &str>, throat_m: f64, melt: &Result<Wall
     }
     let melt = match melt {
         Ok(melt) => melt,
-        Err(why) => return Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, Basis::Derived),
+        Err(why) => return Item::not_known(Unit::Metre, why.as_str(), fill_melt::SOURCE, fill_melt::BASIS),
     };
     let margin_m = melt.ligament_m.unwrap_or(throat_m - melt.deepest_m);
     Item {
@@ -220,6 +224,6 @@ pub(crate) fn ligament(root: Result<(), &str>, throat_m: f64, melt: &Result<Wall
         driver: "thickness of the root".to_owned(),
         uncertainty: Some(melt.scatter_m.hypot(CONTACT_DOUBT_M)),
         source: melt.source,
-        basis: Basis::Derived,
+        basis: fill_melt::BASIS,
     }
 }

@@ -15,8 +15,8 @@ const P1: &str = include_str!("../../../checks/heat/p1_reference.csv");
 const P2: &str = include_str!("../../../checks/heat/p2_reference.csv");
 
 /// How far the answers may stand from the reference, each a share of what it
-/// measures. Set by the work order and, for P1, by the uncertainty that the
-/// reference states for itself.
+/// measures. Set before the solver was written (choice) and, for P1, by the
+/// uncertainty that the reference states for itself.
 struct Slack {
     /// Peak rises at the points, of each rise; the pool's surface apart.
     peak: f64,
@@ -112,7 +112,7 @@ fn p2_meets_the_exact_answer() {
 
 #[test]
 fn p1_meets_the_reference() {
-    /// Latent heat and losses are in the balance as well; the work order's bound.
+    /// Latent heat and losses are in the balance as well; a bound of our choice.
     const ENERGY: f64 = 1e-3;
     let (solution, info) = &*P1_SOLVED;
     judge("P1", &compare(solution, &rows(P1), &P1_SLACK));

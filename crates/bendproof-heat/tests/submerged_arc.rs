@@ -3,8 +3,7 @@
 //!
 //! Verification only. The measured points stand in a figure that could not be
 //! read, so the solver is held to the exact formula, and the formula to values
-//! of other code. `checks/heat/submerged_arc_measured.csv` waits for the points;
-//! once it holds some, the last test compares them.
+//! of other code; nothing here is compared with a measured weld.
 #![allow(clippy::unwrap_used)]
 
 use bendproof_heat::Conductor;
@@ -13,7 +12,6 @@ use bendproof_heat::point::Place;
 use bendproof_heat::solve::{ArcPath, Losses, Metal, PlateParams, PlateProblem, solve_plate};
 
 const COMPUTED: &str = include_str!("../../../checks/heat/submerged_arc_computed.csv");
-const MEASURED: &str = include_str!("../../../checks/heat/submerged_arc_measured.csv");
 
 const START_C: f64 = 20.0;
 const THICKNESS_M: f64 = 0.1;
@@ -95,24 +93,5 @@ fn the_solver_meets_the_exact_formula() {
             println!("{:>4} mm: solved {got_c:.1} C, exact {exact_c:.1} C", distance_m * 1e3);
             assert!((got_c - exact_c).abs() < WITHIN * highest_k, "{distance_m}: {got_c} {exact_c}");
         }
-    }
-}
-
-/// Conduction with constant properties against a measured weld: what published
-/// models of this kind leave, of the measured rise. Nothing is claimed while the
-/// table is empty.
-#[test]
-fn measured_points_are_met_once_they_are_known() {
-    const WITHIN: f64 = 0.15;
-    let measured = rows(MEASURED);
-    assert!(MEASURED.contains("distance_mm,temperature_c"), "the table keeps its heading");
-    let distances: Vec<f64> = measured.iter().map(|row| row[0] * 1e-3).collect();
-    if distances.is_empty() {
-        println!("no measured point is known; nothing is compared");
-        return;
-    }
-    let solved = solved_c(Conductor::REFERENCE, &distances);
-    for (row, got_c) in measured.iter().zip(solved) {
-        assert!((got_c - row[1]).abs() < WITHIN * (row[1] - START_C), "{row:?}: {got_c}");
     }
 }

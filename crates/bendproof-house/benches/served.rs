@@ -4,14 +4,10 @@
 
 mod support;
 
-use std::error::Error;
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
 use std::sync::Mutex;
 use std::time::Instant;
 
+use support::running::{Failure, get, memory_mib, program, start};
 use support::{Times, head, say};
 
 /// Starts that count.
@@ -20,60 +16,6 @@ const STARTS: usize = 15;
 const IN_FLIGHT: usize = 50;
 /// Requests each of them makes, one after the other.
 const REQUESTS_EACH: usize = 40;
-
-type Failure = Box<dyn Error + Send + Sync>;
-
-/// The program, built beside this benchmark by `cargo build --release`.
-fn program() -> Result<PathBuf, Failure> {
-    let here = std::env::current_exe()?;
-    let folder = here.ancestors().nth(2).ok_or("no target folder")?;
-    let program = folder.join("bendproof");
-    if !program.exists() {
-        return Err("the program is not built; run: cargo build --release".into());
-    }
-    Ok(program)
-}
-
-/// A running bench, stopped when dropped.
-struct Running {
-    child: Child,
-    address: String,
-}
-
-impl Drop for Running {
-    fn drop(&mut self) {
-        // Nothing is written at this point, so the hard stop loses nothing.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-fn start(program: &Path, data: &Path) -> Result<Running, Failure> {
-    let mut child = Command::new(program)
-        .args(["bench", "--port", "0", "--no-open", "--data"])
-        .arg(data)
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()?;
-    let mut line = String::new();
-    BufReader::new(child.stdout.take().ok_or("no output")?).read_line(&mut line)?;
-    let address = line.split("http://").nth(1).and_then(|rest| rest.split('/').next());
-    Ok(Running { address: address.ok_or("no address was printed")?.to_owned(), child })
-}
-
-/// One request on a connection of its own; the body's length.
-fn get(address: &str, path: &str) -> Result<(usize, String), Failure> {
-    let mut stream = TcpStream::connect(address)?;
-    write!(stream, "GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n")?;
-    let mut answer = Vec::new();
-    stream.read_to_end(&mut answer)?;
-    let text = String::from_utf8_lossy(&answer);
-    if !text.starts_with("HTTP/1.1 200") {
-        return Err(format!("{path}: {}", text.lines().next().unwrap_or("no answer")).into());
-    }
-    Ok((answer.len(), text.into_owned()))
-}
 
 fn first_coupon(address: &str) -> Result<String, Failure> {
     let (_, list) = get(address, "/")?;
@@ -101,16 +43,6 @@ fn under_load(address: &str, path: &str) -> Result<Times, Failure> {
         workers.into_iter().try_for_each(|w| w.join().map_err(|_| "a worker failed")?)
     })?;
     Ok(Times::of(all.into_inner().map_err(|_| "a worker failed")?))
-}
-
-/// Memory the process has in use and the most it ever had, MiB.
-fn memory_mib(process: u32) -> Result<(f64, f64), Failure> {
-    let status = std::fs::read_to_string(format!("/proc/{process}/status"))?;
-    let kib = |name: &str| {
-        let line = status.lines().find_map(|l| l.strip_prefix(name));
-        line.and_then(|l| l.split_whitespace().next()?.parse::<f64>().ok()).unwrap_or(f64::NAN)
-    };
-    Ok((kib("VmRSS:") / 1024.0, kib("VmHWM:") / 1024.0))
 }
 
 fn row(name: &str, times: &Times) {

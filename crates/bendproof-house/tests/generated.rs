@@ -8,13 +8,14 @@ mod support;
 
 use std::fmt::Write;
 
+use bendproof_codes::{Basis, Code, Rule, Status};
 use bendproof_files::{
     BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, RECORD,
     SHOP_RULES, Spec, What, schema_json,
 };
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
-use bendproof_traveler::{known, read_forecast};
+use bendproof_traveler::{is_out_of_reach, known, read_forecast};
 
 const KINDS: [&FileKind; 9] = [
     &COUPON,
@@ -154,8 +155,10 @@ fn catalogue_of_rules() {
     text.push_str("Generated from `codes/*.toml`; do not edit.\n");
     text.push_str("`bendproof explain RULE` prints one rule with its conditions and test cases.\n");
     text.push_str("Where the basis is memory or secondary, check against your own copy of the code.\n");
+    text.push_str("\nA rule is stable where it was read, told by somebody who read it, worked out or chosen here, and the number of its clause is known; unverified where it is from memory or practice, where that number is not known or nobody read the edition; disputed where sources disagree.\n");
     text.push_str("\n| code | edition | rules |\n|---|---|---|\n");
-    for code in bendproof_codes::codes().unwrap() {
+    let codes = bendproof_codes::codes().unwrap();
+    for code in codes {
         let _ = writeln!(
             text,
             "| [{}](rules/{}.md) | {}, {} | {} |",
@@ -167,7 +170,27 @@ fn catalogue_of_rules() {
         );
         rules_of(code);
     }
+    text.push_str("\n## What stands behind them\n\n");
+    text.push_str(&counted("basis", codes, Basis::WORDS, |rule| rule.basis.word()));
+    text.push_str(&counted("status", codes, Status::WORDS, |rule| rule.status().word()));
     hold("docs/reference/rules.md", &text);
+}
+
+/// A table of how many rules of each code have each word; words that none has
+/// are left out.
+fn counted(what: &str, codes: &[&Code], words: &[&str], of: impl Fn(&Rule) -> &'static str) -> String {
+    let number = |code: &Code, word: &str| code.rules.iter().filter(|rule| of(rule) == word).count();
+    let used: Vec<&str> =
+        words.iter().copied().filter(|word| codes.iter().any(|code| number(code, word) > 0)).collect();
+    let mut text = format!("| {what} | {} |\n|---|{}\n", used.join(" | "), "---|".repeat(used.len()));
+    for code in codes {
+        let cells: Vec<String> = used.iter().map(|word| number(code, word).to_string()).collect();
+        let _ = writeln!(text, "| {} | {} |", code.id, cells.join(" | "));
+    }
+    let sum = |word: &&str| codes.iter().map(|code| number(code, word)).sum::<usize>().to_string();
+    let cells: Vec<String> = used.iter().map(|word| sum(word)).collect();
+    let _ = writeln!(text, "| all | {} |\n", cells.join(" | "));
+    text
 }
 
 /// The page of one code.
@@ -179,11 +202,21 @@ fn rules_of(code: &bendproof_codes::Code) {
         code.edition,
         sentences(&code.note)
     );
-    text.push_str("| rule | title | clause | says | basis |\n|---|---|---|---|---|\n");
+    let unreached = code.rules.iter().filter(|rule| is_out_of_reach(rule)).count();
+    if unreached > 0 {
+        let _ = writeln!(
+            text,
+            "{unreached} of these rules judge fillets by eye; a coupon here is a groove, so no file reaches them yet.\n"
+        );
+    }
+    text.push_str("| rule | title | clause | says | basis | status |\n|---|---|---|---|---|---|\n");
     for rule in &code.rules {
-        let limits = rule.limits_text().join("; ");
+        let mut limits = rule.limits_text().join("; ");
+        if is_out_of_reach(rule) {
+            limits.push_str("; no file reaches it yet");
+        }
         let cells = [&format!("`{}`", rule.id), &rule.title, &rule.clause, &limits].map(|t| cell(t));
-        let _ = writeln!(text, "| {} | {} |", cells.join(" | "), rule.basis);
+        let _ = writeln!(text, "| {} | {} | {} |", cells.join(" | "), rule.basis, rule.status());
     }
     hold(&format!("docs/reference/rules/{}.md", code.id), &text);
 }

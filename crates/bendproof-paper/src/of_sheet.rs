@@ -1,6 +1,7 @@
 //! From the computed sheet to the printed traveler: picks, orders and shortens,
 //! decides nothing.
 
+use bendproof_traveler::issued::{NEEDED, NOT_STATED};
 use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
     text_of,
@@ -121,14 +122,15 @@ fn operation(number: &str, name: &str) -> Operation {
     }
 }
 
-/// The named fields that say something, in the order named.
+/// The named fields that somebody filled in, in the order named; of those a
+/// reader must know of, also that nobody did.
 fn named(fields: &[SheetField], wanted: &[&str]) -> Vec<Line> {
-    wanted
-        .iter()
-        .filter_map(|path| fields.iter().find(|f| f.path == *path))
-        .filter(|f| !f.text.is_empty())
-        .map(|f| plain(&f.label, f.both()))
-        .collect()
+    let line = |f: &SheetField| match f.text.is_empty() {
+        false => Some(plain(&f.label, f.both())),
+        true => NEEDED.contains(&f.path.as_str()).then(|| plain(&f.label, NOT_STATED.to_owned())),
+    };
+    let of = |path: &&str| fields.iter().find(|f| f.path == *path);
+    wanted.iter().filter_map(of).filter_map(line).collect()
 }
 
 fn fit(sheet: &Sheet) -> Option<Operation> {
@@ -172,13 +174,29 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
     if sheet.passes.is_empty() {
         return None;
     }
+    let figures = sheet.passes.iter().flat_map(|p| &p.computed).chain(&sheet.totals);
     Some(Operation {
+        sources: figure_sources(figures),
         drawing: drawing(&sheet.drawings.section, "The section with its beads, to scale"),
         facts: sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())).collect(),
         tables: vec![pass_table(&sheet.passes)],
         sign_off: true,
         ..operation("30", "passes")
     })
+}
+
+/// `amps: source (basis)`, each once; what comes from one place is named together.
+fn figure_sources<'a>(figures: impl Iterator<Item = &'a Figure>) -> Vec<String> {
+    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    for figure in figures {
+        let source = format!("{} ({})", figure.provenance.source, figure.provenance.basis);
+        match told.iter_mut().find(|(_, known)| *known == source) {
+            Some((labels, _)) if labels.contains(&figure.label.as_str()) => {}
+            Some((labels, _)) => labels.push(&figure.label),
+            None => told.push((vec![&figure.label], source)),
+        }
+    }
+    told.into_iter().map(|(labels, source)| format!("{}: {source}", labels.join(", "))).collect()
 }
 
 fn pass_table(passes: &[PassRow]) -> Table {
@@ -502,7 +520,10 @@ fn standing(sheet: &Sheet) -> Option<Operation> {
         lines.push(plain("covers", reserve(sheet).to_owned()));
     }
     for line in covered(sheet) {
-        let shown = plain(&line.label, line.value.clone());
+        let shown = Line {
+            check_own_copy: line.provenance.is_from_memory(),
+            ..plain(&line.label, line.value.clone())
+        };
         if line.value.chars().count() > FACT_MAX { lines.push(shown) } else { facts.push(shown) }
     }
     let is_said = |doubt: &str| covered(sheet).iter().any(|l| l.value == doubt);

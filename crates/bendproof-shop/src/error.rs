@@ -110,6 +110,16 @@ pub enum ShopError {
         /// Newest step this program knows.
         known: i64,
     },
+    /// The file was written by an older program, and is opened to be read only.
+    #[error(
+        "the shop's file has schema step {found}, this program works with step {known}; `bendproof bench` brings it up to date when it opens it"
+    )]
+    SchemaOlder {
+        /// Newest step in the file.
+        found: usize,
+        /// The step this program works with.
+        known: usize,
+    },
     /// A schema step in the file is not the one this program has.
     #[error(
         "schema step {step} in the shop file has checksum {found}, expected {expected}; the file was made by another build, use that one or restore a backup"
@@ -132,7 +142,7 @@ pub enum ShopError {
     },
     /// The file is damaged or is no SQLite file.
     #[error(
-        "the shop file is damaged or no SQLite file ({detail}); keep it aside and restore the latest backup"
+        "the shop's file is damaged or no SQLite file ({detail}); `bendproof shop verify` says where, `bendproof shop restore BACKUP` puts a backup in its place"
     )]
     Damaged {
         /// What the storage said.
@@ -140,13 +150,21 @@ pub enum ShopError {
     },
     /// A row holds something this program never writes.
     #[error(
-        "the shop file holds {what} = {value:?}, which this program never writes; keep it aside and restore the latest backup"
+        "the shop file holds {what} = {value:?}, which this program never writes; `bendproof shop verify` says where, `bendproof shop restore BACKUP` puts a backup in its place"
     )]
     BadRow {
         /// The column, in words.
         what: &'static str,
         /// The value found.
         value: String,
+    },
+    /// The file is there and holds nothing, which no shop's file ever does.
+    #[error(
+        "{} is empty: 0 bytes, and a shop's file never is; `bendproof shop restore BACKUP` puts a backup in its place, or move it away to begin a new shop", path.display()
+    )]
+    Empty {
+        /// The file.
+        path: PathBuf,
     },
     /// The file cannot be opened.
     #[error("cannot open the shop file {} ({detail}); check that the folder exists and may be written", path.display())]
@@ -189,6 +207,14 @@ pub enum ShopError {
     BackupExists {
         /// The file.
         path: PathBuf,
+    },
+    /// The copy does not say what was written; it was not kept.
+    #[error(
+        "{first}; nothing was written: `bendproof shop verify` says what else is wrong with the shop's file"
+    )]
+    BackupUnsound {
+        /// The first fault, in words.
+        first: String,
     },
     /// The backup could not be put in place.
     #[error("cannot write the backup {} ({source}); check the folder and the room on the disk", path.display())]
@@ -247,6 +273,11 @@ impl From<sqlx::Error> for ShopError {
                 return Self::Busy { detail: "no connection became free in time".to_owned() };
             }
             sqlx::Error::Io(inner) => return Self::Disk { detail: inner.to_string() },
+            // The statements and their columns are fixed, so a value that does
+            // not fit its column is one this program did not write.
+            sqlx::Error::ColumnDecode { source, .. } | sqlx::Error::Decode(source) => {
+                return Self::Damaged { detail: format!("a row does not read: {source}") };
+            }
             _ => (None, String::new()),
         };
         // SQLite result codes: BUSY 5, LOCKED 6, READONLY 8, IOERR 10,

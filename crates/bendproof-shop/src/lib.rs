@@ -6,7 +6,7 @@
 //! dotted path, as people write them (`fit.root_opening` = `1/8 in`,
 //! `used.2026-09-14` = `GMAW-S 3G practice plate`), and its present state is
 //! the fold of its events. Events of the whole shop form one SHA-256 chain, so
-//! that a later edit of the file is found by [`Shop::verify_chain`].
+//! that a later edit of the file is found by [`Shop::verify`].
 //!
 //! What it deliberately does not do: it knows no HTML, no HTTP, no weld formula
 //! and no rule of any code; it does not read quantities, it keeps their text. It
@@ -40,6 +40,7 @@
 mod audit;
 mod chain;
 mod error;
+mod fault;
 mod limits;
 mod model;
 mod read;
@@ -48,11 +49,14 @@ mod schema;
 mod shop;
 mod write;
 
-pub use audit::{BrokenLink, ChainReport, LinkFault, ProjectionFault};
+pub use audit::Head;
 pub use error::ShopError;
+pub use fault::{Audit, FAULTS_TOLD_MAX, Fault, FaultKind};
 pub use limits::{
     AT_MS_MAX, CHANGES_PER_EVENT_MAX, EVENTS_PER_DOCUMENT_MAX, ID_BYTES_MAX, NOTE_BYTES_MAX, PATH_BYTES_MAX,
     PATHS_PER_DOCUMENT_MAX, PATHS_PER_QUERY_MAX, TOKEN_BYTES_MAX, VALUE_BYTES_MAX, WHO_BYTES_MAX,
 };
-pub use model::{By, Change, Document, Edit, Event, EventKind, Subject, Summary, disjoint, fold};
-pub use shop::{BUSY_TIMEOUT_MS, READERS_MAX, Shop, ShopOptions};
+pub use model::{
+    By, Change, Document, Edit, Event, EventKind, STAMP_BRANCH, Stamp, Subject, Summary, disjoint, fold,
+};
+pub use shop::{BUSY_TIMEOUT_MS, READERS_MAX, Shop, ShopOptions, owner_only, put_in_place};

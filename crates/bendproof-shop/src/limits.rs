@@ -6,7 +6,7 @@
 //! here.
 
 use crate::error::ShopError;
-use crate::model::{By, Edit};
+use crate::model::{By, Edit, STAMP_BRANCH};
 
 /// Most paths one document may hold, a count. A pipe coupon with a hundred
 /// logged passes and thirty straps stays under 2000. Basis: choice.
@@ -135,6 +135,13 @@ pub(crate) fn edits(edits: &[Edit]) -> Result<(), ShopError> {
         }
     }
     Ok(())
+}
+
+/// Checks that no edit writes where a stamp is kept.
+pub(crate) fn outside_stamp(edits: &[Edit]) -> Result<(), ShopError> {
+    let Some(edit) = edits.iter().find(|edit| edit.path.starts_with(STAMP_BRANCH)) else { return Ok(()) };
+    let allowed = format!("paths outside {STAMP_BRANCH}, which a stamp alone writes");
+    Err(refused("path", excerpt(&edit.path), allowed, "stamp the verdict instead"))
 }
 
 /// Checks who, when, token and note.

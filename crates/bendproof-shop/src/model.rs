@@ -56,10 +56,15 @@ pub enum EventKind {
     Undo,
     /// Makes an undone change again.
     Redo,
+    /// A verdict given on the document as it stands; undo does not reach it.
+    Stamp,
 }
 
 impl EventKind {
-    /// The word kept in the file: `create`, `change`, `undo` or `redo`.
+    /// Every kind.
+    pub(crate) const ALL: [Self; 5] = [Self::Create, Self::Change, Self::Undo, Self::Redo, Self::Stamp];
+
+    /// The word kept in the file: `create`, `change`, `undo`, `redo` or `stamp`.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -67,12 +72,13 @@ impl EventKind {
             Self::Change => "change",
             Self::Undo => "undo",
             Self::Redo => "redo",
+            Self::Stamp => "stamp",
         }
     }
 
     /// The kind a kept word stands for.
     pub(crate) fn from_word(word: &str) -> Option<Self> {
-        [Self::Create, Self::Change, Self::Undo, Self::Redo].into_iter().find(|kind| kind.word() == word)
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
 }
 
@@ -198,6 +204,45 @@ pub struct Document {
     pub changed_by: String,
 }
 
+/// The branch of a document that holds its latest stamp; only [`Shop::stamp`]
+/// writes there.
+///
+/// [`Shop::stamp`]: crate::Shop::stamp
+pub const STAMP_BRANCH: &str = "stamp.";
+
+/// A verdict as it is stamped on a document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamp {
+    /// The verdict in words.
+    pub word: String,
+    /// The code it was given under.
+    pub code: String,
+    /// The version of the document it was given on.
+    pub version: i64,
+}
+
+impl Stamp {
+    /// The values a stamp leaves in its document. The version among them makes
+    /// the same word given again an event of its own.
+    pub(crate) fn edits(&self) -> [Edit; 3] {
+        [
+            Edit::set("stamp.code", &self.code),
+            Edit::set("stamp.version", &self.version.to_string()),
+            Edit::set("stamp.word", &self.word),
+        ]
+    }
+
+    /// The latest stamp among a document's values.
+    #[must_use]
+    pub fn among(values: &BTreeMap<String, String>) -> Option<Self> {
+        Some(Self {
+            word: values.get("stamp.word")?.clone(),
+            code: values.get("stamp.code")?.clone(),
+            version: values.get("stamp.version")?.parse().ok()?,
+        })
+    }
+}
+
 /// One line of a list of documents: a [`Document`] with only the asked values.
 pub type Summary = Document;
 
@@ -234,38 +279,17 @@ pub fn disjoint(edits: &[Edit], events: &[Event]) -> bool {
     edits.iter().all(|edit| !touched.contains(edit.path.as_str()))
 }
 
-/// What undo and redo may reach, read from the kinds of a document's events.
-#[derive(Debug, Default, PartialEq, Eq)]
-pub(crate) struct Reach {
-    /// Versions of the changes in force, oldest first; undo takes the last.
-    pub done: Vec<i64>,
-    /// Versions of the undone changes; redo takes the last.
-    pub undone: Vec<i64>,
-}
-
-impl Reach {
-    /// Takes in the next event: its version, kind and the version it reverses.
-    pub fn take(&mut self, version: i64, kind: EventKind, reverses: Option<i64>) {
-        match (kind, reverses) {
-            // A document cannot be undone out of existence.
-            (EventKind::Create, _) => {}
-            (EventKind::Change, _) => {
-                self.done.push(version);
-                // A new change after an undo starts another line; the undone
-                // values would no longer fit onto it.
-                self.undone.clear();
-            }
-            (EventKind::Undo, Some(reversed)) => {
-                self.done.retain(|done| *done != reversed);
-                self.undone.push(reversed);
-            }
-            (EventKind::Redo, Some(reversed)) => {
-                self.undone.retain(|undone| *undone != reversed);
-                self.done.push(reversed);
-            }
-            // The schema refuses an undo or redo that reverses nothing.
-            (EventKind::Undo | EventKind::Redo, None) => {}
-        }
+/// Carries the next event of a document into the versions of its undone changes;
+/// redo takes the last of them.
+pub(crate) fn take_undone(undone: &mut Vec<i64>, kind: EventKind, reverses: Option<i64>) {
+    match (kind, reverses) {
+        // A new change after an undo starts another line; the undone values
+        // would no longer fit onto it.
+        (EventKind::Change, _) => undone.clear(),
+        (EventKind::Undo, Some(reversed)) => undone.push(reversed),
+        (EventKind::Redo, Some(reversed)) => undone.retain(|undone| *undone != reversed),
+        // The schema refuses an undo or redo that reverses nothing.
+        (EventKind::Create | EventKind::Stamp | EventKind::Undo | EventKind::Redo, _) => {}
     }
 }
 
@@ -318,18 +342,21 @@ mod tests {
     }
 
     #[test]
-    fn reach_follows_undo_and_redo() {
-        let mut reach = Reach::default();
-        reach.take(1, EventKind::Create, None);
-        reach.take(2, EventKind::Change, None);
-        reach.take(3, EventKind::Change, None);
-        reach.take(4, EventKind::Undo, Some(3));
-        reach.take(5, EventKind::Undo, Some(2));
-        assert_eq!(reach, Reach { done: vec![], undone: vec![3, 2] });
-        reach.take(6, EventKind::Redo, Some(2));
-        assert_eq!(reach, Reach { done: vec![2], undone: vec![3] });
-        reach.take(7, EventKind::Change, None);
-        assert_eq!(reach, Reach { done: vec![2, 7], undone: vec![] });
+    fn redo_takes_the_last_undone_until_a_new_change() {
+        let mut undone = Vec::new();
+        for (kind, reverses, wanted) in [
+            (EventKind::Create, None, vec![]),
+            (EventKind::Change, None, vec![]),
+            (EventKind::Change, None, vec![]),
+            (EventKind::Undo, Some(3), vec![3]),
+            (EventKind::Undo, Some(2), vec![3, 2]),
+            (EventKind::Stamp, None, vec![3, 2]),
+            (EventKind::Redo, Some(2), vec![3]),
+            (EventKind::Change, None, vec![]),
+        ] {
+            take_undone(&mut undone, kind, reverses);
+            assert_eq!(undone, wanted);
+        }
     }
 
     #[test]
@@ -337,7 +364,7 @@ mod tests {
         for subject in Subject::ALL {
             assert_eq!(Subject::from_word(subject.word()), Some(subject));
         }
-        for kind in [EventKind::Create, EventKind::Change, EventKind::Undo, EventKind::Redo] {
+        for kind in EventKind::ALL {
             assert_eq!(EventKind::from_word(kind.word()), Some(kind));
         }
         assert_eq!(Subject::from_word("Coupon"), None);

@@ -1,12 +1,12 @@
 //! Looking things up: documents now and then, their history, and lists.
 //!
-//! Every call is one query, so what it returns belongs together even while
-//! others write.
+//! Every call but [`Shop::next_undo`] is one query, so what it returns belongs
+//! together even while others write.
 
 use std::collections::BTreeMap;
 
-use sqlx::QueryBuilder;
 use sqlx::sqlite::Sqlite;
+use sqlx::{QueryBuilder, Row};
 
 use crate::error::ShopError;
 use crate::limits;
@@ -68,6 +68,89 @@ impl Shop {
     ) -> Result<Vec<Event>, ShopError> {
         let mut conn = self.reader().await?;
         rows::events(&mut conn, subject, id, version, i64::MAX).await
+    }
+
+    /// The newest events of a document, at most `most`, oldest of them first. It
+    /// costs no more where a long history stands before them.
+    ///
+    /// # Errors
+    /// [`ShopError::NotFound`], or a storage error.
+    pub async fn latest(&self, subject: Subject, id: &str, most: usize) -> Result<Vec<Event>, ShopError> {
+        let most = i64::try_from(most).unwrap_or(i64::MAX).max(1);
+        let mut conn = self.reader().await?;
+        let events = rows::latest_events(&mut conn, subject, id, most).await?;
+        if events.is_empty() { Err(not_found(subject, id)) } else { Ok(events) }
+    }
+
+    /// Whether [`Shop::undo`] would find a change to take back; no for an id that
+    /// is unknown.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn can_undo(&self, subject: Subject, id: &str) -> Result<bool, ShopError> {
+        let mut conn = self.reader().await?;
+        Ok(rows::next_undo(&mut conn, subject, id).await?.is_some())
+    }
+
+    /// Whether a document holds an event with this token: the request was sent
+    /// before.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn was_sent(&self, subject: Subject, id: &str, token: &str) -> Result<bool, ShopError> {
+        let mut conn = self.reader().await?;
+        Ok(rows::event_with_token(&mut conn, subject, id, token).await?.is_some())
+    }
+
+    /// The id of the document that was created with this token, if one was.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn created_with(&self, subject: Subject, token: &str) -> Result<Option<String>, ShopError> {
+        let sql = "SELECT subject_id FROM event WHERE subject = $1 AND token = $2 AND kind = 'create'";
+        let mut conn = self.reader().await?;
+        let query = sqlx::query_scalar(sql).bind(subject.word()).bind(token);
+        Ok(query.fetch_optional(&mut *conn).await?)
+    }
+
+    /// Place of the newest event of the whole shop, 0 for none, and every
+    /// document that an event after `seq` belongs to, each once. It tells what
+    /// to read again, whoever wrote it.
+    ///
+    /// # Errors
+    /// Only what the storage reports.
+    pub async fn touched_since(&self, seq: i64) -> Result<(i64, Vec<(Subject, String)>), ShopError> {
+        let sql = "SELECT subject, subject_id, max(seq) FROM event WHERE seq > $1 \
+                   GROUP BY subject, subject_id";
+        let mut conn = self.reader().await?;
+        let (mut head, mut touched) = (seq, Vec::new());
+        for row in sqlx::query(sql).bind(seq).fetch_all(&mut *conn).await? {
+            head = head.max(row.try_get(2)?);
+            touched.push((rows::subject_from(row.try_get(0)?)?, row.try_get(1)?));
+        }
+        Ok((head, touched))
+    }
+
+    /// The stamps of a document and every change made with a reason, oldest
+    /// first: what was judged, and what was amended since.
+    ///
+    /// # Errors
+    /// Only what the storage reports; an unknown id has none.
+    pub async fn stamps_and_reasons(&self, subject: Subject, id: &str) -> Result<Vec<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        rows::stamps_and_reasons(&mut conn, subject, id).await
+    }
+
+    /// The change that [`Shop::undo`] would take back now.
+    ///
+    /// # Errors
+    /// Only what the storage reports; an unknown id has none.
+    pub async fn next_undo(&self, subject: Subject, id: &str) -> Result<Option<Event>, ShopError> {
+        let mut conn = self.reader().await?;
+        match rows::next_undo(&mut conn, subject, id).await? {
+            Some(version) => Ok(rows::events(&mut conn, subject, id, version - 1, version).await?.pop()),
+            None => Ok(None),
+        }
     }
 
     /// All coupons or all persons, the latest changed first, each with the asked

@@ -9,7 +9,7 @@ use sqlx::Row;
 use sqlx::sqlite::{SqliteConnection, SqliteRow};
 
 use crate::error::ShopError;
-use crate::model::{Change, Document, Event, EventKind, Reach, Subject};
+use crate::model::{Change, Document, Event, EventKind, Subject, take_undone};
 
 /// Selects documents with their values, one row per value.
 macro_rules! document_sql {
@@ -63,6 +63,19 @@ pub(crate) async fn events(
     events_from(&query.fetch_all(conn).await?)
 }
 
+/// The stamps of one document and its changes with a reason.
+pub(crate) async fn stamps_and_reasons(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!(
+        "WHERE e.subject = $1 AND e.subject_id = $2 AND (e.kind = 'stamp' \
+         OR e.kind <> 'create' AND e.note IS NOT NULL)"
+    );
+    events_from(&sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await?)
+}
+
 /// The event of one document that carries a token.
 pub(crate) async fn event_with_token(
     conn: &mut SqliteConnection,
@@ -85,6 +98,28 @@ pub(crate) async fn chain_part(
     events_from(&sqlx::query(sql).bind(after).bind(up_to).fetch_all(conn).await?)
 }
 
+/// The documents of a subject with ids from `first` to `last`, in order.
+pub(crate) async fn documents_between(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    first: &str,
+    last: &str,
+) -> Result<Vec<Document>, ShopError> {
+    let sql = document_sql!(" WHERE d.subject = $1 AND d.id >= $2 AND d.id <= $3 ORDER BY d.id");
+    documents_from(&sqlx::query(sql).bind(subject.word()).bind(first).bind(last).fetch_all(conn).await?)
+}
+
+/// Every event of those documents, oldest first.
+pub(crate) async fn events_between(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    first: &str,
+    last: &str,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = event_sql!("WHERE e.subject = $1 AND e.subject_id >= $2 AND e.subject_id <= $3");
+    events_from(&sqlx::query(sql).bind(subject.word()).bind(first).bind(last).fetch_all(conn).await?)
+}
+
 /// Place and hash of the newest event of the whole shop.
 pub(crate) async fn chain_head(conn: &mut SqliteConnection) -> Result<Option<(i64, String)>, ShopError> {
     let sql = "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1";
@@ -94,19 +129,58 @@ pub(crate) async fn chain_head(conn: &mut SqliteConnection) -> Result<Option<(i6
     }
 }
 
-/// What undo and redo may reach in one document.
-pub(crate) async fn reach(
+/// The newest events of one document, at most `most`, oldest of them first.
+pub(crate) async fn latest_events(
     conn: &mut SqliteConnection,
     subject: Subject,
     id: &str,
-) -> Result<Reach, ShopError> {
-    let sql = "SELECT version, kind, reverses FROM event \
-               WHERE subject = $1 AND subject_id = $2 ORDER BY version";
-    let mut reach = Reach::default();
-    for row in sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await? {
-        reach.take(row.try_get(0)?, kind_from(row.try_get(1)?)?, row.try_get(2)?);
+    most: i64,
+) -> Result<Vec<Event>, ShopError> {
+    let sql = "SELECT version FROM document WHERE subject = $1 AND id = $2";
+    let newest: Option<i64> =
+        sqlx::query_scalar(sql).bind(subject.word()).bind(id).fetch_optional(&mut *conn).await?;
+    match newest {
+        Some(newest) => events(conn, subject, id, newest - most, newest).await,
+        None => Ok(Vec::new()),
     }
-    Ok(reach)
+}
+
+/// The version that the next undo of a document takes back.
+///
+/// Read from the end of the history, so that a long one costs no more than a
+/// short one: after a change it is that change, after a redo the change made
+/// again, and after an undo whatever stood before the change it took back. A
+/// stamp is walked past: a verdict is not taken out of the world.
+pub(crate) async fn next_undo(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Option<i64>, ShopError> {
+    let sql = "WITH RECURSIVE back (version, kind, reverses) AS ( \
+               SELECT e.version, e.kind, e.reverses FROM event e \
+               JOIN document d ON d.subject = e.subject AND d.id = e.subject_id AND d.version = e.version \
+               WHERE e.subject = $1 AND e.subject_id = $2 \
+               UNION ALL \
+               SELECT e.version, e.kind, e.reverses FROM back b \
+               JOIN event e ON e.subject = $1 AND e.subject_id = $2 \
+               AND e.version = CASE b.kind WHEN 'undo' THEN b.reverses - 1 ELSE b.version - 1 END \
+               WHERE b.kind IN ('undo', 'stamp')) \
+               SELECT coalesce(reverses, version) FROM back WHERE kind IN ('change', 'redo')";
+    Ok(sqlx::query_scalar(sql).bind(subject.word()).bind(id).fetch_optional(conn).await?)
+}
+
+/// The versions whose changes may be made again, the next one last.
+pub(crate) async fn undone(
+    conn: &mut SqliteConnection,
+    subject: Subject,
+    id: &str,
+) -> Result<Vec<i64>, ShopError> {
+    let sql = "SELECT kind, reverses FROM event WHERE subject = $1 AND subject_id = $2 ORDER BY version";
+    let mut undone = Vec::new();
+    for row in sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await? {
+        take_undone(&mut undone, kind_from(row.try_get(0)?)?, row.try_get(1)?);
+    }
+    Ok(undone)
 }
 
 /// Groups rows of [`document_sql`] into documents; rows of one document must
@@ -169,7 +243,7 @@ fn event_from(row: &SqliteRow, seq: i64) -> Result<Event, ShopError> {
     })
 }
 
-fn subject_from(word: &str) -> Result<Subject, ShopError> {
+pub(crate) fn subject_from(word: &str) -> Result<Subject, ShopError> {
     Subject::from_word(word).ok_or_else(|| ShopError::BadRow { what: "subject", value: word.to_owned() })
 }
 

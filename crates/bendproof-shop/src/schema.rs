@@ -5,6 +5,7 @@
 //! anything is written to it: an older program must never guess at a newer file.
 //! Steps are only ever added; a released step is never edited.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use sqlx::sqlite::SqliteConnection;
@@ -34,6 +35,7 @@ pub(crate) const STEPS: &[Step] = &[
     Step { name: "shop", sql: include_str!("steps/0001_shop.sql") },
     Step { name: "append_only", sql: include_str!("steps/0002_append_only.sql") },
     Step { name: "more_subjects", sql: include_str!("steps/0003_more_subjects.sql") },
+    Step { name: "stamps", sql: include_str!("steps/0004_stamps.sql") },
 ];
 
 /// A step count as the file keeps it. There are never more steps than lines of
@@ -111,6 +113,29 @@ pub(crate) async fn migrate(
     Ok(())
 }
 
+/// Names of tables, indexes and triggers that are not the ones the steps in the
+/// file make, those that are missing among them.
+///
+/// # Errors
+/// Only what the storage reports.
+pub(crate) async fn strange_objects(conn: &mut SqliteConnection) -> Result<Vec<String>, ShopError> {
+    let applied = survey(conn, Path::new(""), STEPS).await?;
+    let mut fresh = SqliteConnection::connect("sqlite::memory:").await?;
+    migrate(&mut fresh, Path::new(""), &STEPS[..applied]).await?;
+    let (wanted, found) = (objects(&mut fresh).await?, objects(conn).await?);
+    let mut strange: Vec<String> =
+        wanted.symmetric_difference(&found).map(|(kind, name, _)| format!("the {kind} {name}")).collect();
+    strange.dedup();
+    Ok(strange)
+}
+
+/// Every object of a database: kind, name and statement.
+async fn objects(conn: &mut SqliteConnection) -> Result<BTreeSet<(String, String, String)>, ShopError> {
+    let sql = "SELECT type, name, coalesce(sql, '') FROM sqlite_master";
+    let rows = sqlx::query(sql).fetch_all(conn).await?;
+    rows.iter().map(|row| Ok((row.try_get(0)?, row.try_get(1)?, row.try_get(2)?))).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -180,7 +205,7 @@ mod tests {
         let made = shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
         let kept =
             shop.change(Subject::Coupon, "C-1", made.version, &[Edit::set("title", "y")], &by).await.unwrap();
-        let head = shop.verify_chain().await.unwrap();
+        let head = shop.head().await.unwrap();
         shop.close().await;
 
         let old = dir.path().join("old.db");
@@ -192,9 +217,8 @@ mod tests {
         conn.close().await.unwrap();
 
         let shop = Shop::open(&old).await.unwrap();
-        assert_eq!(shop.verify_chain().await.unwrap(), head);
-        assert_eq!(shop.verify_projection().await.unwrap(), None);
-        assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+        assert_eq!(shop.head().await.unwrap(), head);
+        assert_eq!(shop.verify().await.unwrap().faults, []);
         assert_eq!(shop.document(Subject::Coupon, "C-1").await.unwrap(), kept);
         for subject in [Subject::Procedure, Subject::Record] {
             let edits = [Edit::set("number", "1")];
@@ -202,7 +226,7 @@ mod tests {
             assert_eq!(shop.list(subject, &[]).await.unwrap().len(), 1);
         }
         assert_eq!(shop.undo(Subject::Coupon, "C-1", 2, &by).await.unwrap().values["title"], "x");
-        assert_eq!(shop.verify_projection().await.unwrap(), None);
+        assert_eq!(shop.verify().await.unwrap().faults, []);
         shop.close().await;
 
         let mut conn = connect(&old).await;
@@ -213,6 +237,37 @@ mod tests {
         ] {
             let error = sqlx::query(statement).execute(&mut conn).await.unwrap_err();
             assert!(error.to_string().contains(why), "{statement}: {error}");
+        }
+    }
+
+    #[tokio::test]
+    async fn a_shop_from_before_stamps_keeps_its_chain_and_takes_a_stamp() {
+        let dir = tempfile::tempdir().unwrap();
+        let by = By::new("Ida", 1);
+        let now = dir.path().join("now.db");
+        let shop = Shop::open(&now).await.unwrap();
+        shop.create_coupon("C-1", &[Edit::set("title", "x")], &by).await.unwrap();
+        shop.change(Subject::Coupon, "C-1", 1, &[Edit::set("title", "y")], &by).await.unwrap();
+        let before = shop.verify().await.unwrap();
+        shop.close().await;
+
+        let old = dir.path().join("old.db");
+        old_shop(&old, &STEPS[..3], &now).await;
+        let mut conn = connect(&old).await;
+        let row =
+            "INSERT INTO event VALUES (3, 'coupon', 'C-1', 3, 1, 'a', 'stamp', NULL, NULL, NULL, 'p', 'h')";
+        let refused = sqlx::query(row).execute(&mut conn).await.unwrap_err();
+        assert!(refused.to_string().contains("CHECK"), "the old schema knows no stamp: {refused}");
+        conn.close().await.unwrap();
+
+        let shop = Shop::open(&old).await.unwrap();
+        assert_eq!(shop.verify().await.unwrap(), before);
+        assert_eq!(shop.stamp(Subject::Coupon, "C-1", 2, ["accept", "c"], &by).await.unwrap().version, 3);
+        assert_eq!(shop.verify().await.unwrap().faults, []);
+        shop.close().await;
+        let mut conn = connect(&old).await;
+        for statement in ["UPDATE event SET who = 'Ana'", "DELETE FROM event"] {
+            assert!(sqlx::query(statement).execute(&mut conn).await.is_err(), "{statement}");
         }
     }
 
@@ -241,7 +296,7 @@ mod tests {
         conn.close().await.unwrap();
         let bytes = std::fs::read(&path).unwrap();
         let error = Shop::open(&path).await.unwrap_err();
-        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 3 }), "{error}");
+        assert!(matches!(error, ShopError::SchemaFromFuture { found: 9, known: 4 }), "{error}");
         assert!(error.to_string().contains("start the newer program"));
         assert_eq!(std::fs::read(&path).unwrap(), bytes, "a refused file is not written");
 

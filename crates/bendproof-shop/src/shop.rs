@@ -71,6 +71,11 @@ impl Shop {
     /// As [`Shop::open`].
     pub async fn open_with(path: impl AsRef<Path>, options: &ShopOptions) -> Result<Self, ShopError> {
         let path = path.as_ref();
+        if !path.exists() {
+            // SQLite gives its own files beside this one the same mode. Where it
+            // cannot be made, SQLite says so below.
+            let _ = new_private_file(path);
+        }
         let plain = SqliteConnectOptions::new()
             .filename(path)
             .create_if_missing(true)
@@ -95,6 +100,39 @@ impl Shop {
         schema::migrate(&mut *writer.acquire().await?, path, STEPS).await?;
         let readers = pool(READERS_MAX).connect_lazy_with(plain.pragma("query_only", "ON"));
         Ok(Self { writer, readers, in_memory: false })
+    }
+
+    /// [`Shop::open`] for a shop that must be there: a missing file is not
+    /// created, and one of 0 bytes is refused, because it would open as an empty
+    /// shop.
+    ///
+    /// # Errors
+    /// [`ShopError::CannotOpen`], [`ShopError::Empty`], and as [`Shop::open`].
+    pub async fn open_existing(path: impl AsRef<Path>) -> Result<Self, ShopError> {
+        must_hold_something(path.as_ref())?;
+        Self::open(path).await
+    }
+
+    /// Opens a shop that is there for reading only, while others may write:
+    /// nothing of the file changes, its schema neither.
+    ///
+    /// # Errors
+    /// As [`Shop::open_existing`], and [`ShopError::SchemaOlder`].
+    pub async fn open_read_only(path: impl AsRef<Path>) -> Result<Self, ShopError> {
+        let path = path.as_ref();
+        must_hold_something(path)?;
+        let options = SqliteConnectOptions::new()
+            .filename(path)
+            .read_only(true)
+            .busy_timeout(Duration::from_millis(BUSY_TIMEOUT_MS));
+        let mut first = SqliteConnection::connect_with(&options).await.map_err(|e| cannot_open(path, e))?;
+        let found = schema::survey(&mut first, path, STEPS).await?;
+        first.close().await?;
+        if found < STEPS.len() {
+            return Err(ShopError::SchemaOlder { found, known: STEPS.len() });
+        }
+        let readers = pool(READERS_MAX).connect_lazy_with(options);
+        Ok(Self { writer: readers.clone(), readers, in_memory: false })
     }
 
     /// Opens an empty shop that lives in memory and ends with the last clone;
@@ -132,10 +170,12 @@ impl Shop {
     }
 
     /// Writes a copy of the whole shop into a new file, while others work on.
-    /// The copy appears under its name only when it is complete and synced.
+    /// The copy is for its owner's eyes, and appears under its name only when it
+    /// is complete, checked as by [`Shop::verify`], and synced.
     ///
     /// # Errors
     /// [`ShopError::BackupExists`] where `to` is there already,
+    /// [`ShopError::BackupUnsound`] where the check finds anything,
     /// [`ShopError::Backup`] where the copy cannot be put in place or the shop
     /// lives in memory, or a storage error.
     pub async fn backup(&self, to: impl AsRef<Path>) -> Result<(), ShopError> {
@@ -155,6 +195,7 @@ impl Shop {
         if part.exists() {
             std::fs::remove_file(&part).map_err(failed)?;
         }
+        new_private_file(&part).map_err(failed)?;
         let Some(part_text) = part.to_str() else {
             let source = std::io::Error::new(std::io::ErrorKind::InvalidInput, "the name is not UTF-8");
             return Err(failed(source));
@@ -164,6 +205,10 @@ impl Shop {
         if let Err(error) = self.settle(conn, copied.map_err(ShopError::from)).await {
             // The half-written copy is of no use; its removal may fail for the
             // same reason as the copy, and that reason is the one to report.
+            let _ = std::fs::remove_file(&part);
+            return Err(error);
+        }
+        if let Err(error) = sound(&part).await {
             let _ = std::fs::remove_file(&part);
             return Err(error);
         }
@@ -236,8 +281,68 @@ fn part_beside(to: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
-/// Syncs a finished copy and gives it its name.
-fn put_in_place(part: &Path, to: &Path) -> std::io::Result<()> {
+/// Holds that a finished copy says what was written.
+async fn sound(copy: &Path) -> Result<(), ShopError> {
+    let shop = Shop::open_read_only(copy).await?;
+    let audit = shop.verify().await;
+    shop.close().await;
+    match audit?.faults.first() {
+        Some(first) => Err(ShopError::BackupUnsound { first: first.to_string() }),
+        None => Ok(()),
+    }
+}
+
+/// Refuses a shop's file that is not there or holds nothing.
+fn must_hold_something(path: &Path) -> Result<(), ShopError> {
+    let found = std::fs::metadata(path)
+        .map_err(|why| ShopError::CannotOpen { path: path.to_owned(), detail: why.to_string() })?;
+    if found.is_file() && found.len() == 0 {
+        return Err(ShopError::Empty { path: path.to_owned() });
+    }
+    Ok(())
+}
+
+/// Makes a file that only its owner may read and write, where none is yet.
+fn new_private_file(path: &Path) -> std::io::Result<()> {
+    let mut options = std::fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(path).map(drop)
+}
+
+/// Takes a shop's file, and SQLite's files beside it, from everybody but their
+/// owner. Returns whether anybody else could read or write one.
+///
+/// # Errors
+/// What the system says; a file that is not there is none.
+pub fn owner_only(path: &Path) -> std::io::Result<bool> {
+    let mut changed = false;
+    #[cfg(unix)]
+    for ending in ["", "-wal", "-shm"] {
+        use std::os::unix::fs::PermissionsExt;
+        let mut name = OsString::from(path);
+        name.push(ending);
+        let found = match std::fs::metadata(&name) {
+            Err(why) if why.kind() == std::io::ErrorKind::NotFound => continue,
+            found => found?,
+        };
+        let mode = found.permissions().mode();
+        // What the owner may not do, a file set to be read only, stays so.
+        if mode & 0o077 != 0 {
+            std::fs::set_permissions(&name, std::fs::Permissions::from_mode(mode & 0o700))?;
+            changed = true;
+        }
+    }
+    Ok(changed)
+}
+
+/// Syncs a finished file and gives it its name, so that a power cut leaves the
+/// old state or the new one.
+///
+/// # Errors
+/// What the system says.
+pub fn put_in_place(part: &Path, to: &Path) -> std::io::Result<()> {
     std::fs::File::open(part)?.sync_all()?;
     std::fs::rename(part, to)?;
     // The new name is durable once its folder is synced; only Unix opens

@@ -12,7 +12,7 @@ use sqlx::sqlite::SqliteConnection;
 use crate::chain::{self, NO_HASH};
 use crate::error::ShopError;
 use crate::limits;
-use crate::model::{By, Change, Document, Edit, Event, EventKind, Subject, apply};
+use crate::model::{By, Change, Document, Edit, Event, EventKind, Stamp, Subject, apply};
 use crate::read::{document_of, not_found};
 use crate::rows;
 use crate::shop::Shop;
@@ -121,10 +121,34 @@ impl Shop {
         self.write(&Request { subject, id, expected_version, kind: EventKind::Redo, edits: &[], by }).await
     }
 
+    /// Stamps a verdict, in words and with its code, on a document that the
+    /// caller has read at `expected_version`. Later changes stay possible; what
+    /// they need is for the caller to say, who finds them by
+    /// [`Shop::stamps_and_reasons`].
+    ///
+    /// # Errors
+    /// As [`Shop::change`].
+    pub async fn stamp(
+        &self,
+        subject: Subject,
+        id: &str,
+        expected_version: i64,
+        [word, code]: [&str; 2],
+        by: &By<'_>,
+    ) -> Result<Document, ShopError> {
+        let stamp = Stamp { word: word.to_owned(), code: code.to_owned(), version: expected_version };
+        let edits = stamp.edits();
+        let kind = EventKind::Stamp;
+        self.write(&Request { subject, id, expected_version, kind, edits: &edits, by }).await
+    }
+
     /// Checks a request before touching the file, then runs it.
     async fn write(&self, request: &Request<'_>) -> Result<Document, ShopError> {
         limits::id(request.id)?;
         limits::edits(request.edits)?;
+        if request.kind != EventKind::Stamp {
+            limits::outside_stamp(request.edits)?;
+        }
         limits::by(request.by)?;
         let mut conn = self.writer().await?;
         let result = in_transaction(&mut conn, request).await;
@@ -217,8 +241,8 @@ async fn earlier_result(
     let events = rows::events(conn, request.subject, request.id, 0, event.version).await?;
     let then = document_of(&events).ok_or_else(|| not_found(request.subject, request.id))?;
     let asked_alike = match event.kind {
-        // These carry no edits of their own.
-        EventKind::Undo | EventKind::Redo => true,
+        // What these carry follows from the document, not from the sender.
+        EventKind::Undo | EventKind::Redo | EventKind::Stamp => true,
         EventKind::Create | EventKind::Change => {
             let holds = |edit: &Edit| then.values.get(&edit.path) == edit.value.as_ref();
             let asked = |change: &Change| request.edits.iter().any(|edit| edit.path == change.path);
@@ -263,11 +287,11 @@ async fn wanted_changes(
 ) -> Result<(Option<i64>, Vec<Change>), ShopError> {
     let (subject, id) = (request.subject, request.id);
     let version = match request.kind {
-        EventKind::Create | EventKind::Change => {
+        EventKind::Create | EventKind::Change | EventKind::Stamp => {
             return Ok((None, changes_from(&current.values, request.edits)));
         }
-        EventKind::Undo => rows::reach(conn, subject, id).await?.done.pop(),
-        EventKind::Redo => rows::reach(conn, subject, id).await?.undone.pop(),
+        EventKind::Undo => rows::next_undo(conn, subject, id).await?,
+        EventKind::Redo => rows::undone(conn, subject, id).await?.pop(),
     };
     let Some(version) = version else {
         let id = id.to_owned();

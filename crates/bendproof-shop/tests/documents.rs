@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use bendproof_shop::{
     By, CHANGES_PER_EVENT_MAX, Edit, EventKind, PATHS_PER_DOCUMENT_MAX, PATHS_PER_QUERY_MAX, Shop, ShopError,
-    Subject, VALUE_BYTES_MAX, disjoint,
+    Stamp, Subject, VALUE_BYTES_MAX, disjoint,
 };
 
 const COUPON: Subject = Subject::Coupon;
@@ -115,7 +115,7 @@ async fn undo_walks_back_and_redo_forward_until_a_new_change() {
         shop.history(COUPON, "C-1").await.unwrap().iter().map(|event| event.reverses).collect();
     let wanted = [None, None, None, Some(3), Some(2), Some(2), None, Some(7), Some(2)];
     assert_eq!(reverses, wanted);
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    assert_eq!(shop.verify().await.unwrap().faults, []);
 }
 
 #[tokio::test]
@@ -287,10 +287,124 @@ async fn every_call_can_run_on_another_thread() {
         shop.coupons_with(&["strap.*"]).await?;
         shop.history_since(COUPON, "C-1", 1).await?;
         shop.document_at(COUPON, "C-1", 1).await?;
-        shop.verify_projection().await?;
-        shop.verify_file().await?;
         shop.backup(&copy).await?;
-        shop.verify_chain().await
+        shop.verify().await
     };
     assert_eq!(tokio::spawn(work).await.unwrap().unwrap().events, 4);
+}
+
+#[tokio::test]
+async fn the_end_of_a_history_is_read_alone() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Rosa", 1);
+    for version in 1..40_i64 {
+        let title = [Edit::set("title", &version.to_string())];
+        shop.change(COUPON, "C-1", version, &title, &by).await.unwrap();
+    }
+    let versions = |events: Vec<bendproof_shop::Event>| events.iter().map(|e| e.version).collect::<Vec<_>>();
+    assert_eq!(versions(shop.latest(COUPON, "C-1", 3).await.unwrap()), [38, 39, 40]);
+    assert_eq!(versions(shop.latest(COUPON, "C-1", 99).await.unwrap()), (1..=40).collect::<Vec<_>>());
+    assert_eq!(
+        shop.latest(COUPON, "C-1", 2).await.unwrap(),
+        shop.history(COUPON, "C-1").await.unwrap()[38..]
+    );
+    assert!(matches!(shop.latest(COUPON, "C-2", 3).await.unwrap_err(), ShopError::NotFound { .. }));
+    assert!(!shop.can_undo(COUPON, "C-2").await.unwrap());
+}
+
+#[tokio::test]
+async fn what_was_sent_and_made_is_found_by_its_token() {
+    let shop = shop_with_coupon().await;
+    shop.create_coupon("C-2", &[], &By::new("Ana", 1).token("made")).await.unwrap();
+    let edit = [Edit::set("title", "x")];
+    shop.change(COUPON, "C-1", 1, &edit, &By::new("Ana", 1).token("changed")).await.unwrap();
+    assert_eq!(shop.created_with(COUPON, "made").await.unwrap().as_deref(), Some("C-2"));
+    assert_eq!(shop.created_with(COUPON, "changed").await.unwrap(), None, "it made nothing");
+    assert_eq!(shop.created_with(Subject::Person, "made").await.unwrap(), None);
+    assert!(shop.was_sent(COUPON, "C-1", "changed").await.unwrap());
+    assert!(!shop.was_sent(COUPON, "C-1", "made").await.unwrap());
+}
+
+#[tokio::test]
+async fn only_documents_touched_since_are_named_each_once() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Rosa", 1);
+    let (head, touched) = shop.touched_since(0).await.unwrap();
+    assert_eq!(touched, [(COUPON, "C-1".to_owned())]);
+    assert_eq!(shop.touched_since(head).await.unwrap(), (head, Vec::new()));
+    shop.create_person("ana", &[Edit::set("name", "Ana")], &by).await.unwrap();
+    for version in 1..3 {
+        let title = [Edit::set("title", &version.to_string())];
+        shop.change(Subject::Person, "ana", version, &title, &by).await.unwrap();
+    }
+    assert_eq!(
+        shop.touched_since(head).await.unwrap(),
+        (head + 3, vec![(Subject::Person, "ana".to_owned())])
+    );
+}
+
+#[tokio::test]
+async fn a_stamp_is_kept_with_its_word_and_undo_walks_past_it() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Ida", 500);
+    let edit = [Edit::set("title", "two")];
+    shop.change(COUPON, "C-1", 1, &edit, &By::new("Rosa", 400)).await.unwrap();
+    assert_eq!(shop.stamps_and_reasons(COUPON, "C-1").await.unwrap(), []);
+    let error = shop.stamp(COUPON, "C-1", 1, ["accept", "code-1"], &by).await.unwrap_err();
+    assert!(matches!(error, ShopError::Conflict { ours: 1, .. }), "{error}");
+    let sent = by.token("s-1");
+    let stamped = shop.stamp(COUPON, "C-1", 2, ["accept", "code-1"], &sent).await.unwrap();
+    let wanted = Stamp { word: "accept".into(), code: "code-1".into(), version: 2 };
+    assert_eq!((stamped.version, Stamp::among(&stamped.values)), (3, Some(wanted)));
+    // Sent again after a lost answer, it is the same stamp.
+    assert_eq!(shop.stamp(COUPON, "C-1", 3, ["accept", "code-1"], &sent).await.unwrap(), stamped);
+    let event = shop.stamps_and_reasons(COUPON, "C-1").await.unwrap().remove(0);
+    assert_eq!((event.kind, event.version, event.who.as_str()), (EventKind::Stamp, 3, "Ida"));
+    // The same word on a later version is a stamp of its own.
+    assert_eq!(shop.stamp(COUPON, "C-1", 3, ["accept", "code-1"], &by).await.unwrap().version, 4);
+    assert_eq!(shop.next_undo(COUPON, "C-1").await.unwrap().unwrap().version, 2);
+    let undone = shop.undo(COUPON, "C-1", 4, &by).await.unwrap();
+    assert_eq!(undone.values["title"], "3G plate");
+    assert_eq!(Stamp::among(&undone.values).unwrap().version, 3, "the stamp stays");
+    assert_eq!(shop.verify().await.unwrap().faults, []);
+}
+
+#[tokio::test]
+async fn stamps_and_changes_with_a_reason_are_found_in_their_order() {
+    let shop = shop_with_coupon().await;
+    let title = |text: &str| [Edit::set("title", text)];
+    let by = By::new("Ida", 500);
+    shop.change(COUPON, "C-1", 1, &title("a"), &by.note("first")).await.unwrap();
+    shop.change(COUPON, "C-1", 2, &title("b"), &by).await.unwrap();
+    let told = async || -> Vec<(EventKind, Option<String>)> {
+        let events = shop.stamps_and_reasons(COUPON, "C-1").await.unwrap();
+        events.into_iter().map(|event| (event.kind, event.note)).collect()
+    };
+    assert_eq!(told().await, [(EventKind::Change, Some("first".to_owned()))]);
+    shop.stamp(COUPON, "C-1", 3, ["accept", "c"], &by).await.unwrap();
+    shop.change(COUPON, "C-1", 4, &title("c"), &by).await.unwrap();
+    shop.change(COUPON, "C-1", 5, &title("d"), &by.note("second")).await.unwrap();
+    shop.undo(COUPON, "C-1", 6, &by.note("third")).await.unwrap();
+    let noted = |kind, note: &str| (kind, Some(note.to_owned()));
+    let wanted = [
+        noted(EventKind::Change, "first"),
+        (EventKind::Stamp, None),
+        noted(EventKind::Change, "second"),
+        noted(EventKind::Undo, "third"),
+    ];
+    assert_eq!(told().await, wanted);
+}
+
+#[tokio::test]
+async fn nothing_but_a_stamp_writes_a_stamp() {
+    let shop = shop_with_coupon().await;
+    let by = By::new("Ida", 500);
+    for edit in [Edit::set("stamp.word", "accept"), Edit::clear("stamp.word")] {
+        let edits = [edit];
+        let error = shop.change(COUPON, "C-1", 1, &edits, &by).await.unwrap_err();
+        assert!(error.to_string().contains("a stamp alone writes"), "{error}");
+        assert!(shop.create_coupon("C-9", &edits, &by).await.is_err());
+    }
+    // The mark of a welder is called a stamp too, and is no branch.
+    shop.create_person("W-9", &[Edit::set("stamp", "R7")], &by).await.unwrap();
 }

@@ -1,10 +1,10 @@
-//! Random sequences of changes, undo and redo against a plain model.
+//! Random sequences of changes, stamps, undo and redo against a plain model.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
 
 use std::collections::BTreeMap;
 
-use bendproof_shop::{By, Edit, Shop, ShopError, Subject, fold};
+use bendproof_shop::{By, Edit, STAMP_BRANCH, Shop, ShopError, Stamp, Subject, fold};
 use proptest::prelude::*;
 
 /// One random step on one of a few documents.
@@ -13,6 +13,7 @@ enum Step {
     Change(usize, Vec<(usize, Option<String>)>),
     Undo(usize),
     Redo(usize),
+    Stamp(usize),
     /// A change made on a version that may be stale, this many versions back.
     Stale(usize, i64),
 }
@@ -28,6 +29,8 @@ const PATHS: [&str; 5] = ["title", "fit.root_opening", "pass.1.volts", "strap.R1
 struct Model {
     version: i64,
     values: BTreeMap<String, String>,
+    /// The version of the latest stamp; its values stand beside the others.
+    stamped: Option<i64>,
     past: Vec<BTreeMap<String, String>>,
     future: Vec<BTreeMap<String, String>>,
 }
@@ -40,6 +43,7 @@ fn step() -> impl Strategy<Value = Step> {
         5 => (document.clone(), edits).prop_map(|(d, e)| Step::Change(d, e)),
         3 => document.clone().prop_map(Step::Undo),
         2 => document.clone().prop_map(Step::Redo),
+        1 => document.clone().prop_map(Step::Stamp),
         1 => (document, 1..4_i64).prop_map(|(d, back)| Step::Stale(d, back)),
     ]
 }
@@ -47,7 +51,7 @@ fn step() -> impl Strategy<Value = Step> {
 /// Runs one step on shop and model and compares the outcome.
 async fn take(shop: &Shop, models: &mut [Model], step: &Step, at_ms: i64) {
     let by = By::new("Rosa", at_ms);
-    let (Step::Change(d, _) | Step::Undo(d) | Step::Redo(d) | Step::Stale(d, _)) = step;
+    let (Step::Change(d, _) | Step::Undo(d) | Step::Redo(d) | Step::Stamp(d) | Step::Stale(d, _)) = step;
     let ((subject, id), model) = (DOCUMENTS[*d], &mut models[*d]);
     let outcome = match step {
         Step::Change(_, wanted) => {
@@ -93,13 +97,19 @@ async fn take(shop: &Shop, models: &mut [Model], step: &Step, at_ms: i64) {
             model.version += 1;
             shop.redo(subject, id, expected, &by).await
         }
+        Step::Stamp(_) => {
+            let given_on = model.version;
+            model.version += 1;
+            model.stamped = Some(given_on);
+            shop.stamp(subject, id, given_on, ["accept", "code-1"], &by).await
+        }
         Step::Stale(_, back) => {
             let ours = (model.version - back).max(1);
             if ours < model.version {
                 let edits = [Edit::set("title", "stale")];
                 match shop.change(subject, id, ours, &edits, &by).await.unwrap_err() {
                     ShopError::Conflict { current, since, .. } => {
-                        assert_eq!(current.values, model.values);
+                        assert_eq!(unstamped(current.values), model.values);
                         assert_eq!(since.len() as i64, model.version - ours);
                     }
                     error => panic!("{error}"),
@@ -109,7 +119,14 @@ async fn take(shop: &Shop, models: &mut [Model], step: &Step, at_ms: i64) {
         }
     };
     let document = outcome.unwrap();
-    assert_eq!((document.version, &document.values), (model.version, &model.values));
+    assert_eq!(Stamp::among(&document.values).map(|stamp| stamp.version), model.stamped);
+    assert_eq!((document.version, unstamped(document.values)), (model.version, model.values.clone()));
+}
+
+/// The values without those of a stamp.
+fn unstamped(mut values: BTreeMap<String, String>) -> BTreeMap<String, String> {
+    values.retain(|path, _| !path.starts_with(STAMP_BRANCH));
+    values
 }
 
 async fn run(steps: &[Step]) {
@@ -125,16 +142,16 @@ async fn run(steps: &[Step]) {
         let history = shop.history(subject, id).await.unwrap();
         let versions: Vec<i64> = history.iter().map(|event| event.version).collect();
         assert_eq!(versions, (1..=model.version).collect::<Vec<_>>(), "versions are dense");
-        assert_eq!(fold(&history), model.values);
-        assert_eq!(shop.document(subject, id).await.unwrap().values, model.values);
+        assert_eq!(unstamped(fold(&history)), model.values);
+        assert_eq!(shop.can_undo(subject, id).await.unwrap(), !model.past.is_empty());
+        assert_eq!(shop.document(subject, id).await.unwrap().values, fold(&history));
         let middle = (model.version + 1) / 2;
         let then = shop.document_at(subject, id, middle).await.unwrap();
         assert_eq!(then.values, fold(&history[..middle as usize]));
     }
-    let chain = shop.verify_chain().await.unwrap();
-    assert_eq!(chain.broken, None);
-    assert_eq!(chain.events, models.iter().map(|model| model.version).sum::<i64>());
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    let audit = shop.verify().await.unwrap();
+    assert_eq!(audit.faults, []);
+    assert_eq!(audit.events as i64, models.iter().map(|model| model.version).sum::<i64>());
 }
 
 proptest! {

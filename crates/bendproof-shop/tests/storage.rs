@@ -7,7 +7,7 @@ use std::future::Future;
 use std::path::Path;
 use std::task::Poll;
 
-use bendproof_shop::{By, Edit, LinkFault, Shop, ShopError, ShopOptions, Subject};
+use bendproof_shop::{Audit, By, Edit, FaultKind, Shop, ShopError, ShopOptions, Subject};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection};
 use sqlx::{AssertSqlSafe, Connection};
 
@@ -19,6 +19,19 @@ const SMALL_DISK_PAGES: u32 = 60;
 
 fn remark(n: usize) -> [Edit; 1] {
     [Edit::set(&format!("log.{n}.remark"), &format!("{n} ").repeat(1_000))]
+}
+
+/// What the check says of a sound file.
+fn sound(documents: usize, events: usize) -> Audit {
+    Audit { documents, events, ..Audit::default() }
+}
+
+/// What the check says of a file.
+async fn audit(path: &Path) -> Audit {
+    let shop = Shop::open_read_only(path).await.unwrap();
+    let audit = shop.verify().await.unwrap();
+    shop.close().await;
+    audit
 }
 
 /// Lets another program run statements on the file.
@@ -56,7 +69,7 @@ async fn of_two_writers_exactly_one_wins() {
         assert_eq!((since[0].who.as_str(), since[0].version), (winner, version + 1));
     }
     assert_eq!(left.history(COUPON, "C-1").await.unwrap().len(), 61);
-    assert_eq!(right.verify_chain().await.unwrap().broken, None);
+    assert_eq!(right.verify().await.unwrap().faults, []);
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -82,8 +95,7 @@ async fn many_writers_on_many_coupons_all_get_through() {
         task.await.unwrap();
     }
     assert_eq!(shop.list(COUPON, &[]).await.unwrap().len(), 8);
-    assert_eq!(shop.verify_chain().await.unwrap().events, 8 * 11);
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    assert_eq!(shop.verify().await.unwrap(), sound(8, 8 * 11));
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -118,8 +130,7 @@ async fn an_abandoned_change_is_whole_or_absent() {
         assert_eq!(document.version, version);
     }
     assert!(abandoned > 10, "only {abandoned} changes were abandoned");
-    assert_eq!(shop.verify_chain().await.unwrap().events, 201);
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
+    assert_eq!(shop.verify().await.unwrap(), sound(1, 201));
 }
 
 #[tokio::test]
@@ -167,15 +178,13 @@ async fn a_full_disk_refuses_the_change_and_keeps_the_rest() {
         assert!(matches!(error, ShopError::DiskFull { .. }), "{error:?}");
         assert_eq!(shop.document(COUPON, "C-1").await.unwrap(), last);
     }
-    assert_eq!(shop.verify_chain().await.unwrap().events, last.version);
-    assert_eq!(shop.verify_projection().await.unwrap(), None);
-    assert_eq!(shop.verify_file().await.unwrap(), Vec::<String>::new());
+    assert_eq!(shop.verify().await.unwrap(), sound(1, last.version as usize));
 
     let roomy = Shop::open(&path).await.unwrap();
     let next = roomy.change(COUPON, "C-1", last.version, &remark(last.values.len()), &by).await.unwrap();
     assert_eq!(next.version, last.version + 1);
     assert_eq!(shop.document(COUPON, "C-1").await.unwrap(), next);
-    assert_eq!(roomy.verify_chain().await.unwrap().broken, None);
+    assert_eq!(roomy.verify().await.unwrap().faults, []);
 }
 
 #[tokio::test]
@@ -186,7 +195,7 @@ async fn a_file_that_is_no_shop_gets_a_clear_answer() {
     let before = std::fs::read(&text).unwrap();
     let error = Shop::open(&text).await.unwrap_err();
     assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
-    assert!(error.to_string().contains("restore the latest backup"), "{error}");
+    assert!(error.to_string().contains("bendproof shop restore"), "{error}");
     assert_eq!(std::fs::read(&text).unwrap(), before);
 
     let other = dir.path().join("other.db");
@@ -231,7 +240,8 @@ async fn a_damaged_file_gets_a_clear_answer() {
     broken_pages[middle..].fill(0xa5);
     std::fs::write(&path, &broken_pages).unwrap();
     let shop = Shop::open(&path).await.unwrap();
-    assert!(!shop.verify_file().await.unwrap().is_empty());
+    let kinds = shop.verify().await.unwrap().faults.into_iter().map(|fault| fault.kind);
+    assert!(kinds.into_iter().any(|kind| kind == FaultKind::Structure));
     let error = shop.history(COUPON, "C-1").await.unwrap_err();
     assert!(matches!(error, ShopError::Damaged { .. }), "{error:?}");
     shop.close().await;
@@ -255,39 +265,164 @@ async fn an_altered_file_is_found_at_the_altered_event() {
             .await
             .unwrap();
     }
-    let head = shop.verify_chain().await.unwrap();
-    assert_eq!((head.events, &head.broken), (6, &None));
+    assert_eq!(shop.verify().await.unwrap(), sound(1, 6));
     shop.close().await;
     let sound = std::fs::read(&path).unwrap();
     let open_lock = "DROP TRIGGER event_never_changes; DROP TRIGGER event_never_goes; \
                      DROP TRIGGER event_change_never_changes; DROP TRIGGER event_change_never_goes;";
     let cases = [
-        ("UPDATE event_change SET after_value = '9' WHERE seq = 4", 4, LinkFault::WrongHash),
-        ("UPDATE event SET who = 'Ana' WHERE seq = 2", 2, LinkFault::WrongHash),
-        ("DELETE FROM event_change WHERE seq = 3", 3, LinkFault::WrongHash),
-        ("UPDATE event SET hash = 'x' WHERE seq = 5", 5, LinkFault::WrongHash),
-        ("UPDATE event SET prev_hash = 'x' WHERE seq = 5", 5, LinkFault::WrongPrevious),
-        ("DELETE FROM event_change WHERE seq = 3; DELETE FROM event WHERE seq = 3", 3, LinkFault::Missing),
-        ("UPDATE event SET seq = 99 WHERE seq = 1", 1, LinkFault::Missing),
+        ("UPDATE event_change SET after_value = '9' WHERE seq = 4", 4, FaultKind::EventAltered),
+        ("UPDATE event SET who = 'Ana' WHERE seq = 2", 2, FaultKind::EventAltered),
+        ("DELETE FROM event_change WHERE seq = 3", 3, FaultKind::EventAltered),
+        ("UPDATE event SET hash = 'x' WHERE seq = 5", 5, FaultKind::EventAltered),
+        ("UPDATE event SET prev_hash = 'x' WHERE seq = 5", 5, FaultKind::EventAltered),
+        ("UPDATE event SET who = CAST(x'ff' AS TEXT) WHERE seq = 5", 5, FaultKind::Unreadable),
+        (
+            "DELETE FROM event_change WHERE seq = 3; DELETE FROM event WHERE seq = 3",
+            3,
+            FaultKind::EventMissing,
+        ),
+        ("UPDATE event SET seq = 9999999999 WHERE seq = 1", 1, FaultKind::EventMissing),
     ];
-    for (statement, seq, fault) in cases {
+    for (statement, seq, kind) in cases {
         std::fs::write(&path, &sound).unwrap();
         meddle(&path, &format!("{open_lock} {statement}")).await;
-        let shop = Shop::open(&path).await.unwrap();
-        let broken = shop.verify_chain().await.unwrap().broken.expect(statement);
-        assert_eq!((broken.seq, broken.fault), (seq, fault), "{statement}");
-        shop.close().await;
+        let audit = audit(&path).await;
+        let at = |fault: &&bendproof_shop::Fault| fault.seq.is_some();
+        let first = audit.faults.iter().find(at).unwrap_or_else(|| panic!("{statement}: {audit:?}"));
+        assert_eq!((first.seq, first.kind), (Some(seq), kind), "{statement}: {audit:?}");
+        assert!(audit.faults.iter().any(|f| f.to_string().contains("trigger event_never_goes")), "{audit:?}");
     }
-    for statement in [
-        "UPDATE current_value SET value = 'other'",
-        "DELETE FROM event_change WHERE seq = 6; DELETE FROM event WHERE seq = 6",
-        "UPDATE document SET version = 5",
+    for (statement, said) in [
+        (
+            "UPDATE current_value SET value = 'other'",
+            "coupon C-1: title reads \"other\", its history says \"4\"",
+        ),
+        ("DELETE FROM current_value", "coupon C-1: title reads nothing, its history says \"4\""),
+        (
+            "INSERT INTO current_value VALUES ('coupon', 'C-1', 'code', 'x')",
+            "coupon C-1: code reads \"x\", its history says nothing",
+        ),
+        (
+            "DELETE FROM event_change WHERE seq = 6; DELETE FROM event WHERE seq = 6",
+            "coupon C-1: title reads \"4\", its history says \"3\"",
+        ),
+        ("UPDATE document SET version = 5", "coupon C-1: its version is \"5\", its history says \"6\""),
+        ("UPDATE document SET created_by = 'Ana'", "who made it is \"Ana\", its history says \"Rosa\""),
+        (
+            "UPDATE event_change SET before_value = '9' WHERE seq = 4",
+            "event 4 (coupon C-1, version 4, by Rosa) says title was \"9\" before; it was \"1\"",
+        ),
+        (
+            "UPDATE current_value SET value = CAST(x'ff' AS TEXT)",
+            "coupon C-1 cannot be read: a row does not read",
+        ),
+        ("DROP INDEX current_value_by_path", "the index current_value_by_path is not as"),
     ] {
         std::fs::write(&path, &sound).unwrap();
         meddle(&path, &format!("{open_lock} {statement}")).await;
-        let shop = Shop::open(&path).await.unwrap();
-        assert_eq!(shop.verify_projection().await.unwrap().expect(statement).id, "C-1");
-        shop.close().await;
+        let audit = audit(&path).await;
+        let told: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
+        assert!(told.iter().any(|one| one.contains(said)), "{statement}: {told:#?}");
+    }
+}
+
+#[tokio::test]
+async fn a_file_put_back_to_an_older_state_is_found_by_a_remembered_head() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    let by = By::new("Rosa", 7);
+    assert_eq!(shop.head().await.unwrap(), None);
+    shop.create_coupon("C-1", &[], &by).await.unwrap();
+    let first = shop.head().await.unwrap().unwrap();
+    assert_eq!((first.seq, first.at_ms), (1, 7));
+    shop.close().await;
+    let older = std::fs::read(&path).unwrap();
+    let shop = Shop::open(&path).await.unwrap();
+    shop.change(COUPON, "C-1", 1, &remark(1), &by).await.unwrap();
+    let newest = shop.head().await.unwrap().unwrap();
+    for then in [&first, &newest] {
+        assert_eq!(shop.verify_head(then).await.unwrap(), None);
+    }
+    shop.close().await;
+    std::fs::write(&path, older).unwrap();
+    let shop = Shop::open(&path).await.unwrap();
+    assert_eq!(shop.verify().await.unwrap().faults, [], "the older state is whole in itself");
+    let fault = shop.verify_head(&newest).await.unwrap().unwrap();
+    assert_eq!(fault.kind, FaultKind::CutOff);
+    assert!(fault.to_string().contains("the file ends at event 1, it has held 2"), "{fault}");
+    shop.change(COUPON, "C-1", 1, &remark(2), &by).await.unwrap();
+    assert!(shop.verify_head(&newest).await.unwrap().is_some(), "another event stands in its place");
+}
+
+#[tokio::test]
+async fn a_file_of_no_bytes_is_said_and_a_missing_one_is_not_made() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    for open in [Shop::open_existing(&path).await, Shop::open_read_only(&path).await] {
+        assert!(matches!(open.unwrap_err(), ShopError::CannotOpen { .. }));
+    }
+    assert!(!path.exists());
+    std::fs::write(&path, "").unwrap();
+    for open in [Shop::open_existing(&path).await, Shop::open_read_only(&path).await] {
+        let error = open.unwrap_err();
+        assert!(error.to_string().contains("is empty: 0 bytes"), "{error}");
+    }
+}
+
+#[tokio::test]
+async fn a_shop_is_checked_and_copied_by_another_program_while_it_is_written() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    let by = By::new("Rosa", 1);
+    shop.create_coupon("C-1", &[], &by).await.unwrap();
+    let other = Shop::open_read_only(&path).await.unwrap();
+    for n in 0..20 {
+        shop.change(COUPON, "C-1", n as i64 + 1, &remark(n), &by).await.unwrap();
+        assert_eq!(other.verify().await.unwrap(), sound(1, n + 2));
+    }
+    let copy = dir.path().join("copy.db");
+    other.backup(&copy).await.unwrap();
+    assert_eq!(audit(&copy).await, sound(1, 21));
+    let error = other.change(COUPON, "C-1", 21, &remark(21), &by).await.unwrap_err();
+    assert!(matches!(error, ShopError::ReadOnly { .. }), "{error:?}");
+}
+
+#[tokio::test]
+async fn a_damaged_shop_gives_no_backup() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    shop.create_coupon("C-1", &remark(1), &By::new("Rosa", 1)).await.unwrap();
+    meddle(&path, "UPDATE current_value SET value = 'other'").await;
+    let copy = dir.path().join("copy.db");
+    let error = shop.backup(&copy).await.unwrap_err();
+    assert!(matches!(error, ShopError::BackupUnsound { .. }), "{error:?}");
+    assert!(error.to_string().contains("coupon C-1: log.1.remark reads \"other\""), "{error}");
+    let left: Vec<_> = std::fs::read_dir(dir.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert!(left.iter().all(|name| !name.to_str().unwrap().contains("copy")), "{left:?}");
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn a_shops_files_are_for_their_owner_only() {
+    use std::os::unix::fs::PermissionsExt;
+    let dir = tempfile::tempdir().unwrap();
+    let mode = |name: &str| std::fs::metadata(dir.path().join(name)).unwrap().permissions().mode() & 0o777;
+    let path = dir.path().join("shop.db");
+    let shop = Shop::open(&path).await.unwrap();
+    shop.create_coupon("C-1", &[], &By::new("Rosa", 1)).await.unwrap();
+    shop.backup(dir.path().join("copy.db")).await.unwrap();
+    for name in ["shop.db", "shop.db-wal", "shop.db-shm", "copy.db"] {
+        assert_eq!(mode(name), 0o600, "{name}");
+    }
+    shop.close().await;
+    for (before, after, changed) in [(0o644, 0o600, true), (0o444, 0o400, true), (0o600, 0o600, false)] {
+        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(before)).unwrap();
+        assert_eq!(bendproof_shop::owner_only(&path).unwrap(), changed);
+        assert_eq!(mode("shop.db"), after);
     }
 }
 
@@ -306,8 +441,7 @@ async fn a_backup_is_a_whole_shop_and_replaces_nothing() {
 
     let restored = Shop::open(&copy).await.unwrap();
     assert_eq!(restored.document(COUPON, "C-1").await.unwrap(), document);
-    assert_eq!(restored.verify_chain().await.unwrap().events, 1);
-    assert_eq!(restored.verify_file().await.unwrap(), Vec::<String>::new());
+    assert_eq!(restored.verify().await.unwrap(), sound(1, 1));
     restored.close().await;
 
     let before = std::fs::read(&copy).unwrap();

@@ -9,15 +9,15 @@ use std::collections::BTreeMap;
 
 use bendproof_codes::{
     Cited, Code, CoverAnswer, Facet, Finding as CodeFinding, Joint, JointKind, JointPosition, Neighbour,
-    Outlook, PassedTest, PlannedTest, Reach, joint_like, outlook, thickness_reach,
+    Outlook, PassedTest, PlannedTest, Reach, joint_like, lasting_words, outlook, thickness_reach,
 };
-use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, read_coupon};
-use bendproof_weld::Coupon;
+use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, StatedCoupon, read_coupon};
 
 use crate::judge::specimen_coupon;
 use crate::known::{Today, Told, known};
 use crate::overall::{Judged, exam_words};
 use crate::standing::test_of_coupon;
+use crate::stated::not_sure;
 
 /// A coupon under one code.
 #[derive(Debug, Clone)]
@@ -111,8 +111,11 @@ pub fn under_codes(
     codes: &[&'static Code],
     today: Today,
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
-    let (read, findings) = read_coupon(document, known(today));
-    let Some((coupon, _)) = read else { return Err(findings) };
+    let read = read_coupon(document, known(today));
+    let Some(coupon) = read.stated else { return Err(read.findings) };
+    if let Some(why) = not_sure(&coupon) {
+        return Err(vec![Finding::error("", why)]);
+    }
     let own = Told::from(today).code_of(document).map(|c| c.id.as_str());
     let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
@@ -120,7 +123,7 @@ pub fn under_codes(
 
 fn under_code(
     document: &Document,
-    coupon: &Coupon,
+    coupon: &StatedCoupon,
     code: &'static Code,
     is_own: bool,
     today: Today,
@@ -129,7 +132,7 @@ fn under_code(
     let finished = reader.date("finished");
     // Before welding no day matters; the standing needs one to count from.
     let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
-    let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
+    let test = test_of_coupon(document, coupon, day)?;
     let piece = specimen_coupon(document, coupon);
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
@@ -149,7 +152,7 @@ fn under_code(
 }
 
 /// The coupon judged as if it named this code.
-fn verdicts(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<Verdict> {
+fn verdicts(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Vec<Verdict> {
     let judged = Judged::of(document, Some(coupon), Some(code));
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {
@@ -372,8 +375,8 @@ fn covered(
 fn lasts(u: &UnderCode) -> Cell {
     let standing = &u.outlook.standing;
     let text = match (standing.until, u.is_dated) {
-        (Some(day), true) => format!("until {day}"),
-        (Some(day), false) => format!("until {day} if welded today"),
+        (Some(_), true) => lasting_words(None, standing.until),
+        (Some(_), false) => format!("{} if welded today", lasting_words(None, standing.until)),
         (None, _) => "no period known".to_owned(),
     };
     let cell = by_text(u, Facet::Continuity, text);

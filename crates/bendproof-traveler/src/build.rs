@@ -1,13 +1,16 @@
 //! The sheet put together from one document.
 
 use bendproof_codes::{BendReport, Code, Demand, Facts, RuleKind, Verdict};
-use bendproof_files::{COUPON, Document, Finding, HEAD, Reader, Severity, read_coupon, read_fit};
+use bendproof_files::{
+    COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_coupon, read_fit,
+    stated_process,
+};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::System;
-use bendproof_weld::{Coupon, Process};
+use bendproof_weld::{Coupon, Process, Shape};
 
-use crate::fields::{FieldContext, field, fields};
+use crate::fields::{FieldContext, fields};
 use crate::items::{items, mark, tie_in};
 use crate::known::{Today, Told, known};
 use crate::overall::{Judged, Overall};
@@ -15,10 +18,14 @@ use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
 use crate::solved::{SolvedCoupon, solve_coupon};
+use crate::stated::proposed;
 use crate::{figures, pictures, standing, straps, verdict};
 
 /// Everything read from a document before it is put into words.
 pub(crate) struct Computed {
+    /// What the document states; a verdict and a standing go by it.
+    pub stated: Option<StatedCoupon>,
+    /// With proposals for what nobody stated; a forecast goes by it.
     pub coupon: Option<Coupon>,
     pub scatter: Option<Scatter>,
     pub forecast: Option<Forecast>,
@@ -56,13 +63,14 @@ pub fn build_with(
     let computed = compute(document, told, solved);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
-    let context = FieldContext { document, coupon, limits: computed.limits, near: near.clone(), today };
-    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let code = told.code_of(document);
-    let plan = coupon.zip(code).and_then(|(coupon, code)| straps::plan(code, document, coupon));
-    let judged = Judged::of(document, coupon, code);
+    let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
+    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
+    let stated = computed.stated.as_ref();
+    let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
+    let judged = Judged::of(document, stated, code);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
-    let (standing, doubts) = standing_of(document, coupon, told, judged.overall());
+    let (standing, doubts) = standing_of(document, stated, told, judged.overall());
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
@@ -75,9 +83,9 @@ pub fn build_with(
         number: number.to_owned(),
         title: match text("title") {
             title if !title.is_empty() => title,
-            _ => coupon.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document)),
+            _ => stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document)),
         },
-        subtitle: subtitle(document, coupon, code),
+        subtitle: subtitle(document, code),
         stamp,
         stamp_mark,
         stamp_provenance: stamp_provenance(&judged),
@@ -85,12 +93,12 @@ pub fn build_with(
         head: fields(&context, "", HEAD),
         fit: fit_fields(&context),
         fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
-        settings: settings_fields(&context),
+        settings: with_faults(settings_fields(&context), &computed.findings),
         passes: pass_rows(&context, computed.forecast.as_ref()),
         totals: computed.forecast.as_ref().map(figures::of_totals).unwrap_or_default(),
         forecast: computed.forecast.as_ref().map(items).unwrap_or_default(),
         forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
-        log: log_rows(&context, coupon, computed.forecast.as_ref()),
+        log: log_rows(&context, stated, computed.forecast.as_ref()),
         visual: fields(&context, "visual.", VISUAL),
         visual_further: fields(&context, "visual.", VISUAL_FURTHER),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
@@ -152,27 +160,29 @@ const VISUAL_FURTHER: &[&str] = &[
 /// Reads and forecasts a document, from its solved beads where they are given.
 pub(crate) fn compute(document: &Document, told: impl Into<Told>, solved: Option<&SolvedCoupon>) -> Computed {
     let told = told.into();
-    let (read, mut findings) = read_coupon(document, known(told.day));
+    let read = read_coupon(document, known(told.day));
+    let mut findings = read.findings;
     let limits = told.code_of(document).map(limits_of).unwrap_or_default();
-    let (coupon, scatter) = match read {
+    let (coupon, scatter) = match read.plan {
         Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
     };
-    // The arc, heat and bead laws here are those of gas metal arc welding.
-    let is_covered = coupon.as_ref().is_some_and(|c| c.settings.process == Process::Gmaw);
-    let given = coupon.as_ref().zip(scatter.as_ref()).filter(|_| is_covered);
-    let forecast = given.map(|(coupon, scatter)| match solved {
-        Some(solved) => forecast_solved(coupon, scatter, &limits, &solved.solved),
-        None => forecast(coupon, scatter, &limits),
+    let forecast = coupon.as_ref().zip(scatter.as_ref()).map(|(coupon, scatter)| {
+        let mut made = match solved {
+            Some(solved) => forecast_solved(coupon, scatter, &limits, &solved.solved),
+            None => forecast(coupon, scatter, &limits),
+        };
+        made.notes.extend(proposed(document, matches!(coupon.fit.shape, Shape::Pipe { .. })));
+        made
     });
-    if let Some(coupon) = coupon.as_ref().filter(|_| !is_covered) {
+    // The arc, heat and bead laws here are those of gas metal arc welding.
+    if let Some(process) = stated_process(document).filter(|process| *process != Process::Gmaw) {
         let message = format!(
-            "no forecast for {}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
-            coupon.settings.process
+            "no forecast for {process}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
         );
         findings.push(Finding::warning("settings.process", message));
     }
-    Computed { coupon, scatter, forecast, limits, findings }
+    Computed { stated: read.stated, coupon, scatter, forecast, limits, findings }
 }
 
 fn scatter_of(s: &bendproof_files::Scatter) -> Scatter {
@@ -266,7 +276,7 @@ fn fit_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
 }
 
 fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
-    let mut out = fields(
+    let mut out = fields_of_process(
         context,
         "settings.",
         &[
@@ -288,9 +298,31 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
     );
     let further = ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"];
     out.extend(fields(context, "fit.", &further));
-    out.extend(fields(context, "scatter.", &["root_opening", "root_face", "travel", "wire_feed", "volts"]));
-    out.extend(fields(context, "price.", &["wire", "gas", "hour", "blank"]));
+    let scatter = ["root_opening", "root_face", "travel", "wire_feed", "volts"];
+    out.extend(fields_of_process(context, "scatter.", &scatter));
+    out.extend(fields_of_process(context, "price.", &["wire", "gas", "hour", "blank"]));
     out
+}
+
+/// Fields with what only shows when values are seen together, as a filler of
+/// another process, said beside the value.
+fn with_faults(mut fields: Vec<crate::sheet::Field>, findings: &[Finding]) -> Vec<crate::sheet::Field> {
+    let grave = |path: &str| {
+        findings.iter().find(|f| f.severity == Severity::Error && f.path == path).map(|f| f.message.clone())
+    };
+    for field in fields.iter_mut().filter(|field| field.error.is_none()) {
+        field.error = grave(&field.path);
+    }
+    fields
+}
+
+/// Fields of several names that the stated process has: a stick electrode has
+/// no gas and no wire feed to ask for.
+fn fields_of_process(context: &FieldContext<'_>, prefix: &str, names: &[&str]) -> Vec<crate::sheet::Field> {
+    let process = stated_process(context.document);
+    let names: Vec<&str> =
+        names.iter().copied().filter(|name| has_field(process, &format!("{prefix}{name}"))).collect();
+    fields(context, prefix, &names)
 }
 
 fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>) -> Vec<PassRow> {
@@ -324,7 +356,7 @@ fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>) -> Vec<Pas
                     Some((first, last)) => format!("{first}–{last}"),
                     None => "–".to_owned(),
                 },
-                fields: names.iter().filter_map(|n| field(context, &format!("{prefix}{n}"))).collect(),
+                fields: fields_of_process(context, &prefix, &names),
                 computed: pass.map(figures::of_pass).unwrap_or_default(),
                 tie_in: pass.map_or_else(|| unknown_tie_in(row), tie_in),
             }
@@ -348,7 +380,11 @@ fn unknown_tie_in(row: usize) -> Item {
     }
 }
 
-fn log_rows(context: &FieldContext<'_>, coupon: Option<&Coupon>, forecast: Option<&Forecast>) -> Vec<LogRow> {
+fn log_rows(
+    context: &FieldContext<'_>,
+    coupon: Option<&StatedCoupon>,
+    forecast: Option<&Forecast>,
+) -> Vec<LogRow> {
     let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
     let rows = context.document.rows("log");
     rows.into_iter()
@@ -363,7 +399,7 @@ fn log_rows(context: &FieldContext<'_>, coupon: Option<&Coupon>, forecast: Optio
             });
             LogRow {
                 log: row,
-                fields: fields(context, &format!("log.{row}."), &names),
+                fields: fields_of_process(context, &format!("log.{row}."), &names),
                 beside: read.map(|r| figures::beside(r, planned)).unwrap_or_default(),
             }
         })
@@ -372,7 +408,7 @@ fn log_rows(context: &FieldContext<'_>, coupon: Option<&Coupon>, forecast: Optio
 
 fn standing_of(
     document: &Document,
-    coupon: Option<&Coupon>,
+    coupon: Option<&StatedCoupon>,
     told: Told,
     overall: Overall,
 ) -> (Vec<crate::sheet::StandingLine>, Vec<String>) {
@@ -422,8 +458,8 @@ pub struct Summary {
 pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
     let told = told.into();
     let computed = compute(document, told, None);
-    let coupon = computed.coupon.as_ref();
-    let judged = Judged::of(document, coupon, told.code_of(document));
+    let stated = computed.stated.as_ref();
+    let judged = Judged::of(document, stated, told.code_of(document));
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {
@@ -434,7 +470,7 @@ pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
     };
     let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
     let made =
-        || coupon.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
+        || stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
     Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
 }
 
@@ -465,8 +501,13 @@ fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_ma
     (words, mark(forecast.verdict))
 }
 
-fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> String {
-    let text = |path: &str| document.get(path).map(str::trim).filter(|t| !t.is_empty());
+/// Who, where and with what, as stated, and to which code.
+fn subtitle(document: &Document, code: Option<&'static Code>) -> String {
+    let process = stated_process(document);
+    let text = |path: &str| {
+        let text = document.get(path).map(str::trim).filter(|t| !t.is_empty());
+        text.filter(|_| has_field(process, path))
+    };
     let mut parts = Vec::new();
     if let Some(welder) = text("welder") {
         parts.push(format!("for {welder}"));
@@ -474,13 +515,15 @@ fn subtitle(document: &Document, coupon: Option<&Coupon>, code: Option<&'static 
     if let Some(booth) = text("booth") {
         parts.push(format!("booth {booth}"));
     }
-    if let Some(c) = coupon {
-        let process = match c.settings.transfer {
-            Some(transfer) => format!("{} {transfer}", c.settings.process),
-            None => c.settings.process.to_string(),
-        };
-        let inches = bendproof_measure::round_to(c.settings.wire_diameter_m / 0.0254, 3);
-        parts.push(format!("{process}, {inches} in {}, {}", c.settings.wire, c.settings.gas));
+    let together = |paths: &[&str]| paths.iter().filter_map(|path| text(path)).collect::<Vec<_>>().join(" ");
+    let with = [
+        together(&["settings.process", "settings.transfer"]),
+        together(&["settings.wire_diameter", "settings.wire"]),
+        together(&["settings.gas"]),
+    ];
+    let with: Vec<String> = with.into_iter().filter(|part| !part.is_empty()).collect();
+    if !with.is_empty() {
+        parts.push(with.join(", "));
     }
     if let Some(code) = code {
         parts.push(format!("to {}", code.full_title()));

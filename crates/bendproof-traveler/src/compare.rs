@@ -18,7 +18,7 @@ use crate::build::{Computed, compute};
 use crate::figures;
 use crate::known::Today;
 use crate::pictures::{self, Look, sign};
-use crate::sheet::Figure;
+use crate::sheet::{Figure, Provenance};
 use crate::window::answer_name;
 
 /// Sections whose fields are inputs of a forecast; the log, the straps and the
@@ -96,6 +96,8 @@ pub struct FigurePair {
     pub label: String,
     /// The numbers; empty where there is none.
     pub texts: [String; 2],
+    /// Where each comes from.
+    pub provenance: [Option<Provenance>; 2],
 }
 
 /// One of the two coupons.
@@ -152,9 +154,10 @@ pub fn read_compare(texts: [&str; 2], today: Today) -> CompareRead {
 
 fn side(document: &Document, computed: &Computed) -> Option<ComparedSide> {
     let (coupon, forecast): (&Coupon, &Forecast) = (computed.coupon.as_ref()?, computed.forecast.as_ref()?);
+    let stated = computed.stated.as_ref()?;
     Some(ComparedSide {
         number: coupon.id.clone(),
-        title: figures::title(coupon, document),
+        title: figures::title(stated, document),
         forecast: forecast.clone(),
         section: pictures::section(coupon, forecast, &computed.limits, Look::Paper),
     })
@@ -299,14 +302,15 @@ fn beside(suffix: &str, a: &[Figure], b: &[Figure]) -> Vec<FigurePair> {
             labels.push(&figure.label);
         }
     }
-    let text = |list: &[Figure], label: &str| {
-        list.iter().find(|f| f.label == label).map(|f| f.text.clone()).unwrap_or_default()
-    };
     labels
         .into_iter()
-        .map(|label| FigurePair {
-            label: format!("{label}{suffix}"),
-            texts: [text(a, label), text(b, label)],
+        .map(|label| {
+            let found = [a, b].map(|list| list.iter().find(|f| f.label == *label));
+            FigurePair {
+                label: format!("{label}{suffix}"),
+                texts: found.map(|f| f.map(|f| f.text.clone()).unwrap_or_default()),
+                provenance: found.map(|f| f.map(|f| f.provenance.clone())),
+            }
         })
         .collect()
 }

@@ -1,9 +1,11 @@
 //! A comparison as plain text and in the JSON contract.
 
 use bendproof_forecast::{Item, Unit};
+use bendproof_weld::basis::Basis;
 use serde_json::{Value, json};
 
 use crate::compare::{AnswerPair, Compared, item_text};
+use crate::origin::{Origin, source_rows, sources_json};
 use crate::window_text::margin_text;
 
 /// Rows of three columns: what, first coupon, second coupon. A row that differs
@@ -96,6 +98,8 @@ pub fn compare(c: &Compared) -> Value {
                 "margin": i.margin.map(|m| m * scale),
                 "uncertainty": i.uncertainty.map(|u| u * scale),
                 "driver": i.driver,
+                "source": i.source,
+                "basis": i.basis.word(),
             })
         })
     };
@@ -119,12 +123,40 @@ pub fn compare(c: &Compared) -> Value {
             })).collect::<Value>(),
             "together": p.together.map(|t| t * scale(p.unit())),
         })).collect::<Value>(),
-        "figures": c.figures.iter().map(|f| json!({ "label": f.label, "texts": f.texts })).collect::<Value>(),
+        "figures": c.figures.iter().map(|f| json!({
+            "label": f.label,
+            "texts": f.texts,
+            "sources": f.provenance.each_ref().map(|p| p.as_ref().map(|p| json!({
+                "source": p.source, "basis": p.basis,
+            }))),
+        })).collect::<Value>(),
+        "sources": sources_json(&[of_shares()]),
     })
 }
 
 fn scale(unit: Unit) -> f64 {
     if unit == Unit::Metre { 1e3 } else { 1.0 }
+}
+
+fn of_shares() -> Origin {
+    let source =
+        "the first coupon forecast again with one input of the second; together is what all shares leave";
+    Origin::of("shares", "what one input makes", source, Basis::Choice)
+}
+
+/// Where everything compared comes from, each kind once.
+pub fn compare_sources(c: &Compared) -> Vec<[String; 3]> {
+    let items = c.answers.iter().flat_map(|p| p.items.iter().flatten().map(|i| (p.name.as_str(), i)));
+    let items = items.map(|(name, i)| [name, i.basis.word(), i.source].map(str::to_owned));
+    let figures = c.figures.iter().flat_map(|f| f.provenance.iter().flatten().map(|p| (&f.label, p)));
+    let figures = figures.map(|(label, p)| [label.clone(), p.basis.clone(), p.source.clone()]);
+    let mut out: Vec<[String; 3]> = Vec::new();
+    for row in items.chain(figures).chain(source_rows(&[of_shares()])) {
+        if !out.contains(&row) {
+            out.push(row);
+        }
+    }
+    out
 }
 
 /// What differs, counted.

@@ -9,7 +9,7 @@ use bendproof_codes::{
     NickBreakReadings, RadiographReadings, ReadingError, Readings, Slag, Span, TensionPiece, Verdict,
     WeldKind, Zone, examine,
 };
-use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader};
+use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader, piece_agrees};
 use bendproof_measure::Quantity;
 
 use crate::known::known;
@@ -50,9 +50,14 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
     };
     let id = read.text("id").unwrap_or_default();
     let report = read.report(code, exam.list);
+    piece_agrees(&mut read.reader, exam, row);
     let mut findings = match report {
         _ if read.reader.has_error() => {
-            vec![said(code, "not-readable", "a reading cannot be read; see its fields")]
+            vec![said(
+                code,
+                "not-readable",
+                "a reading is missing, cannot be read or contradicts another; see its fields",
+            )]
         }
         Ok(report) => report.findings,
         Err(why) => vec![said(code, "not-readable", &why.to_string())],
@@ -244,6 +249,7 @@ impl Row<'_> {
                     start: r.quantity(&format!("{at}.at")),
                 })
             }),
+            no_other_indication: self.text("other_flaws").is_some(),
             thickness: self.reader.quantity("fit.thickness"),
             butt_throat: self.reader.quantity("visual.butt_throat"),
             full_penetration: is_full,

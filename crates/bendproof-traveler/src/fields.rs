@@ -1,7 +1,8 @@
 //! Fields of the sheet: the text as written, the other system beside it, and
 //! the three-voice rule where a value is set on one.
 
-use bendproof_files::{COUPON, Document, Need, Reader, Spec, What};
+use bendproof_codes::Code;
+use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
 use bendproof_forecast::{Knob, Limits, reach};
 use bendproof_measure::{Kind, Quantity, System, inch_fraction, round_to, unit_named};
 use bendproof_weld::Coupon;
@@ -16,6 +17,7 @@ use crate::trade;
 pub(crate) struct FieldContext<'a> {
     pub document: &'a Document,
     pub coupon: Option<&'a Coupon>,
+    pub code: Option<&'static Code>,
     pub limits: Limits,
     pub near: Vec<&'a PastPlate>,
     pub today: crate::Today,
@@ -50,19 +52,17 @@ const WALL_STEPS: usize = 20;
 /// One field of a path.
 pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
     let spec = COUPON.spec(path)?;
-    let written = context.document.get(path);
-    let text = match (written, spec.need) {
-        (Some(text), _) => text.to_owned(),
-        (None, Need::Default(text)) => text.to_owned(),
-        (None, _) => String::new(),
-    };
-    let (quantity, error) = read(context, spec, path, &text);
+    let text = context.document.get(path).unwrap_or_default().to_owned();
+    let proposed = proposal(context.document, path).filter(|_| text.is_empty()).unwrap_or_default();
+    // A rule stands at what is proposed while nothing is written.
+    let shown = if text.is_empty() { proposed } else { &text };
+    let (quantity, error) = read(context, spec, path, shown);
     Some(Field {
         path: path.to_owned(),
         label: spec.label.to_owned(),
         doc: spec.doc.to_owned(),
-        is_default: written.is_none() && matches!(spec.need, Need::Default(_)),
-        also: quantity.map(|q| in_other_system(&q)).unwrap_or_default(),
+        proposed: proposed.to_owned(),
+        also: quantity.filter(|_| !text.is_empty()).map(|q| in_other_system(&q)).unwrap_or_default(),
         control: control(context, spec, path, quantity),
         text,
         error,
@@ -103,7 +103,7 @@ fn read(
 
 fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option<Quantity>) -> Control {
     // What may be left out can be emptied again.
-    let empty = (spec.need == Need::Optional).then_some("");
+    let empty = (spec.need != Need::Required).then_some("");
     let words = |list: &[&str]| Control::Choice {
         options: empty.iter().chain(list).map(|word| (*word).to_owned()).collect(),
     };
@@ -133,7 +133,7 @@ fn rule(context: &FieldContext<'_>, scale: &Scale, path: &str, quantity: Option<
         high: r.high_si / si_per_unit,
         provenance: r.provenance.clone(),
     });
-    let dots = plates::dots(&context.near, path, si_per_unit);
+    let dots = plates::dots(&context.near, path, si_per_unit, [scale.min, scale.max]);
     Rule {
         unit: scale.unit.to_owned(),
         min: scale.min,

@@ -1,11 +1,12 @@
 //! Computed numbers that are not judged, with their sources.
 
-use bendproof_files::Document;
+use bendproof_files::{Document, StatedCoupon};
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
 use bendproof_weld::basis::Basis;
-use bendproof_weld::{Coupon, LoggedPass};
+use bendproof_weld::{Backing, LoggedPass, Progression};
 
+use crate::origin::{self, Origin};
 use crate::sheet::{Figure, Provenance};
 
 const INCH_M: f64 = 0.0254;
@@ -19,73 +20,38 @@ fn figure(label: &str, text: String, source: &str, basis: Basis) -> Figure {
     }
 }
 
-const GEOMETRY: &str = "exact geometry of the section as fitted";
-const MELTING_LAW: &str = "wire-melting law after Lesnewich and Halmøy, constants from memory; ± 12 % against 18 published settings";
+/// Figures of those fields that have a text, in the order of the texts.
+fn told(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
+    let one = |(field, text): (&str, String)| {
+        let origin = origins.iter().find(|o| o.field == field)?;
+        Some(figure(origin.label, text, &origin.source, origin.basis))
+    };
+    texts.into_iter().filter_map(one).collect()
+}
 
 /// Numbers that follow from the fit.
 pub(crate) fn of_fit(forecast: &Forecast) -> Vec<Figure> {
-    vec![
-        figure(
-            "groove area",
-            format!("{} mm²", round_to(forecast.groove_area_m2 * 1e6, 1)),
-            GEOMETRY,
-            Basis::Derived,
-        ),
-        figure("groove width at the face", length_both(forecast.face_width_m), GEOMETRY, Basis::Derived),
-    ]
+    let area = format!("{} mm²", round_to(forecast.groove_area_m2 * 1e6, 1));
+    told(
+        &origin::of_fit(),
+        vec![("groove_area_mm2", area), ("face_width_mm", length_both(forecast.face_width_m))],
+    )
 }
 
 /// Computed columns of one pass.
 pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Figure> {
-    let amps = format!("{:.0} A", pass.current_a);
-    let current = match pass.current_is_read {
-        true => figure("amps", amps, "read on the machine", Basis::Measured),
-        false => figure("amps", amps, MELTING_LAW, Basis::Memory),
-    };
     let kj_mm = |j_m: f64| format!("{} kJ/mm", round_to(j_m * 1e-6, 2));
-    let mut out = vec![
-        current,
-        figure(
-            "travel",
-            format!("{} in/min", round_to(pass.travel_m_s / IN_PER_MIN_M_S, 1)),
-            "as written, or solved from the bead's area",
-            Basis::Derived,
-        ),
-        figure(
-            "arc energy",
-            kj_mm(pass.arc_energy_j_m),
-            "volts times amps over travel; ASME IX QW-409.1(a)",
-            Basis::Secondary,
-        ),
-        figure(
-            "heat input",
-            kj_mm(pass.heat_input_j_m),
-            "arc energy times the factor k of EN 1011-1, quoted by a steel maker",
-            Basis::Secondary,
-        ),
-        figure(
-            "bead area",
-            format!("{} mm²", round_to(pass.bead_area_m2 * 1e6, 1)),
-            "wire section times feed over travel, times the deposition efficiency",
-            Basis::Derived,
-        ),
-        figure("arc time", seconds(pass.arc_time_s), "joint length over travel, all beads", Basis::Derived),
-        figure(
-            "metal before",
-            temperature(pass.interpass_k),
-            "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
-            Basis::Choice,
-        ),
+    let mut texts = vec![
+        ("current_A", format!("{:.0} A", pass.current_a)),
+        ("travel", format!("{} in/min", round_to(pass.travel_m_s / IN_PER_MIN_M_S, 1))),
+        ("arc_energy_kJ_mm", kj_mm(pass.arc_energy_j_m)),
+        ("heat_input_kJ_mm", kj_mm(pass.heat_input_j_m)),
+        ("bead_area_mm2", format!("{} mm²", round_to(pass.bead_area_m2 * 1e6, 1))),
+        ("arc_time_s", seconds(pass.arc_time_s)),
+        ("interpass_C", temperature(pass.interpass_k)),
     ];
-    if let Some(t85_s) = pass.t85_s {
-        out.push(figure(
-            "t8/5",
-            format!("{} s", round_to(t85_s, 1)),
-            "EN 1011-2 cooling time, run in a butt groove, quoted in public texts",
-            Basis::Secondary,
-        ));
-    }
-    out
+    texts.extend(pass.t85_s.map(|t85_s| ("t85_s", format!("{} s", round_to(t85_s, 1)))));
+    told(&origin::of_pass(pass), texts)
 }
 
 /// Totals of the coupon.
@@ -95,29 +61,19 @@ pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
         Some(cost) => round_to(cost, 2),
         None => "not known until every price is told".to_owned(),
     };
-    vec![
-        figure("beads", t.beads.to_string(), "sum over the passes", Basis::Derived),
-        figure("arc time", seconds(t.arc_time_s), "joint length over travel, all beads", Basis::Derived),
-        figure(
-            "clock time",
-            seconds(t.clock_time_s),
-            "arc time, a minute of cleaning after each bead, and waiting for the interpass limit",
-            Basis::Choice,
-        ),
-        figure(
-            "wire",
-            format!("{} kg · {} lb", round_to(t.wire_kg, 3), round_to(t.wire_kg / 0.453_592_37, 2)),
-            "wire section times feed times arc time; density 7850 kg/m³",
-            Basis::Derived,
-        ),
-        figure(
-            "gas",
-            format!("{:.0} L · {} ft³", t.gas_m3 * 1e3, round_to(t.gas_m3 / 0.028_316_847, 1)),
-            "flow times arc time, and two seconds for each bead",
-            Basis::Choice,
-        ),
-        figure("cost", cost, "the shop's own prices", Basis::Measured),
-    ]
+    let wire = format!("{} kg · {} lb", round_to(t.wire_kg, 3), round_to(t.wire_kg / 0.453_592_37, 2));
+    let gas = format!("{:.0} L · {} ft³", t.gas_m3 * 1e3, round_to(t.gas_m3 / 0.028_316_847, 1));
+    told(
+        &origin::of_totals(),
+        vec![
+            ("beads", t.beads.to_string()),
+            ("arc_time_s", seconds(t.arc_time_s)),
+            ("clock_time_s", seconds(t.clock_time_s)),
+            ("wire_kg", wire),
+            ("gas_L", gas),
+            ("cost", cost),
+        ],
+    )
 }
 
 /// Forecast beside one reading: difference where both are known.
@@ -133,7 +89,8 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
             }
         };
     compare("volts", read.volts, planned.volts, "V", 1, "as planned", Basis::Choice);
-    compare("amps", read.amps, planned.current_a, "A", 0, MELTING_LAW, Basis::Memory);
+    let law = origin::of_current(planned.current_is_read);
+    compare("amps", read.amps, planned.current_a, "A", 0, &law.source, law.basis);
     let in_min = |m_s: f64| m_s / IN_PER_MIN_M_S;
     compare(
         "wire",
@@ -166,28 +123,23 @@ pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<F
     out
 }
 
-/// A made title: `3/8 in plate, 3G, open root, root downhill`.
-pub(crate) fn title(coupon: &Coupon, document: &Document) -> String {
-    let fit = &coupon.fit;
-    let shape = match fit.shape {
-        bendproof_weld::Shape::Plate { .. } => "plate".to_owned(),
-        bendproof_weld::Shape::Pipe { outside_diameter_m } => {
-            let written = document.get("fit.outside_diameter").map(str::trim);
-            let inches = || format!("{} in", round_to(outside_diameter_m / INCH_M, 3));
-            format!("pipe {} across", written.map_or_else(inches, str::to_owned))
-        }
-    };
-    let back = match fit.joint.backing {
-        bendproof_weld::Backing::Open => "open root",
-        bendproof_weld::Backing::Steel => "steel backing",
-    };
-    let way = match coupon.passes.first().map(|p| p.progression) {
-        Some(way) if way != bendproof_weld::Progression::Level => format!(", root {way}"),
-        _ => String::new(),
-    };
+/// A made title of what is stated: `3/8 in plate, 3G, open root, root downhill`.
+pub(crate) fn title(coupon: &StatedCoupon, document: &Document) -> String {
     // As the shop wrote it: 0.432 in or 11 mm is neither's fraction.
-    let thickness = document.get("fit.thickness").unwrap_or("").trim();
-    format!("{thickness} {shape}, {}, {back}{way}", fit.position)
+    let written = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
+    let shape = match coupon.is_pipe {
+        Some(true) => format!(" pipe {} across", written("fit.outside_diameter")),
+        Some(false) => " plate".to_owned(),
+        None => String::new(),
+    };
+    let mut parts = vec![format!("{}{shape}", written("fit.thickness")), coupon.position.to_string()];
+    parts.extend(coupon.backing.map(|backing| match backing {
+        Backing::Open => "open root".to_owned(),
+        Backing::Steel => "steel backing".to_owned(),
+    }));
+    let way = coupon.planned.first().filter(|way| **way != Progression::Level);
+    parts.extend(way.map(|way| format!("root {way}")));
+    parts.join(", ")
 }
 
 fn seconds(s: f64) -> String {

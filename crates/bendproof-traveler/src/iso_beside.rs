@@ -123,12 +123,14 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> V
     let b = match hydrogen.for_formula {
         None => "no answer: class A has no upper end; state the hydrogen in ml per 100 g".to_owned(),
         Some(ml) => match preheat_method_b(known.value.cet_percent(), mm, ml, q) {
-            Ok(b) if b.least_c <= ROOM_C => {
-                format!("none beyond a warm, dry plate; {WELD_METAL} (equation C.8, seen; {taken})")
-            }
-            // Rounded to the warm side.
             Ok(b) => {
-                format!("at least {:.0} C; {WELD_METAL} (equation C.8, seen; {taken})", b.least_c.ceil())
+                let said = if b.least_c <= ROOM_C {
+                    "none beyond a warm, dry plate".to_owned()
+                } else {
+                    // Rounded to the warm side.
+                    format!("at least {:.0} C", b.least_c.ceil())
+                };
+                format!("{said}; {WELD_METAL} ({}, {}; {taken})", b.source, b.basis.word())
             }
             Err(why) => format!("no answer: {why} (steel {by})"),
         },
@@ -247,6 +249,14 @@ mod tests {
         let warm =
             asked("A36", &joint("GMAW", 10.0, 4.0).with("hydrogen", size(Kind::Hydrogen, 1e-5)).unwrap());
         assert!(warm[1].contains("none beyond") && warm[1].contains("plus 0.03"), "{warm:?}");
+    }
+
+    /// The formula was read in a note that quotes the standard.
+    #[test]
+    fn method_b_is_told_as_second_hand() {
+        let lines = asked("A36", &joint("GMAW", 25.0, 1.3));
+        assert!(lines[1].contains("note quotes it, secondary;"), "{lines:?}");
+        assert!(!lines[1].contains("C.8, seen"), "{lines:?}");
     }
 
     #[test]

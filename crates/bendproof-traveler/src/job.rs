@@ -4,13 +4,16 @@ use bendproof_codes::{
     Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
     counts_nominal_pipe, find_coupons,
 };
-use bendproof_files::{Document, Finding, JOINTS, Reader, Severity, deposit_fits, pipe_sizes_fit};
+use bendproof_files::{
+    Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
+};
 use bendproof_measure::Quantity;
 use bendproof_weld::pipe::{PipeSize, outside_of, pipe_sizes};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use crate::known::{Today, known};
+use crate::metal::p_number;
 use crate::record::Filler;
 use crate::stock::{Blank, Way, nominal_of, stock};
 
@@ -110,7 +113,9 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     }
     let backing = r.word(&at("backing"), |w| JointBacking::from_word(&lower(w)));
     let progression = r.word(&at("progression"), Progression::from_word);
+    filler_fits(r, &at("filler"), process);
     let filler = r.text(&at("filler")).map(Filler::of);
+    let base_metal = r.text(&at("base_metal")).map(p_number);
     let (outside_diameter, nominal_size) = both_sizes(outside, nominal);
     let joint = Joint {
         kind: kind?,
@@ -121,12 +126,13 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
         diameter: None,
         backing,
         progression,
-        filler: filler.as_ref().map(|f| f.f_number.clone()),
+        filler: filler.as_ref().and_then(|f| f.f_number.clone()),
         day: None,
         details: JointDetails {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),
             filler_type: filler.and_then(|f| f.filler_type),
             deposit,
+            base_metal,
             ..JointDetails::default()
         },
     };
@@ -196,9 +202,7 @@ impl JobJoint {
 pub fn find_for_job(job: &Job, code: &Code) -> Result<JobFound, FinderError> {
     /// Nothing asked here depends on the day; a test needs one.
     const DAY: Date = date(2000, 1, 1);
-    let is_fillet = |j: &JobJoint| j.joint.kind == JointKind::Fillet;
-    let fillets = job.joints.iter().any(is_fillet);
-    let candidates = stock().candidates(&ways(job), &own(job), fillets, asks_figure(code), DAY);
+    let candidates = stock().candidates(&ways(job), &own(job), asks_figure(code), DAY);
     let joints: Vec<Joint> = job.joints.iter().map(|j| j.under(code)).collect();
     let found = find_coupons(code, &candidates, &joints)?;
     Ok(JobFound {
@@ -218,6 +222,7 @@ fn ways(job: &Job) -> Vec<Way> {
             filler: joint.filler.clone(),
             fm_group: joint.details.fm_group.clone(),
             filler_type: joint.details.filler_type.clone(),
+            base_metal: joint.details.base_metal.clone(),
         };
         if !out.contains(&way) {
             out.push(way);

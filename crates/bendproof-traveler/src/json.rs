@@ -13,6 +13,7 @@ pub use crate::verdict_json::coupon;
 pub use crate::window_json::window;
 
 use crate::build::ForecastRead;
+use crate::origin::{self, sources_json};
 use crate::record::RecordAnswer;
 use crate::solved::solved_json;
 use crate::trade;
@@ -69,6 +70,7 @@ pub fn standing(s: &Standing) -> Value {
             "diameter": range(s.diameter.as_ref()),
             "backing": s.backing,
             "fillers": s.fillers,
+            "base_metals": s.base_metals,
             "filler_types": s.filler_types,
             "welds": s.welds,
             "products": s.products,
@@ -79,6 +81,7 @@ pub fn standing(s: &Standing) -> Value {
         "ended": s.ended.map(|d| d.to_string()),
         "on": s.on.map(|d| d.to_string()),
         "hold": s.hold.map(|h| h.word()),
+        "lasts": bendproof_codes::lasting_words(s.hold, s.until),
         "because": s.because.iter().map(|c| json!({
             "rule": c.rule, "clause": c.clause, "basis": c.basis.word(),
         })).collect::<Vec<_>>(),
@@ -195,6 +198,7 @@ pub fn record(answer: &RecordAnswer) -> Value {
             })
         })
         .collect();
+    value["remarks"] = json!(answer.remarks);
     value["asked"] = answer
         .asked
         .iter()
@@ -251,6 +255,7 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "root_face_right_mm": coupon.fit.joint.root_face_right_m * 1e3,
             "mismatch_mm": coupon.fit.joint.mismatch_m * 1e3,
             "joint_length_mm": coupon.fit.joint_length_m() * 1e3,
+            "sources": sources_json(&origin::of_fit()),
         },
         "passes": f.passes.iter().map(pass).collect::<Vec<_>>(),
         "root": {
@@ -262,6 +267,7 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "hot_pass": f.root.hot_pass.as_ref().map(item),
             "height_mm": f.root.height_m.map(|m| m * 1e3),
             "width_mm": f.root.width_m.map(|m| m * 1e3),
+            "sources": sources_json(&origin::of_root(f)),
         },
         "walls": f.passes.iter().map(|p| {
             let mut wall = item(&p.tie_in);
@@ -276,12 +282,15 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "wire_kg": f.totals.wire_kg,
             "gas_L": f.totals.gas_m3 * 1e3,
             "cost": f.totals.cost,
+            "sources": sources_json(&origin::of_totals()),
         },
         "limits": {
             "crown_mm": limits.crown_m.map(|m| m * 1e3),
             "melt_through_mm": limits.melt_through_m.map(|m| m * 1e3),
             "concavity_mm": limits.concavity_m.map(|m| m * 1e3),
+            "sources": sources_json(&origin::of_limits()),
         },
+        "sources": sources_json(&[origin::of_chance()]),
         "voices": voices(coupon),
         "notes": f.notes,
     })
@@ -311,6 +320,7 @@ fn pass(p: &PassForecast) -> Value {
         "level_mm": p.level_m * 1e3,
         "crown_mm": p.crown_m * 1e3,
         "tie_in": item(&p.tie_in),
+        "sources": sources_json(&origin::of_pass(p)),
     })
 }
 

@@ -5,10 +5,11 @@ use bendproof_codes::{
     BendReport, BendTest, Beside, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind,
     TestShape, Welded, Zone, judge, specimens,
 };
-use bendproof_files::{BENDS, COUPON, Document, Finding, Reader, Severity, StrapText, read_straps};
+use bendproof_files::{
+    BENDS, COUPON, Document, Finding, Reader, Severity, StatedCoupon, StrapText, read_straps,
+};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::consumable::wire_named;
-use bendproof_weld::{Coupon, Shape};
 
 use crate::known::{Told, known};
 
@@ -24,7 +25,7 @@ pub(crate) struct Bends {
 /// Judges the straps of a coupon document, beside whatever else was examined.
 pub(crate) fn bends(
     document: &Document,
-    coupon: Option<&Coupon>,
+    coupon: Option<&StatedCoupon>,
     code: Option<&Code>,
     beside: Beside,
 ) -> Bends {
@@ -41,15 +42,16 @@ pub(crate) fn bends(
             return Err("a strap cannot be read; see its fields".to_owned());
         }
         let code = code.ok_or("the code is not known")?;
-        let piece = coupon.and_then(|coupon| specimen_coupon(document, coupon));
-        let plan = piece.as_ref().map(|piece| specimens(code, piece));
+        let coupon = coupon.ok_or("the coupon cannot be used yet; see its fields")?;
+        let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; write plate or pipe")?;
+        let plan = specimens(code, &piece);
         let test = BendTest {
             straps: straps
                 .iter()
-                .map(|s| strap(s, as_cut(plan.as_ref(), s, thickness)))
+                .map(|s| strap(s, as_cut(&plan, s, thickness)))
                 .collect::<Option<_>>()
                 .ok_or("a strap has no thickness")?,
-            coupon: piece,
+            coupon: Some(piece),
             beside,
         };
         judge(code, &test).map_err(|e| e.to_string())
@@ -62,32 +64,32 @@ pub(crate) fn bends(
 
 /// Thickness of a strap that nobody measured: the coupon's, or the most the code
 /// lets a strap of its kind keep.
-fn as_cut(plan: Option<&SpecimenPlan>, strap: &StrapText, thickness: Option<Quantity>) -> Option<Quantity> {
+fn as_cut(plan: &SpecimenPlan, strap: &StrapText, thickness: Option<Quantity>) -> Option<Quantity> {
     let whole = thickness?;
-    let size = plan?.straps.iter().find(|s| s.kind.word() == strap.kind);
+    let size = plan.straps.iter().find(|s| s.kind.word() == strap.kind);
     let most =
         size.map(|s| if whole.system == System::Inch { s.thickness.inch_m } else { s.thickness.metric_m });
     Some(Quantity { si: most.map_or(whole.si, |most| whole.si.min(most)), ..whole })
 }
 
-/// The coupon as its specimens see it.
-pub(crate) fn specimen_coupon(document: &Document, coupon: &Coupon) -> Option<bendproof_codes::Coupon> {
+/// The coupon as its specimens see it; `None` while nobody stated its shape.
+pub(crate) fn specimen_coupon(document: &Document, coupon: &StatedCoupon) -> Option<bendproof_codes::Coupon> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel);
+    let steel = coupon.steel.as_deref().and_then(bendproof_weld::steel::steel_named);
     Some(bendproof_codes::Coupon {
         purpose: purpose(&mut reader),
-        shape: shape_word(coupon),
-        position: coupon.fit.position,
+        shape: shape_word(coupon)?,
+        position: coupon.position,
         thickness: reader.quantity("fit.thickness")?,
         deposit: reader.quantity("settings.deposit_thickness"),
         outside_diameter: reader.quantity("fit.outside_diameter"),
         nominal_size: reader.quantity("fit.nominal_size"),
         yield_strength: steel.map(|s| Quantity::from_si(Kind::Pressure, s.yield_min_pa.value)),
         elongation_percent: steel.and_then(|s| s.elongation_min.as_ref()).map(|e| e.value * 100.0),
-        welded: Some(Welded {
-            process: coupon.settings.process,
-            transfer: coupon.settings.transfer,
-            filler_type: wire_named(&coupon.settings.wire).and_then(|wire| wire.iso_type.clone()),
+        welded: coupon.process.map(|process| Welded {
+            process,
+            transfer: coupon.transfer,
+            filler_type: coupon.filler.as_deref().and_then(wire_named).and_then(|wire| wire.iso_type.clone()),
             is_shared: reader.text("settings.other_process").is_some_and(|text| !text.trim().is_empty()),
         }),
     })
@@ -99,11 +101,9 @@ pub(crate) fn purpose(reader: &mut Reader<'_>) -> Purpose {
     word.and_then(|word| Purpose::from_word(&word)).unwrap_or(Purpose::Welder)
 }
 
-pub(crate) fn shape_word(coupon: &Coupon) -> TestShape {
-    match coupon.fit.shape {
-        Shape::Plate { .. } => TestShape::Plate,
-        Shape::Pipe { .. } => TestShape::Pipe,
-    }
+/// Plate or pipe, where stated.
+pub(crate) fn shape_word(coupon: &StatedCoupon) -> Option<TestShape> {
+    coupon.is_pipe.map(|is_pipe| if is_pipe { TestShape::Pipe } else { TestShape::Plate })
 }
 
 fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
@@ -112,13 +112,15 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
         kind: StrapKind::from_word(&text.kind)?,
         thickness: text.thickness.or(thickness)?,
         wall: text.wall,
-        openings: match &text.openings {
+        weld_in_bend: text.weld_in_bend,
+        // An opening that nobody measured leaves the strap as if not looked at.
+        openings: match text.openings.as_ref().filter(|_| text.is_measured()) {
             None => None,
             Some(list) => Some(
                 list.iter()
                     .map(|o| {
                         Some(Opening {
-                            length: o.length,
+                            length: o.length?,
                             place: Place::from_word(&o.place)?,
                             cause: match &o.cause {
                                 Some(word) => Cause::from_word(word)?,

@@ -22,8 +22,12 @@ mod items;
 mod job;
 pub mod json;
 mod judge;
+mod judgement;
 mod known;
 mod library;
+mod metal;
+mod named_gas;
+pub mod origin;
 mod overall;
 mod pictures;
 mod plates;
@@ -35,6 +39,7 @@ pub mod sheet;
 mod side;
 pub mod solved;
 mod standing;
+mod stated;
 mod stock;
 mod straps;
 mod trade;
@@ -58,11 +63,12 @@ pub use compare::{
     AnswerPair, CompareRead, Compared, ComparedSide, FigurePair, InputDifference, Share, compare_svg,
     read_compare,
 };
-pub use compare_text::{compare_reasons, compare_rows, compare_summary};
+pub use compare_text::{compare_reasons, compare_rows, compare_sources, compare_summary};
 pub use cover_chart::{coverage_description, coverage_svg};
 pub use found::{Found, found_in};
 pub use job::{Job, JobFound, JobJoint, JobRead, find_for_job, read_job, read_job_document};
 pub use judge::{BendsRead, read_bends};
+pub use judgement::{Amended, Judgement, Stampable, Stamped, stampable};
 pub use known::{Today, Told, known};
 pub use library::{
     LIBRARY_PARTS, Texts, library_field, library_issued, library_joint, library_joints, library_of_coupon,
@@ -74,7 +80,7 @@ pub use procedure::{
     AskedJoint, ProcedureRecord, WrittenProcedure, read_joints, read_procedure, read_procedure_record,
 };
 pub use procedure_report::{JointReport, ProcedureReport, report_procedure, report_record};
-pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record};
+pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record, record_findings};
 pub use sheet::Sheet;
 pub use side::Side;
 pub use solved::{
@@ -83,13 +89,14 @@ pub use solved::{
 };
 pub use standing::{Held, Use, held};
 pub use verdict::{CouponVerdict, VerdictRead, coupon_verdict, is_coupon, read_coupon_verdict};
+pub use visual::is_out_of_reach;
 pub use welder::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
 pub use welder_ask::{HeldAnswer, HeldUnder, ask_held};
 pub use window::{
     CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
     window_description, window_svg, window_title,
 };
-pub use window_text::{window_csv, window_lines};
+pub use window_text::{window_csv, window_lines, window_sources};
 pub use window_view::{
     ChanceView, ChangeView, KnobLine, SideView, WindowAsk, WindowChoice, WindowLine, WindowPlace, WindowView,
     window_chance, window_of, window_place, window_view, window_written,

@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 
 use bendproof_codes::{Code, Fact, Facts, Variable};
 use bendproof_files::{
-    Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field,
+    Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field, has_field,
+    stated_process,
 };
 use bendproof_measure::say;
 
@@ -155,12 +156,8 @@ pub fn library_of_coupon(coupon: &Document, number: &str, today: Today) -> Resul
     for (path, name) in [("welder", "welder"), ("finished", "tested")] {
         record.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
     }
-    // An accepted film is no bend, though a code may let it stand for one.
-    for (list, result) in [("strap", "results.bends"), ("radiograph", "results.radiography")] {
-        if !coupon.rows(list).is_empty() {
-            record.insert(result.to_owned(), "accept".to_owned());
-        }
-    }
+    let results = tested.results.iter();
+    record.extend(results.map(|(name, word)| (format!("results.{name}"), word.clone())));
     let mut procedure = procedure_texts(&tested.facts);
     for (name, text) in [("number", number), ("code", &tested.code.id), ("records.1", &tested.number)] {
         procedure.insert(name.to_owned(), text.to_owned());
@@ -187,7 +184,8 @@ fn record_texts(coupon: &Document, facts: &Facts) -> Texts {
     for (name, fact) in facts.iter().filter(|(name, _)| !DERIVED.contains(name)) {
         texts.extend(fact_texts(name, fact));
     }
-    for (path, name) in FROM_COUPON {
+    let process = stated_process(coupon);
+    for (path, name) in FROM_COUPON.into_iter().filter(|(path, _)| has_field(process, path)) {
         texts.extend(coupon.get(path).map(|text| (name.to_owned(), text.to_owned())));
     }
     texts

@@ -1,10 +1,11 @@
 //! The code's word on a whole coupon: by eye, bent, and every other piece
 //! together. Everything that asks whether a coupon passed asks here.
 
-use bendproof_codes::{Beside, Code, Counts, JointReport, StrapKind, Verdict, not_examined};
-use bendproof_files::{COUPON, Document, ExamList, Reader};
+use bendproof_codes::{
+    BendReport, Beside, Code, Counts, Demand, JointReport, Rule, RuleKind, StrapKind, Verdict, not_examined,
+};
+use bendproof_files::{COUPON, Document, ExamList, Reader, StatedCoupon};
 use bendproof_measure::Quantity;
-use bendproof_weld::Coupon;
 
 use crate::exams::{Piece, pieces};
 use crate::judge::{Bends, bends, specimen_coupon};
@@ -23,6 +24,9 @@ pub(crate) struct Judged {
     /// What the code asks for and nobody examined; `None` where nothing is
     /// lacking or not known.
     pub missing: Option<Counts>,
+    /// What the code leaves without a limit where no construction code is named;
+    /// `None` where one is, or nothing is left so.
+    pub unlimited: Option<String>,
 }
 
 /// One word for all of it.
@@ -58,7 +62,11 @@ fn filmed(document: &Document) -> Option<Quantity> {
 
 impl Judged {
     /// Judges everything examined on a coupon under a code.
-    pub(crate) fn of(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> Self {
+    pub(crate) fn of(
+        document: &Document,
+        coupon: Option<&StatedCoupon>,
+        code: Option<&'static Code>,
+    ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
         let beside = Beside {
@@ -72,7 +80,49 @@ impl Judged {
             let piece = specimen_coupon(document, coupon)?;
             not_examined(code, &piece, &made(&bends, &beside), &beside)
         });
-        Self { visual: visual(document, coupon, code), bends, pieces, missing }
+        let unlimited = code.and_then(|code| unlimited(document, code));
+        Self { visual: visual(document, coupon, code), bends, pieces, missing, unlimited }
+    }
+
+    /// How each examination of the coupon came out, as a record of a procedure's
+    /// test states it: `accept`, `reject`, or `not_done` where it is not settled.
+    pub(crate) fn results(&self) -> Vec<(String, String)> {
+        let mut worst: Vec<(&str, Verdict)> = Vec::new();
+        worst.extend(self.visual.iter().map(|report| ("visual", report.verdict)));
+        // A film that stands for the bends is a film all the same.
+        let bent = self.bends.report.iter().filter(|_| !self.bends.straps.is_empty());
+        worst.extend(bent.map(|report| ("bends", self.bent_alone(report))));
+        for piece in &self.pieces {
+            let name = if piece.exam.list == "radiograph" { "radiography" } else { piece.exam.list };
+            match worst.iter_mut().find(|(known, _)| *known == name) {
+                Some((_, verdict)) => *verdict = piece.verdict.max(*verdict),
+                None => worst.push((name, piece.verdict)),
+            }
+        }
+        let lacks = |name: &str| {
+            self.missing.as_ref().is_some_and(|missing| match name {
+                "bends" => bends_of(missing) > 0,
+                "tension" => missing.tension > 0,
+                "nick_break" => missing.nick_break > 0,
+                _ => false,
+            })
+        };
+        let word = |name: &str, verdict| match verdict {
+            Verdict::Reject => "reject",
+            Verdict::Accept if !lacks(name) => "accept",
+            _ => "not_done",
+        };
+        worst.iter().map(|(name, verdict)| ((*name).to_owned(), word(name, *verdict).to_owned())).collect()
+    }
+
+    /// The verdict on the bends where nothing but other pieces is lacking: what
+    /// keeps the whole set open is not theirs.
+    fn bent_alone(&self, report: &BendReport) -> Verdict {
+        if self.missing.as_ref().is_none_or(|missing| bends_of(missing) > 0) {
+            return report.verdict;
+        }
+        let decided = report.set.iter().map(|f| f.verdict).filter(|v| *v == Verdict::Reject);
+        report.straps.iter().map(|s| s.verdict).chain(decided).max().unwrap_or(Verdict::NotCovered)
     }
 
     /// Joins them; the harder word wins, and nothing open accepts.
@@ -120,7 +170,10 @@ impl Judged {
     /// In words.
     pub(crate) fn words(&self) -> String {
         match self.overall() {
-            Overall::Accept => "accept".to_owned(),
+            Overall::Accept => match &self.unlimited {
+                None => "accept".to_owned(),
+                Some(what) => format!("accept {what}"),
+            },
             Overall::RejectVisual => "reject on visual".to_owned(),
             Overall::Reject => "reject".to_owned(),
             Overall::RejectExam(exam) => format!("reject on {}", exam_words(exam)),
@@ -145,9 +198,42 @@ impl Judged {
         let others = |c: &&Counts| !self.pieces.is_empty() || c.tension + c.nick_break > 0;
         match self.missing.as_ref().filter(others) {
             Some(missing) if self.is_begun() => format!("not complete; not examined: {}", missing.text()),
-            _ => self.bends.why_not.clone().unwrap_or_else(|| "bends not complete".to_owned()),
+            _ => self.bends.why_not.clone().unwrap_or_else(|| self.set_words()),
         }
     }
+
+    /// What the set lacks beside pieces, as a film of a procedure test.
+    fn set_words(&self) -> String {
+        let mut set = self.bends.report.iter().flat_map(|report| &report.set);
+        let lacking = set.find(|finding| finding.verdict == Verdict::NotCovered);
+        match lacking.filter(|_| self.missing.is_none()) {
+            Some(finding) => format!("not complete; {}", finding.message),
+            None => "bends not complete".to_owned(),
+        }
+    }
+}
+
+/// What a welder's eye sees first and a code of tests may leave to the code the
+/// weld is built to.
+const LEFT_TO_CONSTRUCTION: [(&str, &str); 2] = [("cap_height", "cap"), ("undercut", "undercut")];
+
+/// `under ASME IX:2023; no construction code named, cap and undercut not held to
+/// any limit`.
+fn unlimited(document: &Document, code: &Code) -> Option<String> {
+    let is_named = document.get("construction_code").is_some_and(|name| !name.trim().is_empty());
+    let limits = |wanted: &str| {
+        let is_of = |rule: &&Rule| {
+            rule.kind == RuleKind::Visual
+                && matches!(&rule.demand, Demand::AtMost { fact, .. } if *fact == wanted)
+        };
+        code.rules.iter().any(|rule| is_of(&rule))
+    };
+    let free: Vec<&str> =
+        LEFT_TO_CONSTRUCTION.into_iter().filter(|(fact, _)| !limits(fact)).map(|(_, word)| word).collect();
+    (!is_named && !free.is_empty()).then(|| {
+        let short = &code.short;
+        format!("under {short}; no construction code named, {} not held to any limit", free.join(" and "))
+    })
 }
 
 /// The trade's word for an examination.
@@ -160,10 +246,15 @@ pub(crate) fn exam_words(exam: &ExamList) -> &'static str {
     }
 }
 
+/// How many bends a count holds.
+fn bends_of(counts: &Counts) -> u32 {
+    counts.face + counts.root + counts.side
+}
+
 /// The pieces that were made and looked at.
 fn made(bends: &Bends, beside: &Beside) -> Counts {
     let bent = |kind: StrapKind| {
-        let is_it = |s: &&bendproof_files::StrapText| s.kind == kind.word() && s.openings.is_some();
+        let is_it = |s: &&bendproof_files::StrapText| s.kind == kind.word() && s.is_measured();
         bends.straps.iter().filter(is_it).count() as u32
     };
     Counts {

@@ -29,8 +29,9 @@ const NEAR_THICKNESS_SHARE: f64 = 0.25;
 /// Reduces a finished coupon; `None` while it is not judged.
 pub fn past_plate(number: &str, document: &Document, told: impl Into<Told>) -> Option<PastPlate> {
     let code = told.into().code_of(document);
-    let (coupon, _) = read_coupon(document, known(None)).0?;
-    let held = match Judged::of(document, Some(&coupon), code).overall() {
+    let read = read_coupon(document, known(None));
+    let (coupon, _) = read.plan?;
+    let held = match Judged::of(document, read.stated.as_ref(), code).overall() {
         Overall::Accept => true,
         Overall::Reject | Overall::RejectVisual | Overall::RejectExam(_) => false,
         // A void or unfinished examination says nothing about the settings.
@@ -67,14 +68,51 @@ pub(crate) fn near<'a>(coupon: &Coupon, plates: &'a [PastPlate]) -> Vec<&'a Past
         .collect()
 }
 
-/// Dots of one path, values divided by `si_per_unit`.
-pub(crate) fn dots(near: &[&PastPlate], path: &str, si_per_unit: f64) -> Vec<Dot> {
-    near.iter()
-        .filter_map(|p| {
-            let si = p.values_si.get(path)?;
-            Some(Dot { at: si / si_per_unit, held: p.held, coupon: p.number.clone() })
-        })
-        .collect()
+/// Plates drawn one by one on a rule or a map; where there are more, those that
+/// lie close together share a dot, so that a drawing does not grow with the shop.
+/// Basis: choice.
+const DRAWN_ONE_BY_ONE: usize = 48;
+/// Stretches of a rule that have a dot of their own. Basis: choice; a dot is as
+/// wide as such a stretch on a phone.
+const RULE_BINS: usize = 40;
+/// Fields of a map along each side that have a dot of their own. Basis: choice.
+const MAP_BINS: usize = 16;
+
+/// Dots of one path, values divided by `si_per_unit`, on a rule between two ends.
+pub(crate) fn dots(near: &[&PastPlate], path: &str, si_per_unit: f64, ends: [f64; 2]) -> Vec<Dot> {
+    let dot = |p: &&PastPlate| {
+        let si = p.values_si.get(path)?;
+        Some(Dot { at: si / si_per_unit, held: p.held, coupon: p.number.clone(), plates: 1 })
+    };
+    let all: Vec<Dot> = near.iter().filter_map(dot).collect();
+    if all.len() <= DRAWN_ONE_BY_ONE {
+        return all;
+    }
+    let mut bins: BTreeMap<(usize, bool), Dot> = BTreeMap::new();
+    for dot in all {
+        let key = (bin(dot.at, ends, RULE_BINS), dot.held);
+        match bins.get_mut(&key) {
+            Some(kept) => {
+                kept.at = shared(kept.at, kept.plates, dot.at);
+                kept.plates += 1;
+            }
+            None => drop(bins.insert(key, dot)),
+        }
+    }
+    bins.into_values().collect()
+}
+
+/// The stretch a value lies in; what is beyond an end lies at that end.
+fn bin(at: f64, [low, high]: [f64; 2], bins: usize) -> usize {
+    let share = (at - low) / (high - low);
+    let last = bins - 1;
+    // A share that is no number counts as the low end; the cast cuts at both ends.
+    ((share * bins as f64) as usize).min(last)
+}
+
+/// The place of `plates` together with one more.
+fn shared(at: f64, plates: usize, more: f64) -> f64 {
+    at + (more - at) / (plates + 1) as f64
 }
 
 /// A plate on a map of two settings.
@@ -86,26 +124,50 @@ pub struct PlatePoint {
     pub at_si: [f64; 2],
     /// Whether it was accepted.
     pub held: bool,
+    /// How many plates stand here together; the number is that of one of them.
+    pub plates: usize,
 }
 
-/// Places of two paths together; plates that lack one of them are left out.
+/// Places of two paths together; plates that lack one of them are left out, and
+/// where there are many, those that lie close together share a place.
 pub(crate) fn points(near: &[&PastPlate], x: &str, y: &str) -> Vec<PlatePoint> {
-    near.iter()
-        .filter_map(|p| {
-            let at = |path| p.values_si.get(path).copied();
-            Some(PlatePoint { number: p.number.clone(), at_si: [at(x)?, at(y)?], held: p.held })
-        })
-        .collect()
+    let point = |p: &&PastPlate| {
+        let at = |path| p.values_si.get(path).copied();
+        Some(PlatePoint { number: p.number.clone(), at_si: [at(x)?, at(y)?], held: p.held, plates: 1 })
+    };
+    let all: Vec<PlatePoint> = near.iter().filter_map(point).collect();
+    if all.len() <= DRAWN_ONE_BY_ONE {
+        return all;
+    }
+    let ends = [0, 1].map(|side| {
+        let along = || all.iter().map(|point| point.at_si[side]);
+        [along().fold(f64::INFINITY, f64::min), along().fold(f64::NEG_INFINITY, f64::max)]
+    });
+    let mut bins: BTreeMap<(usize, usize, bool), PlatePoint> = BTreeMap::new();
+    for point in all {
+        let [at_x, at_y] = [0, 1].map(|side: usize| bin(point.at_si[side], ends[side], MAP_BINS));
+        match bins.get_mut(&(at_x, at_y, point.held)) {
+            Some(kept) => {
+                kept.at_si =
+                    [0, 1].map(|side: usize| shared(kept.at_si[side], kept.plates, point.at_si[side]));
+                kept.plates += 1;
+            }
+            None => drop(bins.insert((at_x, at_y, point.held), point)),
+        }
+    }
+    bins.into_values().collect()
 }
 
-/// Count, rate and interval in words.
+/// Count, rate and interval in words, and whether dots stand for several plates.
 pub(crate) fn note(dots: &[Dot]) -> String {
-    let (n, held) = (dots.len(), dots.iter().filter(|d| d.held).count());
+    let count = |dots: &mut dyn Iterator<Item = &Dot>| dots.map(|dot| dot.plates).sum::<usize>();
+    let (n, held) = (count(&mut dots.iter()), count(&mut dots.iter().filter(|d| d.held)));
     if n == 0 {
         return "no plate of this shop near here yet".to_owned();
     }
     let (low, high) = wilson_interval(held, n);
-    format!("{held} of {n} held; {:.0} to {:.0} % (95 %, Wilson)", low * 100.0, high * 100.0)
+    let together = if n > dots.len() { "; a larger dot is several plates" } else { "" };
+    format!("{held} of {n} held; {:.0} to {:.0} % (95 %, Wilson){together}", low * 100.0, high * 100.0)
 }
 
 /// Two-sided 95 % score interval of a rate (Wilson, J. Am. Stat. Assoc. 22
@@ -132,6 +194,51 @@ mod tests {
         assert!((high - 1.0).abs() < 1e-12);
         let (low, high) = wilson_interval(0, 1);
         assert!(low.abs() < 1e-12 && (high - 0.793_45).abs() < 1e-4);
+    }
+
+    fn plates(n: usize) -> Vec<PastPlate> {
+        let plate = |k: usize| PastPlate {
+            number: format!("{k:04}"),
+            held: !k.is_multiple_of(3),
+            is_pipe: false,
+            thickness_m: 0.01,
+            root_progression: Progression::Downhill,
+            values_si: [
+                ("fit.root_opening", (k % 61) as f64 * 1e-4),
+                ("fit.root_face", (k % 17) as f64 * 1e-4),
+            ]
+            .map(|(path, si)| (path.to_owned(), si))
+            .into(),
+        };
+        (0..n).map(plate).collect()
+    }
+
+    #[test]
+    fn two_thousand_plates_are_no_more_dots_than_a_rule_has_room_for_and_none_is_lost() {
+        let all = plates(2000);
+        let near: Vec<&PastPlate> = all.iter().collect();
+        let lost = all.iter().filter(|plate| !plate.held).count();
+        let dots = dots(&near, "fit.root_opening", 1e-3, [0.0, 5.0]);
+        assert!(dots.len() <= 2 * RULE_BINS, "{}", dots.len());
+        let plates: usize = dots.iter().filter(|dot| !dot.held).map(|dot| dot.plates).sum();
+        assert_eq!((plates, dots.iter().map(|dot| dot.plates).sum::<usize>()), (lost, 2000));
+        // What is beyond the end of the rule stands in the last stretch.
+        assert!(dots.iter().all(|dot| (0.0..=6.0).contains(&dot.at)));
+        assert!(note(&dots).starts_with("1333 of 2000 held"), "{}", note(&dots));
+        assert!(note(&dots).ends_with("a larger dot is several plates"));
+        let points = points(&near, "fit.root_opening", "fit.root_face");
+        assert!(points.len() <= 2 * MAP_BINS * MAP_BINS, "{}", points.len());
+        assert_eq!(points.iter().map(|point| point.plates).sum::<usize>(), 2000);
+    }
+
+    #[test]
+    fn a_handful_of_plates_is_drawn_one_by_one() {
+        let all = plates(DRAWN_ONE_BY_ONE);
+        let near: Vec<&PastPlate> = all.iter().collect();
+        let dots = dots(&near, "fit.root_opening", 1e-3, [0.0, 5.0]);
+        assert_eq!(dots.len(), DRAWN_ONE_BY_ONE);
+        assert!(dots.iter().all(|dot| dot.plates == 1) && !note(&dots).contains("larger dot"));
+        assert_eq!(points(&near, "fit.root_opening", "fit.root_face").len(), DRAWN_ONE_BY_ONE);
     }
 
     #[test]

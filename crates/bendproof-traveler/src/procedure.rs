@@ -4,15 +4,19 @@
 //! A field bears the name of the variable the rules ask for, so that reading is
 //! one walk over the field catalogue. Judges nothing; `bendproof-codes` does.
 
+use std::collections::BTreeSet;
+
 use bendproof_codes::{Code, Fact, Facts, Procedure, Stated, Variable};
 use bendproof_files::{
     COUPON, Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, Reader, Severity,
-    What, read_coupon,
+    StatedCoupon, What, filler_fits, has_field, read_coupon,
 };
 use bendproof_measure::{Kind, Quantity, System};
-use bendproof_weld::{Coupon, LoggedPass, Progression, Travel};
+use bendproof_weld::{LoggedPass, Process};
 
+use crate::judge::shape_word;
 use crate::known::{Today, known};
+use crate::overall::Judged;
 use crate::record::{Filler, RecordError};
 
 /// A procedure record as read.
@@ -26,6 +30,9 @@ pub struct ProcedureRecord {
     pub facts: Facts,
     /// How the examinations came out, as written: `bends`, `accept`.
     pub results: Vec<(String, String)>,
+    /// The code a coupon's examinations were judged under; `None` where somebody
+    /// wrote the results down.
+    pub judged_under: Option<&'static Code>,
     /// What was put in here and not written there.
     pub remarks: Vec<String>,
 }
@@ -45,6 +52,8 @@ pub struct WrittenProcedure {
     pub design: Facts,
     /// Joints written into the file.
     pub joints: Vec<AskedJoint>,
+    /// What was put in here and not written there.
+    pub remarks: Vec<String>,
 }
 
 /// A joint to ask about.
@@ -72,6 +81,8 @@ pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord
     let (document, findings) = Document::from_toml(&PROCEDURE_RECORD, text);
     let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(today));
     let facts = facts_of(&mut r, &PROCEDURE_RECORD);
+    written_values_read(&mut r);
+    filler_serves(&mut r);
     let number = r.text("number").unwrap_or_default().to_owned();
     let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
     let mut results = Vec::new();
@@ -81,7 +92,7 @@ pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord
     }
     let code = whole(code, findings, r)?;
     let (facts, remarks) = completed(facts);
-    Ok(ProcedureRecord { number, code, facts, results, remarks })
+    Ok(ProcedureRecord { number, code, facts, results, judged_under: None, remarks })
 }
 
 /// Reads a written procedure.
@@ -93,6 +104,9 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
     let mut r = Reader::new(&PROCEDURE, &document, known(today));
     let number = r.text("number").unwrap_or_default().to_owned();
     let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    written_values_read(&mut r);
+    ends_agree(&mut r);
+    filler_serves(&mut r);
     let claims_prequalified = r.text("claim").is_some_and(|word| word.eq_ignore_ascii_case("prequalified"));
     let mut procedure = Procedure::default();
     let mut design = Facts::default();
@@ -122,7 +136,8 @@ pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, Reco
     }
     let joints = joints(&mut r);
     let code = whole(code, findings, r)?;
-    Ok(WrittenProcedure { number, code, claims_prequalified, procedure, design, joints })
+    let remarks = Vec::new();
+    Ok(WrittenProcedure { number, code, claims_prequalified, procedure, design, joints, remarks })
 }
 
 /// Reads a file of joints.
@@ -138,6 +153,60 @@ pub fn read_joints(text: &str, today: Today) -> Result<Vec<AskedJoint>, RecordEr
         return Err(RecordError { findings });
     }
     Ok(joints)
+}
+
+/// Every value written is one its field can hold, also those no rule asks for:
+/// the day a procedure was written is not ahead.
+fn written_values_read(r: &mut Reader<'_>) {
+    let kind = r.kind();
+    for path in r.document().values().keys().filter(|path| kind.spec(path).is_some()) {
+        r.text(path);
+    }
+}
+
+/// The filler belongs to the process, where both are written.
+fn filler_serves(r: &mut Reader<'_>) {
+    let process = if r.has("process") { r.word("process", Process::from_word) } else { None };
+    let rows = r.document().rows("filler_class");
+    let listed = rows.into_iter().map(|row| format!("filler_class.{row}"));
+    let paths: Vec<String> = listed.chain(["filler_class".to_owned()]).collect();
+    let kind = r.kind();
+    for path in paths.iter().filter(|path| kind.spec(path).is_some()) {
+        filler_fits(r, path, process);
+    }
+}
+
+/// The least of each range is not over its greatest, and metal that must be
+/// preheated may be as warm between passes.
+fn ends_agree(r: &mut Reader<'_>) {
+    let names = r.kind().specs.iter().filter_map(|spec| spec.path.strip_suffix("_min"));
+    for name in names.filter(|name| !name.contains('.')) {
+        let (least, greatest) = (format!("{name}_min"), format!("{name}_max"));
+        not_over(r, &least, &greatest);
+    }
+    for interpass in ["interpass_max", "interpass"] {
+        for preheat in ["preheat_min", "preheat"] {
+            not_over(r, preheat, interpass);
+        }
+    }
+}
+
+fn not_over(r: &mut Reader<'_>, least: &str, greatest: &str) {
+    if r.kind().spec(least).is_none() || r.kind().spec(greatest).is_none() {
+        return;
+    }
+    let (Some(low), Some(high)) = (r.quantity(least), r.quantity(greatest)) else { return };
+    if low.si > high.si {
+        let label = |path: &str| r.kind().spec(path).map_or("", |spec| spec.label);
+        let message = format!(
+            "{} is {}, allowed is no more than the {}, {}; read both again and mend the one that is wrong",
+            label(least),
+            bendproof_measure::say(&low),
+            label(greatest),
+            bendproof_measure::say(&high)
+        );
+        r.note(Finding::error(least, message));
+    }
 }
 
 fn whole(
@@ -296,10 +365,12 @@ fn of_coupon(
     faults: Vec<Finding>,
     today: Today,
 ) -> Result<ProcedureRecord, RecordError> {
-    let (read, mut findings) = read_coupon(document, known(today));
+    let read = read_coupon(document, known(today));
+    let mut findings = read.findings;
     findings.extend(faults);
     let unusable = |findings: Vec<Finding>| RecordError { findings };
-    let Some((coupon, _)) = read.filter(|_| findings.iter().all(|f| f.severity != Severity::Error)) else {
+    let is_sound = findings.iter().all(|f| f.severity != Severity::Error);
+    let Some(coupon) = read.stated.filter(|_| is_sound) else {
         return Err(unusable(findings));
     };
     let Some(code) = crate::known::Told::default().code_of(document) else {
@@ -307,41 +378,60 @@ fn of_coupon(
     };
     let mut r = Reader::new(&COUPON, document, known(today));
     let mut facts = Facts::default();
-    for (path, name) in FROM_COUPON {
-        let fact = fact(&mut r, path);
+    // What the coupon states and its process has; a proposal is no fact.
+    for (path, name) in FROM_COUPON.into_iter().filter(|(path, _)| has_field(coupon.process, path)) {
+        let fact = if r.has(path) { fact(&mut r, path) } else { None };
         facts = put(facts, name, fact);
     }
-    facts = put(facts, "positions", Some(Fact::Words(vec![coupon.fit.position.word().to_owned()])));
-    facts = put(facts, "filler", Some(Fact::Word(Filler::of(&coupon.settings.wire).f_number)));
+    let shape = shape_word(&coupon).map(|shape| Fact::Word(shape.word().to_owned()));
+    facts = put(facts, "shape", shape);
+    facts = put(facts, "positions", Some(Fact::Words(vec![coupon.position.word().to_owned()])));
+    let filler = coupon.filler.as_deref().and_then(|filler| Filler::of(filler).f_number);
+    facts = put(facts, "filler", filler.map(Fact::Word));
     facts = put(facts, "groove_type", Some(Fact::Word("single_v".to_owned())));
     facts = put(facts, "detail", Some(Fact::Word("none".to_owned())));
-    facts = welded(facts, &coupon);
+    facts = welded(facts, &coupon, &mut r);
     let number = r.text("number").unwrap_or("coupon").to_owned();
     let (facts, mut remarks) = completed(facts);
     let what = if coupon.log.passes.is_empty() { "planned, not yet logged" } else { "logged" };
+    remarks.push(
+        "groove type single v without a prequalified detail: the only groove of a coupon sheet".to_owned(),
+    );
     remarks
         .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
-    Ok(ProcedureRecord { number, code, facts, results: Vec::new(), remarks })
+    let results = results_of(document, &coupon, code);
+    if !results.is_empty() {
+        let said = "results are the verdicts on the coupon's own examinations, held against what a procedure's test asks";
+        remarks.push(said.to_owned());
+    }
+    Ok(ProcedureRecord { number, code, facts, results, judged_under: Some(code), remarks })
+}
+
+/// How the coupon's own examinations came out, as those of a procedure's test.
+fn results_of(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Vec<(String, String)> {
+    let mut as_procedure = document.clone();
+    as_procedure.set("purpose", Some("procedure"));
+    Judged::of(&as_procedure, Some(coupon), Some(code)).results()
 }
 
 /// Settings of the root pass: what was logged beats what was planned.
-fn welded(mut facts: Facts, coupon: &Coupon) -> Facts {
+fn welded(mut facts: Facts, coupon: &StatedCoupon, r: &mut Reader<'_>) -> Facts {
     let log: Option<&LoggedPass> = coupon.log.passes.first();
-    let plan = coupon.passes.first();
-    let speed = plan.and_then(|p| match p.travel {
-        Travel::Speed(speed) => Some(speed),
-        Travel::BeadArea(_) => None,
-    });
+    let first = r.document().rows("pass").first().copied().unwrap_or(1);
     let values = [
-        ("volts", Kind::Voltage, log.and_then(|l| l.volts).or(plan.map(|p| p.volts))),
-        ("amps", Kind::Current, log.and_then(|l| l.amps).or(plan.and_then(|p| p.amps_read))),
-        ("wire_feed", Kind::Speed, log.and_then(|l| l.wire_feed_m_s).or(plan.map(|p| p.wire_feed_m_s))),
-        ("travel", Kind::Speed, log.and_then(|l| l.travel_m_s).or(speed)),
+        ("volts", Kind::Voltage, log.and_then(|l| l.volts), "volts"),
+        ("amps", Kind::Current, log.and_then(|l| l.amps), "amps"),
+        ("wire_feed", Kind::Speed, log.and_then(|l| l.wire_feed_m_s), "wire_feed"),
+        ("travel", Kind::Speed, log.and_then(|l| l.travel_m_s), "travel"),
     ];
     // The sheet's own numbers are kept in SI; they are shown in the trade's inches.
-    for (name, kind, si) in values {
+    for (name, kind, logged, planned) in values {
         let system = if kind == Kind::Speed { System::Inch } else { System::Neither };
-        facts = put(facts, name, si.map(|si| Fact::Measure(Quantity { si, kind, system })));
+        let logged = logged.map(|si| Quantity { si, kind, system });
+        let path = format!("pass.{first}.{planned}");
+        let planned = || r.quantity(&path).filter(|_| has_field(coupon.process, &path));
+        let value = logged.or_else(planned);
+        facts = put(facts, name, value.map(Fact::Measure));
     }
     let interpass = || coupon.log.passes.iter().filter_map(|l| l.interpass_k);
     let ends =
@@ -350,14 +440,8 @@ fn welded(mut facts: Facts, coupon: &Coupon) -> Facts {
         let size = si.map(|si| Quantity { si, kind: Kind::Temperature, system: System::Inch });
         facts = put(facts, name, size.map(Fact::Measure));
     }
-    let planned = coupon.passes.iter().map(|p| p.progression);
-    let logged = coupon.log.passes.iter().filter_map(|l| l.progression);
-    let used: std::collections::BTreeSet<Progression> =
-        if coupon.log.passes.iter().any(|l| l.progression.is_some()) {
-            logged.collect()
-        } else {
-            planned.collect()
-        };
-    let words = used.into_iter().map(|p| p.word().to_owned()).collect();
-    put(facts, "progressions", Some(Fact::Words(words)))
+    let logged: BTreeSet<_> = coupon.log.passes.iter().filter_map(|l| l.progression).collect();
+    let used = if logged.is_empty() { coupon.planned.iter().copied().collect() } else { logged };
+    let words: Vec<String> = used.into_iter().map(|p| p.word().to_owned()).collect();
+    put(facts, "progressions", (!words.is_empty()).then_some(Fact::Words(words)))
 }

@@ -5,12 +5,13 @@
 
 use bendproof_codes::{
     Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, Procedure, RuleKind, Stated,
-    Variable, VariableClass, VariableReason, Within, draft, fit_up, inside, preheat, prequalified, supported,
-    within,
+    Variable, VariableClass, VariableReason, Within, asks_for_film, draft, fit_up, inside, preheat,
+    prequalified, supported, within,
 };
 use bendproof_measure::{Kind, Quantity};
 
 use crate::iso_beside::{en_1011_preheat, iso_names};
+use crate::named_gas;
 use crate::procedure::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
 
 /// Everything said of one procedure or record.
@@ -82,11 +83,13 @@ pub fn report_record(
     code: &'static Code,
     joints: &[AskedJoint],
 ) -> ProcedureReport {
-    let untested = untested(record);
+    let record = &*named_gas::of_record(code, record);
+    let untested = untested(record, code);
+    let asked = |joint: &AskedJoint| named_gas::nameless(code, &named_gas::of_joint(code, joint));
     let of = |joint: &AskedJoint| JointReport {
         name: joint.name.clone(),
         procedure: None,
-        record: Some(tested(within(code, &record.facts, &joint.facts), untested.as_ref())),
+        record: Some(tested(within(code, &record.facts, &asked(joint)), untested.as_ref())),
         fit: fit(code, &record.facts, joint),
         preheat: heat(code, &record.facts, joint),
         en_1011: en_1011(&record.facts, joint, None),
@@ -116,21 +119,26 @@ pub fn report_procedure(
     code: &'static Code,
     joints: &[AskedJoint],
 ) -> ProcedureReport {
+    let written = &*named_gas::of_procedure(code, written);
+    let record = record.map(|record| named_gas::of_record(code, record));
+    let record = record.as_deref();
     let procedure = &written.procedure;
     let mut remarks = record.map(|r| r.remarks.clone()).unwrap_or_default();
+    remarks.extend(written.remarks.iter().filter(|r| !remarks.contains(r)).cloned().collect::<Vec<_>>());
     if record.is_none() && !written.claims_prequalified {
         remarks
             .push("no record is given, so nothing here says whether the procedure is supported".to_owned());
     }
-    let untested = record.and_then(untested);
+    let untested = record.and_then(|record| untested(record, code));
     let facts = record.map(|r| r.facts.clone()).unwrap_or_default();
     let of = |joint: &AskedJoint| {
         let fit = fit(code, &facts.and(&written.design), joint);
+        let asked = named_gas::of_joint(code, joint);
         JointReport {
             name: joint.name.clone(),
-            procedure: Some(inside(procedure, &without_fitted(&joint.facts, &fit))),
+            procedure: Some(inside(procedure, &without_fitted(&asked, &fit))),
             record: record
-                .map(|r| within(code, &r.facts.and(&procedure.work), &joint.facts))
+                .map(|r| within(code, &r.facts.and(&procedure.work), &named_gas::nameless(code, &asked)))
                 .map(|allowance| tested(allowance, untested.as_ref())),
             fit,
             preheat: heat(code, &written.design, joint),
@@ -152,7 +160,7 @@ pub fn report_procedure(
         draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
         remarks,
         supported: record
-            .map(|r| supported(code, &r.facts, procedure))
+            .map(|r| supported(code, &r.facts, &named_gas::nameless_procedure(code, procedure)))
             .map(|allowance| tested(allowance, untested.as_ref())),
         prequalified: written.claims_prequalified.then(|| prequalified(code, &procedure.claim())),
         joints: written.joints.iter().chain(joints).map(of).collect(),
@@ -160,13 +168,20 @@ pub fn report_procedure(
     }
 }
 
-/// Results without which no groove test of any code here is complete; what else
-/// a code asks for is not judged.
+/// Results without which no groove test of any code here is complete; some codes
+/// ask for a film beside them, and what else one asks for is not judged.
 const ALWAYS_ASKED: [&str; 2] = ["bends", "tension"];
 
 /// Why the test behind a record does not stand: refused, not made, or nowhere
 /// written. A record supports nothing until its test is accepted.
-pub(crate) fn untested(record: &ProcedureRecord) -> Option<VariableReason> {
+pub(crate) fn untested(record: &ProcedureRecord, code: &Code) -> Option<VariableReason> {
+    if let Some(own) = record.judged_under.filter(|own| own.id != code.id && !record.results.is_empty()) {
+        let message = format!(
+            "the coupon's examinations are judged under {}; have them judged under {}",
+            own.short, code.short
+        );
+        return Some(untested_for(Within::NotSure, message));
+    }
     let named = |word: &str| -> Vec<&str> {
         let of = record.results.iter().filter(|(_, result)| result == word);
         of.map(|(name, _)| name.as_str()).collect()
@@ -174,8 +189,13 @@ pub(crate) fn untested(record: &ProcedureRecord) -> Option<VariableReason> {
     let (refused, undone) = (named("reject"), named("not_done"));
     let lacks = |name: &&str| record.results.iter().all(|(written, _)| written != *name);
     let is_fillet = record.facts.get("groove_type").is_none() && record.facts.get("throat").is_some();
-    let missing: Vec<&str> =
-        ALWAYS_ASKED.into_iter().filter(|_| !is_fillet).filter(|name| lacks(name)).collect();
+    let positions = match record.facts.get("positions") {
+        Some(Fact::Words(positions)) => positions.as_slice(),
+        _ => &[],
+    };
+    let film = asks_for_film(record.code, positions).then_some("radiography");
+    let asked = ALWAYS_ASKED.into_iter().chain(film).filter(|_| !is_fillet);
+    let missing: Vec<&str> = asked.filter(|name| lacks(name)).collect();
     let (answer, message) = if !refused.is_empty() {
         (Within::Outside, format!("the record's own test was refused: {}", refused.join(", ")))
     } else if !undone.is_empty() {
@@ -188,8 +208,12 @@ pub(crate) fn untested(record: &ProcedureRecord) -> Option<VariableReason> {
     } else {
         return None;
     };
+    Some(untested_for(answer, message))
+}
+
+fn untested_for(answer: Within, message: String) -> VariableReason {
     let class = VariableClass::Essential;
-    Some(VariableReason { variable: None, class, answer, because: Vec::new(), message })
+    VariableReason { variable: None, class, answer, because: Vec::new(), message }
 }
 
 /// An answer that rests on a record whose test may not stand.

@@ -5,15 +5,18 @@
 
 use bendproof_codes::{
     Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
-    Standing, TestDetails, TestShape, covers, designation, renewal, standing, standing_on,
+    Standing, TestDetails, TestShape, covers, designation, filler_group, renewal, standing, standing_on,
 };
-use bendproof_files::{Document, Finding, RECORD, Reader, Severity, deposit_fits, pipe_sizes_fit};
+use bendproof_files::{
+    Document, Finding, RECORD, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit, wall_fits,
+};
 use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::job::{JobJoint, both_sizes};
 use crate::known::{Today, Told, known};
+use crate::metal::{metal_said, p_number};
 
 /// A record that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -26,6 +29,8 @@ pub struct RecordError {
 /// Everything a record file answers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordAnswer {
+    /// What is worth a look in the file.
+    pub findings: Vec<Finding>,
     /// What is covered.
     pub standing: Standing,
     /// What renews it, what a lapse costs and when it may be welded again.
@@ -35,6 +40,8 @@ pub struct RecordAnswer {
     pub designation: Option<Result<String, String>>,
     /// The joints asked about, in the order of the file.
     pub asked: Vec<Asked>,
+    /// What was put in here and not written there.
+    pub remarks: Vec<String>,
 }
 
 /// One joint asked about.
@@ -65,12 +72,24 @@ pub fn answer_record(
     on: Option<Date>,
 ) -> Result<RecordAnswer, RecordError> {
     let read = read_whole(text, told.into())?;
+    let metal = read.document.get("base_metal").and_then(metal_said);
     answer(read.code, &read.test, read.joints.into_iter(), on)
+        .map(|answer| RecordAnswer { findings: read.findings, remarks: metal.into_iter().collect(), ..answer })
         .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
+}
+
+/// What is wrong with a record file, or worth a look.
+pub fn record_findings(text: &str, told: impl Into<Told>) -> Vec<Finding> {
+    match answer_record(text, told, None) {
+        Ok(answer) => answer.findings,
+        Err(error) => error.findings,
+    }
 }
 
 /// A record file without a fault.
 pub(crate) struct ReadRecord {
+    /// What is worth a look.
+    pub(crate) findings: Vec<Finding>,
     pub(crate) document: Document,
     pub(crate) code: &'static Code,
     pub(crate) test: PassedTest,
@@ -97,7 +116,7 @@ pub(crate) fn read_whole(text: &str, told: Told) -> Result<ReadRecord, RecordErr
         findings.push(Finding::error("", "the record is not complete; run `bendproof check` on it"));
         return Err(RecordError { findings });
     };
-    Ok(ReadRecord { document, code, test, joints })
+    Ok(ReadRecord { findings, document, code, test, joints })
 }
 
 fn answer(
@@ -118,7 +137,8 @@ fn answer(
         })
         .collect();
     let line = code.designation.as_ref().map(|_| designation(code, test).map_err(|why| why.to_string()));
-    Ok(RecordAnswer { standing, renewal: renewal(code, test), designation: line, asked })
+    let (findings, renewal, remarks) = (Vec::new(), renewal(code, test), Vec::new());
+    Ok(RecordAnswer { findings, standing, renewal, designation: line, asked, remarks })
 }
 
 /// The joint of the first `ask` of a document that need hold nothing else. Its
@@ -139,9 +159,10 @@ pub(crate) fn asked_joint(document: &Document, today: Today) -> Result<JobJoint,
 }
 
 /// A filler as the codes count it.
+#[derive(Debug, Default)]
 pub(crate) struct Filler {
     /// F-number of the American codes; the text itself when it is not known.
-    pub(crate) f_number: String,
+    pub(crate) f_number: Option<String>,
     /// Filler group of ISO 9606-1.
     pub(crate) fm_group: Option<String>,
     /// Filler type of ISO 9606-1.
@@ -151,13 +172,11 @@ pub(crate) struct Filler {
 impl Filler {
     /// By its classification, as printed on the spool.
     pub(crate) fn of(name: &str) -> Self {
-        match bendproof_weld::consumable::wire_named(name) {
-            Some(wire) => Self {
-                f_number: format!("F{}", wire.f_number),
-                fm_group: wire.iso_group.clone(),
-                filler_type: wire.iso_type.clone(),
-            },
-            None => Self { f_number: as_group(name), fm_group: None, filler_type: None },
+        let wire = bendproof_weld::consumable::wire_named(name);
+        Self {
+            f_number: Some(filler_group(name)),
+            fm_group: wire.and_then(|wire| wire.iso_group.clone()),
+            filler_type: wire.and_then(|wire| wire.iso_type.clone()),
         }
     }
 
@@ -168,19 +187,9 @@ impl Filler {
         let mut written = |name: &str| r.text(&format!("{at}{name}")).map(str::to_owned);
         let (group, kind) = (written("filler_group"), written("filler_type"));
         match known {
-            Some(known) => (Some(known.f_number), group.or(known.fm_group), kind.or(known.filler_type)),
+            Some(known) => (known.f_number, group.or(known.fm_group), kind.or(known.filler_type)),
             None => (None, group, kind),
         }
-    }
-}
-
-/// A filler group as the codes here write it: `F4` of `F-4` and `f4`; any other
-/// word as it is.
-fn as_group(name: &str) -> String {
-    let number = name.trim().strip_prefix(['F', 'f']).map(|rest| rest.trim_start_matches(['-', ' ']));
-    match number.filter(|digits| !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())) {
-        Some(digits) => format!("F{digits}"),
-        None => name.to_owned(),
     }
 }
 
@@ -217,10 +226,14 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
             "outside diameter is missing for a pipe; write it like 6.625 in",
         ));
     }
+    if shape == Some(TestShape::Pipe) {
+        wall_fits(r, "thickness", "outside_diameter");
+    }
     let deposit = r.quantity("deposit_thickness");
     let progressions = list(r, "progressions", Progression::from_word);
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
+    filler_fits(r, "filler", process);
     let (filler, fm_group, filler_type) = Filler::read(r, "");
     let worked = worked(r, process, transfer);
     let Worked { confirmed, other_transfer, .. } = worked.clone();
@@ -306,6 +319,7 @@ fn worked(r: &mut Reader<'_>, process: Option<Process>, transfer: Option<Transfe
 /// What only some codes ask, the filler aside.
 fn details(r: &mut Reader<'_>) -> TestDetails {
     TestDetails {
+        base_metal: r.text("base_metal").map(p_number),
         backing: r.word("backing_detail", JointBacking::from_word),
         other_process: r.word("other_process", Process::from_word),
         figure: r.text("figure").map(str::to_owned),
@@ -325,10 +339,12 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
     let kind = r.word(&at("joint"), JointKind::from_word);
     let position = r.word(&at("position"), JointPosition::from_word);
     let process = r.word(&at("process"), Process::from_word).or(test.map(|t| t.process));
+    filler_fits(r, &at("filler"), process);
     let (filler, fm_group, filler_type) = Filler::read(r, &at(""));
     let details = JointDetails {
         fm_group,
         filler_type,
+        base_metal: r.text(&at("base_metal")).map(p_number),
         layers: r.count(&at("layers")),
         deposit: r.quantity(&at("deposit")),
         rotated: r.text(&at("turned")).map(|word| word == "yes"),
@@ -371,6 +387,7 @@ pub(crate) fn question(joint: &Joint) -> String {
     said.extend(joint.details.rotated.map(|turned| if turned { "turned" } else { "fixed" }.to_owned()));
     said.extend(joint.filler.iter().map(|f| format!("filler {f}")));
     said.extend(joint.details.fm_group.iter().cloned());
+    said.extend(joint.details.base_metal.iter().map(|metal| format!("base metal {metal}")));
     said.extend(joint.details.filler_type.iter().map(|t| format!("type {t}")));
     said.extend(
         joint.details.layers.map(|n| if n == 1 { "1 layer".to_owned() } else { format!("{n} layers") }),

@@ -62,10 +62,11 @@ pub struct Field {
     pub label: String,
     /// One sentence for the reader who asks.
     pub doc: String,
-    /// The text as the user wrote it, or the default.
+    /// The text as the user wrote it; empty where nobody stated anything.
     pub text: String,
-    /// Whether `text` is a default nobody has confirmed.
-    pub is_default: bool,
+    /// What is proposed while nothing is stated: never judged, qualified or
+    /// recorded. Empty for nothing.
+    pub proposed: String,
     /// The same value in the other system: `3.2 mm` beside `1/8 in`.
     pub also: String,
     /// How it is set.
@@ -148,15 +149,18 @@ pub struct Span {
     pub mark: Mark,
 }
 
-/// One of this shop's own plates.
+/// One of this shop's own plates, or several that lie close together and fared
+/// alike.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Dot {
     /// Where its value lies.
     pub at: f64,
     /// Whether it passed.
     pub held: bool,
-    /// The coupon's number.
+    /// The coupon's number; of several, one of them.
     pub coupon: String,
+    /// How many plates stand here together; the dot lies in their middle.
+    pub plates: usize,
 }
 
 /// One line with a verdict bar.
@@ -238,7 +242,7 @@ pub struct OpeningView {
     pub length: String,
     /// The text as the user wrote it.
     pub text: String,
-    /// Length, mm.
+    /// Length, mm; 0 while nobody has measured it.
     pub length_mm: f64,
     /// face or corner.
     pub place: String,
@@ -407,9 +411,10 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// The code and edition the coupon is judged under.
+    /// The code and edition the coupon is judged under; the proposed one while
+    /// none is stated.
     pub fn code(&self) -> &str {
-        text_of(&self.head, "code")
+        self.head.iter().find(|f| f.path == "code").map_or("", Field::shown)
     }
 
     /// A source without the code's name, for paper that names the code once.
@@ -419,12 +424,22 @@ impl Sheet {
     }
 }
 
-/// The text of the field with this path; empty when there is none.
+/// The text stated in the field with this path; empty when there is none.
 pub fn text_of<'a>(fields: &'a [Field], path: &str) -> &'a str {
     fields.iter().find(|f| f.path == path).map_or("", |f| &f.text)
 }
 
 impl Field {
+    /// What a page shows: the text, or the proposal while nothing is stated.
+    pub fn shown(&self) -> &str {
+        if self.text.is_empty() { &self.proposed } else { &self.text }
+    }
+
+    /// Whether only a proposal stands here.
+    pub fn is_proposed(&self) -> bool {
+        self.text.is_empty() && !self.proposed.is_empty()
+    }
+
     /// Its text in both systems: `1/8 in · 3.2 mm`.
     pub fn both(&self) -> String {
         if self.also.is_empty() { self.text.clone() } else { format!("{} · {}", self.text, self.also) }

@@ -2,24 +2,29 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, Hold, PassedTest, Purpose, Standing, TestDetails, standing, standing_on};
-use bendproof_files::{COUPON, Document, Reader};
-use bendproof_weld::{Coupon, Process, Progression, Transfer};
+use bendproof_codes::{
+    Basis, Cited, Code, Doubt, Facet, Hold, JointKind, PassedTest, Purpose, Standing, TestDetails, TestShape,
+    lasting_words, standing, standing_on,
+};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::job::both_sizes;
 use crate::judge::{purpose, shape_word};
 use crate::known::{Told, known};
+use crate::metal::p_number;
 use crate::overall::{Judged, Overall};
 use crate::record::{Filler, Worked, confirms, is_same_way};
 use crate::sheet::{Provenance, StandingLine};
+use crate::stated::not_sure;
 use crate::visual::{backing_detail, figure, is_word, other_process};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
 pub(crate) fn of_coupon(
     document: &Document,
-    coupon: &Coupon,
+    coupon: &StatedCoupon,
     day: Date,
     told: Told,
     uses: &[Use],
@@ -31,13 +36,13 @@ pub(crate) fn of_coupon(
 /// A coupon as the test it is, under its code, with the uses that keep it.
 fn counted(
     document: &Document,
-    coupon: &Coupon,
+    coupon: &StatedCoupon,
     day: Date,
     told: Told,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
     let code = told.code_of(document).ok_or("the code is not known")?;
-    let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
+    let test = test_of_coupon(document, coupon, day)?;
     let mut worked = Worked::default();
     for used in uses.iter().filter(|u| u.is_of(&test)) {
         worked.add(used.date, used.is_as(&test), confirms(&used.checked_by, &test.welder));
@@ -49,32 +54,44 @@ fn counted(
 
 /// A coupon as the test it is, with no later use of the process. Without a
 /// finish date the day given stands in.
-pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) -> Option<PassedTest> {
+///
+/// # Errors
+/// Names what nobody stated and the standing hangs on.
+pub(crate) fn test_of_coupon(
+    document: &Document,
+    coupon: &StatedCoupon,
+    day: Date,
+) -> Result<PassedTest, String> {
+    let facts = (coupon.process, coupon.backing, shape_word(coupon), not_sure(coupon));
+    let (Some(process), Some(backing), Some(shape), None) = facts else {
+        return Err(not_sure(coupon).unwrap_or_default());
+    };
     let mut r = Reader::new(&COUPON, document, known(None));
     // What was welded counts, not what was planned, once anything is logged.
     let logged = logged_progressions(coupon);
     let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
-    let filler = Filler::of(&coupon.settings.wire);
+    let filler = coupon.filler.as_deref().map(Filler::of).unwrap_or_default();
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity("fit.outside_diameter"), r.quantity("fit.nominal_size"));
-    Some(PassedTest {
+    Ok(PassedTest {
         welder: r.text("welder").unwrap_or("").to_owned(),
-        process: coupon.settings.process,
-        transfer: coupon.settings.transfer,
-        positions: vec![coupon.fit.position],
-        shape: shape_word(coupon),
-        thickness: r.quantity("fit.thickness")?,
+        process,
+        transfer: coupon.transfer,
+        positions: vec![coupon.position],
+        shape,
+        thickness: r.quantity("fit.thickness").ok_or("the thickness is not known")?,
         deposit: r.quantity("settings.deposit_thickness"),
         // A pass may be a layer or part of one, so passes are never counted as layers.
         layers: r.count("settings.layers"),
         outside_diameter,
         nominal_size,
         progressions: progressions.into_iter().collect(),
-        backing: coupon.fit.joint.backing,
-        filler: Some(filler.f_number),
+        backing,
+        filler: filler.f_number,
         details: TestDetails {
             fm_group: filler.fm_group,
             filler_type: filler.filler_type,
+            base_metal: coupon.steel.as_deref().map(p_number),
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
             other_process: other_process(&mut r),
@@ -88,16 +105,16 @@ pub(crate) fn test_of_coupon(document: &Document, coupon: &Coupon, day: Date) ->
     })
 }
 
-fn planned_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
-    coupon.passes.iter().map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
+fn planned_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
+    coupon.planned.iter().copied().filter(|p| *p != Progression::Level).collect()
 }
 
-fn logged_progressions(coupon: &Coupon) -> BTreeSet<Progression> {
+fn logged_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
     coupon.log.passes.iter().filter_map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
 }
 
 /// A doubt when the log and the plan name different progressions.
-pub(crate) fn log_doubt(coupon: &Coupon) -> Option<String> {
+pub(crate) fn log_doubt(coupon: &StatedCoupon) -> Option<String> {
     let (planned, logged) = (planned_progressions(coupon), logged_progressions(coupon));
     if logged.is_empty() || logged == planned {
         return None;
@@ -159,6 +176,32 @@ pub struct Held {
     pub is_lapsed: bool,
     /// Days left; `None` when there is no last day.
     pub days_left: Option<i32>,
+    /// Why its verdict no longer stands for the coupon; `None` where it does.
+    pub doubt: Option<String>,
+}
+
+/// Name of the doubt that an amendment leaves; no code's rule.
+const AMENDED: &str = "amended-since-judged";
+
+impl Held {
+    /// Leaves all of it open for this reason: not sure whatever is asked.
+    pub(crate) fn leave_open(&mut self, why: String) {
+        if self.standing.hold == Some(Hold::Held) {
+            self.standing.hold = Some(Hold::NotKnown);
+        }
+        self.lines.insert(0, line("doubt", &why, derived("the history of this coupon")));
+        self.summary = format!("not sure: {}", self.summary);
+        self.standing.doubts.push(Doubt {
+            facet: Some(Facet::Continuity),
+            joints: Vec::new(),
+            backing: Vec::new(),
+            words: Vec::new(),
+            over: None,
+            rule: AMENDED.to_owned(),
+            message: why.clone(),
+        });
+        self.doubt = Some(why);
+    }
 }
 
 /// What an accepted coupon is worth on the day told: later uses do not count.
@@ -166,7 +209,7 @@ pub struct Held {
 pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
     let told = told.into();
     let on = told.day?;
-    let (coupon, _) = bendproof_files::read_coupon(document, known(Some(on))).0?;
+    let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
     if Judged::of(document, Some(&coupon), told.code_of(document)).overall() != Overall::Accept {
         return None;
     }
@@ -178,9 +221,9 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
         None => {
             // What the coupon was: a pipe's own positions say more than its plate's.
-            let positions = match coupon.fit.shape {
-                bendproof_weld::Shape::Pipe { .. } => &standing.positions.pipe_groove,
-                bendproof_weld::Shape::Plate { .. } => &standing.positions.plate_groove,
+            let positions = match test.shape {
+                TestShape::Pipe => &standing.positions.pipe_groove,
+                TestShape::Plate => &standing.positions.plate_groove,
             };
             format!(
                 "{}: {} {} in {} ({})",
@@ -188,7 +231,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
                 standing.processes.join(", "),
                 standing.transfer_modes.join(", "),
                 positions.join(", "),
-                shape_word(&coupon)
+                test.shape
             )
         }
     };
@@ -201,6 +244,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
         until,
         is_lapsed: standing.hold == Some(Hold::Lapsed),
         days_left,
+        doubt: None,
         code,
         test,
         standing,
@@ -210,80 +254,135 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
 /// Lines of an accepted coupon, its doubts among them.
 fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
     let mut out = lines(standing, true, true);
-    out.extend(standing.doubts.iter().map(|d| line("doubt", &d.message, Some(&d.rule))));
-    out.extend(log_doubt.iter().map(|d| line("doubt", d, None)));
+    out.extend(standing.doubts.iter().map(|d| doubted("doubt", d, &standing.code)));
+    out.extend(log_doubt.iter().map(|d| line("doubt", d, derived("the log beside the plan of this coupon"))));
     out
 }
 
 /// The standing as lines with their clauses.
 pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
-        return vec![line("covered", &refused.message, Some(&refused.rule))];
+        return vec![doubted("covered", refused, &standing.code)];
     }
-    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
     let mut out = Vec::new();
     if !is_accepted {
-        out.push(line("state", "would cover, if accepted", None));
+        out.push(line("state", "would cover, if accepted", derived("this coupon is not accepted yet")));
     }
-    out.extend([
-        line("processes", &words(&standing.processes), None),
-        line("plate groove", &words(&standing.positions.plate_groove), None),
-        line("pipe groove", &crate::json::pipe_words(standing), None),
-        line("fillet", &words(&standing.positions.fillet), None),
-    ]);
-    if !standing.transfer_modes.is_empty() {
-        out.push(line("transfer", &words(&standing.transfer_modes), None));
-    }
-    if !standing.progressions.is_empty() {
-        out.push(line("progression", &words(&standing.progressions), None));
-    }
-    out.push(line("thickness", &crate::json::range_words(standing.thickness.as_ref()), None));
+    out.extend(covered(standing));
+    out.push(lasts(standing, is_dated));
+    out.extend(standing.because.iter().map(|c| StandingLine {
+        label: BECAUSE.to_owned(),
+        value: c.clause.clone(),
+        provenance: of_rules(&standing.code, &[c]),
+    }));
+    out
+}
+
+/// Label of the lines that name the rules.
+const BECAUSE: &str = "because";
+/// What stands for nothing granted.
+const NONE: &str = "none";
+
+/// What is covered, one line a facet.
+fn covered(standing: &Standing) -> Vec<StandingLine> {
+    let words = |list: &[String]| if list.is_empty() { NONE.to_owned() } else { list.join(", ") };
+    let told = |label: &str, value: String, facet: Facet, joint: Option<JointKind>| {
+        let behind = if value == NONE { Vec::new() } else { standing.behind(facet, joint) };
+        line(label, &value, of_rules(&standing.code, &behind))
+    };
+    let position = |label, value, joint| told(label, value, Facet::Position, Some(joint));
+    let positions = &standing.positions;
+    let mut out = vec![
+        told("processes", words(&standing.processes), Facet::Process, None),
+        position("plate groove", words(&positions.plate_groove), JointKind::PlateGroove),
+        position("pipe groove", crate::json::pipe_words(standing), JointKind::PipeGroove),
+        position("fillet", words(&positions.fillet), JointKind::Fillet),
+    ];
+    let listed =
+        |label, list: &[String], facet| (!list.is_empty()).then(|| told(label, words(list), facet, None));
+    out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
+    out.extend(listed("progression", &standing.progressions, Facet::Progression));
+    let range = |covered| crate::json::range_words(covered);
+    out.push(told("thickness", range(standing.thickness.as_ref()), Facet::Thickness, None));
     if standing.diameter.is_some() {
-        out.push(line("outside diameter", &crate::json::range_words(standing.diameter.as_ref()), None));
+        out.push(told("outside diameter", range(standing.diameter.as_ref()), Facet::Diameter, None));
     }
-    out.push(line("backing", &words(&standing.backing), None));
-    for (label, list) in [
-        ("welds", &standing.welds),
-        ("products", &standing.products),
-        ("filler types", &standing.filler_types),
-        ("layers of fillets", &standing.runs),
-    ] {
-        if !list.is_empty() {
-            out.push(line(label, &words(list), None));
-        }
-    }
+    out.push(told("backing", words(&standing.backing), Facet::Backing, None));
+    out.extend(listed("welds", &standing.welds, Facet::Weld));
+    out.extend(listed("products", &standing.products, Facet::Product));
+    out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
+    out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
     let fillers = if standing.fillers.is_empty() {
         "not stated by the rules here".to_owned()
     } else {
         words(&standing.fillers)
     };
-    out.push(line("fillers", &fillers, None));
-    let until = match standing.until {
-        Some(day) if is_dated => format!("until {day}, unless kept up before as the code asks"),
-        Some(_) => "counted from the day it was finished; set it".to_owned(),
-        None => "not known".to_owned(),
-    };
-    out.push(line("lasts", &until, None));
-    out.extend(standing.because.iter().map(|c| StandingLine {
-        label: "because".to_owned(),
-        value: c.clause.clone(),
-        provenance: Provenance {
-            source: format!("{}, {}", standing.code, c.clause),
-            basis: c.basis.word().to_owned(),
-            rule: Some(crate::straps::rule_ref(&standing.code, &c.rule)),
-        },
-    }));
+    out.push(told("fillers", fillers, Facet::Filler, None));
+    out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));
     out
 }
 
-fn line(label: &str, value: &str, rule: Option<&str>) -> StandingLine {
-    StandingLine {
-        label: label.to_owned(),
-        value: value.to_owned(),
-        provenance: Provenance {
-            source: "rules listed under because".to_owned(),
-            basis: "derived".to_owned(),
-            rule: rule.map(str::to_owned),
-        },
+/// Until when, by the rule that sets the day.
+fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
+    let lasts = lasting_words(standing.hold, standing.until);
+    let until = match (standing.until, standing.hold) {
+        (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
+        (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
+        _ => lasts,
+    };
+    line("lasts", &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))
+}
+
+fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {
+    StandingLine { label: label.to_owned(), value: value.to_owned(), provenance }
+}
+
+fn derived(source: &str) -> Provenance {
+    Provenance { source: source.to_owned(), basis: Basis::Derived.word().to_owned(), rule: None }
+}
+
+/// Where a line comes from: the clause and basis of the weakest rule behind it,
+/// and the other clauses after it.
+fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
+    let Some(weakest) = Cited::weakest(behind.iter().copied()) else {
+        return derived(&format!("no rule of {code} here grants or limits it"));
+    };
+    let mut clauses = vec![weakest.clause.as_str()];
+    for cited in behind {
+        if !clauses.contains(&cited.clause.as_str()) {
+            clauses.push(&cited.clause);
+        }
+    }
+    Provenance {
+        source: format!("{code}, {}", clauses.join("; ")),
+        basis: weakest.basis.word().to_owned(),
+        rule: Some(crate::straps::rule_ref(code, &weakest.rule)),
+    }
+}
+
+/// A doubt or a refusal, with what its own rule is worth.
+fn doubted(label: &str, doubt: &Doubt, code: &str) -> StandingLine {
+    let rule = bendproof_codes::explain_under(&doubt.rule, code).map(|explained| Cited {
+        rule: doubt.rule.clone(),
+        clause: explained.rule.clause.clone(),
+        basis: explained.rule.basis,
+    });
+    line(label, &doubt.message, of_rules(code, &rule.iter().collect::<Vec<_>>()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_of_several_rules_is_worth_its_weakest() {
+        let cited =
+            |rule: &str, clause: &str, basis| Cited { rule: rule.into(), clause: clause.into(), basis };
+        let (read, recalled) = (cited("a", "Table 1", Basis::Seen), cited("b", "Table 2", Basis::Memory));
+        let told = of_rules("code", &[&read, &recalled]);
+        assert_eq!((told.basis.as_str(), told.source.as_str()), ("memory", "code, Table 2; Table 1"));
+        assert_eq!(told.rule.as_deref(), Some("b"));
+        assert_eq!(of_rules("code", &[&read]).basis, "seen");
+        assert!(of_rules("code", &[]).source.contains("no rule of code"));
     }
 }

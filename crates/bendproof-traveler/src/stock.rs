@@ -36,6 +36,8 @@ pub(crate) struct Way {
     /// Filler group and type of ISO 9606-1.
     pub fm_group: Option<String>,
     pub filler_type: Option<String>,
+    /// P-number of the metal it is welded in.
+    pub base_metal: Option<String>,
 }
 
 /// The stock as the data hold it.
@@ -44,7 +46,6 @@ pub(crate) struct Stock {
     pub blanks: Vec<Blank>,
     plate: Vec<Vec<Position>>,
     pipe: Vec<Vec<Position>>,
-    plate_fillet: Vec<Vec<Position>>,
     plate_area_m2: f64,
     pipe_length_m: f64,
 }
@@ -75,7 +76,6 @@ fn read(table: &toml::Table) -> Option<Stock> {
     let mut stock = Stock {
         plate: tests(positions, "plate"),
         pipe: tests(positions, "pipe"),
-        plate_fillet: tests(positions, "plate_fillet"),
         plate_area_m2: length(coupon, "plate_length")?.si * length(coupon, "plate_width")?.si,
         pipe_length_m: length(coupon, "pipe_length")?.si,
         blanks: Vec::new(),
@@ -148,16 +148,10 @@ impl Stock {
         Some(Blank { layers, ..self.pipe_blank(name, wall, outside, nominal_of(size)) })
     }
 
-    /// Every test of the stock and of the job's own metal, welded each way. Where
-    /// the code asks for it, open-root pipe is prepared to the no-backing figure.
-    pub fn candidates(
-        &self,
-        ways: &[Way],
-        own: &[Blank],
-        fillets: bool,
-        to_figure: bool,
-        day: Date,
-    ) -> Vec<Candidate> {
+    /// Every test of the stock and of the job's own metal, welded each way; fillet
+    /// tests are none, as a coupon here holds grooves. Where the code asks for it,
+    /// open-root pipe is prepared to the no-backing figure.
+    pub fn candidates(&self, ways: &[Way], own: &[Blank], to_figure: bool, day: Date) -> Vec<Candidate> {
         let blanks: Vec<&Blank> = self.blanks.iter().chain(own).collect();
         let mut out = Vec::new();
         for way in ways {
@@ -168,10 +162,6 @@ impl Stock {
                         let root = Root::of(blank.shape, *backing, to_figure);
                         out.extend(tests_of(way, blank, positions, root, day));
                     }
-                }
-                let is_fillet = fillets && blank.shape == TestShape::Plate;
-                for positions in self.plate_fillet.iter().filter(|_| is_fillet) {
-                    out.extend(tests_of(way, blank, positions, Root::Fillet, day));
                 }
             }
         }
@@ -193,7 +183,6 @@ enum Root {
     /// Open-root pipe, prepared to the code's figure for it.
     NoBackingFigure,
     Steel,
-    Fillet,
 }
 
 impl Root {
@@ -208,8 +197,7 @@ impl Root {
     fn backing(self) -> Backing {
         match self {
             Root::Open | Root::NoBackingFigure => Backing::Open,
-            // The standing plate of a fillet supports its root.
-            Root::Steel | Root::Fillet => Backing::Steel,
+            Root::Steel => Backing::Steel,
         }
     }
 }
@@ -237,7 +225,6 @@ fn candidate(
         Root::Open => ", open root",
         Root::NoBackingFigure => ", open root to the no-backing figure",
         Root::Steel => ", steel backing",
-        Root::Fillet => ", fillet",
     };
     let filler_text = way.filler.as_ref().map(|f| format!(" {f}")).unwrap_or_default();
     let name = format!(
@@ -261,6 +248,7 @@ fn candidate(
         details: TestDetails {
             fm_group: way.fm_group.clone(),
             filler_type: way.filler_type.clone(),
+            base_metal: way.base_metal.clone(),
             figure: (root == Root::NoBackingFigure).then(|| "no-backing".to_owned()),
             ..TestDetails::default()
         },
@@ -284,7 +272,6 @@ mod tests {
         let listed = |key: &str| positions.get(key).and_then(toml::Value::as_array).map_or(0, Vec::len);
         assert_eq!(stock().plate.len(), listed("plate"));
         assert_eq!(stock().pipe.len(), listed("pipe"));
-        assert_eq!(stock().plate_fillet.len(), listed("plate_fillet"));
         for row in rows(&table, "plate").into_iter().chain(rows(&table, "pipe")) {
             let basis = row.get("basis").and_then(toml::Value::as_str).unwrap_or_default();
             assert!(bendproof_weld::basis::Basis::from_word(basis).is_some(), "{row:?}");
@@ -295,8 +282,9 @@ mod tests {
     #[test]
     fn a_rising_test_is_offered_uphill_and_downhill() {
         let (process, transfer) = (Process::Gmaw, Some(Transfer::ShortCircuit));
-        let way = Way { process, transfer, filler: None, fm_group: None, filler_type: None };
-        let all = stock().candidates(&[way], &[], false, false, jiff::civil::date(2026, 11, 2));
+        let way =
+            Way { process, transfer, filler: None, fm_group: None, filler_type: None, base_metal: None };
+        let all = stock().candidates(&[way], &[], false, jiff::civil::date(2026, 11, 2));
         let of = |start: &str| all.iter().filter(|c| c.name.starts_with(start)).count();
         assert_eq!(of("3G uphill, 3/8 in plate"), 2);
         assert_eq!(of("3G downhill, 3/8 in plate"), 2);

@@ -1,7 +1,7 @@
 //! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, specimens};
-use bendproof_files::{Document, OpeningText, StrapText};
+use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, asks_weld_in_bend, specimens};
+use bendproof_files::{Document, OpeningText, StatedCoupon, StrapText};
 use bendproof_measure::{Quantity, length_both, say};
 use bendproof_weld::Coupon;
 
@@ -17,8 +17,11 @@ const DRAWN_WIDTH_MM: f64 = 38.0;
 /// Former when the code gives none, mm (choice, for the drawing only).
 const DRAWN_FORMER_MM: f64 = 38.0;
 
+/// Said of an opening that nobody has measured.
+const LENGTH_NOT_ENTERED: &str = "length not entered";
+
 /// What the code asks to be cut, as lines and as data for the drawings.
-pub(crate) fn plan(code: &Code, document: &Document, coupon: &Coupon) -> Option<SpecimenPlan> {
+pub(crate) fn plan(code: &Code, document: &Document, coupon: &StatedCoupon) -> Option<SpecimenPlan> {
     Some(specimens(code, &judge::specimen_coupon(document, coupon)?))
 }
 
@@ -63,6 +66,13 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
             strain * 100.0
         );
         out.push(cited(&format!("{kind} bend jig"), text, Some(&jig.because)));
+    }
+    if let Some(layout) = plan.layouts.first() {
+        let text = match layout.discard {
+            Some(ends) => format!("as drawn; {} thrown away at each end", length_both(ends.inch_m)),
+            None => "as drawn".to_owned(),
+        };
+        out.push(cited("where they are cut", text, Some(&layout.because)));
     }
     out
 }
@@ -128,6 +138,11 @@ fn view(
     let former_mm = jig.map_or(DRAWN_FORMER_MM, |(_, j)| j.a.inch_m * 1e3);
     let prefix = format!("strap.{}.", strap.row);
     let is_inspected = strap.openings.is_some();
+    let is_measured = strap.is_measured();
+    let mut names = vec!["id", "kind", "thickness"];
+    if strap.weld_in_bend.is_some() || context.code.is_some_and(asks_weld_in_bend) {
+        names.push("weld_in_bend");
+    }
     StrapView {
         strap: strap.row,
         id: strap.id.clone(),
@@ -139,7 +154,7 @@ fn view(
         weld_width_mm: weld_width_mm(context.coupon, kind),
         former_mm,
         thickness_mm,
-        fields: fields(context, &prefix, &["id", "kind", "thickness"]),
+        fields: fields(context, &prefix, &names),
         is_inspected,
         openings: strap
             .openings
@@ -147,12 +162,13 @@ fn view(
             .flatten()
             .map(|o| opening(context, &format!("{prefix}openings.{}.", o.row), o))
             .collect(),
-        verdict: match (is_inspected, judged) {
-            (false, _) => "not inspected".to_owned(),
-            (true, Some(judged)) => code_words(judged.verdict).to_owned(),
-            (true, None) => "not judged".to_owned(),
+        verdict: match (is_inspected, is_measured, judged) {
+            (false, ..) => "not inspected".to_owned(),
+            (true, false, _) => format!("not judged: {LENGTH_NOT_ENTERED}"),
+            (true, true, Some(judged)) => code_words(judged.verdict).to_owned(),
+            (true, true, None) => "not judged".to_owned(),
         },
-        mark: match (is_inspected, judged) {
+        mark: match (is_measured, judged) {
             (true, Some(judged)) => code_mark(judged.verdict),
             _ => Mark::NotKnown,
         },
@@ -176,12 +192,12 @@ fn weld_width_mm(coupon: Option<&Coupon>, kind: Option<StrapKind>) -> f64 {
 fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> OpeningView {
     OpeningView {
         opening: o.row,
-        length: length_both(o.length.si),
-        text: say(&o.length),
-        length_mm: o.length.si * 1e3,
+        length: o.length.map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), |q| length_both(q.si)),
+        text: o.length.map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), |q| say(&q)),
+        length_mm: o.length.map_or(0.0, |q| q.si * 1e3),
         place: o.place.clone(),
         cause: o.cause.clone().unwrap_or_default(),
-        fields: fields(context, prefix, &["length", "place", "cause", "zone"]),
+        fields: fields(context, prefix, &["length", "place", "cause", "zone", "note"]),
         x_mm: o.x_m.unwrap_or(0.0) * 1e3,
         y_mm: o.y_m.unwrap_or(0.0) * 1e3,
     }

@@ -2,8 +2,9 @@
 //! examinations beside bends, and the word on the whole coupon.
 
 use bendproof_codes::{Code, Finding, JointReport, Verdict};
-use bendproof_files::{COUPON, Document, EXAMS, ExamList, Finding as TextFinding, Severity, read_coupon};
-use bendproof_weld::Coupon;
+use bendproof_files::{
+    COUPON, Document, EXAMS, ExamList, Finding as TextFinding, Severity, StatedCoupon, read_coupon,
+};
 
 use crate::exams::Piece;
 use crate::fields::{FieldContext, fields};
@@ -33,7 +34,7 @@ pub struct CouponVerdict {
 }
 
 impl CouponVerdict {
-    fn of(document: &Document, coupon: &Coupon, code: &'static Code) -> Self {
+    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Self {
         let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
         let judged = Judged::of(document, Some(coupon), Some(code));
         Self { code: code.id.clone(), construction_code: construction, judged }
@@ -42,6 +43,21 @@ impl CouponVerdict {
     /// One word for all of it; anything open is not covered.
     pub fn verdict(&self) -> Verdict {
         self.judged.verdict()
+    }
+
+    /// Whether it says accept, reject or void.
+    pub fn is_given(&self) -> bool {
+        self.verdict() != Verdict::NotCovered
+    }
+
+    /// Whether it is given and nothing the code asks for is left to examine. What
+    /// the eye has refused needs no more.
+    pub fn is_final(&self) -> bool {
+        match self.judged.overall() {
+            Overall::Accept | Overall::RejectVisual => true,
+            Overall::Reject | Overall::RejectExam(_) | Overall::Void => self.judged.missing.is_none(),
+            Overall::VisualOpen | Overall::BendsOpen | Overall::ExamOpen(_) => false,
+        }
     }
 
     /// The same in words.
@@ -63,7 +79,7 @@ impl CouponVerdict {
 /// The verdict of a coupon document; `None` while it is no whole coupon.
 pub fn coupon_verdict(document: &Document, told: impl Into<Told>) -> Option<CouponVerdict> {
     let told = told.into();
-    let (coupon, _) = read_coupon(document, known(told.day)).0?;
+    let coupon = read_coupon(document, known(told.day)).stated?;
     Some(CouponVerdict::of(document, &coupon, told.code_of(document)?))
 }
 
@@ -78,11 +94,11 @@ pub fn is_coupon(text: &str) -> bool {
 pub fn read_coupon_verdict(text: &str, told: impl Into<Told>) -> VerdictRead {
     let told = told.into();
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let (read, more) = read_coupon(&document, known(told.day));
-    findings.extend(more);
+    let read = read_coupon(&document, known(told.day));
+    findings.extend(read.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let verdict = read.zip(told.code_of(&document)).filter(|_| is_sound);
-    let verdict = verdict.map(|((coupon, _), code)| CouponVerdict::of(&document, &coupon, code));
+    let verdict = read.stated.zip(told.code_of(&document)).filter(|_| is_sound);
+    let verdict = verdict.map(|(coupon, code)| CouponVerdict::of(&document, &coupon, code));
     VerdictRead { findings, verdict }
 }
 

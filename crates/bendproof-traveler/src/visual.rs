@@ -2,11 +2,11 @@
 //! construction code it names.
 
 use bendproof_codes::{
-    Code, FluidService, JointBacking, JointReport, QualityLevel, Readings, RuleKind, VisualReadings,
-    WeldKind, examine_together,
+    Code, Fact, Facts, FluidService, JointBacking, JointReport, Known, QualityLevel, Readings, Rule,
+    RuleKind, VisualReadings, WeldKind, examine_together,
 };
-use bendproof_files::{COUPON, Document, Reader};
-use bendproof_weld::{Coupon, Process};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_weld::Process;
 
 use crate::judge::shape_word;
 use crate::known::known;
@@ -16,7 +16,7 @@ use crate::known::known;
 /// The construction code speaks beside the test's own; the worst word holds.
 pub(crate) fn visual(
     document: &Document,
-    coupon: Option<&Coupon>,
+    coupon: Option<&StatedCoupon>,
     code: Option<&'static Code>,
 ) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
@@ -41,6 +41,16 @@ fn codes(document: &Document, own: &'static Code) -> Vec<&'static Code> {
     let speaking = both.into_iter().flatten().filter(|code| code.judges(RuleKind::Visual));
     let speaking: Vec<&'static Code> = speaking.collect();
     if speaking.is_empty() { vec![own] } else { speaking }
+}
+
+/// The weld looked at is the groove; a fillet piece is broken or cut.
+const LOOKED_AT: WeldKind = WeldKind::Groove;
+
+/// Whether no file and no page can bring this rule to speak: it judges by eye a
+/// kind of weld that no coupon here holds.
+pub fn is_out_of_reach(rule: &Rule) -> bool {
+    let looked_at = Facts::default().with("weld_kind", Fact::Word(LOOKED_AT.word().to_owned()));
+    rule.kind == RuleKind::Visual && looked_at.is_some_and(|facts| rule.applies(&facts) == Known::No)
 }
 
 /// The level of ISO 5817 asked for.
@@ -68,7 +78,7 @@ pub(crate) fn is_word(reader: &mut Reader<'_>, path: &str, yes: &str) -> Option<
     reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes))
 }
 
-fn readings(r: &mut Reader<'_>, coupon: Option<&Coupon>) -> VisualReadings {
+fn readings(r: &mut Reader<'_>, coupon: Option<&StatedCoupon>) -> VisualReadings {
     let mut size = |name: &str| r.quantity(&format!("visual.{name}"));
     let sizes = VisualReadings {
         surface_pore: size("surface_pore"),
@@ -115,10 +125,9 @@ fn readings(r: &mut Reader<'_>, coupon: Option<&Coupon>) -> VisualReadings {
         thickness,
         level,
         fluid_service: service.and_then(|word| FluidService::from_word(&word)),
-        backing: coupon.map(|c| c.fit.joint.backing),
-        // The weld looked at is the groove; a fillet piece is broken or cut.
-        weld_kind: coupon.map(|_| WeldKind::Groove),
-        shape: coupon.map(shape_word),
+        backing: coupon.and_then(|c| c.backing),
+        weld_kind: coupon.map(|_| LOOKED_AT),
+        shape: coupon.and_then(shape_word),
         ..sizes
     }
 }

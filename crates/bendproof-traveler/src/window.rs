@@ -266,13 +266,19 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
         out.push((MapKey::ModelError, format!("the model's own error, {error}")));
     }
     let held = window.plates.iter().filter(|p| p.held).count();
+    // Then a dot may stand for several plates that lie close together.
+    let is_shared = window.plates.iter().any(|p| p.plates > 1);
     for (there, key, text) in [
         (map.value.is_some(), MapKey::Value, "as set"),
         (map.scatter[0].is_some() && map.scatter[1].is_some(), MapKey::Scatter, "the hand, one deviation"),
         (has_trade, MapKey::Trade, "the trade's range"),
         (has_box, MapKey::Checked, "where this was checked"),
-        (held > 0, MapKey::Held, "own plate that held"),
-        (held < window.plates.len(), MapKey::Lost, "own plate that did not"),
+        (held > 0, MapKey::Held, if is_shared { "own plates that held" } else { "own plate that held" }),
+        (
+            held < window.plates.len(),
+            MapKey::Lost,
+            if is_shared { "own plates that did not" } else { "own plate that did not" },
+        ),
     ] {
         if there {
             out.push((key, text.to_owned()));

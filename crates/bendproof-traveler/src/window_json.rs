@@ -5,6 +5,7 @@ use bendproof_forecast::{
 };
 use serde_json::{Value, json};
 
+use crate::origin::{self, sources_json};
 use crate::side::{Side, label_of, path_of};
 use crate::window::{Mapped, Window};
 
@@ -53,7 +54,7 @@ pub fn window(w: &Window) -> Value {
         "model_error_of": MODEL_ERROR_OF,
         "not_known": map.not_known.iter().map(|(why, n)| json!({ "why": why, "cells": n })).collect::<Value>(),
         "plates": plates.iter().map(|p| json!({
-            "number": p.number, "at_si": p.at_si, "held": p.held,
+            "number": p.number, "at_si": p.at_si, "held": p.held, "count": p.plates,
         })).collect::<Value>(),
         "answers": w.advice.answers.list.iter().map(answer).collect::<Value>(),
         "first": w.advice.answers.first().map(answer),
@@ -64,6 +65,7 @@ pub fn window(w: &Window) -> Value {
             Ok(c) => chance(c),
             Err(why) => json!({ "not_known": why }),
         },
+        "sources": sources_json(&origin::of_window()),
     })
 }
 
@@ -112,6 +114,8 @@ fn answer(a: &Answer) -> Value {
         "unit": unit(a.unit),
         "clearance": a.clearance(),
         "why": if a.why.is_empty() { None } else { Some(&a.why) },
+        "source": a.source,
+        "basis": a.basis.word(),
     })
 }
 

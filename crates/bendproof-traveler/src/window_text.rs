@@ -4,6 +4,7 @@
 use bendproof_forecast::{Answer, Cell, Chance, Change, Effect, Slope, Unit, Verdict};
 use bendproof_measure::round_to;
 
+use crate::origin::{self, source_rows};
 use crate::side::{label_of, value_text};
 use crate::window::{Mapped, Window, answer_name, letter, model_error, short_name, window_title};
 use crate::window_json::model_error_mm;
@@ -211,6 +212,14 @@ fn chance_line(chance: &Result<Chance, String>) -> String {
         out.push_str(&format!("; most often lost by {name}, {:.0} in 100", share * 100.0));
     }
     out
+}
+
+/// Where the answers and the numbers of a window come from, each kind once.
+pub fn window_sources(window: &Window) -> Vec<[String; 3]> {
+    let answers = window.advice.answers.list.iter();
+    let rows =
+        answers.map(|a| [answer_name(a.failure, a.pass), a.basis.word().to_owned(), a.source.to_owned()]);
+    rows.chain(source_rows(&origin::of_window())).collect()
 }
 
 /// One line a cell: x and y in SI, word, what comes first, its pass, margin,

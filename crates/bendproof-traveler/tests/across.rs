@@ -184,3 +184,29 @@ fn every_rule_in_the_table_is_the_one_of_the_code_in_whose_column_it_stands() {
     }
     assert!(otherwise > 0, "an older edition has its rules under its own code");
 }
+
+/// The first set of a job of one joint, as its candidates are called.
+fn first_set(joint: &str, under: &str) -> Vec<String> {
+    let job = read_job(&format!("[[joint]]\nname = \"j\"\n{joint}"), today()).job.unwrap();
+    let found = find_for_job(&job, code(under).unwrap()).unwrap();
+    let set = found.found.sets.first().unwrap();
+    set.members.iter().map(|m| found.candidates[m.candidate].clone()).collect()
+}
+
+#[test]
+fn a_job_is_tested_on_its_own_shape_and_root_before_metal_is_saved() {
+    let splice = "kind = \"plate_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"3/8 in\"\n\
+                  backing = \"steel\"\nfiller = \"F4\"";
+    assert_eq!(first_set(splice, "asme-ix"), ["1G, 3/8 in plate, steel backing, SMAW F4"]);
+    let pipe = "kind = \"pipe_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"0.280 in\"\n\
+                nominal_size = \"6\"\nbacking = \"open\"\nfiller = \"F4\"";
+    let found = first_set(pipe, "asme-ix");
+    assert!(found.len() == 1 && found.iter().all(|n| n.contains("pipe, open root")), "{found:?}");
+}
+
+#[test]
+fn a_fillet_is_tested_on_a_coupon_that_can_be_written_down() {
+    let clip = "kind = \"fillet\"\nposition = \"H\"\nprocess = \"FCAW\"\nthickness = \"1/4 in\"\nfiller = \"E71T-1\"";
+    let found = first_set(clip, "aws-d1.1");
+    assert!(found.len() == 1 && found[0].starts_with("2G, 3/8 in plate, steel backing"), "{found:?}");
+}

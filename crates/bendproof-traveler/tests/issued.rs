@@ -146,7 +146,7 @@ fn a_continuity_log_lists_every_use_with_what_shows_it() {
     assert!(!table(&whole, "what keeps it").is_empty());
     let late = jiff::civil::date(2027, 6, 1);
     let late = continuity(&log_of_record(RECORD, "7", late).unwrap(), first());
-    assert!(late.state.starts_with("lapsed after 2027-"), "{}", late.state);
+    assert!(late.state.starts_with("expired after 2027-"), "{}", late.state);
 }
 
 #[test]

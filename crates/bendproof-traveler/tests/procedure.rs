@@ -107,3 +107,81 @@ fn a_record_whose_test_failed_or_was_never_made_supports_nothing() {
     assert_eq!(open, Within::NotSure);
     assert!(why.unwrap().contains("no result for tension"));
 }
+
+/// ISO 15614-1 goes by the gas group and the carbon dioxide, which the shares in
+/// the gas's name tell; D1.1 goes by the name, and is told nothing more.
+#[test]
+fn a_gas_named_by_its_shares_tells_its_group_and_carbon_dioxide_and_says_so() {
+    let record = read_procedure_record(RECORD, None).unwrap();
+    let joints = "[[joint]]\nname = \"less\"\nkind = \"plate_groove\"\ngas = \"77Ar/23CO2\"\n[[joint]]\nname = \"other\"\nkind = \"plate_groove\"\ngas = \"90Ar/10CO2\"\n";
+    let joints = read_joints(joints, None).unwrap();
+    let iso = report_record(&record, code("iso-15614-1").unwrap(), &joints);
+    let value = |variable| iso.draft.iter().find(|l| l.variable == variable).unwrap().value.clone();
+    assert_eq!(value(Variable::GasGroup).as_deref(), Some("M21"));
+    assert_eq!(value(Variable::CarbonDioxide).as_deref(), Some("25 %"));
+    let told = iso.remarks.iter().find(|r| r.contains("derived from the gas named, 75Ar/25CO2"));
+    assert!(told.is_some_and(|r| r.contains("from memory")), "{:?}", iso.remarks);
+    let answer = |n: usize, variable: Variable| {
+        let reasons = &iso.joints[n].record.as_ref().unwrap().reasons;
+        reasons.iter().find(|r| r.variable == Some(variable)).map(|r| r.answer)
+    };
+    assert_eq!(answer(0, Variable::GasGroup), Some(Within::Inside));
+    assert_eq!(answer(0, Variable::CarbonDioxide), Some(Within::Inside));
+    assert_eq!(answer(0, Variable::Gas), None, "another name of a gas inside is no change");
+    assert_eq!(answer(1, Variable::GasGroup), Some(Within::Outside));
+    let d11 = report_record(&record, record.code, &joints);
+    assert!(d11.remarks.iter().all(|r| !r.contains("derived")), "{:?}", d11.remarks);
+    // What somebody stated stands.
+    let stated = RECORD.replace("gas = \"75Ar/25CO2\"", "gas = \"75Ar/25CO2\"\ngas_group = \"M20\"");
+    let stated = report_record(&read_procedure_record(&stated, None).unwrap(), iso.code, &[]);
+    let group = stated.draft.iter().find(|l| l.variable == Variable::GasGroup).unwrap();
+    assert_eq!(group.value.as_deref(), Some("M20"));
+}
+
+#[test]
+fn a_procedure_of_several_gases_states_all_their_groups_and_the_range_of_their_shares() {
+    let both = PROCEDURE.replace("gas = [\"75Ar/25CO2\"]", "gas = [\"75Ar/25CO2\", \"90Ar/10CO2\"]");
+    let record = read_procedure_record(RECORD, None).unwrap();
+    let written = read_procedure(&both, None).unwrap();
+    let got = report_procedure(&written, Some(&record), code("iso-15614-1").unwrap(), &[]);
+    let told = got.remarks.iter().find(|r| r.ends_with("derived from the gas named, 75Ar/25CO2, 90Ar/10CO2"));
+    assert!(
+        told.is_some_and(|r| r.contains("M20") && r.contains("M21") && r.contains("10 % to 25 %")),
+        "{:?}",
+        got.remarks
+    );
+    let outside: Vec<Variable> = got.supported.unwrap().breached().filter_map(|r| r.variable).collect();
+    assert!(outside.contains(&Variable::GasGroup), "{outside:?}");
+}
+
+/// A 3/8 in plate of a procedure's test under ASME IX: two face, two root and two
+/// tension pieces, QW-451.1.
+#[test]
+fn a_coupon_s_own_examinations_are_the_results_of_its_record() {
+    let strap = |id: &str, kind: &str| {
+        format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nweld_in_bend = \"yes\"\nopenings = []\n")
+    };
+    let pulled =
+        |id: &str| format!("[[tension]]\nid = \"{id}\"\nstrength = \"62 ksi\"\nbroke_in = \"base\"\n");
+    let coupon = |tension: &[&str]| {
+        let pieces: String = [("F1", "face"), ("F2", "face"), ("R1", "root"), ("R2", "root")]
+            .iter()
+            .map(|(id, kind)| strap(id, kind))
+            .chain(tension.iter().map(|id| pulled(id)))
+            .collect();
+        let text = COUPON.replace("code = \"aws-d1.1-2020\"", "code = \"asme-ix-2023\"");
+        let text = text.replace("[fit]", "[fit]\ntensile_min = \"60 ksi\"");
+        format!("{text}\n{pieces}")
+    };
+    let results = |tension: &[&str]| read_procedure_record(&coupon(tension), None).unwrap().results;
+    let named = |name: &str, word: &str| (name.to_owned(), word.to_owned());
+    assert_eq!(results(&["T1", "T2"]), [named("bends", "accept"), named("tension", "accept")]);
+    assert_eq!(results(&["T1"]), [named("bends", "accept"), named("tension", "not_done")]);
+    let whole = read_procedure_record(&coupon(&["T1", "T2"]), None).unwrap();
+    let report = report_record(&whole, whole.code, &[]);
+    assert!(report.untested.is_none(), "{:?}", report.untested);
+    assert!(report.remarks.iter().any(|r| r.contains("coupon's own examinations")), "{:?}", report.remarks);
+    let elsewhere = report_record(&whole, code("aws-d1.1-2020").unwrap(), &[]);
+    let why = elsewhere.untested.unwrap().message;
+    assert!(why.contains("judged under ASME IX:2023; have them judged under"), "{why}");
+}

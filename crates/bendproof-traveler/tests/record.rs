@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 use bendproof_codes::{Both, CoverAnswer, Covered, Hold};
+use bendproof_traveler::issued::{Issue, continuity, log_of_record};
 use bendproof_traveler::{RecordAnswer, answer_record, json, read_record};
 use jiff::civil::Date;
 
@@ -69,6 +70,34 @@ fn a_pipe_overhead_without_backing_is_answered_with_clauses() {
     assert!(told["renewal"].as_array().unwrap().iter().any(|a| a["clause"] == "QW-322.2"));
 }
 
+/// With its base metal stated nothing of an ASME IX standing is open; without it
+/// the group of the metal is.
+#[test]
+fn a_base_metal_that_is_stated_settles_an_asme_standing() {
+    let stated = answered(&example(), "2026-11-02");
+    assert_eq!(stated.standing.doubts, []);
+    assert!(stated.standing.base_metals.iter().any(|metal| metal == "P8"));
+    assert_eq!(stated.remarks, ["base metal A106-B is P1: derived from ASME BPVC IX QW-422:2017, secondary"]);
+    assert!(json::record(&stated)["remarks"][0].as_str().unwrap().contains("derived"));
+    let silent = answered(&example().replace("base_metal = \"A106-B\"\n", ""), "2026-11-02");
+    let doubts: Vec<&str> = silent.standing.doubts.iter().map(|d| d.rule.as_str()).collect();
+    assert_eq!(doubts, ["asme-base-metal"]);
+    assert_eq!(silent.asked[0].coverage.answer, CoverAnswer::NotSure, "the joint names its metal");
+    let aluminium =
+        answered(&example().replace("base_metal = \"A53-B\"", "base_metal = \"P-21\""), "2026-11-02");
+    assert_eq!(aluminium.asked[0].coverage.answer, CoverAnswer::NotCovered);
+}
+
+/// Route c of ISO 9606-1 asks for ISO 3834-2 or -3; where it is not allowed there
+/// is no day a script could go by.
+#[test]
+fn a_refused_route_gives_no_date() {
+    let text = ISO.replace("renewal_route = \"b\"", "renewal_route = \"c\"\nquality_system = \"iso-3834-4\"");
+    let value = json::record(&answered(&text, "2025-03-01"));
+    assert_eq!((value["hold"].as_str(), &value["until"]), (Some("nothing"), &serde_json::Value::Null));
+    assert!(value["refused"].is_null(), "the test itself is none that the code refuses");
+}
+
 #[test]
 fn the_same_question_has_three_answers() {
     let with = |from: &str, to: &str| {
@@ -109,6 +138,21 @@ fn the_register_is_a_history() {
         assert_eq!((standing.hold, standing.until), (Some(hold), Some(day(until))), "{on}");
     }
     assert_eq!(read_record(ISO, None).unwrap().hold, None);
+}
+
+#[test]
+fn the_record_tells_the_last_good_day_in_the_words_of_the_command_line() {
+    let record = ISO.replace("checked_by", "evidence = \"job 7\", checked_by");
+    for (on, expected) in [
+        ("2025-08-19", "valid through 2025-08-20"),
+        ("2025-08-20", "valid through 2025-08-20"),
+        ("2025-08-21", "expired after 2025-08-20"),
+    ] {
+        let log = log_of_record(&record, "7", day(on)).unwrap();
+        let first = Issue::first("2025-08-21 10:00:00 UTC".to_owned(), "Ida Falk");
+        assert_eq!(continuity(&log, first).state, expected, "{on}");
+        assert_eq!(json::record(&answered(&record, on))["lasts"], expected, "{on}");
+    }
 }
 
 #[test]

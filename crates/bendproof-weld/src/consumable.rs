@@ -10,16 +10,16 @@ use bendproof_measure::Kind;
 use std::sync::LazyLock;
 use toml::Table;
 
-/// One wire by its classification.
+/// One wire, rod or stick electrode by its classification.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wire {
     /// Classification as printed on the spool.
     pub name: String,
     /// Specification it belongs to.
     pub specification: String,
-    /// Process it serves.
-    pub process: Process,
-    /// `solid` or `cored`.
+    /// Processes it serves.
+    pub processes: Vec<Process>,
+    /// `solid`, `cored`, `metal-cored` or `covered`.
     pub kind: String,
     /// Diameters sold, m.
     pub diameters_m: Vec<f64>,
@@ -68,6 +68,19 @@ pub fn wire_named(name: &str) -> Option<&'static Wire> {
     wires().iter().find(|w| w.name.eq_ignore_ascii_case(name.trim()))
 }
 
+impl Wire {
+    /// Its processes in words: `GMAW or GTAW`.
+    pub fn process_words(&self) -> String {
+        self.processes.iter().map(|p| p.word()).collect::<Vec<_>>().join(" or ")
+    }
+}
+
+/// A filler that is known and belongs to other processes than this one; `None`
+/// where it serves the process, or is not known.
+pub fn foreign_to(process: Process, filler: &str) -> Option<&'static Wire> {
+    wire_named(filler).filter(|wire| !wire.processes.contains(&process))
+}
+
 /// The committed gases, one for each [`Gas`].
 pub fn gases() -> &'static [GasData] {
     static GASES: LazyLock<Vec<GasData>> =
@@ -101,7 +114,7 @@ fn named(entry: &Table, error: &DataError) -> DataError {
 }
 
 fn read_wire(entry: &Table) -> Result<Wire, DataError> {
-    let process = table::text(entry, "process")?;
+    let processes = table::texts(entry, "processes")?;
     let number = |key: &str| {
         entry
             .get(key)
@@ -117,7 +130,13 @@ fn read_wire(entry: &Table) -> Result<Wire, DataError> {
     Ok(Wire {
         name: table::text(entry, "name")?.to_owned(),
         specification: table::text(entry, "specification")?.to_owned(),
-        process: Process::from_word(process).ok_or_else(|| DataError::new("process", "is not known"))?,
+        processes: processes
+            .iter()
+            .map(|p| {
+                Process::from_word(p)
+                    .ok_or_else(|| DataError::new("processes", format!("`{p}` is not known")))
+            })
+            .collect::<Result<_, _>>()?,
         kind: table::text(entry, "kind")?.to_owned(),
         diameters_m: diameters
             .iter()
@@ -167,6 +186,9 @@ mod tests {
         let known = wire_named("er70s-6").unwrap();
         assert_eq!((known.iso_group.as_deref(), known.iso_type.as_deref()), (Some("FM1"), Some("S")));
         assert_eq!(wire_named("E71T-1").unwrap().iso_type.as_deref(), Some("P"));
+        for wire in wires() {
+            assert!(!wire.processes.is_empty(), "{}", wire.name);
+        }
         for gas in Gas::ALL {
             let data = gas_data(*gas).unwrap();
             assert!(data.flow_m3_s.0 < data.flow_m3_s.1);
@@ -175,9 +197,36 @@ mod tests {
         }
     }
 
+    /// Groups and processes as AWS A5 and ASME IX QW-432 have them (from memory).
+    #[test]
+    fn common_electrodes_have_their_process_and_f_number() {
+        let wanted = [
+            ("E7024", 1, "SMAW"),
+            ("E6013", 2, "SMAW"),
+            ("E6010", 3, "SMAW"),
+            ("E6011", 3, "SMAW"),
+            ("E7018", 4, "SMAW"),
+            ("E308L-16", 5, "SMAW"),
+            ("E71T-1C", 6, "FCAW"),
+            ("E71T-1M", 6, "FCAW"),
+            ("E71T-8", 6, "FCAW"),
+            ("E71T-11", 6, "FCAW"),
+            ("E70C-6M", 6, "GMAW"),
+            ("ER70S-2", 6, "GMAW or GTAW"),
+            ("ER80S-D2", 6, "GMAW or GTAW"),
+        ];
+        for (name, f_number, processes) in wanted {
+            let wire = wire_named(name).unwrap();
+            assert_eq!((wire.f_number, wire.process_words().as_str()), (f_number, processes), "{name}");
+        }
+        assert!(foreign_to(Process::Smaw, "er70s-6").is_some());
+        assert!(foreign_to(Process::Gtaw, "ER70S-6").is_none());
+        assert!(foreign_to(Process::Smaw, "unheard of").is_none());
+    }
+
     #[test]
     fn faults_name_the_entry() {
-        let text = "[[wire]]\nname = \"ER1\"\nprocess = \"magic\"\nsource = \"\"\nbasis = \"seen\"";
+        let text = "[[wire]]\nname = \"ER1\"\nprocesses = [\"magic\"]\nsource = \"\"\nbasis = \"seen\"";
         assert!(read_wires(text).unwrap_err().to_string().starts_with("ER1: "));
     }
 }

@@ -75,6 +75,9 @@ impl GasGroup {
 
 /// A gas that holds nothing but the two, per cent.
 const WHOLE_PERCENT: f64 = 100.0;
+/// How far shares as written may miss the whole, per cent (choice: rounding in
+/// the last of two decimals).
+const WHOLE_WITHIN: f64 = 0.01;
 
 /// A wire by its chemistry.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,6 +147,27 @@ pub fn gas_group(carbon_dioxide: f64, oxygen: f64) -> Option<&'static GasGroup> 
     file().groups.iter().find(|group| group.holds(carbon_dioxide, oxygen))
 }
 
+/// The group of a gas written by its nominal shares, as `75Ar/25CO2`, and its
+/// share of carbon dioxide, 0 to 1; `None` where the text is no mixture of argon,
+/// carbon dioxide and oxygen that adds up to 100, or no group here holds it.
+pub fn group_of_shares(name: &str) -> Option<(&'static GasGroup, f64)> {
+    let (mut argon, mut carbon_dioxide, mut oxygen) = (0.0, 0.0, 0.0);
+    for part in name.split('/').map(|part| part.trim().to_lowercase()) {
+        let digits = part.find(|c: char| c.is_ascii_alphabetic())?;
+        let (percent, gas) = part.split_at(digits);
+        let percent: f64 = percent.trim().parse().ok().filter(|share| *share > 0.0)?;
+        *match gas {
+            "ar" => &mut argon,
+            "co2" => &mut carbon_dioxide,
+            "o2" => &mut oxygen,
+            _ => return None,
+        } += percent;
+    }
+    let is_whole = (argon + carbon_dioxide + oxygen - WHOLE_PERCENT).abs() < WHOLE_WITHIN;
+    let group = gas_group(carbon_dioxide, oxygen).filter(|_| is_whole)?;
+    Some((group, carbon_dioxide / WHOLE_PERCENT))
+}
+
 /// Whether a text is the symbol of a group here.
 pub(crate) fn is_gas_symbol(text: &str) -> bool {
     file().groups.iter().any(|group| group.symbol == text)
@@ -174,12 +198,20 @@ mod tests {
     fn every_gas_lies_in_the_group_its_row_names() {
         for gas in gases() {
             let name = gas.gas.word();
-            let percent = |of: &str| {
-                let part = name.split('/').find_map(|part| part.strip_suffix(of)?.parse::<f64>().ok());
-                part.unwrap_or(0.0)
-            };
-            let group = gas_group(percent("CO2"), percent("O2"));
-            assert_eq!(group.map(|g| g.symbol.as_str()), Some(gas.iso14175.as_str()), "{name}");
+            let (group, _) = group_of_shares(name).unwrap();
+            assert_eq!(group.symbol, gas.iso14175, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_gas_tells_its_group_and_carbon_dioxide_by_its_shares_alone() {
+        let told = |name| group_of_shares(name).map(|(group, co2)| (group.symbol.as_str(), co2));
+        assert_eq!(told("82Ar/18CO2"), Some(("M21", 0.18)));
+        assert_eq!(told("90 ar / 8 co2 / 2 o2"), Some(("M24", 0.08)));
+        assert_eq!(told("100CO2"), Some(("C1", 1.0)));
+        for no_answer in ["75Ar/20CO2", "75Ar/25He", "argon", "", "25CO2", "75Ar/25CO2/nanAr", "-5Ar/105CO2"]
+        {
+            assert_eq!(told(no_answer), None, "{no_answer}");
         }
     }
 

@@ -10,7 +10,7 @@ use bendproof_measure::round_to;
 use toml::Table;
 
 use crate::basis::Basis;
-use crate::steel::preheat_cet_c;
+use crate::steel::{PREHEAT_CET_BASIS, PREHEAT_CET_SOURCE, preheat_cet_c};
 use crate::table::{self, DataError};
 
 /// One cell of the table of method A.
@@ -75,6 +75,10 @@ pub struct MethodA {
 pub struct MethodB {
     /// Least preheat, C; below room temperature none is asked for.
     pub least_c: f64,
+    /// Where the formula was read.
+    pub source: &'static str,
+    /// What the source is worth.
+    pub basis: Basis,
 }
 
 /// Why a method has no answer.
@@ -172,7 +176,11 @@ pub fn preheat_method_b(
     within("thickness in mm", thickness_mm, [10.0, 90.0])?;
     within("hydrogen in ml per 100 g", hydrogen, [1.0, 20.0])?;
     within("heat input in kJ/mm", heat_input, [0.5, 4.0])?;
-    Ok(MethodB { least_c: preheat_cet_c(cet, thickness_mm, hydrogen, heat_input) })
+    Ok(MethodB {
+        least_c: preheat_cet_c(cet, thickness_mm, hydrogen, heat_input),
+        source: PREHEAT_CET_SOURCE,
+        basis: PREHEAT_CET_BASIS,
+    })
 }
 
 #[cfg(test)]

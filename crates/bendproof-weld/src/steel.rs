@@ -3,6 +3,7 @@
 //! The table is `data/steels.toml`. What a mill certificate says beats it; the
 //! functions take any composition.
 
+use crate::basis::Basis;
 use crate::table::{self, DataError, Sourced};
 use bendproof_measure::Kind;
 use std::sync::LazyLock;
@@ -72,6 +73,12 @@ impl Composition {
         self.c + a * alloy
     }
 }
+
+/// Where the formula of [`preheat_cet_c`] was read.
+pub const PREHEAT_CET_SOURCE: &str =
+    "EN 1011-2:2001 method B, equation C.8, as an engineering office's note quotes it";
+/// What that is worth: the standard itself was not read.
+pub const PREHEAT_CET_BASIS: Basis = Basis::Secondary;
 
 /// Preheat of EN 1011-2 method B (equation C.8), °C. May come out below room
 /// temperature, which means none is asked for.

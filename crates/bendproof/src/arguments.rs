@@ -31,6 +31,8 @@ pub enum Task {
         /// solving every bead.
         #[arg(long)]
         fast: bool,
+        #[command(flatten)]
+        told: SourcesOption,
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
@@ -45,6 +47,8 @@ pub enum Task {
         /// Write both drawings and their numbers to this file: .svg or .png.
         #[arg(short, long)]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        told: SourcesOption,
     },
     /// Verdicts under a code on bent straps, or on everything examined on a
     /// coupon.
@@ -105,8 +109,49 @@ pub enum Task {
         /// Which kind.
         kind: String,
     },
+    /// The licence notices of the libraries the program is built with.
+    Licenses,
     /// Opens the page a shop works at.
     Bench(BenchOptions),
+    /// The shop's file: check it, back it up, put a backup in its place.
+    Shop {
+        /// What to do with it.
+        #[command(subcommand)]
+        what: ShopTask,
+    },
+}
+
+/// What is done with the shop's file.
+#[derive(Debug, Subcommand)]
+pub enum ShopTask {
+    /// Checks the whole file and says what is not as it was written; reads only,
+    /// also while a bench is open.
+    Verify {
+        /// A backup to check instead of the shop's file.
+        #[arg(conflicts_with = "data")]
+        file: Option<PathBuf>,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
+    /// Writes a checked copy, also while a bench is open; never over a file.
+    Backup {
+        /// Where to write it; a dated name in the folder `backups` of the data
+        /// folder when left out.
+        #[arg(long)]
+        to: Option<PathBuf>,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
+    /// Puts a backup in the place of the shop's file, which is kept aside.
+    Restore {
+        /// The backup.
+        file: PathBuf,
+        /// Folder of the shop's database; your user data folder when left out.
+        #[arg(long)]
+        data: Option<PathBuf>,
+    },
 }
 
 /// Which procedure is asked about.
@@ -151,6 +196,8 @@ pub struct WindowOptions {
     /// Write the map to this file: .svg, .png, .csv or .json.
     #[arg(short, long)]
     pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// What is shown of a solved section.
@@ -173,6 +220,8 @@ pub struct EtchOptions {
     /// A measured curve to lay over the first: lines of `t_s,T_C`.
     #[arg(long)]
     pub measured: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// What is to be covered, and under which codes.
@@ -196,6 +245,8 @@ pub struct CoverOptions {
     /// The shop's own limits.
     #[command(flatten)]
     pub shop: ShopOption,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// Which coupon is printed, and how.
@@ -282,6 +333,8 @@ pub struct HeatOptions {
     /// Write the histories of all probes to this file as comma-separated values.
     #[arg(long)]
     pub csv: Option<PathBuf>,
+    #[command(flatten)]
+    pub told: SourcesOption,
 }
 
 /// How the page is opened.
@@ -293,6 +346,12 @@ pub struct BenchOptions {
     /// Folder of the shop's database; your user data folder when left out.
     #[arg(long)]
     pub data: Option<PathBuf>,
+    /// Folder of the dated backups; `backups` in the data folder when left out.
+    #[arg(long)]
+    pub backups: Option<PathBuf>,
+    /// Make no dated backups.
+    #[arg(long, conflicts_with = "backups")]
+    pub no_backup: bool,
     /// Start a new shop empty, without the demonstration coupons.
     #[arg(long)]
     pub no_demo: bool,
@@ -303,6 +362,14 @@ pub struct BenchOptions {
     /// when left out.
     #[arg(long)]
     pub shop_rules: Option<PathBuf>,
+}
+
+/// Where numbers come from; JSON tells it always.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct SourcesOption {
+    /// Print where each kind of number comes from, and what that is worth.
+    #[arg(long)]
+    pub sources: bool,
 }
 
 /// A shop's own limits beside the codes.

@@ -10,9 +10,11 @@ mod explain;
 mod forecast;
 mod heat;
 mod judge;
+mod licenses;
 mod paper;
 mod procedure;
 mod record;
+mod shop;
 mod solving;
 mod standing;
 mod window;
@@ -26,10 +28,10 @@ use crate::exit::Outcome;
 pub fn run(arguments: Arguments) -> Outcome {
     let json = arguments.json;
     match arguments.task {
-        Task::Forecast { file, fast } => forecast::run(&file, fast, json),
+        Task::Forecast { file, fast, told } => forecast::run(&file, fast, told, json),
         Task::Window(options) => window::run(&options, json),
         Task::Etch(options) => etch::run(&options, json),
-        Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
+        Task::Compare { a, b, out, told } => compare::run([&a, &b], out.as_deref(), told, json),
         Task::Judge { file, shop } => judge::run(&file, &shop, json),
         Task::Standing { file, on, shop } => standing::run(&file, on, &shop, json),
         Task::Cover(options) => cover::run(&options, json),
@@ -41,6 +43,8 @@ pub fn run(arguments: Arguments) -> Outcome {
         Task::Heat(options) => heat::run(&options, json),
         Task::Check { file } => check::run(&file, json),
         Task::Schema { kind } => check::schema(&kind),
+        Task::Licenses => licenses::run(json),
         Task::Bench(options) => bench::run(options),
+        Task::Shop { what } => shop::run(what, json),
     }
 }

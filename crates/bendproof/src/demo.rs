@@ -303,7 +303,9 @@ mod tests {
             let sheets = sheets(today);
             let verdicts: Vec<_> = sheets.iter().map(|(_, s)| s.verdict.as_str()).collect();
             let count = |word: &str| verdicts.iter().filter(|v| **v == word).count();
-            assert_eq!(count("accept"), 10, "{verdicts:?}");
+            // A test code that leaves the cap to another says so behind the word.
+            let accepted = verdicts.iter().filter(|v| v.starts_with("accept")).count();
+            assert_eq!(accepted, 10, "{verdicts:?}");
             assert_eq!(count("reject"), 2, "{verdicts:?}");
             assert_eq!(count("reject on visual"), 1, "{verdicts:?}");
             assert_eq!(count("void, replace specimen"), 1, "{verdicts:?}");

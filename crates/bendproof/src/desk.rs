@@ -6,7 +6,10 @@ mod codes;
 mod days;
 mod demo_fill;
 mod finder;
+mod judged;
+mod ledger;
 mod lists;
+mod printers;
 mod procedure_view;
 mod procedures;
 mod record_source;
@@ -18,33 +21,44 @@ mod window;
 mod words;
 
 use std::collections::BTreeMap;
-use std::sync::atomic::AtomicU64;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
 use bendproof_codes::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
-use bendproof_traveler::{PastPlate, Sheet, Told};
+use bendproof_traveler::{Sheet, Told};
 
 pub use demo_fill::fill_with_demo;
+pub use records::kept_issues;
+pub use words::{moment, now_ms};
+
+use crate::keep::Keeper;
 
 /// A desk over one shop file.
 pub struct ShopDesk {
     shop: Shop,
     /// The shop's own limits, where it has any.
     rules: Option<&'static ShopRules>,
-    /// This shop's finished plates by coupon, loaded once and kept fresh by
-    /// every save; `None` until first asked for.
-    plates: Mutex<Option<BTreeMap<String, PastPlate>>>,
-    /// Counts the changes of `plates`, so that a sheet computed beside older
-    /// plates is not taken for a fresh one.
-    plates_changed: AtomicU64,
+    /// Coupons and people as lists need them.
+    ledger: tokio::sync::Mutex<Arc<ledger::Ledger>>,
+    /// This shop's finished plates.
+    plates: tokio::sync::Mutex<ledger::Plates>,
     /// Lines of the list of coupons with the version they were made from.
     rows: Mutex<BTreeMap<String, (i64, CouponRow)>>,
+    /// Lines of the list of welders with what they were made from.
+    standings: Mutex<BTreeMap<String, (lists::StandingKey, WelderRow)>>,
     /// Sheets computed for the screen, with what they were computed from.
     sheets: Mutex<BTreeMap<String, (SheetKey, Arc<Sheet>)>>,
     /// Solved coupons.
     shelf: Arc<solved::Shelf>,
+    printers: printers::Printers,
+    /// Held while a coupon is made, so that a press sent twice finds the first.
+    creating: tokio::sync::Mutex<()>,
+    /// Documents of coupons read so far.
+    #[cfg(test)]
+    documents_read: std::sync::atomic::AtomicUsize,
+    /// Looks after the shop's file.
+    keeper: Arc<Keeper>,
 }
 
 /// What a computed sheet depends on besides the program.
@@ -62,12 +76,28 @@ impl ShopDesk {
         Self {
             shop,
             rules,
-            plates: Mutex::new(None),
-            plates_changed: AtomicU64::new(0),
-            rows: Mutex::new(BTreeMap::new()),
-            sheets: Mutex::new(BTreeMap::new()),
+            ledger: tokio::sync::Mutex::default(),
+            plates: tokio::sync::Mutex::default(),
+            rows: Mutex::default(),
+            standings: Mutex::default(),
+            sheets: Mutex::default(),
             shelf: Arc::default(),
+            printers: printers::Printers::default(),
+            creating: tokio::sync::Mutex::default(),
+            #[cfg(test)]
+            documents_read: std::sync::atomic::AtomicUsize::new(0),
+            keeper: Keeper::idle(),
         }
+    }
+
+    /// The same with somebody who looks after the shop's file.
+    pub fn kept_by(self, keeper: Arc<Keeper>) -> Self {
+        Self { keeper, ..self }
+    }
+
+    /// The time for an entry about to be made, ms since 1970-01-01T00:00Z.
+    fn saving(&self) -> Result<i64, Trouble> {
+        self.keeper.saving().map_err(Trouble::Held)
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
@@ -103,16 +133,28 @@ async fn computing<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static)
 }
 
 impl Desk for ShopDesk {
-    fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
-        Box::pin(self.coupon_rows())
+    fn notices(&self) -> Notices {
+        self.keeper.notices()
+    }
+
+    fn confirm_clock(&self) {
+        self.keeper.confirm_clock();
+    }
+
+    fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>> {
+        Box::pin(self.coupon_list(ask))
     }
 
     fn templates(&self) -> Answer<'_, Vec<Template>> {
         Box::pin(async { Ok(sheets::templates()) })
     }
 
-    fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
-        Box::pin(self.welder_rows())
+    fn welders(&self, ask: ListAsk) -> Answer<'_, Listed<WelderRow>> {
+        Box::pin(self.welder_list(ask))
+    }
+
+    fn unlisted<'a>(&'a self, find: &'a str) -> Answer<'a, Vec<String>> {
+        Box::pin(self.unlisted_names(find))
     }
 
     fn welder<'a>(&'a self, id: &'a str, on: Option<&'a str>) -> Answer<'a, WelderDetail> {
@@ -148,10 +190,9 @@ impl Desk for ShopDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        Box::pin(self.changed(number, version, changes, who, Some(token)))
+        Box::pin(self.changed(number, version, changes, hand))
     }
 
     fn row<'a>(
@@ -160,30 +201,32 @@ impl Desk for ShopDesk {
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
         Box::pin(async move {
             // Sent again after a lost answer, the row is there already, and what
             // it would change now is another row.
-            let events = self.shop.history(Subject::Coupon, number).await.map_err(trouble)?;
-            if events.iter().any(|event| event.token.as_deref() == Some(token)) {
+            if self.shop.was_sent(Subject::Coupon, number, hand.token).await.map_err(trouble)? {
                 return Ok(Outcome::Saved(Box::new(self.opened(number).await?)));
             }
             let document = self.document(number).await?;
             match rows::changes(&document.1, &kind, &action) {
-                Ok(changes) => self.changed(number, version, changes, who, Some(token)).await,
+                Ok(changes) => self.changed(number, version, changes, hand).await,
                 Err(message) => Ok(Outcome::Refused(vec![Finding { path: None, message }])),
             }
         })
     }
 
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
-        Box::pin(self.undone(number, version, who))
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        Box::pin(self.undone(number, version, hand))
     }
 
-    fn create<'a>(&'a self, template: &'a str, who: &'a str) -> Answer<'a, String> {
-        Box::pin(self.created(template, who))
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        Box::pin(self.stamped(number, version, hand))
+    }
+
+    fn create<'a>(&'a self, template: &'a str, who: &'a str, token: &'a str) -> Answer<'a, String> {
+        Box::pin(self.created(template, who, token))
     }
 
     fn download<'a>(&'a self, number: &'a str, kind: FileKind) -> Answer<'a, Download> {
@@ -225,10 +268,9 @@ impl Desk for ShopDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        Box::pin(self.window_kept(number, version, changes, who, token))
+        Box::pin(self.window_kept(number, version, changes, hand))
     }
 
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {
@@ -260,8 +302,8 @@ impl Desk for ShopDesk {
         Box::pin(self.record_downloaded(id, revision, kind))
     }
 
-    fn procedures(&self) -> Answer<'_, ProcedureList> {
-        Box::pin(self.procedure_list())
+    fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList> {
+        Box::pin(self.procedure_list(ask))
     }
 
     fn create_procedure<'a>(

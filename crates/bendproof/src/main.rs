@@ -9,6 +9,7 @@ mod command;
 mod demo;
 mod desk;
 mod exit;
+mod keep;
 mod output;
 mod picture;
 mod result_file;

@@ -8,7 +8,7 @@ use std::io::{ErrorKind, Write};
 use std::path::Path;
 use std::sync::OnceLock;
 
-use bendproof_files::{Finding, Severity};
+use bendproof_files::{Finding, Severity, turns_reading};
 use serde_json::Value;
 
 /// Why results did not arrive, once it happened.
@@ -59,15 +59,9 @@ fn note_loss(why: &std::io::Error) {
     }
 }
 
-/// Characters that turn the direction of writing, so that a line reads otherwise
-/// than it is (Unicode bidirectional embeddings, overrides and isolates).
-fn turns_direction(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-}
-
 /// The text with every character written out that a terminal would obey.
 fn shown(text: &str, written: impl Fn(char) -> String) -> Cow<'_, str> {
-    let is_obeyed = |c: char| (c.is_control() && c != '\n' && c != '\t') || turns_direction(c);
+    let is_obeyed = |c: char| (c.is_control() && c != '\n' && c != '\t') || turns_reading(c);
     if !text.contains(is_obeyed) {
         return Cow::Borrowed(text);
     }
@@ -107,6 +101,12 @@ fn in_line_order(findings: &[Finding]) -> Vec<&Finding> {
     let mut ordered: Vec<&Finding> = findings.iter().collect();
     ordered.sort_by_key(|f| f.line.unwrap_or(usize::MAX));
     ordered
+}
+
+/// Where the numbers printed come from: what, basis, source.
+pub fn sources(rows: Vec<[String; 3]>) {
+    line("\nwhere the numbers come from");
+    table(&rows.into_iter().map(Vec::from).collect::<Vec<_>>());
 }
 
 /// Columns with two spaces between, the last one unpadded.

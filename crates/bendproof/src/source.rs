@@ -4,12 +4,15 @@
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
+use std::time::SystemTime;
 
 use bendproof_codes::ShopRules;
 use bendproof_files::DOCUMENT_TEXT_MAX_BYTES;
 use bendproof_traveler::Told;
+use jiff::Timestamp;
 
 use crate::exit::{Failure, failure};
+use crate::output;
 
 /// Every file this command has read, so that none is written over.
 static READ: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
@@ -66,9 +69,25 @@ pub fn read(path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// This machine's time. A clock set outside the years -9999 to 9999 stands at
+/// their end; the question about a clock is the shop's.
+pub fn now() -> Timestamp {
+    within(SystemTime::now())
+}
+
+fn within(time: SystemTime) -> Timestamp {
+    let is_early = time < SystemTime::UNIX_EPOCH;
+    Timestamp::try_from(time).unwrap_or(if is_early { Timestamp::MIN } else { Timestamp::MAX })
+}
+
+/// This machine's time on the clock on the wall.
+pub fn wall_clock() -> jiff::civil::DateTime {
+    now().to_zoned_datetime(jiff::tz::TimeZone::system()).datetime()
+}
+
 /// Today in the machine's own time zone, to refuse dates that have not come yet.
 pub fn today() -> jiff::civil::Date {
-    jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date()
+    wall_clock().date()
 }
 
 /// The day and the shop's own limits, where a file of them is named.
@@ -97,5 +116,26 @@ pub fn tell_rules(told: Told, code: &str) {
         output::say!("note: {code} with the stricter limits of {shop}");
     } else {
         output::say!("note: {shop} has no limits of its own for {code}");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::Duration;
+
+    #[test]
+    fn a_clock_past_the_last_day_of_9999_stands_at_the_end() {
+        let day = |seconds: u64| within(SystemTime::UNIX_EPOCH + Duration::from_secs(seconds));
+        // 2126-01-01T00:00Z by `date -d`.
+        assert_eq!(day(4_922_899_200).to_string(), "2126-01-01T00:00:00Z");
+        // 9999-12-31T12:00Z by `date -d`, and a hundred thousand years later.
+        for late in [253_402_257_600, 3_155_760_000_000] {
+            assert_eq!(day(late), Timestamp::MAX);
+            for zone in ["Pacific/Kiritimati", "America/Los_Angeles"] {
+                let zone = jiff::tz::TimeZone::get(zone).unwrap_or(jiff::tz::TimeZone::UTC);
+                assert_eq!(day(late).to_zoned_datetime(zone).year(), 9999);
+            }
+        }
     }
 }

@@ -152,7 +152,7 @@ fn a_coupon_that_cannot_be_is_refused_in_full() {
         (
             "travel = \"9 in/min\"",
             "",
-            "file:14: travel is missing; write it like 9 in/min, or give the bead area you want",
+            "file:14: look: travel is missing; write it like 9 in/min, or give the bead area you want; there is no forecast without it",
         ),
         (
             "number = \"0501\"",

@@ -188,7 +188,7 @@ fn outside_the_checked_range_the_map_says_not_known_and_why() {
         assert!(beyond.iter().all(|word| word == "not_known"), "{row}");
     }
     let why: Vec<&str> = list(&told, "not_known").iter().map(|n| n["why"].as_str().unwrap()).collect();
-    assert!(why.iter().any(|w| w.starts_with("root opening outside 1.6 to 6.4 mm")), "{why:?}");
+    assert!(why.iter().any(|w| w.starts_with("root opening outside 1.58 to 6.4 mm")), "{why:?}");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{AheadLine, RuleWay};
 use serde::Serialize;
 
-use super::{FinderBox, Finding, HistoryEntry, Template};
+use super::{FinderBox, Finding, HistoryEntry, Listed, Template};
 
 /// One line of the list of procedures.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -27,8 +27,9 @@ pub struct ProcedureRow {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProcedureList {
     /// The procedures, by number.
-    pub rows: Vec<ProcedureRow>,
-    /// Accepted coupons, and an example.
+    #[serde(flatten)]
+    pub listed: Listed<ProcedureRow>,
+    /// The latest accepted coupons, and an example.
     pub starts: Vec<Template>,
 }
 

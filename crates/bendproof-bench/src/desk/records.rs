@@ -39,7 +39,7 @@ pub struct RecordsView {
 }
 
 /// One issue of a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct IssuedRow {
     /// The record's id in addresses.
     pub id: String,
@@ -61,6 +61,12 @@ pub struct IssuedRow {
     pub hash: String,
     /// Whether a later issue took its place.
     pub is_replaced: bool,
+    /// That the coupon was amended since this issue, and why; `None` where it
+    /// was not.
+    pub amended: Option<String>,
+    /// Why it is not what was issued, where its hash does not hold; then nothing
+    /// of its content is told.
+    pub altered: Option<String>,
 }
 
 /// A wish for a record, as typed.

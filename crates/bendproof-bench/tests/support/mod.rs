@@ -12,12 +12,13 @@ pub mod window;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::{
-    About, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered, FileKind,
-    FilmFrame, FinderAsk, FinderView, Finding, HistoryEntry, IssueAsk, JointAsk, JointAskView, NewUse,
-    NewWelder, Opened, Outcome, Paper, ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList,
-    ProcedureOutcome, ProcedureView, RecordFile, RecordOf, RecordsView, RowAction, RowKind, RuleCase,
-    RuleEdition, RuleView, Section, SectionAsk, SectionFile, Template, Trouble, UseChoices, WelderDetail,
-    WelderRow, WindowAsk, WindowFile, WindowOpened, WindowPlace,
+    About, Amended, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered,
+    FileKind, FilmFrame, FinderAsk, FinderView, Finding, Hand, HistoryEntry, IssueAsk, JointAsk,
+    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Notices, Opened, Outcome, Paper, ProcedureAsk,
+    ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf,
+    RecordsView, RowAction, RowKind, RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile,
+    Stamped, Template, Trouble, UseChoices, WelderDetail, WelderRow, WhyAsked, WindowAsk, WindowFile,
+    WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};
@@ -35,11 +36,16 @@ struct State {
     stamps: Vec<(String, String)>,
     uses: Vec<(String, StandingLine)>,
     procedure: procedures::Kept,
+    judgement: Judgement,
 }
 
 /// The desk in memory.
 pub struct FakeDesk {
     state: Mutex<State>,
+    /// Coupons in the list beside the sample's.
+    pub more_coupons: usize,
+    /// What must be known on every page.
+    pub notices: Mutex<Notices>,
 }
 
 impl FakeDesk {
@@ -55,8 +61,15 @@ impl FakeDesk {
             stamps: Vec::new(),
             uses: Vec::new(),
             procedure: procedures::Kept::default(),
+            judgement: Judgement::default(),
         };
-        Self { state: Mutex::new(state) }
+        Self { state: Mutex::new(state), more_coupons: 0, notices: Mutex::default() }
+    }
+
+    /// The tokens of everything sent so far.
+    #[allow(dead_code, reason = "one of the test programs asks")]
+    pub fn tokens(&self) -> Vec<String> {
+        self.lock().tokens.clone()
     }
 
     fn lock(&self) -> MutexGuard<'_, State> {
@@ -75,7 +88,24 @@ impl State {
             can_undo: !self.before.is_empty(),
             sheet: self.sheet.clone(),
             history: self.history.clone(),
+            judgement: self.judgement.clone(),
+            stampable: self.judgement.stamp.is_none().then(|| "accept".to_owned()),
         }
+    }
+
+    /// The question why, once the verdict is stamped and the fit changes.
+    fn why_asked(&mut self, touches_fit: bool, hand: Hand<'_>) -> Option<Outcome> {
+        if self.judgement.stamp.is_none() || !touches_fit {
+            return None;
+        }
+        if hand.why.is_empty() {
+            let message = "coupon 0231 is judged; say why it changes".to_owned();
+            let asked = WhyAsked { message, latest: String::new(), current: self.opened() };
+            return Some(Outcome::WhyAsked(Box::new(asked)));
+        }
+        let (since, why) = ("2031-04-14".to_owned(), hand.why.to_owned());
+        self.judgement.amended = Some(Amended { since, latest_why: why.clone(), why, count: 1 });
+        None
     }
 
     fn conflict(&self, version: u64) -> Option<Outcome> {
@@ -119,7 +149,6 @@ fn set(sheet: &mut Sheet, path: &str, text: &str) -> Result<(), Finding> {
     };
     field.text = text.to_owned();
     field.error = None;
-    field.is_default = text.is_empty();
     if let Control::Rule(rule) = &mut field.control {
         let kind = match rule.unit.as_str() {
             "in" => Kind::Length,
@@ -245,8 +274,14 @@ fn ready<'a, T: Send + 'a>(answer: Result<T, Trouble>) -> Answer<'a, T> {
 }
 
 impl Desk for FakeDesk {
-    fn procedures(&self) -> Answer<'_, ProcedureList> {
-        ready(Ok(self.lock().procedure.list()))
+    fn notices(&self) -> Notices {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+    fn confirm_clock(&self) {
+        self.notices.lock().unwrap_or_else(PoisonError::into_inner).clock = None;
+    }
+    fn procedures(&self, ask: ListAsk) -> Answer<'_, ProcedureList> {
+        ready(Ok(self.lock().procedure.list(&ask)))
     }
     fn create_procedure<'a>(
         &'a self,
@@ -297,15 +332,32 @@ impl Desk for FakeDesk {
             bytes: b"number = \"WP-3\"".to_vec(),
         }))
     }
-    fn coupons(&self) -> Answer<'_, Vec<CouponRow>> {
-        ready(Ok(sample::coupons()))
+    fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>> {
+        let mut rows = sample::coupons();
+        let pattern = rows[0].clone();
+        let more =
+            (0..self.more_coupons).map(|n| CouponRow { number: format!("9{n:03}"), ..pattern.clone() });
+        rows.extend(more);
+        rows.retain(|row| ask.finds(&[&row.number, &row.title, &row.welder]));
+        ready(Ok(Listed::of(rows, &ask)))
     }
     fn templates(&self) -> Answer<'_, Vec<Template>> {
         let template = |id: &str, title: &str| Template { id: id.into(), title: title.into() };
         ready(Ok(vec![template("blank", "a blank sheet"), template("plate", "open-root plate, 3G")]))
     }
-    fn welders(&self) -> Answer<'_, Vec<WelderRow>> {
-        ready(Ok(self.lock().welders.clone()))
+    fn welders(&self, ask: ListAsk) -> Answer<'_, Listed<WelderRow>> {
+        let mut rows = self.lock().welders.clone();
+        rows.retain(|row| ask.finds(&[&row.name]));
+        ready(Ok(Listed::of(rows, &ask)))
+    }
+    fn unlisted<'a>(&'a self, find: &'a str) -> Answer<'a, Vec<String>> {
+        let ask = ListAsk { find: find.into(), page: None };
+        let welders = &self.lock().welders;
+        let mut names: Vec<String> = sample::coupons().into_iter().map(|row| row.welder).collect();
+        names.retain(|name| !welders.iter().any(|row| row.name == *name) && ask.finds(&[name]));
+        names.sort();
+        names.dedup();
+        ready(Ok(names))
     }
     fn welder_names(&self) -> Answer<'_, Vec<String>> {
         ready(Ok(self.lock().welders.iter().map(|row| row.name.clone()).collect()))
@@ -403,9 +455,9 @@ impl Desk for FakeDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
+        let Hand { who, token, .. } = hand;
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -415,6 +467,10 @@ impl Desk for FakeDesk {
         }
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
+        }
+        let touches_fit = changes.iter().any(|(path, _)| path.starts_with("fit."));
+        if let Some(asked) = state.why_asked(touches_fit, hand) {
+            return ready(Ok(asked));
         }
         let mut sheet = state.sheet.clone();
         let mut findings = Vec::new();
@@ -436,9 +492,9 @@ impl Desk for FakeDesk {
         version: u64,
         kind: RowKind,
         action: RowAction,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
+        let Hand { who, token, .. } = hand;
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -448,6 +504,9 @@ impl Desk for FakeDesk {
         }
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
+        }
+        if let Some(asked) = state.why_asked(kind == RowKind::Pass, hand) {
+            return ready(Ok(asked));
         }
         let mut sheet = state.sheet.clone();
         let outcome = match row(&mut sheet, &kind, &action) {
@@ -459,7 +518,7 @@ impl Desk for FakeDesk {
         };
         ready(Ok(outcome))
     }
-    fn undo<'a>(&'a self, number: &'a str, version: u64, who: &'a str) -> Answer<'a, Outcome> {
+    fn stamp<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
         if number != NUMBER {
             return ready(Err(Trouble::Absent));
         }
@@ -467,9 +526,26 @@ impl Desk for FakeDesk {
         if let Some(conflict) = state.conflict(version) {
             return ready(Ok(conflict));
         }
+        let [word, code, at] = ["accept", "invented code 2031", "14 April, 10:12"].map(str::to_owned);
+        let stamp = Some(Stamped { word, code, version, at, who: hand.who.to_owned() });
+        state.judgement = Judgement { stamp, amended: None };
+        let sheet = state.sheet.clone();
+        ready(Ok(state.keep(sheet, hand.who, "verdict stamped: accept")))
+    }
+    fn undo<'a>(&'a self, number: &'a str, version: u64, hand: Hand<'a>) -> Answer<'a, Outcome> {
+        if number != NUMBER {
+            return ready(Err(Trouble::Absent));
+        }
+        let mut state = self.lock();
+        if let Some(conflict) = state.conflict(version) {
+            return ready(Ok(conflict));
+        }
+        if let Some(asked) = state.why_asked(true, hand) {
+            return ready(Ok(asked));
+        }
         let outcome = match state.before.pop() {
             Some(sheet) => {
-                let outcome = state.keep(sheet, who, "took back the latest change");
+                let outcome = state.keep(sheet, hand.who, "took back the latest change");
                 state.before.pop();
                 outcome
             }
@@ -477,7 +553,8 @@ impl Desk for FakeDesk {
         };
         ready(Ok(outcome))
     }
-    fn create<'a>(&'a self, template: &'a str, _who: &'a str) -> Answer<'a, String> {
+    fn create<'a>(&'a self, template: &'a str, _who: &'a str, token: &'a str) -> Answer<'a, String> {
+        self.lock().tokens.push(token.to_owned());
         ready(if template == "blank" || template == "plate" {
             Ok(NUMBER.into())
         } else {
@@ -555,10 +632,9 @@ impl Desk for FakeDesk {
         number: &'a str,
         version: u64,
         changes: Vec<Change>,
-        who: &'a str,
-        token: &'a str,
+        hand: Hand<'a>,
     ) -> Answer<'a, Outcome> {
-        self.change(number, version, changes, who, token)
+        self.change(number, version, changes, hand)
     }
     fn window_chance<'a>(&'a self, number: &'a str) -> Answer<'a, Result<ChanceView, Vec<String>>> {
         ready(if number == NUMBER { Ok(Ok(window::chance())) } else { Err(Trouble::Absent) })

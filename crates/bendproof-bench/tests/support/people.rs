@@ -35,7 +35,7 @@ pub fn days(standing: &[StandingLine], on: Option<&str>) -> WelderDays {
             code: "invented".into(),
             title: "invented code, GMAW short-circuit".into(),
             mark: Mark::Holds,
-            hold: "held until 2031-07-05".into(),
+            hold: "valid through 2031-07-05".into(),
             lines: standing.to_vec(),
         }];
         days.life = vec![LifeView {

@@ -1,9 +1,9 @@
 //! One invented procedure, kept as long as the process lives.
 
 use bendproof_bench::desk::{
-    AllowanceView, FinderBox, Finding, HistoryEntry, JointBoxes, JointInside, ProcedureAsk, ProcedureAskView,
-    ProcedureChange, ProcedureList, ProcedureOutcome, ProcedurePart, ProcedureRow, ProcedureView, ReportView,
-    Template, VariableView,
+    AllowanceView, FinderBox, Finding, HistoryEntry, JointBoxes, JointInside, ListAsk, Listed, ProcedureAsk,
+    ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedurePart, ProcedureRow,
+    ProcedureView, ReportView, Template, VariableView,
 };
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{AheadLine, RuleWay};
@@ -83,7 +83,7 @@ impl Kept {
         self.volts.iter().enumerate().map(made).rev().collect()
     }
 
-    pub fn list(&self) -> ProcedureList {
+    pub fn list(&self, ask: &ListAsk) -> ProcedureList {
         let row = ProcedureRow {
             number: NUMBER.into(),
             title: "GMAW, plate groove".into(),
@@ -93,7 +93,7 @@ impl Kept {
             changed: "14 April".into(),
         };
         let start = Template { id: "coupon-0228".into(), title: "coupon 0228".into() };
-        ProcedureList { rows: vec![row], starts: vec![start] }
+        ProcedureList { listed: Listed::of(vec![row], ask), starts: vec![start] }
     }
 
     pub fn view(&self, code: &str) -> ProcedureView {

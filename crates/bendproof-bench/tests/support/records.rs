@@ -16,7 +16,15 @@ fn row(revision: u32, why: &str, is_replaced: bool) -> IssuedRow {
         why: why.into(),
         hash: "0123456789abcdef".into(),
         is_replaced,
+        amended: is_replaced.then(|| "amended since 2026-11-26: <the wire>".into()),
+        altered: None,
     }
+}
+
+/// One whose hash does not hold.
+fn altered() -> IssuedRow {
+    let (id, altered) = ("welder-2031-altered".to_owned(), Some("its hash does not hold".to_owned()));
+    IssuedRow { id, revision: 1, altered, ..IssuedRow::default() }
 }
 
 /// Of the one coupon and the one procedure there are.
@@ -27,7 +35,7 @@ pub fn view(of: RecordOf) -> RecordsView {
         number: if of == RecordOf::Coupon { NUMBER } else { procedures::NUMBER }.into(),
         kinds: vec![pair("welder", "Welder qualification record"), pair("bends", "Bend report")],
         codes: vec![pair("invented-2031", "invented code 2031"), pair("invented-2029", "invented code 2029")],
-        issued: vec![row(2, "mark corrected", false), row(1, "first issue", true)],
+        issued: vec![row(2, "mark corrected", false), row(1, "first issue", true), altered()],
     }
 }
 

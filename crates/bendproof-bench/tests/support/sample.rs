@@ -21,7 +21,7 @@ fn field(path: &str, label: &str, text: &str, also: &str, control: Control) -> F
         label: label.into(),
         doc: format!("The {label}, as the shop says it."),
         text: text.into(),
-        is_default: false,
+        proposed: String::new(),
         also: also.into(),
         control,
         error: None,
@@ -64,8 +64,12 @@ struct Ruled<'a> {
 }
 
 fn rule(ruled: Ruled<'_>) -> Control {
-    let dot =
-        |(n, (at, held)): (usize, &(f64, bool))| Dot { at: *at, held: *held, coupon: format!("02{n:02}") };
+    let dot = |(n, (at, held)): (usize, &(f64, bool))| Dot {
+        at: *at,
+        held: *held,
+        coupon: format!("02{n:02}"),
+        plates: 1,
+    };
     let held = ruled.plates.iter().filter(|(_, held)| *held).count();
     Control::Rule(Rule {
         unit: ruled.unit.into(),
@@ -136,9 +140,8 @@ fn fit() -> Vec<Field> {
         ),
         plates: &[(0.0, true), (0.02, true), (0.07, false)],
     });
-    let mut backing =
-        field("fit.backing", "backing", "none, open root", "", choice(&["none, open root", "steel bar"]));
-    backing.is_default = true;
+    let mut backing = field("fit.backing", "backing", "", "", choice(&["none, open root", "steel bar"]));
+    backing.proposed = "none, open root".into();
     vec![
         field("fit.root_opening", "root opening", "1/8 in", "3.2 mm", opening),
         field("fit.root_face", "root face (land)", "1/16 in", "1.6 mm", face),
@@ -153,8 +156,8 @@ fn fit() -> Vec<Field> {
 }
 
 fn settings() -> Vec<Field> {
-    let mut tip = field("settings.tip", "contact tip to work", "5/8 in", "15.9 mm", Control::Quantity);
-    tip.is_default = true;
+    let mut tip = field("settings.tip", "contact tip to work", "", "", Control::Quantity);
+    tip.proposed = "5/8 in".into();
     vec![
         field("settings.process", "process", "GMAW", "", choice(&["GMAW", "FCAW", "SMAW"])),
         field("settings.transfer", "transfer", "short-circuit", "", choice(&["short-circuit", "spray"])),
@@ -566,6 +569,7 @@ pub fn coupons() -> Vec<CouponRow> {
         stamp: stamp.into(),
         mark,
         changed: "14 April, 10:12".into(),
+        amended: (number == "0230").then(|| "amended since 2031-04-14: the wire was misread".into()),
     };
     vec![
         row(

@@ -44,7 +44,7 @@ travel = "9 in/min"
 /// All findings of a coupon's text.
 pub fn coupon_findings(text: &str) -> Vec<Finding> {
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    findings.extend(read_coupon(&document, known()).1);
+    findings.extend(read_coupon(&document, known()).findings);
     findings
 }
 

@@ -2,6 +2,8 @@
 //! machine it ran on.
 #![allow(dead_code, reason = "each benchmark uses a part")]
 
+pub mod running;
+
 use std::time::{Duration, Instant};
 
 /// Durations of one job, sorted.

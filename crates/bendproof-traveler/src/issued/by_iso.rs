@@ -80,6 +80,7 @@ fn block(mut rows: Vec<FieldRow>, beside: Vec<String>) -> Option<Block> {
     let filler = beside.into_iter().map(|line| FieldRow {
         label: "filler and gas".to_owned(),
         is_from_memory: line.contains(Basis::Memory.word()),
+        basis: Basis::Derived.word().to_owned(),
         value: line,
         ..FieldRow::default()
     });

@@ -1,7 +1,9 @@
 //! The continuity log: every day a process was used since the test, what shows
 //! it and who checked it.
 
-use bendproof_codes::{Advice, Basis, Code, PassedTest, Standing, asks_confirmation, renewal, standing};
+use bendproof_codes::{
+    Advice, Basis, Code, Hold, PassedTest, Standing, asks_confirmation, lasting_words, renewal, standing,
+};
 use bendproof_files::{Document, read_coupon};
 use bendproof_weld::Transfer;
 use jiff::civil::Date;
@@ -31,8 +33,8 @@ pub struct ContinuityLog {
     pub finished: String,
     /// The last day it is held; `None` where the code sets none.
     pub until: Option<Date>,
-    /// Whether that day has passed.
-    pub is_lapsed: bool,
+    /// Whether it is held on the day the log is made; `None` where no day is told.
+    pub hold: Option<Hold>,
     /// Every use, any order.
     pub uses: Vec<LoggedUse>,
     /// What renews the standing and what a lapse costs: sentence, clause, and
@@ -110,7 +112,7 @@ pub fn log_of_coupon(
     let told = told.into();
     let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     let refused = |why: &str| RecordRefused::Faults(vec![why.to_owned()]);
-    let (Some((coupon, _)), _) = read_coupon(document, known(told.day)) else {
+    let Some(coupon) = read_coupon(document, known(told.day)).stated else {
         return Err(refused("the coupon is not complete; see its sheet"));
     };
     let day = said("finished").parse::<Date>();
@@ -118,7 +120,7 @@ pub fn log_of_coupon(
     let code = told.code_of(document).ok_or_else(|| refused("the code is not known"))?;
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
     let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
-    let test = test_of_coupon(document, &coupon, day).ok_or_else(|| refused("the thickness is not known"))?;
+    let test = test_of_coupon(document, &coupon, day).map_err(|why| refused(&why))?;
     // Who entered a use has seen it, which confirms no work where a code asks for that.
     let is_enough = !asks_confirmation(code);
     let with = |transfer: Option<Transfer>| {
@@ -155,7 +157,7 @@ fn kept(code: &Code, test: &PassedTest, held: &Standing, told: Told) -> Continui
         code: held.code.clone(),
         welder: held.welder.clone(),
         until: held.until,
-        is_lapsed: held.until_perhaps.or(held.until).zip(told.day).is_some_and(|(until, day)| until < day),
+        hold: told.day.map(|day| held.hold_on(day)),
         rules: renewal(code, test).into_iter().map(said).collect(),
         doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
         is_held: held.refused.is_none(),
@@ -202,10 +204,10 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
         number: log.number.clone(),
         code: log.code.clone(),
         subtitle: format!("{}, {}", log.welder, log.process),
-        state: match (is_complete, log.is_lapsed) {
-            (_, true) => format!("lapsed after {until}"),
-            (true, false) => format!("until {until}"),
-            (false, false) => "not complete".to_owned(),
+        state: match log.hold {
+            Some(Hold::Lapsed) => lasting_words(log.hold, log.until),
+            _ if is_complete => lasting_words(log.hold, log.until),
+            _ => "not complete".to_owned(),
         },
         is_complete,
         blocks,

@@ -11,11 +11,12 @@ mod of_procedure;
 mod revision;
 pub(crate) mod sketch;
 
+use bendproof_codes::Basis;
 use serde::{Deserialize, Serialize};
 
 pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_coupon, log_of_record};
 pub use named::{RULES_TITLE, rules_of_sheet};
-pub use of_coupon::{RecordRefused, bends, under, welder};
+pub use of_coupon::{NEEDED, RecordRefused, bends, under, welder};
 pub use of_procedure::{procedure_record, procedure_sheet};
 pub use revision::{Earlier, ReviseError, file, read_file};
 
@@ -233,6 +234,11 @@ impl TableRow {
 /// A field without a range; an empty value is said to be not stated.
 fn field(label: &str, value: &str) -> FieldRow {
     FieldRow { label: label.to_owned(), value: stated(value), ..FieldRow::default() }
+}
+
+/// A field that follows from others and says so.
+fn derived(label: &str, value: &str) -> FieldRow {
+    FieldRow { basis: Basis::Derived.word().to_owned(), ..field(label, value) }
 }
 
 fn stated(value: &str) -> String {

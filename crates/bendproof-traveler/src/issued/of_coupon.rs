@@ -2,20 +2,21 @@
 //! another one: the coupon is judged and its standing computed anew under it.
 
 use bendproof_codes::{Basis, Demand, Facet, PassedTest, Rule, designation};
-use bendproof_files::{Document, read_coupon};
-use bendproof_weld::coupon::Settings;
+use bendproof_files::{Document, Severity, StatedCoupon, has_field, read_coupon};
 use jiff::civil::Date;
 
 use super::named::rules_named;
 use super::{
-    Block, FieldRow, Issue, Record, RecordKind, TableRow, by_iso, distinct, drawing, field, fields, filled,
-    not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, derived, distinct, drawing,
+    field, fields, filled, not_stated, stated, table, to_sign,
 };
 
 use crate::found::{Found, found_in};
 use crate::known::{Told, known};
+use crate::metal::metal_said;
 use crate::pictures::Look;
-use crate::sheet::{ExamView, Field, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
+use crate::sheet::{ExamView, Field, LogRow, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
+use crate::stated::{Drawn, is_drawn_as_stated};
 use crate::straps::rule_of_ref;
 
 /// Why no record is issued.
@@ -63,24 +64,25 @@ pub fn welder(
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
     let under = under(document, code)?;
-    let sheet = built(&under, told)?;
+    let Read { sheet, stated } = built(&under, told)?;
     if sheet.verdict_mark == Mark::Fails {
         return Err(not_accepted(&sheet));
     }
     let is_accepted = sheet.verdict_mark == Mark::Holds;
-    let is_complete = is_accepted && missing(&sheet).is_none();
+    let open = missing(&sheet, &stated);
+    let is_complete = is_accepted && open.is_none();
     let mut who = who(&sheet);
-    who.extend(line_of_code(&under, told).map(|line| field("designation", &line)));
+    who.extend(line_of_code(&under, &stated, told).map(|line| derived("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
-    blocks.extend(names_by_iso(&under, told));
+    blocks.extend(names_by_iso(&under, &stated, told));
     if is_accepted {
         blocks.push(fields("covers", ranges(&sheet, told)));
     }
-    blocks.push(drawing("joint", &sheet.drawings.fit));
-    blocks.push(drawing("bead sequence", &sheet.drawings.section));
+    blocks.extend(pictures(&under, &sheet));
     blocks.push(log(&sheet));
     blocks.extend(judgements(&sheet));
-    Ok(record(RecordKind::Welder, &sheet, blocks, is_complete, issue, told))
+    let open = open.filter(|_| is_accepted);
+    Ok(record(RecordKind::Welder, &sheet, blocks, Complete { is_complete, open }, issue, told))
 }
 
 /// The bend report of a coupon under its own code, or under `code`. A rejected
@@ -95,10 +97,12 @@ pub fn bends(
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
-    let sheet = built(&under(document, code)?, told)?;
+    let Read { sheet, stated } = built(&under(document, code)?, told)?;
     // A set that is not whole, or not looked at, is no report to sign.
     let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
-    let is_complete = is_decided && !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
+    let is_bent = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
+    let open = not_stated_of(&sheet, &stated, &BENDS_IDENTIFY);
+    let is_complete = is_decided && is_bent && open.is_none();
     let mut blocks = vec![fields("welder and coupon", who(&sheet))];
     blocks.push(table(
         "specimens asked for",
@@ -107,7 +111,8 @@ pub fn bends(
     ));
     blocks.push(drawing("where the straps are cut", &sheet.drawings.straps));
     blocks.extend(judgements(&sheet));
-    Ok(record(RecordKind::Bends, &sheet, blocks, is_complete, issue, told))
+    let open = open.filter(|_| is_decided && is_bent);
+    Ok(record(RecordKind::Bends, &sheet, blocks, Complete { is_complete, open }, issue, told))
 }
 
 /// The coupon, under another code where one is named.
@@ -128,13 +133,38 @@ pub fn under(document: &Document, code: Option<&str>) -> Result<Document, Record
     Ok(document)
 }
 
-fn built(document: &Document, told: Told) -> Result<Sheet, RecordRefused> {
-    let number = document.get("number").unwrap_or("coupon");
+/// A coupon behind a record: its sheet and what it states.
+struct Read {
+    sheet: Sheet,
+    stated: StatedCoupon,
+}
+
+fn built(document: &Document, told: Told) -> Result<Read, RecordRefused> {
+    let number = document.get("number").unwrap_or(NOT_STATED);
     let sheet = crate::build(number, document, &[], told, Look::Paper);
-    if read_coupon(document, known(told.day)).0.is_none() {
-        return Err(RecordRefused::Faults(sheet.findings));
+    let read = read_coupon(document, known(told.day));
+    let is_sound = read.findings.iter().all(|f| f.severity < Severity::Error);
+    match read.stated.filter(|_| is_sound) {
+        Some(stated) => Ok(Read { sheet, stated }),
+        None => Err(RecordRefused::Faults(sheet.findings)),
     }
-    Ok(sheet)
+}
+
+/// Pictures of the joint and its beads, where they show stated values only; the
+/// beads are computed from the plan, and their head says so.
+pub(super) fn pictures(document: &Document, sheet: &Sheet) -> Vec<Block> {
+    let shown = [
+        (Drawn::Fit, "joint", &sheet.drawings.fit),
+        (Drawn::Beads, "bead sequence, derived from the plan", &sheet.drawings.section),
+    ];
+    let stated = shown.into_iter().filter(|(what, ..)| is_drawn_as_stated(document, *what));
+    stated.map(|(_, title, svg)| drawing(title, svg)).collect()
+}
+
+/// Whether a record is whole, and what it still lacks where that is to be said.
+struct Complete {
+    is_complete: bool,
+    open: Option<String>,
 }
 
 fn not_accepted(sheet: &Sheet) -> RecordRefused {
@@ -150,7 +180,7 @@ fn record(
     kind: RecordKind,
     sheet: &Sheet,
     blocks: Vec<Block>,
-    is_complete: bool,
+    Complete { is_complete, open }: Complete,
     issue: Issue,
     told: Told,
 ) -> Record {
@@ -158,8 +188,7 @@ fn record(
     blocks.extend(rules_named(&blocks, told));
     let mut open_points = Vec::new();
     if !is_complete {
-        let is_accepted = sheet.verdict_mark == Mark::Holds;
-        let why = missing(sheet).filter(|_| is_accepted).unwrap_or_else(|| sheet.verdict.clone());
+        let why = open.unwrap_or_else(|| sheet.verdict.clone());
         open_points.push(format!("Not to be signed under {}: {why}.", sheet.code()));
     }
     open_points.extend(not_stated(&blocks));
@@ -190,15 +219,27 @@ fn record(
 }
 
 /// Head fields without which nobody can tell what test a record speaks of.
-const IDENTIFY: [&str; 4] = ["welder", "finished", "procedure", "tested_by"];
+const IDENTIFY: [&str; 5] = ["welder", "code", "finished", "procedure", "tested_by"];
+/// The same of a report of bends, which may go by the coupon's number alone.
+const BENDS_IDENTIFY: [&str; 1] = ["code"];
+/// Values without which a record says too little of the test; they stand as not
+/// stated where nobody wrote them.
+pub const NEEDED: [&str; 4] = ["settings.process", "settings.transfer", "settings.wire", "fit.backing"];
 
 /// What an accepted coupon still lacks before its record can be signed.
-fn missing(sheet: &Sheet) -> Option<String> {
+fn missing(sheet: &Sheet, stated: &StatedCoupon) -> Option<String> {
     if covers_nothing(sheet) {
         return Some("the test was passed and covers nothing".to_owned());
     }
-    let lacks = |f: &&Field| IDENTIFY.contains(&f.path.as_str()) && f.text.is_empty();
-    let labels: Vec<&str> = sheet.head.iter().filter(lacks).map(|f| f.label.as_str()).collect();
+    not_stated_of(sheet, stated, &IDENTIFY)
+}
+
+/// What nobody stated of the head fields named and of the weld, by name.
+fn not_stated_of(sheet: &Sheet, stated: &StatedCoupon, head: &[&str]) -> Option<String> {
+    let lacks = |f: &&Field| head.contains(&f.path.as_str()) && f.text.is_empty();
+    let mut labels: Vec<&str> = sheet.head.iter().filter(lacks).map(|f| f.label.as_str()).collect();
+    labels.extend(stated.not_stated());
+    labels.extend(stated.filler.is_none().then_some("filler"));
     (!labels.is_empty()).then(|| format!("not stated: {}", labels.join(", ")))
 }
 
@@ -222,30 +263,32 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
     let mut out: Vec<FieldRow> =
         head.iter().filter_map(|p| of_head(p)).map(|f| field(&f.label, &f.text)).collect();
     out.insert(1, field("coupon", &sheet.number));
-    let told = sheet.fit.iter().chain(&sheet.settings).filter(|f| !f.text.is_empty());
+    let is_shown = |f: &&Field| !f.text.is_empty() || NEEDED.contains(&f.path.as_str());
     let is_own = |f: &&Field| NOT_OF_A_RECORD.iter().all(|start| !f.path.starts_with(start));
-    out.extend(told.filter(is_own).map(|f| field(&f.label, &f.both())));
+    let shown = sheet.fit.iter().chain(&sheet.settings).filter(is_shown);
+    out.extend(shown.filter(is_own).map(|f| field(&f.label, &f.both())));
     out
 }
 
-/// The coupon as the test it is, with its wire and gas in words.
-fn test_of(document: &Document, told: Told) -> Option<(PassedTest, Settings)> {
-    let (coupon, _) = read_coupon(document, known(told.day)).0?;
+/// The coupon as the test it is, where everything it hangs on is stated.
+fn test_of(document: &Document, stated: &StatedCoupon, told: Told) -> Option<PassedTest> {
     let day = told.day.unwrap_or(Date::MIN);
-    Some((crate::standing::test_of_coupon(document, &coupon, day)?, coupon.settings))
+    crate::standing::test_of_coupon(document, stated, day).ok()
 }
 
-/// What ISO calls its process, position, wire and gas, where the code does too.
-fn names_by_iso(document: &Document, told: Told) -> Option<Block> {
-    let (test, settings) = test_of(document, told)?;
-    by_iso::of_test(told.code_of(document)?, &test, &settings.wire, settings.gas.word())
+/// What ISO calls its process, position, filler and gas, where the code does too.
+fn names_by_iso(document: &Document, stated: &StatedCoupon, told: Told) -> Option<Block> {
+    let test = test_of(document, stated, told)?;
+    let gas = document.get("settings.gas").filter(|_| has_field(stated.process, "settings.gas"));
+    let filler = stated.filler.as_deref().unwrap_or_default();
+    by_iso::of_test(told.code_of(document)?, &test, filler, gas.unwrap_or_default())
 }
 
 /// The line by which the code names such a test, or what is missing for it.
-fn line_of_code(document: &Document, told: Told) -> Option<String> {
+fn line_of_code(document: &Document, stated: &StatedCoupon, told: Told) -> Option<String> {
     let code = told.code_of(document)?;
     code.designation.as_ref()?;
-    let (test, _) = test_of(document, told)?;
+    let test = test_of(document, stated, told)?;
     Some(designation(code, &test).unwrap_or_else(|why| why.to_string()))
 }
 
@@ -270,6 +313,10 @@ fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
         "outside diameter" => (fit("fit.outside_diameter"), Some(Facet::Diameter)),
         "backing" => (fit("fit.backing"), Some(Facet::Backing)),
         "fillers" => (set("settings.wire"), Some(Facet::Filler)),
+        "base metals" => {
+            let steel = fit("fit.steel");
+            (metal_said(&steel).unwrap_or(steel), Some(Facet::BaseMetal))
+        }
         "lasts" => (text_of(&sheet.head, "finished").to_owned(), Some(Facet::Continuity)),
         _ => (String::new(), None),
     };
@@ -313,18 +360,31 @@ fn is_about(rule: &Rule, facet: Facet) -> bool {
             *of == facet
         }
         Demand::Positions { .. } => facet == Facet::Position,
-        Demand::Months(..) | Demand::MonthsShort(..) => facet == Facet::Continuity,
+        Demand::Months(..) => facet == Facet::Continuity,
         _ => false,
     }
 }
 
 /// Readings made while welding.
 pub(super) fn log(sheet: &Sheet) -> Block {
-    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
-    let head = ["pass", "way", "volts", "amps", "wire feed", "travel", "metal before", "note"];
-    let row = |row: &crate::sheet::LogRow| {
-        let cell = |name: &&str| text_of(&row.fields, &format!("log.{}.{name}", row.log)).to_owned();
-        TableRow::of(names.iter().map(cell).collect())
+    let columns = [
+        ("kind", "pass"),
+        ("progression", "way"),
+        ("volts", "volts"),
+        ("amps", "amps"),
+        ("wire_feed", "wire feed"),
+        ("travel", "travel"),
+        ("interpass", "metal before"),
+        ("note", "note"),
+    ];
+    // A column that the process has no field for is not printed.
+    let path = |row: &LogRow, name: &str| format!("log.{}.{name}", row.log);
+    let has = |name: &str| sheet.log.iter().any(|row| row.fields.iter().any(|f| f.path == path(row, name)));
+    let columns: Vec<(&str, &str)> = columns.into_iter().filter(|(name, _)| has(name)).collect();
+    let head: Vec<&str> = columns.iter().map(|(_, head)| *head).collect();
+    let row = |row: &LogRow| {
+        let cell = |(name, _): &(&str, &str)| text_of(&row.fields, &path(row, name)).to_owned();
+        TableRow::of(columns.iter().map(cell).collect())
     };
     table("read while welding", &head, sheet.log.iter().map(row).collect())
 }
@@ -336,7 +396,7 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
         ..TableRow::of(vec![
             s.id.clone(),
             s.kind.clone(),
-            s.thickness.clone(),
+            stated(&both(&s.fields, &format!("strap.{}.thickness", s.strap))),
             openings(s),
             s.verdict.clone(),
         ])
@@ -390,7 +450,15 @@ fn finding(found: &Found) -> TableRow {
 }
 
 fn openings(strap: &StrapView) -> String {
-    let each: Vec<String> = strap.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
+    // The place is said where somebody wrote it.
+    let each: Vec<String> = strap
+        .openings
+        .iter()
+        .map(|o| {
+            let path = format!("strap.{}.openings.{}.place", strap.strap, o.opening);
+            format!("{} {}", o.text, text_of(&o.fields, &path)).trim().to_owned()
+        })
+        .collect();
     match (strap.is_inspected, each.is_empty()) {
         (false, _) => "not inspected".to_owned(),
         (true, true) => "none found".to_owned(),

@@ -7,14 +7,15 @@ use bendproof_codes::{
 };
 use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
 use bendproof_measure::say;
-use bendproof_weld::Position;
+use bendproof_weld::{Position, Process};
 
 use super::sketch::{joint, prepared};
 use super::{
-    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, drawing, field,
-    fields, filled, not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, field, fields,
+    filled, not_stated, stated, table, to_sign,
 };
 use crate::known::Today;
+use crate::named_gas;
 use crate::pictures::Look;
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
 use crate::procedure_report::{ProcedureReport, report_procedure, untested};
@@ -64,7 +65,9 @@ pub fn procedure_sheet(
 ) -> Result<Record, RecordError> {
     let written = read_procedure(text, today)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
-    let report = report_procedure(&written, record, of_procedures(code.unwrap_or(written.code))?, &[]);
+    let code = of_procedures(code.unwrap_or(written.code))?;
+    let written = named_gas::of_procedure(code, &written);
+    let report = report_procedure(&written, record, code, &[]);
     let head = [
         ("procedure", "number"),
         ("revision", "revision"),
@@ -85,12 +88,16 @@ pub fn procedure_sheet(
     blocks.extend(by_iso::of_procedure(report.code, &written));
     blocks.extend(reasons("held against the record", report.supported.as_ref()));
     blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
-    let (is_complete, state) = standing_of(&report);
+    let (is_supported, state) = standing_of(&report);
+    let is_fillet = said(&document, "joint_kind") == "fillet";
+    let open = not_stated_of_weld(|name| written_word(&written, name), is_fillet);
+    let is_complete = is_supported && open.is_none();
     let mut made =
         made(RecordKind::Procedure, &written.number, report.code, blocks, report.remarks, is_complete, issue);
     let of = distinct([said(&document, "process"), said(&document, "steel")].iter().map(String::as_str));
     made.subtitle = format!("{of} · {}", made.subtitle);
-    made.state = state;
+    made.state = if is_supported && !is_complete { "not complete".to_owned() } else { state };
+    made.open_points.extend(open.map(|open| format!("Not to be signed: {open}.")));
     (made.statement, made.signatures) = to_sign(RecordKind::Procedure, is_complete);
     Ok(made)
 }
@@ -109,29 +116,36 @@ pub fn procedure_record(
 ) -> Result<Record, RecordError> {
     let read = read_procedure_record(text, today)?;
     let code = of_procedures(code.unwrap_or(read.code))?;
+    let read = named_gas::of_record(code, &read);
     let (coupon, _) = Document::from_toml(&COUPON, text);
     let is_coupon = coupon.get("fit.thickness").is_some();
-    let head = head_of(text, &coupon, is_coupon, &read);
+    let (document, _) = Document::from_toml(&PROCEDURE_RECORD, text);
+    let head = head_of(&document, &coupon, is_coupon, &read);
     let mut blocks = vec![fields("test", head.clone())];
     if is_coupon {
         let sheet = crate::build(&read.number, &coupon, &[], today, Look::Paper);
-        blocks.push(drawing("joint", &sheet.drawings.fit));
-        blocks.push(drawing("bead sequence", &sheet.drawings.section));
+        blocks.extend(super::of_coupon::pictures(&coupon, &sheet));
         blocks.push(super::of_coupon::log(&sheet));
     } else {
         blocks.push(joint(&read.facts, false));
     }
     let lines = draft(code, &read.facts);
-    let stated = |v: Variable| read.facts.get(v.of_record()).map(Fact::text);
+    let stated = |v: Variable| match v {
+        // The level a code supposes is its rule and no statement of this record.
+        Variable::Level if document.get(v.of_record()).is_none() => None,
+        v => read.facts.get(v.of_record()).map(Fact::text),
+    };
     blocks.extend(groups(&lines, prepared(&read.facts), stated));
     blocks.extend(by_iso::of_record(code, &read));
     blocks.push(asked_for(code, &read.facts));
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
-    let untested = untested(&read);
+    let untested = untested(&read, code);
     let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
-    let is_complete = untested.is_none() && is_told("welder") && is_told("welded");
+    let open =
+        not_stated_of_weld(|name| read.facts.get(name).map(Fact::text), read.facts.get("throat").is_some());
+    let is_complete = untested.is_none() && is_told("welder") && is_told("welded") && open.is_none();
     let state = match &untested {
         None if is_complete => "accepted",
         None => "not complete",
@@ -143,6 +157,7 @@ pub fn procedure_record(
         made(RecordKind::ProcedureTest, &read.number, code, blocks, read.remarks.clone(), is_complete, issue);
     made.state = state.to_owned();
     made.open_points.extend(untested.map(|reason| format!("Not to be signed: {}.", reason.message)));
+    made.open_points.extend(open.map(|open| format!("Not to be signed: {open}.")));
     made.open_points.push(
         "Whether every examination the code asks for is listed is not judged here; compare with the specimens asked for."
             .to_owned(),
@@ -205,9 +220,8 @@ fn named(document: &Document, of: &[(&str, &str)]) -> Vec<FieldRow> {
     of.iter().map(|(label, path)| field(label, &said(document, path).replace('_', " "))).collect()
 }
 
-fn head_of(text: &str, coupon: &Document, is_coupon: bool, read: &ProcedureRecord) -> Vec<FieldRow> {
-    let (own, _) = Document::from_toml(&PROCEDURE_RECORD, text);
-    let (document, day) = if is_coupon { (coupon, "finished") } else { (&own, "tested") };
+fn head_of(own: &Document, coupon: &Document, is_coupon: bool, read: &ProcedureRecord) -> Vec<FieldRow> {
+    let (document, day) = if is_coupon { (coupon, "finished") } else { (own, "tested") };
     let mut out = vec![field("record", &read.number)];
     out.extend(named(
         document,
@@ -224,6 +238,27 @@ fn head_of(text: &str, coupon: &Document, is_coupon: bool, read: &ProcedureRecor
         out.push(field(label, &read.facts.get(name).map(Fact::text).unwrap_or_default()));
     }
     out
+}
+
+/// What a written procedure states of a variable, by its fact's name.
+fn written_word(written: &WrittenProcedure, name: &str) -> Option<String> {
+    let variable = Variable::ALL.iter().find(|v| v.of_record() == name)?;
+    written.procedure.stated.get(variable).map(words_of)
+}
+
+/// What nobody stated of the weld, without which no record is whole; a fillet
+/// has no backing.
+fn not_stated_of_weld(said: impl Fn(&str) -> Option<String>, is_fillet: bool) -> Option<String> {
+    let process = said("process");
+    let has_modes = process.as_deref().is_none_or(|word| word.eq_ignore_ascii_case(Process::Gmaw.word()));
+    let open = [
+        ("process", process.is_none()),
+        ("transfer", has_modes && said("transfer").is_none()),
+        ("filler", said("filler").is_none() && said("filler_class").is_none()),
+        ("backing", !is_fillet && said("backing").is_none()),
+    ];
+    let open: Vec<&str> = open.into_iter().filter(|(_, is_open)| *is_open).map(|(name, _)| name).collect();
+    (!open.is_empty()).then(|| format!("not stated: {}", open.join(", ")))
 }
 
 /// The records behind a procedure, or its claim to need none.

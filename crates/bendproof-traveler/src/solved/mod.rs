@@ -14,7 +14,7 @@ mod pictures;
 mod table;
 mod view;
 
-use bendproof_files::{COUPON, Document, Severity, read_coupon};
+use bendproof_files::{COUPON, Document, Severity, read_coupon, stated_process};
 use bendproof_forecast::solved::{SolveParams, Solved, solve};
 use bendproof_heat::solve::CarbonSteel;
 use bendproof_measure::celsius_from_kelvin;
@@ -29,7 +29,7 @@ use crate::pictures::Look;
 pub use curves::{CurveRow, Curves, PLACES_MAX, Place, cooling_csv, curves};
 pub use film::{FilmFrame, FilmSide, film_frame, film_times};
 pub use measured::{MEASURED_POINTS_MAX, MeasuredError, read_measured};
-pub use table::{BeadRow, Column, solved_json};
+pub use table::{BeadRow, Column, solved_json, solved_origins};
 pub use view::{SectionAsk, SectionView, places, section_film, section_view};
 
 /// What stands at every picture.
@@ -69,14 +69,15 @@ pub fn solve_coupon(
     today: Today,
     params: &SolveParams,
 ) -> Result<SolvedCoupon, NotSolved> {
-    let (read, findings) = read_coupon(document, known(today));
-    let Some((coupon, _)) = read else {
-        let grave = findings.into_iter().filter(|f| f.severity == Severity::Error);
-        let told: Vec<String> = grave.map(|f| f.message).collect();
-        return Err(NotSolved(if told.is_empty() {
-            vec!["the coupon is not complete yet".into()]
-        } else {
-            told
+    let read = read_coupon(document, known(today));
+    check_process(document)?;
+    let (Some((coupon, _)), Some(stated)) = (read.plan, read.stated) else {
+        // Errors first; where there is none, what the plan lacks.
+        let worst = read.findings.iter().map(|f| f.severity).max();
+        let told = read.findings.into_iter().filter(|f| Some(f.severity) == worst);
+        return Err(NotSolved(match told.map(|f| f.message).collect::<Vec<_>>() {
+            none if none.is_empty() => vec!["the coupon is not complete yet".into()],
+            told => told,
         }));
     };
     check(&coupon)?;
@@ -91,20 +92,24 @@ pub fn solve_coupon(
     let solved = solve(&coupon, params).map_err(|why| NotSolved::because(why.to_string()))?;
     let title = match document.get("title").map(str::trim) {
         Some(title) if !title.is_empty() => title.to_owned(),
-        _ => crate::figures::title(&coupon, document),
+        _ => crate::figures::title(&stated, document),
     };
     let number = document.get("number").unwrap_or("").trim().to_owned();
     Ok(SolvedCoupon { number, title, coupon, solved, analysis, zones, cell_m: params.cell_m })
 }
 
+/// The heat problem stands for one process only.
+fn check_process(document: &Document) -> Result<(), NotSolved> {
+    match stated_process(document).filter(|process| *process != Process::Gmaw) {
+        Some(process) => Err(NotSolved::because(format!(
+            "no section is solved for {process}: the arc and melting laws here are those of GMAW"
+        ))),
+        None => Ok(()),
+    }
+}
+
 /// What the heat problem cannot stand for.
 fn check(coupon: &Coupon) -> Result<(), NotSolved> {
-    let process = coupon.settings.process;
-    if process != Process::Gmaw {
-        return Err(NotSolved::because(format!(
-            "no section is solved for {process}: the arc and melting laws here are those of GMAW"
-        )));
-    }
     if coupon.fit.joint.backing != Backing::Open {
         return Err(NotSolved::because(
             "no section is solved on steel backing: the strip and the heat it takes are not in the heat problem",

@@ -4,12 +4,14 @@
 use bendproof_forecast::solved::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, SolvedBead};
 use bendproof_measure::{celsius_from_kelvin, inch_fraction, round_to};
 use bendproof_weld::Transfer;
+use bendproof_weld::basis::Basis;
 use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::curves::{beside, t85_s};
 use super::{COMPUTED, SolvedCoupon};
+use crate::origin::{Origin, sources_json};
 
 /// A melted depth nearer to the edge than this is not told from one that stays
 /// solid, m: the error of the grid on a melted edge.
@@ -249,6 +251,51 @@ pub(crate) fn notes(solved: &SolvedCoupon) -> Vec<String> {
     all
 }
 
+/// Where each kind of number of a solved section comes from.
+pub fn solved_origins() -> Vec<Origin> {
+    const SOLVED: &str = "heat conduction solved on the section as fitted; width and place of the arc and the loss in the gap are choices";
+    let of = |field, label| Origin::of(field, label, SOLVED, Basis::Choice);
+    vec![
+        Origin::of(
+            "before_C",
+            "metal before it",
+            "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
+            Basis::Choice,
+        ),
+        of("melted_mm", "melts into walls and beads below"),
+        of("land_mm", "melts into the lands"),
+        of("ligament_mm", "solid metal left below"),
+        of("remelted_share", "bead below remelted"),
+        of("pool", "pool"),
+        of("t85_s", "800 to 500 °C"),
+        of("heated_zone_mm", "heated zone"),
+        Origin::of(
+            "zones_C",
+            "edges of heated zones",
+            "transformation temperatures by the steel's analysis (Andrews 1965), shifted for the heating of a weld; grain growth by a fixed temperature",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "fusion_C",
+            "edge of fusion",
+            "midway between solidus and liquidus of a 0.18 % carbon steel",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "hardness",
+            "hardness beside it",
+            "spread of three published formulas, coefficients from memory",
+            Basis::Memory,
+        ),
+        Origin::of(
+            "energy_error",
+            "balance of heat",
+            "heat in the section against heat brought in",
+            Basis::Derived,
+        ),
+    ]
+}
+
 fn celsius(kelvin: f64) -> String {
     format!("{} °C", round_to(celsius_from_kelvin(kelvin), 0))
 }
@@ -300,6 +347,7 @@ pub fn solved_json(solved: &SolvedCoupon) -> Value {
         "beads": solved.solved.beads.iter().map(|b| bead_json(solved, b)).collect::<Vec<_>>(),
         "answers": answers(solved),
         "notes": notes(solved),
+        "sources": sources_json(&solved_origins()),
     })
 }
 

@@ -2,32 +2,40 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 use bendproof_bench::{Settings, serve};
 use bendproof_codes::ShopRules;
-use bendproof_shop::Shop;
+use bendproof_shop::{Shop, owner_only};
 use tokio::net::TcpListener;
+use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use crate::arguments::BenchOptions;
 use crate::desk::ShopDesk;
 use crate::exit::{Exit, Failure, Outcome, failure};
+use crate::keep::{self, Keeper};
 use crate::{output, source};
 
-/// Name of the database file in the data folder.
-const DATABASE: &str = "shop.db";
-/// Name of the file with the shop's own limits beside it.
+/// Name of the file with the shop's own limits beside the database.
 const SHOP_RULES: &str = "shop-rules.toml";
+/// How long closing the file may take at the end. Basis: choice.
+const CLOSING: Duration = Duration::from_secs(3);
+/// Exit code of a program that was interrupted, as shells count it.
+const STOPPED_AT_ONCE: i32 = 130;
+/// How long the start waits for the check of the file; a larger file is checked
+/// while the page is open. Basis: choice.
+const CHECK_WAIT: Duration = Duration::from_millis(700);
 
 pub fn run(options: BenchOptions) -> Outcome {
-    let folder = match &options.data {
-        Some(folder) => folder.clone(),
-        None => data_folder()?,
-    };
-    std::fs::create_dir_all(&folder)
+    let folder = keep::data_folder(options.data.as_deref())?;
+    keep::private_folder(&folder)
         .map_err(|why| failure(format!("{}: {why}; choose a folder with --data", folder.display())))?;
     let rules = shop_rules(&options, &folder)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(failure)?;
-    runtime.block_on(open(options, folder, rules))
+    let outcome = runtime.block_on(open(options, folder, rules));
+    // A coupon that is being solved just now would hold the end up for a minute.
+    runtime.shutdown_background();
+    outcome
 }
 
 /// The shop's own limits: the file named, or the one beside the database.
@@ -46,49 +54,98 @@ fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
 type Rules = Option<&'static ShopRules>;
 
 async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
-    let path = folder.join(DATABASE);
-    let is_new = !path.exists();
-    let shop = Shop::open(&path).await.map_err(|why| failure(format!("{}: {why}", path.display())))?;
-    if is_new && !options.no_demo {
-        crate::desk::fill_with_demo(&shop).await.map_err(failure)?;
-    }
+    let mut held = keep::hold(&folder, "a bench that is starting")?;
+    let path = keep::shop_file(&folder);
+    let shop = shop(&path, !options.no_demo).await?;
+    let keeper = begin(&shop, &options, &folder).await?;
     let address = std::net::SocketAddr::from(([127, 0, 0, 1], options.port));
     let listener = TcpListener::bind(address).await.map_err(|why| {
         failure(format!("port {} cannot be opened: {why}; choose another with --port", options.port))
     })?;
     let address = listener.local_addr().map_err(failure)?;
     let url = format!("http://{address}/");
+    held.tell(&format!("the bench at {url}"));
+    let wishes = Wishes::heard();
     output::line(format!("Bendproof is open at {url}"));
     output::say!("The shop's file is {}. Stop with Ctrl-C.", path.display());
     if !options.no_open {
         open_browser(&url);
     }
-    let desk = Arc::new(ShopDesk::new(shop.clone(), rules));
-    serve(desk, listener, Settings::loopback(), stopped()).await.map_err(failure)?;
-    shop.close().await;
+    let desk = Arc::new(ShopDesk::new(shop.clone(), rules).kept_by(Arc::clone(&keeper)));
+    serve(desk, listener, Settings::loopback(), stopped(wishes)).await.map_err(failure)?;
+    keeper.end(&shop).await;
+    // What a request in flight still writes is whole or not there, closed or not.
+    let _ = tokio::time::timeout(CLOSING, shop.close()).await;
     Ok(Exit::Fine)
 }
 
-/// Ends when the user or the system asks the program to stop.
-async fn stopped() {
-    let interrupt = tokio::signal::ctrl_c();
-    let Ok(mut terminate) = tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) else {
-        let _ = interrupt.await;
-        return;
-    };
-    tokio::select! {
-        _ = interrupt => {}
-        _ = terminate.recv() => {}
+/// The shop's file, made where there is none, for its owner only.
+async fn shop(path: &Path, with_demo: bool) -> Result<Shop, Failure> {
+    if !path.exists() {
+        keep::make_new(path, with_demo).await?;
+    }
+    let named = |why: String| failure(format!("{}: {why}", path.display()));
+    if owner_only(path).map_err(|why| named(why.to_string()))? {
+        output::say!("note: others on this machine could open {}; now only you can", path.display());
+    }
+    Shop::open_existing(path).await.map_err(|why| named(why.to_string()))
+}
+
+/// Begins to look after the file, and says what is wrong with it.
+async fn begin(shop: &Shop, options: &BenchOptions, folder: &Path) -> Result<Arc<Keeper>, Failure> {
+    let backups = keep::backups_in(folder, options.backups.as_deref());
+    let file = keep::shop_file(folder);
+    let keeper = Keeper::begin(shop, file.clone(), backups, !options.no_backup).await.map_err(failure)?;
+    let faults = keeper.wait(CHECK_WAIT).await;
+    for fault in &faults {
+        output::say!("damaged: {fault}");
+    }
+    if !faults.is_empty() {
+        output::say!("{} is damaged; no record is made from it; {}", file.display(), keeper.advice());
+    }
+    let notices = keeper.notices();
+    for warning in keeper.warnings().into_iter().chain(notices.clock) {
+        output::say!("look: {warning}");
+    }
+    Ok(keeper)
+}
+
+/// Ends when the user or the system asks the program to stop; asked once more,
+/// the program ends at once.
+async fn stopped(mut wishes: Wishes) {
+    wishes.next().await;
+    output::say!("Stopping. Press Ctrl-C again to end at once; what is saved stays saved.");
+    tokio::spawn(async move {
+        wishes.next().await;
+        std::process::exit(STOPPED_AT_ONCE);
+    });
+}
+
+/// The ways of asking the program to stop: Ctrl-C, the system's, and a terminal
+/// that is closed.
+struct Wishes([Option<Signal>; 3]);
+
+impl Wishes {
+    /// A signal that cannot be heard is never heard.
+    fn heard() -> Self {
+        Self([SignalKind::interrupt(), SignalKind::terminate(), SignalKind::hangup()].map(|k| signal(k).ok()))
+    }
+
+    async fn next(&mut self) {
+        let [interrupt, terminate, hangup] = &mut self.0;
+        tokio::select! {
+            () = wished(interrupt) => {}
+            () = wished(terminate) => {}
+            () = wished(hangup) => {}
+        }
     }
 }
 
-/// The user's data folder: `$XDG_DATA_HOME/bendproof`, or `~/.local/share/bendproof`.
-fn data_folder() -> Result<PathBuf, crate::exit::Failure> {
-    let set = |name: &str| std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from);
-    set("XDG_DATA_HOME")
-        .or_else(|| set("HOME").map(|home| home.join(".local").join("share")))
-        .map(|base| base.join("bendproof"))
-        .ok_or_else(|| failure("no data folder: HOME is not set; give one with --data"))
+async fn wished(signal: &mut Option<Signal>) {
+    match signal {
+        Some(signal) => drop(signal.recv().await),
+        None => std::future::pending().await,
+    }
 }
 
 /// Asks the desktop to show the page; a machine without one just prints the address.

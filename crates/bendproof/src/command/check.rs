@@ -10,7 +10,7 @@ use bendproof_files::{
 use bendproof_traveler::issued::read_file as record_file;
 use bendproof_traveler::{
     RecordError, known, read_bends, read_forecast, read_job, read_joints, read_procedure,
-    read_procedure_record, read_record,
+    read_procedure_record, record_findings,
 };
 
 use crate::exit::{Exit, Outcome, failure};
@@ -59,7 +59,7 @@ fn written(text: &str) -> (&'static str, Vec<Finding>) {
     let kind = kind_of(text);
     let findings = match kind.name {
         "bends" => read_bends(text, today).findings,
-        "record" => faults(read_record(text, today)),
+        "record" => record_findings(text, today),
         "procedure-record" => faults(read_procedure_record(text, today)),
         "procedure" => faults(read_procedure(text, today)),
         "procedure-joints" => faults(read_joints(text, today)),

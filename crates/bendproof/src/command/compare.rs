@@ -4,13 +4,15 @@ use std::path::{Path, PathBuf};
 
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_traveler::{
-    Compared, compare_reasons, compare_rows, compare_summary, compare_svg, json, read_compare,
+    Compared, compare_reasons, compare_rows, compare_sources, compare_summary, compare_svg, json,
+    read_compare,
 };
 
+use crate::arguments::SourcesOption;
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
-pub fn run(files: [&PathBuf; 2], out: Option<&Path>, as_json: bool) -> Outcome {
+pub fn run(files: [&PathBuf; 2], out: Option<&Path>, told: SourcesOption, as_json: bool) -> Outcome {
     if let Some(out) = out {
         let ending = result_file::ending(out);
         if !["svg", "png"].contains(&ending.as_str()) {
@@ -35,18 +37,21 @@ pub fn run(files: [&PathBuf; 2], out: Option<&Path>, as_json: bool) -> Outcome {
     match out {
         Some(out) => write(&compared, out, as_json)?,
         None if as_json => output::json(&json::compare(&compared)),
-        None => print(&compared),
+        None => print(&compared, told),
     }
     let differs = compared.answers.iter().any(|p| p.words_differ());
     Ok(if differs { Exit::Findings } else { Exit::Fine })
 }
 
-fn print(compared: &Compared) {
+fn print(compared: &Compared, told: SourcesOption) {
     let rows: Vec<Vec<String>> = compare_rows(compared).into_iter().map(Vec::from).collect();
     output::table(&rows);
     output::line("");
     output::line("why the words differ");
     compare_reasons(compared).iter().for_each(output::line);
+    if told.sources {
+        output::sources(compare_sources(compared));
+    }
 }
 
 fn write(compared: &Compared, out: &Path, as_json: bool) -> Result<(), crate::exit::Failure> {

@@ -9,11 +9,12 @@ use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, Rule
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::round_to;
+use bendproof_traveler::origin::{cover_origins, source_rows, sources_json};
 use bendproof_traveler::{
     Told, UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
 };
 
-use crate::arguments::CoverOptions;
+use crate::arguments::{CoverOptions, SourcesOption};
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
@@ -69,11 +70,15 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
         output::json(&serde_json::json!({
             "codes": all.iter().map(json::under_code).collect::<Vec<_>>(),
             "side_by_side": json::across(&across(&all)),
+            "sources": sources_json(&cover_origins()),
         }));
     } else if let [one] = all.as_slice() {
         print_one(one);
+        if options.told.sources {
+            output::sources(source_rows(&cover_origins()));
+        }
     } else {
-        print_across(&all);
+        print_across(&all, options.told);
     }
     // Side by side the coupon's own code decides how the command ends.
     let deciding = |u: &&UnderCode| u.is_own || all.len() == 1;
@@ -187,7 +192,7 @@ fn print_answers(head: &str, u: &UnderCode, answer: CoverAnswer) {
 
 /// One block for each thing compared, one line for each code; a star where a
 /// code differs from the coupon's own, or from most.
-fn print_across(all: &[UnderCode]) {
+fn print_across(all: &[UnderCode], told: SourcesOption) {
     let table = across(all);
     for row in &table.rows {
         output::line(&row.about);
@@ -202,6 +207,12 @@ fn print_across(all: &[UnderCode]) {
             })
             .collect();
         output::table(&lines);
+        for (cell, column) in row.cells.iter().zip(&table.columns).filter(|_| told.sources) {
+            let rules: Vec<String> = cell.rules.iter().map(basis).collect();
+            let rules =
+                if rules.is_empty() { "no rule here speaks of it".to_owned() } else { rules.join("; ") };
+            output::line(format!("      {}, by {rules}", column.code));
+        }
         for (cell, column) in row.cells.iter().zip(&table.columns) {
             let Some(why) = &cell.why else { continue };
             let rules: Vec<String> = cell.rules.iter().map(|c| c.rule.clone()).collect();

@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
+use bendproof_traveler::origin::source_rows;
 use bendproof_traveler::solved::{
     COMPUTED, FilmSide, PLACES_MAX, Place, SectionAsk, cooling_csv, curves, film_frame, film_times,
-    places as named, solved_json,
+    places as named, solved_json, solved_origins,
 };
 use bendproof_traveler::{Look, SolvedCoupon, read_measured, solve_text, solved_sheet};
 
@@ -55,7 +56,12 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
             }
         }
         _ if as_json => output::json(&solved_json(&solved)),
-        _ => print(&solved, &places, &measured),
+        _ => {
+            print(&solved, &places, &measured);
+            if options.told.sources {
+                output::sources(source_rows(&solved_origins()));
+            }
+        }
     }
     Ok(Exit::Fine)
 }

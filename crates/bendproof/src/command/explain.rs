@@ -1,6 +1,7 @@
 //! `bendproof explain`: one code rule as a page of text.
 
 use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain, explain_under};
+use bendproof_traveler::is_out_of_reach;
 use serde_json::{Value, json};
 
 use crate::exit::{Exit, Outcome, failure};
@@ -73,7 +74,7 @@ fn explained_json(e: &Explained, editions: &[Held]) -> Value {
         "clause": r.clause,
         "edition": r.edition,
         "kind": r.kind.word(),
-        "status": r.status.word(),
+        "status": r.status().word(),
         "since": r.since,
         "until": r.until,
         "when": conditions(e),
@@ -100,6 +101,9 @@ fn print(e: &Explained, editions: &[Held]) {
     rows.push(vec!["source".to_owned(), r.source.clone()]);
     rows.push(vec!["basis".to_owned(), basis_words(r.basis.word()).to_owned()]);
     rows.extend(r.note.iter().map(|n| vec!["note".to_owned(), n.clone()]));
+    if is_out_of_reach(r) {
+        rows.push(vec!["note".to_owned(), "no file reaches it yet: a coupon here is a groove".to_owned()]);
+    }
     rows.extend(r.see.iter().map(|s| vec!["see".to_owned(), s.clone()]));
     // The first is the rule printed above.
     for held in editions.iter().skip(1) {
@@ -114,8 +118,9 @@ fn print(e: &Explained, editions: &[Held]) {
 }
 
 fn life(rule: &Rule) -> String {
+    let since = rule.since.as_ref().map(|first| format!(", since {first}")).unwrap_or_default();
     let until = rule.until.as_ref().map(|last| format!(", until {last}")).unwrap_or_default();
-    format!("{}, since {}{until}", rule.status, rule.since)
+    format!("{}{since}{until}", rule.status().text())
 }
 
 /// The basis, and what the reader should do about it.

@@ -3,14 +3,15 @@
 use std::path::Path;
 
 use bendproof_files::Document;
-use bendproof_traveler::sheet::{Figure, Mark};
+use bendproof_traveler::sheet::{Figure, Mark, Sheet};
 use bendproof_traveler::{Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved};
 use serde_json::json;
 
+use crate::arguments::SourcesOption;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
+pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let today = Some(source::today());
     if !is_fast {
@@ -26,7 +27,7 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     };
     match json::forecast_read(&read) {
         Some(value) if as_json => output::json(&value),
-        _ => print(&text, read.solved.as_ref()),
+        _ => print(&text, read.solved.as_ref(), told),
     }
     if let Some(why) = &read.unsolved {
         output::say!("note: heat not solved: {why}");
@@ -34,7 +35,7 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, solved: Option<&SolvedCoupon>) {
+fn print(text: &str, solved: Option<&SolvedCoupon>, told: SourcesOption) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
     let number = document.get("number").unwrap_or("").to_owned();
     let sheet = build_with(&number, &document, &[], Some(source::today()), Look::Screen, solved);
@@ -72,11 +73,32 @@ fn print(text: &str, solved: Option<&SolvedCoupon>) {
     output::line("");
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
+    if told.sources {
+        output::sources(sources(&sheet));
+    }
     let heat = if solved.is_some() { "solved on this section" } else { "by the fast model" };
     output::say!("note: heat {heat}; computed, not measured");
     for note in &sheet.forecast_notes {
         output::say!("note: {note}");
     }
+}
+
+/// Where each kind of number of the sheet comes from, each kind once.
+fn sources(sheet: &Sheet) -> Vec<[String; 3]> {
+    let figures = sheet.fit_computed.iter().chain(sheet.passes.iter().flat_map(|p| &p.computed));
+    let figures = figures.chain(&sheet.totals).map(|f| (&f.label, &f.provenance));
+    let items = sheet.passes.iter().map(|p| &p.tie_in).chain(&sheet.forecast);
+    let items = items.map(|i| (&i.label, &i.provenance));
+    let mut out: Vec<[String; 3]> = Vec::new();
+    for (label, from) in figures.chain(items) {
+        let row = [label.clone(), from.basis.clone(), from.source.clone()];
+        if !out.contains(&row) {
+            out.push(row);
+        }
+    }
+    let stamp = &sheet.stamp_provenance;
+    out.push(["verdict and chance".to_owned(), stamp.basis.clone(), stamp.source.clone()]);
+    out
 }
 
 fn word(mark: Mark) -> &'static str {

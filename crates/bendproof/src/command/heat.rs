@@ -13,6 +13,7 @@ use std::time::Instant;
 
 use bendproof_files::{HeatFile, HeatGrid, read_heat};
 use bendproof_heat::solve::HeatError;
+use bendproof_traveler::origin::source_rows;
 
 use crate::arguments::HeatOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
@@ -45,6 +46,9 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
         output::json(&report::json(&answer));
     } else {
         report::print(file, &answer);
+        if options.told.sources {
+            output::sources(source_rows(&report::origins()));
+        }
     }
     Ok(if findings.is_empty() { Exit::Fine } else { Exit::Findings })
 }
@@ -73,7 +77,9 @@ fn solve(
         }),
         HeatGrid::Accuracy(share) => {
             let first_m = refine::first_cell_m(problem);
-            refine::until(share, first_m, problem, &names, at_level).map_err(|e| e.to_string())
+            let wanted = refine::Wanted { accuracy: share, first_m, time_max_s: read.time_max_s };
+            let announce = |text| output::say!("note: {text}");
+            refine::until(&wanted, problem, &names, at_level, announce).map_err(|e| e.to_string())
         }
     };
     let solved = solved.map_err(|why| failure(format!("{}: {why}", file.display())))?;

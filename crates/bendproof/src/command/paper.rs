@@ -114,7 +114,7 @@ pub fn issue_time(i: Issued) -> String {
 
 /// The time of issue, in coordinated universal time.
 pub fn issued_now() -> Issued {
-    let now = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC);
+    let now = crate::source::now().to_zoned_datetime(jiff::tz::TimeZone::UTC);
     let part = |value: i8| u8::try_from(value).unwrap_or(0);
     Issued {
         year: i32::from(now.year()),

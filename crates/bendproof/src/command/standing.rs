@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use bendproof_codes::{CoverAnswer, Hold, Standing};
+use bendproof_codes::{CoverAnswer, Hold, Standing, lasting_words};
 use bendproof_traveler::{Asked, RecordAnswer, answer_record, json};
 use jiff::civil::Date;
 
@@ -23,6 +23,7 @@ pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> O
             return Ok(Exit::CouldNot);
         }
     };
+    output::findings(file, &answer.findings);
     let standing = &answer.standing;
     source::tell_rules(told, &standing.code);
     let is_lapsed = standing.hold == Some(Hold::Lapsed);
@@ -63,6 +64,9 @@ fn print(answer: &RecordAnswer) {
     for doubt in &s.doubts {
         output::line(format!("doubt: {} ({})", doubt.message, doubt.rule));
     }
+    for remark in &answer.remarks {
+        output::line(format!("note: {remark}"));
+    }
     answer.asked.iter().for_each(print_asked);
     output::line("\nrenewal, lapse and retest");
     let told: Vec<Vec<String>> = answer
@@ -88,9 +92,11 @@ fn print_hold(s: &Standing) {
             output::line(format!("not yet: on {on} the test of {} was not finished\n", s.finished));
         }
         (Some(Hold::Lapsed), Some(day), Some(on)) => {
-            output::line(format!("lapsed on {day}: nothing below is held on {on}\n"));
+            output::line(format!("{}: nothing below is held on {on}\n", lasting_words(s.hold, Some(day))));
         }
-        (Some(Hold::Held), Some(day), Some(on)) => output::line(format!("held on {on}, until {day}\n")),
+        (Some(Hold::Held), Some(day), Some(on)) => {
+            output::line(format!("held on {on}, {}\n", lasting_words(s.hold, Some(day))));
+        }
         (Some(Hold::Nothing), _, Some(on)) => {
             output::line(format!("nothing is held on {on}; the doubts below say why\n"));
         }
@@ -120,6 +126,7 @@ fn print_ranges(s: &Standing) {
         ],
     ];
     for (name, list) in [
+        ("base metals", &s.base_metals),
         ("filler types", &s.filler_types),
         ("welds", &s.welds),
         ("products", &s.products),
@@ -129,13 +136,11 @@ fn print_ranges(s: &Standing) {
             rows.push(vec![name.into(), words(list)]);
         }
     }
-    let until = match (s.hold, s.until) {
-        (Some(Hold::Nothing), _) => "nothing is held".to_owned(),
-        (Some(Hold::NotKnown), Some(day)) => format!("{day}, if the doubts are settled"),
-        (_, Some(day)) => day.to_string(),
-        (_, None) => "not known".to_owned(),
+    let lasts = match (s.hold, s.until) {
+        (Some(Hold::NotKnown), Some(day)) => format!("through {day}, if the doubts are settled"),
+        (hold, until) => lasting_words(hold, until),
     };
-    rows.push(vec!["until".into(), until]);
+    rows.push(vec!["lasts".into(), lasts]);
     output::table(&rows);
 }
 

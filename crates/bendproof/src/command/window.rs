@@ -7,7 +7,7 @@ use bendproof_files::{COUPON, Document};
 use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
 use bendproof_traveler::{
     PastPlate, Side, Window, WindowRequest, json, past_plate, read_window, window_csv, window_description,
-    window_lines, window_svg, window_title,
+    window_lines, window_sources, window_svg, window_title,
 };
 
 use crate::arguments::WindowOptions;
@@ -40,7 +40,12 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
             told(&window, out, bytes.len(), written, as_json);
         }
         _ if as_json => output::json(&json::window(&window)),
-        _ => window_lines(&window).iter().for_each(output::line),
+        _ => {
+            window_lines(&window).iter().for_each(output::line);
+            if options.told.sources {
+                output::sources(window_sources(&window));
+            }
+        }
     }
     let word = window.advice.answers.verdict();
     Ok(if word == Verdict::Holds { Exit::Fine } else { Exit::Findings })

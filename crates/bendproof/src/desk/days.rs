@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, CoverAnswer, CoverReason, Hold};
+use bendproof_codes::{Code, CoverAnswer, CoverReason, Hold, lasting_words};
 use bendproof_files::{Document, RECORD, Spec, What};
 use bendproof_shop::Subject;
 use bendproof_traveler::sheet::Mark;
@@ -65,16 +65,16 @@ fn held_view(held: &Held) -> HeldView {
 
 /// Whether it is held on the day, as a sign and in words.
 fn hold_words(held: &Held) -> (Mark, String) {
-    let until = held.until.map(|day| day.to_string()).unwrap_or_default();
-    match held.standing.hold {
-        Some(Hold::Held) => (Mark::Holds, format!("held until {until}")),
-        Some(Hold::Lapsed) => (Mark::Fails, format!("lapsed on {until}")),
-        Some(Hold::NotYet) => (Mark::Fails, "not welded yet on that day".to_owned()),
-        Some(Hold::Nothing) => (Mark::Fails, "covers nothing".to_owned()),
-        Some(Hold::NotKnown) | None => {
-            (Mark::NotKnown, "not sure how long it lasts; see its doubts".to_owned())
-        }
-    }
+    let mark = match held.standing.hold {
+        Some(Hold::Held) => Mark::Holds,
+        Some(Hold::Lapsed | Hold::NotYet | Hold::Nothing) => Mark::Fails,
+        Some(Hold::NotKnown) | None => Mark::NotKnown,
+    };
+    let words = match &held.doubt {
+        Some(doubt) if mark == Mark::NotKnown => doubt.clone(),
+        _ => lasting_words(held.standing.hold, held.until),
+    };
+    (mark, words)
 }
 
 fn life_view(life: &LifeAdvice) -> LifeView {
@@ -191,6 +191,8 @@ fn signed(answer: CoverAnswer) -> (Mark, String) {
 #[cfg(test)]
 mod tests {
     use bendproof_shop::Shop;
+    use bendproof_traveler::issued::{Issue, continuity, log_of_coupon};
+    use bendproof_traveler::{Use, held};
 
     use super::*;
     use crate::desk::fill_with_demo;
@@ -247,5 +249,51 @@ mod tests {
         assert!(view.answer.is_none());
         assert_eq!(view.on, "tomorrow");
         assert!(view.boxes.iter().any(|b| b.text == "thick"));
+    }
+
+    /// Three accepted coupons with a last day, one a code: where a code grants
+    /// nothing there is none.
+    async fn accepted(desk: &ShopDesk) -> [Document; 3] {
+        let iso = include_str!("../../../../examples/plate-iso-9606.toml");
+        [
+            desk.document("0313").await.unwrap().1,
+            desk.document("0310").await.unwrap().1,
+            Document::from_toml(&bendproof_files::COUPON, iso).0,
+        ]
+    }
+
+    #[tokio::test]
+    async fn page_and_record_tell_the_last_good_day_in_the_same_words() {
+        let desk = demo().await;
+        let mut codes = Vec::new();
+        for document in accepted(&desk).await {
+            let finished: Date = document.get("finished").unwrap().parse().unwrap();
+            let test = held("1", &document, &[], finished).unwrap().test;
+            let used = Use {
+                date: finished.saturating_add(jiff::Span::new().days(7)),
+                process: test.process,
+                transfer: test.transfer,
+                evidence: "job 12".to_owned(),
+                checked_by: "Ida Voss".to_owned(),
+            };
+            let uses = [used.clone()];
+            let first = held("1", &document, &uses, used.date).unwrap();
+            let (code, last) = (first.code.id.as_str(), first.until.unwrap());
+            codes.push(code);
+            // A coupon names no way to prolong the qualification (9.3), so under
+            // ISO 9606-1 its end is not sure while it lasts.
+            let good = match code {
+                "iso-9606-1-2017" => "not sure how long it lasts; see its doubts".to_owned(),
+                _ => format!("valid through {last}"),
+            };
+            for (days, expected) in [(-1, good.clone()), (0, good), (1, format!("expired after {last}"))] {
+                let on = last.saturating_add(jiff::Span::new().days(days));
+                let (_, page) = hold_words(&held("1", &document, &uses, on).unwrap());
+                let log = log_of_coupon(&document, &[(used.clone(), "Ida Voss".to_owned())], on).unwrap();
+                let record = continuity(&log, Issue::first("2026-11-30 10:00:00 UTC".to_owned(), "Ida"));
+                assert_eq!((page.as_str(), record.state.as_str()), (&*expected, &*expected), "{code} {on}");
+            }
+        }
+        assert_eq!(codes, ["aws-d1.1-2020", "asme-ix-2023", "iso-9606-1-2017"]);
     }
 }

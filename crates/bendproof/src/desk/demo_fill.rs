@@ -1,6 +1,8 @@
 //! Fills a new shop with the demonstration coupons.
 
+use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Shop, ShopError, Subject};
+use bendproof_traveler::stampable;
 
 use super::words::now_ms;
 use crate::demo;
@@ -23,7 +25,13 @@ pub async fn fill_with_demo(shop: &Shop) -> Result<(), ShopError> {
     }
     for coupon in coupons {
         let at_ms = now_ms() - coupon.days_ago * DAY_MS;
-        shop.create_coupon(&coupon.number, &edits(&coupon.values), &By::new(&coupon.by, at_ms)).await?;
+        let by = By::new(&coupon.by, at_ms);
+        let made = shop.create_coupon(&coupon.number, &edits(&coupon.values), &by).await?;
+        let verdict = stampable(&Document::from_values(made.values), today);
+        if let Some(verdict) = verdict.filter(|verdict| verdict.is_final) {
+            let words = [verdict.word.as_str(), &verdict.code];
+            shop.stamp(Subject::Coupon, &coupon.number, made.version, words, &by).await?;
+        }
     }
     for procedure in demo::procedures(today) {
         let [entered_ms, revised_ms] = procedure.days_ago.map(|days| now_ms() - days * DAY_MS);

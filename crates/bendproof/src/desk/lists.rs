@@ -1,18 +1,21 @@
 //! Lists of coupons and welders, and what is entered about a welder.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::asks_confirmation;
-use bendproof_files::Document;
+use bendproof_codes::{asks_confirmation, lasting_words};
+use bendproof_files::{Document, turns_reading};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::{Held, Told, Use, held, summary};
+use bendproof_traveler::{Held, Told, Use, held, stampable, summary};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
 use super::days::{asked_day, welder_days};
-use super::words::{history_entries, moment, now_ms};
+use super::ledger::name_key;
+use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, locked, trouble};
 use crate::source::today;
 
@@ -33,29 +36,51 @@ const CHECKED_BY_CHARS_MAX: usize = NAME_CHARS_MAX;
 const SLUG_CHARS_MAX: usize = 40;
 /// Characters of a day as it is kept, `2026-11-25`.
 const DAY_CHARS: usize = 10;
-/// Times a welder or a use is written where somebody else wrote in between.
-const TRIES: usize = 2;
+/// Times a welder or a use is written where somebody else wrote in between. Each
+/// try that fails means that another one was kept, so a whole school at once gets
+/// through. Basis: choice.
+const TRIES: usize = 1_000;
+
+/// What the line of a welder follows from besides the program.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct StandingKey {
+    day: Date,
+    person: i64,
+    coupons: Vec<(String, i64)>,
+}
 
 impl ShopDesk {
-    pub(super) async fn coupon_rows(&self) -> Result<Vec<CouponRow>, Trouble> {
-        let kept = self.shop.list(Subject::Coupon, &["welder"]).await.map_err(trouble)?;
-        let mut rows = Vec::with_capacity(kept.len());
-        for one in kept {
-            let known = locked(&self.rows).get(&one.id).filter(|(v, _)| *v == one.version).cloned();
-            let row = match known {
-                Some((_, row)) => row,
-                None => self.coupon_row(&one).await?,
-            };
-            rows.push((one.changed_at_ms, row));
-        }
-        rows.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| b.1.number.cmp(&a.1.number)));
-        Ok(rows.into_iter().map(|(_, row)| row).collect())
+    pub(super) async fn coupon_list(&self, ask: ListAsk) -> Result<Listed<CouponRow>, Trouble> {
+        let ledger = self.ledger().await?;
+        let mut coupons = ledger.newest_first();
+        coupons.retain(|one| {
+            let text = |path: &str| one.values.get(path).map_or("", String::as_str);
+            ask.finds(&[&one.id, text("welder"), text("title"), text("fit.position")])
+        });
+        let (page, lines) = ask.lines(coupons.len());
+        Ok(Listed { rows: self.coupon_rows(&coupons[lines]).await?, found: coupons.len(), page })
     }
 
-    async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
+    /// The lines of these coupons, in their order.
+    async fn coupon_rows(&self, coupons: &[&Arc<Summary>]) -> Result<Vec<CouponRow>, Trouble> {
+        let mut rows = Vec::with_capacity(coupons.len());
+        for one in coupons {
+            rows.push(self.coupon_row(one).await?);
+        }
+        Ok(rows)
+    }
+
+    /// The line of a coupon, computed once for each of its versions.
+    pub(super) async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
+        let known = locked(&self.rows).get(&one.id).filter(|(v, _)| *v == one.version).cloned();
+        if let Some((_, row)) = known {
+            return Ok(row);
+        }
         let (version, document) = self.document(&one.id).await?;
+        let judgement = self.judgement(&one.id).await?;
+        let amended = judgement.amended_words();
         let told = self.told();
-        let summed = computing(move || summary(&document, told)).await?;
+        let summed = computing(move || judgement.on_summary(summary(&document, told))).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -64,29 +89,71 @@ impl ShopDesk {
             stamp: summed.stamp,
             mark: summed.mark,
             changed: moment(one.changed_at_ms),
+            amended,
         };
         locked(&self.rows).insert(one.id.clone(), (version, row.clone()));
         Ok(row)
     }
 
-    pub(super) async fn welder_rows(&self) -> Result<Vec<WelderRow>, Trouble> {
-        let people = self.shop.list(Subject::Person, &["name", "used.*"]).await.map_err(trouble)?;
-        let mut rows = Vec::with_capacity(people.len());
-        for person in &people {
-            rows.push(welder_row(person, &self.held_by(person, today()).await?));
+    pub(super) async fn welder_list(&self, ask: ListAsk) -> Result<Listed<WelderRow>, Trouble> {
+        let ledger = self.ledger().await?;
+        let stamp = |person: &Summary| person.values.get("stamp").cloned().unwrap_or_default();
+        let mut people: Vec<&Arc<Summary>> =
+            ledger.people.values().filter(|person| ask.finds(&[name_of(person), &stamp(person)])).collect();
+        people.sort_by(|a, b| name_of(a).cmp(name_of(b)));
+        let (page, lines) = ask.lines(people.len());
+        let by_welder = ledger.by_welder();
+        let mut rows = Vec::with_capacity(lines.len());
+        for person in &people[lines] {
+            let theirs = by_welder.get(&name_key(name_of(person))).map_or(&[][..], Vec::as_slice);
+            rows.push(self.standing_row(person, theirs).await?);
         }
-        rows.sort_by(|a, b| a.name.cmp(&b.name));
-        Ok(rows)
+        Ok(Listed { rows, found: people.len(), page })
+    }
+
+    /// The line of a welder, computed once a day for what the welder and the
+    /// coupons hold.
+    async fn standing_row(&self, person: &Summary, theirs: &[&Arc<Summary>]) -> Result<WelderRow, Trouble> {
+        let key = StandingKey {
+            day: today(),
+            person: person.version,
+            coupons: theirs.iter().map(|one| (one.id.clone(), one.version)).collect(),
+        };
+        let known = locked(&self.standings).get(&person.id).filter(|(k, _)| *k == key).cloned();
+        if let Some((_, row)) = known {
+            return Ok(row);
+        }
+        let row = welder_row(person, &self.held_of(person, theirs, key.day).await?);
+        locked(&self.standings).insert(person.id.clone(), (key, row.clone()));
+        Ok(row)
+    }
+
+    /// Names on coupons that are not on the list, in the order of the alphabet.
+    pub(super) async fn unlisted_names(&self, find: &str) -> Result<Vec<String>, Trouble> {
+        let ledger = self.ledger().await?;
+        let listed: BTreeSet<String> =
+            ledger.people.values().map(|person| name_key(name_of(person))).collect();
+        let ask = ListAsk { find: find.to_owned(), page: None };
+        let mut missing: BTreeMap<String, String> = BTreeMap::new();
+        for name in ledger.coupons.values().filter_map(|coupon| coupon.values.get("welder")) {
+            let key = name_key(name);
+            if !key.is_empty() && !listed.contains(&key) && ask.finds(&[name]) {
+                missing.entry(key).or_insert_with(|| name.trim().to_owned());
+            }
+        }
+        Ok(missing.into_values().collect())
     }
 
     pub(super) async fn welder_detail(&self, id: &str, on: Option<&str>) -> Result<WelderDetail, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
         let (day, wrong) = asked_day(on);
         let held = self.held_by(&person, day).await?;
-        let name = name_of(&person).to_owned();
-        let events = self.shop.history(Subject::Person, id).await.map_err(trouble)?;
-        let mut coupons = self.coupon_rows().await?;
-        coupons.retain(|coupon| same_name(&coupon.welder, &name));
+        let events = self.shop.latest(Subject::Person, id, HISTORY_SHOWN).await.map_err(trouble)?;
+        let name = name_key(name_of(&person));
+        let ledger = self.ledger().await?;
+        let mut theirs = ledger.newest_first();
+        theirs.retain(|one| one.values.get("welder").is_some_and(|of| name_key(of) == name));
+        let coupons = self.coupon_rows(&theirs).await?;
         Ok(WelderDetail {
             row: welder_row(&person, &held),
             stamp: person.values.get("stamp").cloned().unwrap_or_default(),
@@ -104,8 +171,9 @@ impl ShopDesk {
     }
 
     pub(super) async fn names(&self) -> Result<Vec<String>, Trouble> {
-        let people = self.shop.list(Subject::Person, &["name"]).await.map_err(trouble)?;
-        let mut names: Vec<String> = people.iter().map(|person| name_of(person).to_owned()).collect();
+        let ledger = self.ledger().await?;
+        let mut names: Vec<String> =
+            ledger.people.values().map(|person| name_of(person).to_owned()).collect();
         names.sort();
         Ok(names)
     }
@@ -125,7 +193,7 @@ impl ShopDesk {
                 return Ok(Entered::Refused(refused));
             }
             let id = free_id(name, &people);
-            match self.shop.create_person(&id, &edits, &By::new(who, now_ms())).await {
+            match self.shop.create_person(&id, &edits, &By::new(who, self.saving()?)).await {
                 Ok(_) => return Ok(Entered::Kept(id)),
                 // Somebody else took the id since the list was read.
                 Err(ShopError::AlreadyExists { .. }) => {}
@@ -152,7 +220,7 @@ impl ShopDesk {
                 return Ok(Entered::Kept(()));
             }
             let edits = use_edits(&person, &used);
-            let by = By::new(who, now_ms());
+            let by = By::new(who, self.saving()?);
             match self.shop.change(Subject::Person, id, person.version, &edits, &by).await {
                 Ok(_) => return Ok(Entered::Kept(())),
                 // A use is only ever added, so it is added to what is there now.
@@ -165,21 +233,36 @@ impl ShopDesk {
 
     /// What each of a person's accepted coupons is worth on a day, best first.
     pub(super) async fn held_by(&self, person: &Summary, on: Date) -> Result<Vec<Held>, Trouble> {
-        let name = name_of(person).to_owned();
+        let ledger = self.ledger().await?;
+        let by_welder = ledger.by_welder();
+        let theirs = by_welder.get(&name_key(name_of(person))).map_or(&[][..], Vec::as_slice);
+        self.held_of(person, theirs, on).await
+    }
+
+    /// The same of coupons that are known to be the person's.
+    async fn held_of(
+        &self,
+        person: &Summary,
+        theirs: &[&Arc<Summary>],
+        on: Date,
+    ) -> Result<Vec<Held>, Trouble> {
         let uses = uses(person);
-        let kept = self.shop.list(Subject::Coupon, &["welder"]).await.map_err(trouble)?;
-        let mut documents = Vec::new();
-        for one in kept.into_iter().filter(|c| c.values.get("welder").is_some_and(|of| same_name(of, &name)))
-        {
-            documents.push((one.id.clone(), self.document(&one.id).await?.1));
+        let mut documents = Vec::with_capacity(theirs.len());
+        for one in theirs {
+            let document = self.document(&one.id).await?.1;
+            documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
         let told = Told { day: Some(on), ..self.told() };
         computing(move || {
             let mut held: Vec<Held> = documents
                 .iter()
-                .filter_map(|(number, document): &(String, Document)| held(number, document, &uses, told))
+                .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
+                    let held = held(number, document, &uses, told)?;
+                    Some(judgement.on_held(held, stampable(document, told).as_ref()))
+                })
                 .collect();
-            held.sort_by(|a, b| b.until.cmp(&a.until).then_with(|| b.number.cmp(&a.number)));
+            // What an amendment left open comes last.
+            held.sort_by_key(|h| (h.doubt.is_some(), Reverse(h.until), Reverse(h.number.clone())));
             held
         })
         .await
@@ -187,7 +270,8 @@ impl ShopDesk {
 
     pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        Ok(self.held_by(&person, today()).await?.into_iter().next().map(|h| h.number))
+        let held = self.held_by(&person, today()).await?;
+        Ok(held.into_iter().find(|h| h.doubt.is_none()).map(|h| h.number))
     }
 }
 
@@ -201,24 +285,32 @@ fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
         id: person.id.clone(),
         name: name_of(person).to_owned(),
         standing: best.map_or_else(|| "no accepted coupon yet".to_owned(), |h| h.summary.clone()),
-        until: best.and_then(|h| h.until).map(|d| d.to_string()).unwrap_or_default(),
+        until: best.filter(|h| h.until.is_some()).map(lasts).unwrap_or_default(),
         lapse: best.and_then(lapse),
     }
 }
 
+fn lasts(held: &Held) -> String {
+    lasting_words(held.standing.hold, held.until)
+}
+
 fn lapse(held: &Held) -> Option<String> {
+    if held.doubt.is_some() {
+        return held.doubt.clone();
+    }
     let until = held.until?;
+    let lasts = lasts(held);
     match held.days_left? {
-        _ if held.is_lapsed => Some(format!("lapsed on {until}; see the code for what renews it")),
+        _ if held.is_lapsed => Some(format!("{lasts}; see the code for what renews it")),
         // Past its last day and not lapsed for certain: nothing to weld before.
-        days if days < 0 => Some(format!("not sure since {until}; see its doubts")),
+        days if days < 0 => Some(format!("not sure after {until}; see its doubts")),
         days if days <= WARN_DAYS => {
             let before = if asks_confirmation(held.code) {
-                "have work with the process confirmed before"
+                "have work with the process confirmed by then"
             } else {
-                "weld with the process before"
+                "weld with the process by then"
             };
-            Some(format!("lapses in {days} days, on {until}; {before}"))
+            Some(format!("{lasts}, days left: {days}; {before}"))
         }
         _ => None,
     }
@@ -234,7 +326,7 @@ fn held_lines(held: &Held) -> Vec<StandingLine> {
 
 /// Whether two names are one person's: capitals and outer blanks do not matter.
 fn same_name(a: &str, b: &str) -> bool {
-    a.trim().to_lowercase() == b.trim().to_lowercase()
+    name_key(a) == name_key(b)
 }
 
 fn finding(path: &str, message: String) -> Finding {
@@ -250,8 +342,11 @@ fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<S
     let [min, max] = chars;
     let count = text.chars().count();
     let allowed = format!("allowed is {min} to {max} characters on one line");
-    if text.chars().any(char::is_control) {
-        return Some(format!("{what}: it holds a line break or a control character; {allowed}; {next}"));
+    if text.chars().any(|c| c.is_control() || turns_reading(c)) {
+        return Some(format!(
+            "{what}: it holds a line break, a control character or one that turns the direction of reading; \
+             {allowed}; {next}"
+        ));
     }
     (count < min || count > max).then(|| format!("{what}: {count} characters; {allowed}; {next}"))
 }
@@ -566,5 +661,97 @@ mod tests {
     fn a_coupon_finds_its_welder_whatever_the_capitals() {
         assert!(same_name("ANA ruiz ", "Ana Ruiz"));
         assert!(!same_name("Ana", "Ana Ruiz"));
+    }
+
+    async fn demo_desk() -> ShopDesk {
+        let desk = desk().await;
+        crate::desk::fill_with_demo(&desk.shop).await.unwrap();
+        desk
+    }
+
+    fn documents_read(desk: &ShopDesk) -> usize {
+        desk.documents_read.load(std::sync::atomic::Ordering::Relaxed)
+    }
+
+    #[tokio::test]
+    async fn the_list_of_welders_reads_each_coupon_at_most_once_and_afterwards_only_what_changed() {
+        let desk = demo_desk().await;
+        let coupons = desk.ledger().await.unwrap().coupons.len();
+        let first = desk.welder_list(ListAsk::default()).await.unwrap();
+        assert!(first.rows.len() > 3 && documents_read(&desk) <= coupons, "{}", documents_read(&desk));
+        let before = documents_read(&desk);
+        assert_eq!(desk.welder_list(ListAsk::default()).await.unwrap(), first);
+        assert_eq!(documents_read(&desk), before, "nothing changed, nothing is read");
+        // Written past this desk, as another program on the same file would.
+        let person = first.rows[0].id.clone();
+        let kept = desk.shop.document(Subject::Person, &person).await.unwrap();
+        let edit = [Edit::set("stamp", "NEW")];
+        desk.shop.change(Subject::Person, &person, kept.version, &edit, &By::new("Marta", 1)).await.unwrap();
+        let found = desk.welder_list(ListAsk { find: "new".to_owned(), page: Some(1) }).await.unwrap();
+        assert_eq!((found.rows.len(), found.rows[0].id.as_str()), (1, person.as_str()));
+        let ledger = desk.ledger().await.unwrap();
+        let theirs = ledger.by_welder().get(&name_key(name_of(&kept))).map_or(0, Vec::len);
+        assert!(documents_read(&desk) - before <= theirs);
+    }
+
+    #[tokio::test]
+    async fn the_kept_standing_is_the_one_computed_anew() {
+        let desk = demo_desk().await;
+        for row in desk.welder_list(ListAsk::default()).await.unwrap().rows {
+            assert_eq!(desk.welder_detail(&row.id, None).await.unwrap().row, row);
+        }
+    }
+
+    #[tokio::test]
+    async fn a_name_on_a_coupon_is_unlisted_once_whatever_its_capitals() {
+        let desk = desk().await;
+        added(&desk, "Ana Ruiz", "").await;
+        let names = ["ana ruiz ", "Zoë Lindqvist", "ZOË LINDQVIST", " ", "bo"];
+        for (n, name) in names.into_iter().enumerate() {
+            let edits = [Edit::set("welder", name)];
+            desk.shop.create_coupon(&n.to_string(), &edits, &By::new("Marta", 1)).await.unwrap();
+        }
+        assert_eq!(desk.unlisted_names("").await.unwrap(), ["bo", "Zoë Lindqvist"]);
+        assert_eq!(desk.unlisted_names("ZOË").await.unwrap(), ["Zoë Lindqvist"]);
+    }
+
+    #[tokio::test]
+    async fn a_page_of_coupons_reads_only_its_own() {
+        let desk = desk().await;
+        for n in 1..=150 {
+            let edits = [Edit::set("welder", if n % 50 == 0 { "Ana" } else { "Bo" })];
+            desk.shop.create_coupon(&format!("{n:04}"), &edits, &By::new("Marta", n)).await.unwrap();
+        }
+        let ask = |find: &str, page| ListAsk { find: find.to_owned(), page: Some(page) };
+        let second = desk.coupon_list(ask("", 2)).await.unwrap();
+        assert_eq!((second.rows.len(), second.found, second.rows[0].number.as_str()), (50, 150, "0050"));
+        assert_eq!(documents_read(&desk), 50);
+        let found = desk.coupon_list(ask("ana", 1)).await.unwrap();
+        let numbers: Vec<&str> = found.rows.iter().map(|row| row.number.as_str()).collect();
+        assert_eq!(numbers, ["0150", "0100", "0050"]);
+    }
+
+    #[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+    async fn uses_of_one_welder_logged_by_twenty_at_once_are_all_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let shop = Shop::open(folder.path().join("shop.db")).await.unwrap();
+        let desk = Arc::new(ShopDesk::new(shop, None));
+        added(&desk, "Ana", "").await;
+        let clients: Vec<_> = (0..20)
+            .map(|client| {
+                let desk = Arc::clone(&desk);
+                tokio::spawn(async move {
+                    for n in 0..5 {
+                        let proof = format!("job {client}-{n}");
+                        let used = typed("2024-02-29", "SMAW", "", &proof);
+                        assert_eq!(desk.use_logged("ana", used, "Marta").await.unwrap(), Entered::Kept(()));
+                    }
+                })
+            })
+            .collect();
+        for client in clients {
+            client.await.unwrap();
+        }
+        assert_eq!(desk.welder_detail("ana", None).await.unwrap().continuity.len(), 100);
     }
 }

@@ -12,8 +12,7 @@ use bendproof_traveler::{
 };
 
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
-use super::sheets::can_undo;
-use super::words::{history_entries, moment, now_ms};
+use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, trouble};
 use crate::source::today;
 
@@ -23,6 +22,9 @@ const HISTORY_SHOWN: usize = 40;
 const NUMBER_CHARS_MAX: usize = 24;
 /// Longest reason of a change, in characters. Basis: choice, two lines.
 const WHY_CHARS_MAX: usize = 200;
+/// Accepted coupons a new procedure may be picked from; an older one is named by
+/// its number. Basis: choice, as many as a list to pick from bears.
+const STARTS_MAX: usize = 40;
 /// Start of the id of a coupon among the starts.
 const COUPON_START: &str = "coupon-";
 const EXAMPLE: &str = "example";
@@ -63,24 +65,36 @@ fn wrong(path: &str, message: String) -> Finding {
 }
 
 impl ShopDesk {
-    pub(super) async fn procedure_list(&self) -> Result<ProcedureList, Trouble> {
-        let branches = ["procedure.*", "record.*"];
-        let kept = self.shop.list(Subject::Procedure, &branches).await.map_err(trouble)?;
-        let mut rows =
-            computing(move || kept.iter().map(procedure_row).collect::<Vec<ProcedureRow>>()).await?;
-        rows.sort_by(|a, b| a.number.cmp(&b.number));
-        Ok(ProcedureList { rows, starts: self.procedure_starts().await? })
+    pub(super) async fn procedure_list(&self, ask: ListAsk) -> Result<ProcedureList, Trouble> {
+        let mut kept = self.shop.list(Subject::Procedure, &TITLE).await.map_err(trouble)?;
+        kept.retain(|one| ask.finds(&[&one.id, &title_of(&one.values)]));
+        kept.sort_by(|a, b| a.id.cmp(&b.id));
+        let (page, lines) = ask.lines(kept.len());
+        let mut rows = Vec::with_capacity(lines.len());
+        for one in &kept[lines] {
+            let whole = self.shop.document(Subject::Procedure, &one.id).await.map_err(trouble)?;
+            rows.push(computing(move || procedure_row(&whole)).await?);
+        }
+        let listed = Listed { rows, found: kept.len(), page };
+        Ok(ProcedureList { listed, starts: self.procedure_starts().await? })
     }
 
-    /// Accepted coupons, newest first, then the example.
+    /// The latest accepted coupons, newest first, then the example.
     async fn procedure_starts(&self) -> Result<Vec<Template>, Trouble> {
-        let accepted = self.coupon_rows().await?.into_iter().filter(|row| row.mark == Mark::Holds);
-        let mut starts: Vec<Template> = accepted
-            .map(|row| Template {
-                id: format!("{COUPON_START}{}", row.number),
-                title: format!("coupon {}, {}", row.number, row.title),
-            })
-            .collect();
+        let ledger = self.ledger().await?;
+        let mut starts = Vec::new();
+        for coupon in ledger.newest_first() {
+            if starts.len() == STARTS_MAX {
+                break;
+            }
+            let row = self.coupon_row(coupon).await?;
+            if row.mark == Mark::Holds {
+                starts.push(Template {
+                    id: format!("{COUPON_START}{}", row.number),
+                    title: format!("coupon {}, {}", row.number, row.title),
+                });
+            }
+        }
         starts.push(Template { id: EXAMPLE.to_owned(), title: "an example procedure".to_owned() });
         Ok(starts)
     }
@@ -102,7 +116,7 @@ impl ShopDesk {
         texts.insert("procedure.number".to_owned(), number.to_owned());
         let edits: Vec<Edit> = texts.iter().map(|(path, text)| Edit::set(path, text)).collect();
         let note = format!("entered from {}", start.replace('-', " "));
-        let by = By::new(who, now_ms()).note(&note);
+        let by = By::new(who, self.saving()?).note(&note);
         match self.shop.create(Subject::Procedure, number, &edits, &by).await {
             Ok(_) => Ok(Entered::Kept(number.to_owned())),
             Err(ShopError::AlreadyExists { .. }) => {
@@ -121,7 +135,15 @@ impl ShopDesk {
             let known = start == EXAMPLE;
             return if known { Ok(Ok(library_of_files(procedure, record))) } else { Err(Trouble::Absent) };
         };
-        let (_, document) = self.document(coupon).await?;
+        let document = match self.document(coupon).await {
+            Ok((_, document)) => document,
+            Err(Trouble::Absent) => {
+                let message =
+                    format!("start: there is no coupon {coupon}; write the number of one that is kept");
+                return Ok(Err(vec![wrong("start", message)]));
+            }
+            Err(other) => return Err(other),
+        };
         let (coupon, number) = (coupon.to_owned(), number.to_owned());
         computing(move || {
             if held(&coupon, &document, &[], today()).is_none() {
@@ -139,9 +161,9 @@ impl ShopDesk {
 
     pub(super) async fn procedure_shown(&self, number: &str, code: &str) -> Result<ProcedureView, Trouble> {
         let kept = self.shop.document(Subject::Procedure, number).await.map_err(trouble)?;
-        let events = self.shop.history(Subject::Procedure, number).await.map_err(trouble)?;
+        let events = self.shop.latest(Subject::Procedure, number, HISTORY_SHOWN).await.map_err(trouble)?;
         let history = history_entries(&events, HISTORY_SHOWN);
-        let can_undo = can_undo(&events);
+        let can_undo = self.shop.can_undo(Subject::Procedure, number).await.map_err(trouble)?;
         let code = code.to_owned();
         computing(move || view_of(kept, &code, history, can_undo)).await
     }
@@ -169,7 +191,7 @@ impl ShopDesk {
                 None => Edit::clear(path),
             })
             .collect();
-        let by = By::new(change.who, now_ms()).note(change.why);
+        let by = By::new(change.who, self.saving()?).note(change.why);
         let by = if change.token.is_empty() { by } else { by.token(change.token) };
         let version = i64::try_from(change.version).unwrap_or(i64::MAX);
         outcome(self.shop.change(Subject::Procedure, &kept.id, version, &edits, &by).await)
@@ -182,7 +204,7 @@ impl ShopDesk {
         who: &str,
     ) -> Result<ProcedureOutcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        outcome(self.shop.undo(Subject::Procedure, number, version, &By::new(who, now_ms())).await)
+        outcome(self.shop.undo(Subject::Procedure, number, version, &By::new(who, self.saving()?)).await)
     }
 
     pub(super) async fn procedure_asked(
@@ -455,7 +477,7 @@ mod tests {
     #[tokio::test]
     async fn an_accepted_coupon_becomes_a_procedure_that_its_record_does_not_contradict() {
         let desk = desk().await;
-        let list = desk.procedure_list().await.unwrap();
+        let list = desk.procedure_list(ListAsk::default()).await.unwrap();
         let start = list.starts.iter().find(|s| s.id.starts_with(COUPON_START)).unwrap();
         let entered = desk.procedure_created(&start.id, " WP-90 ", "Marta").await.unwrap();
         assert_eq!(entered, Entered::Kept("WP-90".to_owned()));

@@ -23,8 +23,8 @@ const OF_PROCEDURE: [RecordKind; 2] = [RecordKind::Procedure, RecordKind::Proced
 
 /// A coupon or a procedure as it stands.
 pub(super) enum Source {
-    /// With the logged uses of its welder and who entered them.
-    Coupon(Document, Vec<(Use, String)>),
+    /// With its version, the logged uses of its welder and who entered them.
+    Coupon(i64, Document, Vec<(Use, String)>),
     Procedure(Texts),
 }
 
@@ -34,14 +34,22 @@ impl ShopDesk {
             let kept = self.shop.document(Subject::Procedure, number).await.map_err(trouble)?;
             return Ok(Source::Procedure(kept.values));
         }
-        let (_, document) = self.document(number).await?;
+        let (version, document) = self.document(number).await?;
         let welder = document.get("welder").unwrap_or_default().to_owned();
         let uses = uses_with_who(&self.shop, &welder).await?;
-        Ok(Source::Coupon(document, uses))
+        Ok(Source::Coupon(version, document, uses))
     }
 }
 
 impl Source {
+    /// The version of the coupon; `None` for a procedure, which has no verdict.
+    pub(super) fn coupon_version(&self) -> Option<i64> {
+        match self {
+            Self::Coupon(version, ..) => Some(*version),
+            Self::Procedure(_) => None,
+        }
+    }
+
     pub(super) fn kinds(&self) -> &'static [RecordKind] {
         match self {
             Self::Coupon(..) => &OF_COUPON,
@@ -53,7 +61,7 @@ impl Source {
     /// The codes it may be issued under, its own first.
     pub(super) fn codes(&self) -> Result<Vec<(String, String)>, Trouble> {
         let own = match self {
-            Self::Coupon(document, _) => Told::default().code_of(document).map(|code| code.id.clone()),
+            Self::Coupon(_, document, _) => Told::default().code_of(document).map(|code| code.id.clone()),
             Self::Procedure(texts) => texts.get("procedure.code").cloned(),
         };
         let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
@@ -79,7 +87,7 @@ impl Source {
         first: Issue,
     ) -> Result<Record, Vec<String>> {
         match self {
-            Self::Coupon(document, uses) => of_coupon(kind, document, code, uses, told, first),
+            Self::Coupon(_, document, uses) => of_coupon(kind, document, code, uses, told, first),
             Self::Procedure(texts) => {
                 let code =
                     code.map(bendproof_codes::code).transpose().map_err(|why| vec![why.to_string()])?;

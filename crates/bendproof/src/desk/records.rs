@@ -5,18 +5,20 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::{
-    Download, Entered, Finding, IssueAsk, IssuedRow, RecordFile, RecordOf, RecordsView, Trouble,
+    Download, Entered, Finding, Hand, IssueAsk, IssuedRow, RecordFile, RecordOf, RecordsView, Trouble,
 };
 use bendproof_paper::{Issued, RecordPaper, record_pdf, workbook};
-use bendproof_shop::{By, Edit, ShopError, Subject, VALUE_BYTES_MAX};
+use bendproof_shop::{By, Edit, Event, ShopError, Subject, VALUE_BYTES_MAX};
 use bendproof_traveler::issued::{Issue, Record, RecordKind, file, read_file};
 
-use super::words::now_ms;
+use super::judged::amended_after;
 use super::{ShopDesk, computing, page_size, trouble};
 use crate::command::{issue_time, issued_now};
 
 /// Digits of a hash shown on the page; the file holds them all.
 const HASH_SHOWN: usize = 16;
+/// Most issues looked for, whatever number an altered record names. Basis: choice.
+const ISSUES_MAX: u32 = 10_000;
 /// How often an issue is tried again when another came in between.
 const TRIES: usize = 3;
 
@@ -24,10 +26,16 @@ impl ShopDesk {
     pub(super) async fn records_of(&self, of: RecordOf, number: &str) -> Result<RecordsView, Trouble> {
         let source = self.record_source(of, number).await?;
         let kept = self.shop.list(Subject::Record, &[of.word()]).await.map_err(trouble)?;
+        let amendments = match of {
+            RecordOf::Coupon => {
+                self.shop.stamps_and_reasons(Subject::Coupon, number).await.map_err(trouble)?
+            }
+            RecordOf::Procedure => Vec::new(),
+        };
         let mut issued = Vec::new();
         for one in kept.iter().filter(|one| one.values.get(of.word()).is_some_and(|own| own == number)) {
             let record = self.shop.document(Subject::Record, &one.id).await.map_err(trouble)?;
-            issued.extend(issues(&record.id, &record.values)?);
+            issued.extend(issues(&record.id, &record.values, &amendments));
         }
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
@@ -37,6 +45,9 @@ impl ShopDesk {
     }
 
     pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+        if let Err(why) = self.keeper.sound().await {
+            return Ok(Entered::Refused(vec![refused(&why)]));
+        }
         let source = self.record_source(ask.of, ask.number).await?;
         let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| source.kinds().contains(kind)) else {
             return Ok(Entered::Refused(vec![refused("choose which record to issue")]));
@@ -44,18 +55,25 @@ impl ShopDesk {
         let first = Issue::first(issue_time(issued_now()), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
         let told = self.told();
+        let version = source.coupon_version();
         let work = move || source.made(kind, code.as_deref(), told, first);
         let record = match computing(work).await? {
             Ok(record) => record,
             Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),
         };
-        self.keep(&record, &ask).await
+        self.keep(&record, version, &ask).await
     }
 
-    /// Keeps a record as the first issue or the next one.
-    async fn keep(&self, record: &Record, ask: &IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
+    /// Keeps a record as the first issue or the next one, of a version of its
+    /// coupon, whose verdict is stamped with it.
+    async fn keep(
+        &self,
+        record: &Record,
+        version: Option<i64>,
+        ask: &IssueAsk<'_>,
+    ) -> Result<Entered<String>, Trouble> {
         let id = record_id(record.kind, ask, &record.code);
-        let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, now_ms()) };
+        let by = By { token: Some(ask.token).filter(|t| !t.is_empty()), ..By::new(ask.who, self.saving()?) };
         for _ in 0..TRIES {
             let written = match self.shop.document(Subject::Record, &id).await {
                 Err(ShopError::NotFound { .. }) => {
@@ -63,19 +81,26 @@ impl ShopDesk {
                     if !ask.why.trim().is_empty() {
                         first.issue.why = ask.why.to_owned();
                     }
-                    let mut edits = edits(&first);
+                    let Some(made_of) = self.stamped_with(ask, version).await? else { return Ok(changed()) };
+                    let mut edits = edits(&first, made_of);
                     edits.push(Edit::set(ask.of.word(), ask.number));
                     self.shop.create(Subject::Record, &id, &edits, &by).await
                 }
                 Ok(kept) => {
-                    if !ask.token.is_empty() && self.is_sent_again(&id, ask.token).await? {
+                    if !ask.token.is_empty()
+                        && self.shop.was_sent(Subject::Record, &id, ask.token).await.map_err(trouble)?
+                    {
                         return Ok(Entered::Kept(id));
                     }
                     let old = latest_text(&kept.values).ok_or_else(|| broken("holds no issue"))?;
                     match record.clone().after(&old, ask.who, ask.why) {
                         Ok(next) => {
+                            let Some(made_of) = self.stamped_with(ask, version).await? else {
+                                return Ok(changed());
+                            };
                             let by = By { note: Some(ask.why), ..by };
-                            self.shop.change(Subject::Record, &id, kept.version, &edits(&next), &by).await
+                            let edits = edits(&next, made_of);
+                            self.shop.change(Subject::Record, &id, kept.version, &edits, &by).await
                         }
                         Err(why) => return Ok(Entered::Refused(vec![refused(&why.to_string())])),
                     }
@@ -92,9 +117,12 @@ impl ShopDesk {
         Ok(Entered::Refused(vec![refused("others are issuing this record just now; try again")]))
     }
 
-    async fn is_sent_again(&self, id: &str, token: &str) -> Result<bool, Trouble> {
-        let events = self.shop.history(Subject::Record, id).await.map_err(trouble)?;
-        Ok(events.iter().any(|event| event.token.as_deref() == Some(token)))
+    /// Stamps the coupon's verdict where no stamp stands. The version the record
+    /// is of, 0 for a procedure; `None` where the coupon changed meanwhile.
+    async fn stamped_with(&self, ask: &IssueAsk<'_>, version: Option<i64>) -> Result<Option<i64>, Trouble> {
+        let Some(version) = version else { return Ok(Some(0)) };
+        let hand = Hand { who: ask.who, why: "", token: "" };
+        self.stamped_for_record(ask.number, version, hand).await
     }
 
     pub(super) async fn record_downloaded(
@@ -111,7 +139,7 @@ impl ShopDesk {
             RecordFile::Json => ("application/json", text.into_bytes()),
             RecordFile::Pdf(paper) => {
                 let paper = RecordPaper { record, issued, page: page_size(paper) };
-                let pdf = computing(move || record_pdf(&paper)).await?;
+                let pdf = self.printers.print(move || record_pdf(&paper)).await?;
                 ("application/pdf", pdf.map_err(|why| broken(&why.to_string()))?)
             }
             RecordFile::Xlsx => {
@@ -143,16 +171,29 @@ pub(super) fn broken(why: &str) -> Trouble {
     Trouble::Broken(format!("the record {why}"))
 }
 
+fn changed() -> Entered<String> {
+    Entered::Refused(vec![refused(
+        "the coupon changed while the record was made; look at it and issue again",
+    )])
+}
+
 /// What one issue adds to its document: the record file, in pieces a value can
-/// hold, under its number.
-fn edits(record: &Record) -> Vec<Edit> {
+/// hold, under its number, and the version of the coupon it was made of.
+fn edits(record: &Record, made_of: i64) -> Vec<Edit> {
     let revision = record.issue.revision;
     let text = file(record).to_string();
     let pieces = pieces(&text);
     let path = |n: usize| format!("issue.{revision}.{:03}", n + 1);
     let mut out: Vec<Edit> = pieces.iter().enumerate().map(|(n, text)| Edit::set(&path(n), text)).collect();
     out.push(Edit::set("latest", &revision.to_string()));
+    out.push(Edit::set(&made_of_path(revision), &made_of.to_string()));
     out
+}
+
+/// Where the version of the coupon stands that an issue was made of. Issues of
+/// older programs say none: they are older than any amendment.
+fn made_of_path(revision: u32) -> String {
+    format!("made_of.{revision}")
 }
 
 /// A text cut at characters into pieces no longer than a value may be.
@@ -182,27 +223,41 @@ fn latest_text(values: &BTreeMap<String, String>) -> Option<String> {
     text_of(values, latest(values)?)
 }
 
-/// Every issue of a record; the file of each is read, and so checked.
-fn issues(id: &str, values: &BTreeMap<String, String>) -> Result<Vec<IssuedRow>, Trouble> {
-    let latest = latest(values).ok_or_else(|| broken("holds no issue"))?;
-    let mut out = Vec::new();
-    for revision in 1..=latest {
-        let text = text_of(values, revision).ok_or_else(|| broken("lacks an issue"))?;
-        let (record, hash) = read_file(&text).map_err(|why| broken(&why.to_string()))?;
-        out.push(IssuedRow {
-            id: id.to_owned(),
-            title: record.title,
-            code: record.code,
-            state: record.state,
-            revision,
-            at: record.issue.at,
-            who: record.issue.who,
-            why: record.issue.why,
-            hash: hash.chars().take(HASH_SHOWN).collect(),
-            is_replaced: revision < latest,
-        });
+/// Every issue of a record with its hash; or, in words, why it is not what was
+/// issued. The file of each is read, and so checked.
+pub fn kept_issues(values: &BTreeMap<String, String>) -> Vec<(u32, Result<(Record, String), String>)> {
+    let told = latest(values);
+    let kept = values.keys().filter_map(|path| path.strip_prefix("issue.")?.split('.').next()?.parse().ok());
+    let last = told.unwrap_or(0).min(ISSUES_MAX).max(kept.max().unwrap_or(0));
+    let read = |revision| match text_of(values, revision) {
+        _ if told != Some(last) => Err(format!("the record counts {} of {last} issues", told.unwrap_or(0))),
+        Some(text) => read_file(&text).map_err(|why| why.to_string()),
+        None => Err("it is missing".to_owned()),
+    };
+    (1..=last.max(1)).map(|revision| (revision, read(revision))).collect()
+}
+
+/// The lines of the page for a record, each with what was amended since.
+fn issues(id: &str, values: &BTreeMap<String, String>, amendments: &[Event]) -> Vec<IssuedRow> {
+    let kept = kept_issues(values);
+    let latest = kept.len();
+    let mut rows = Vec::new();
+    for (revision, read) in kept {
+        let mut row = IssuedRow { id: id.to_owned(), revision, ..IssuedRow::default() };
+        row.is_replaced = usize::try_from(revision).is_ok_and(|revision| revision < latest);
+        match read {
+            Ok((record, hash)) => {
+                (row.title, row.code, row.state) = (record.title, record.code, record.state);
+                (row.at, row.who, row.why) = (record.issue.at, record.issue.who, record.issue.why);
+                row.hash = hash.chars().take(HASH_SHOWN).collect();
+                let made_of = values.get(&made_of_path(revision)).and_then(|text| text.parse().ok());
+                row.amended = amended_after(amendments, made_of.unwrap_or(0)).map(|amended| amended.words());
+            }
+            Err(why) => row.altered = Some(why),
+        }
+        rows.push(row);
     }
-    Ok(out)
+    rows
 }
 
 /// The time of issue a record says, `2026-11-25 14:03:09 UTC`.
@@ -263,7 +318,9 @@ mod tests {
         let before = pdf(&desk, &id, 1).await;
         let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let change = vec![("welder_mark".to_owned(), Some("MO4".to_owned()))];
-        desk.changed("0308", version, change, "Ida Voss", None).await.unwrap();
+        let hand = Hand { who: "Ida Voss", why: "", token: "" };
+        let outcome = desk.changed("0308", version, change, hand).await.unwrap();
+        assert!(matches!(outcome, bendproof_bench::desk::Outcome::Saved(_)), "{outcome:?}");
         assert!(why_not(&desk, ask("0308", "welder", " ", "t2")).await.contains("the reason why"));
         kept(&desk, ask("0308", "welder", "the mark was missing", "t3")).await;
         // Sent again after a lost answer, it is the same issue.
@@ -276,6 +333,33 @@ mod tests {
         assert_eq!(issues.len(), 2);
         assert!(issues.contains(&(1, true)) && issues.contains(&(2, false)));
         assert!(matches!(desk.record_downloaded(&id, 3, RecordFile::Json).await, Err(Trouble::Absent)));
+    }
+
+    /// An issue with one word altered, as a program that writes into the file
+    /// and keeps its history whole would leave it.
+    async fn altered(desk: &ShopDesk, id: &str) {
+        let kept = desk.shop.document(Subject::Record, id).await.unwrap();
+        let text = kept.values["issue.1.001"].replacen("Halvorsen", "Halvorson", 1);
+        assert_ne!(text, kept.values["issue.1.001"], "{text}");
+        let edit = [Edit::set("issue.1.001", &text)];
+        desk.shop.change(Subject::Record, id, kept.version, &edit, &By::new("x", 1)).await.unwrap();
+    }
+
+    #[tokio::test]
+    async fn a_record_whose_hash_fails_shows_itself_as_altered_and_the_others_as_they_are() {
+        let desk = desk().await;
+        let id = kept(&desk, ask("0308", "welder", "", "t1")).await;
+        let other = kept(&desk, ask("0308", "bends", "", "t2")).await;
+        altered(&desk, &id).await;
+        let rows = desk.records_of(RecordOf::Coupon, "0308").await.unwrap().issued;
+        let row = |id: &str| rows.iter().find(|row| row.id == id).unwrap();
+        assert!(row(&id).altered.is_some() && row(&id).who.is_empty());
+        assert!(row(&other).altered.is_none() && row(&other).who == "Ida Voss");
+        assert!(matches!(desk.record_downloaded(&id, 1, RecordFile::Json).await, Err(Trouble::Broken(_))));
+        let audit = crate::keep::audit(&desk.shop).await.unwrap();
+        let said: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert!(said[0].starts_with(&format!("record {id}: issue 1 was altered")), "{said:?}");
     }
 
     #[tokio::test]

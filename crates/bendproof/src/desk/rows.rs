@@ -61,38 +61,30 @@ fn added(
         out.push((list.to_owned(), None));
     }
     out.extend(given.iter().map(|(key, text)| (at(key), Some(text.clone()))));
-    // A row needs one value to exist.
-    if out.is_empty() {
-        out.push((at("note"), Some("to be read".to_owned())));
-    }
     out
 }
 
-/// What a new row starts with: name, text.
+/// What the note of an empty row says: a row needs one value to exist, and a
+/// reading is for the hand to write.
+const TO_BE_READ: &str = "to be read";
+
+/// What a new row starts with: its name, mark or side, and never a setting or a
+/// reading.
 fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&'static str, String)> {
     let copied = |name: &str| document.get(&format!("{list}.{}.{name}", row.saturating_sub(1)));
     let all = |list: &[(&'static str, &str)]| -> Vec<(&'static str, String)> {
         list.iter().map(|(name, text)| (*name, (*text).to_owned())).collect()
     };
-    let kept = |names: &[&'static str], of: &dyn Fn(&str) -> Option<String>| -> Vec<_> {
-        names.iter().filter_map(|name| Some((*name, of(name)?))).collect()
-    };
     match kind {
-        // A place to start from, to be moved by the hand: the middle of the
-        // customary ranges for a vertical root.
-        RowKind::Pass if row == 1 => {
-            all(&[("kind", "root"), ("volts", "17.5 V"), ("wire_feed", "200 in/min"), ("travel", "9 in/min")])
-        }
-        RowKind::Pass => {
-            let mut out = all(&[("kind", if row == 2 { "hot" } else { "fill" })]);
-            let names = ["progression", "volts", "wire_feed", "travel", "bead_area"];
-            out.extend(kept(&names, &|name| copied(name).map(str::to_owned)));
-            out
-        }
-        RowKind::Log => {
-            let planned = |name: &str| document.get(&format!("pass.{row}.{name}")).map(str::to_owned);
-            kept(&["kind", "progression"], &planned)
-        }
+        RowKind::Pass => all(&[(
+            "kind",
+            match row {
+                1 => "root",
+                2 => "hot",
+                _ => "fill",
+            },
+        )]),
+        RowKind::Log | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", TO_BE_READ)]),
         RowKind::Strap => {
             let side = match copied("kind") {
                 Some("root") => "face",
@@ -101,23 +93,10 @@ fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&
             };
             all(&[("kind", side), ("id", free_mark(document, list, &side[..1].to_uppercase()).as_str())])
         }
-        RowKind::Opening(_) => all(&[("length", "1/16 in"), ("place", "face")]),
         RowKind::Piece(_) => {
             let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
             all(&[("id", free_mark(document, list, letter).as_str())])
         }
-        RowKind::Flaw(exam, _) => all(first_flaw(exam)),
-    }
-}
-
-/// What a new flaw or reading starts with; its size is for the hand to write.
-/// Where a row would hold nothing at all it starts with a small flaw.
-fn first_flaw(exam: &str) -> &'static [(&'static str, &'static str)] {
-    match exam {
-        "nick_break" => &[("kind", "gas")],
-        "fillet_break" => &[("length", "1/32 in")],
-        "hardness" => &[("place", "haz")],
-        _ => &[("kind", "rounded")],
     }
 }
 
@@ -206,6 +185,29 @@ mod tests {
     }
 
     #[test]
+    fn a_new_row_holds_no_setting_and_no_reading() {
+        let before = document(&[
+            ("pass.1.kind", "root"),
+            ("pass.1.volts", "17 V"),
+            ("pass.1.progression", "uphill"),
+            ("strap.1.id", "R1"),
+        ]);
+        let kinds = [
+            (RowKind::Pass, vec![("pass.2.kind", "hot")]),
+            (RowKind::Log, vec![("log.1.note", "to be read")]),
+            (RowKind::Opening(1), vec![("strap.1.openings.1.note", "to be read")]),
+            (RowKind::Flaw("fillet_break".into(), 1), vec![("fillet_break.1.flaws.1.note", "to be read")]),
+            (RowKind::Flaw("hardness".into(), 1), vec![("hardness.1.points.1.note", "to be read")]),
+        ];
+        for (kind, wanted) in kinds {
+            let added = changes(&before, &kind, &RowAction::Add(Vec::new())).unwrap();
+            let wanted: Vec<Change> =
+                wanted.into_iter().map(|(path, text)| (path.to_owned(), Some(text.to_owned()))).collect();
+            assert_eq!(added, wanted, "{kind:?}");
+        }
+    }
+
+    #[test]
     fn a_new_strap_takes_the_first_free_mark() {
         let before = document(&[
             ("strap.1.id", "F1"),
@@ -237,7 +239,7 @@ mod tests {
             kept = applied(kept, changes);
         }
         assert_eq!(kept.get("nick_break.2.id"), Some("N2"));
-        assert_eq!(kept.get("nick_break.2.flaws.1.kind"), Some("gas"));
+        assert_eq!(kept.get("nick_break.2.flaws.1.note"), Some("to be read"));
         let none = applied(kept.clone(), changes(&kept, &flaw, &RowAction::Remove(1)).unwrap());
         assert_eq!(none.get("nick_break.2.flaws"), Some(NONE_FOUND));
         let again = applied(none.clone(), changes(&none, &flaw, &RowAction::Add(Vec::new())).unwrap());

@@ -1,17 +1,18 @@
 //! One coupon: opened, changed, taken back, made, taken away as a file.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{RecordPaper, record_pdf};
-use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
+use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
-use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, past_plate, read_forecast};
+use bendproof_traveler::{
+    Look, PastPlate, Sheet, build_with, json, known, read_forecast, solved_sheet, stampable,
+};
 
-use super::words::{history_entries, now_ms};
+use super::judged::{Reason, by};
+use super::words::history_entries;
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use crate::source::today;
 
@@ -19,8 +20,6 @@ use crate::source::today;
 const HISTORY_SHOWN: usize = 12;
 /// Sheets kept computed; a shop looks at a handful at a time.
 const SHEETS_KEPT: usize = 32;
-/// Branches of a coupon document read for the shop's own plates.
-const PLATE_PATHS: [&str; 7] = ["code", "fit.*", "settings.*", "scatter.*", "pass.*", "strap.*", "visual.*"];
 
 /// What a new coupon can start from: id, title, coupon file.
 const TEMPLATES: [(&str, &str, &str); 4] = [
@@ -48,49 +47,20 @@ pub(super) fn templates() -> Vec<Template> {
 impl ShopDesk {
     /// Version and values of a coupon.
     pub(super) async fn document(&self, number: &str) -> Result<(i64, Document), Trouble> {
+        #[cfg(test)]
+        self.documents_read.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
         let kept = self.shop.document(Subject::Coupon, number).await.map_err(trouble)?;
         Ok((kept.version, Document::from_values(kept.values)))
-    }
-
-    /// This shop's finished plates.
-    pub(super) async fn plates(&self) -> Result<Vec<PastPlate>, Trouble> {
-        if let Some(plates) = locked(&self.plates).as_ref() {
-            return Ok(plates.values().cloned().collect());
-        }
-        let kept = self.shop.coupons_with(&PLATE_PATHS).await.map_err(trouble)?;
-        let told = self.told();
-        let plates = computing(move || {
-            kept.into_iter()
-                .filter_map(|(id, values)| {
-                    Some((id.clone(), past_plate(&id, &Document::from_values(values), told)?))
-                })
-                .collect::<BTreeMap<_, _>>()
-        })
-        .await?;
-        let all = plates.values().cloned().collect();
-        *locked(&self.plates) = Some(plates);
-        Ok(all)
-    }
-
-    /// Keeps the cached plates true after a coupon changed.
-    fn refresh_plate(&self, number: &str, document: &Document) {
-        let mut plates = locked(&self.plates);
-        self.plates_changed.fetch_add(1, Ordering::Relaxed);
-        if let Some(plates) = plates.as_mut() {
-            match past_plate(number, document, self.told()) {
-                Some(plate) => plates.insert(number.to_owned(), plate),
-                None => plates.remove(number),
-            };
-        }
     }
 
     pub(super) async fn sheet_of(
         &self,
         number: &str,
         document: Document,
+        plates: Arc<Vec<PastPlate>>,
         look: Look,
     ) -> Result<Sheet, Trouble> {
-        let plates = self.plates().await?;
+        let judgement = self.judgement(number).await?;
         let number = number.to_owned();
         // Once the section is solved the sheet rests on it; until then, and
         // while a hand moves, the fast model answers.
@@ -98,7 +68,8 @@ impl ShopDesk {
         let told = self.told();
         computing(move || {
             let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
-            build_with(&number, &document, &plates, told, look, solved)
+            let sheet = build_with(&number, &document, &plates, told, look, solved);
+            judgement.on_sheet(sheet, stampable(&document, told).as_ref())
         })
         .await
     }
@@ -110,14 +81,14 @@ impl ShopDesk {
         version: i64,
         document: Document,
     ) -> Result<Arc<Sheet>, Trouble> {
-        let plates_changed = self.plates_changed.load(Ordering::Relaxed);
+        let plates = self.plates().await?;
         let is_solved = self.shelf.found(&document).is_some();
-        let key = SheetKey { version, plates_changed, day: today(), is_solved };
+        let key = SheetKey { version, plates_changed: plates.changed, day: today(), is_solved };
         let kept = locked(&self.sheets).get(number).filter(|(k, _)| *k == key).map(|(_, s)| Arc::clone(s));
         if let Some(sheet) = kept {
             return Ok(sheet);
         }
-        let sheet = Arc::new(self.sheet_of(number, document, Look::Screen).await?);
+        let sheet = Arc::new(self.sheet_of(number, document, plates.all, Look::Screen).await?);
         let mut sheets = locked(&self.sheets);
         if sheets.len() >= SHEETS_KEPT {
             sheets.pop_first();
@@ -127,12 +98,16 @@ impl ShopDesk {
     }
 
     pub(super) async fn opened(&self, number: &str) -> Result<Opened, Trouble> {
-        let (version, document) = self.document(number).await?;
-        let events = self.shop.history(Subject::Coupon, number).await.map_err(trouble)?;
-        let sheet = self.screen_sheet(number, version, document).await?;
+        let judged = self.judged(number).await?;
+        let events = self.shop.latest(Subject::Coupon, number, HISTORY_SHOWN).await.map_err(trouble)?;
+        let can_undo = self.shop.can_undo(Subject::Coupon, number).await.map_err(trouble)?;
+        let stampable = judged.offered();
+        let sheet = self.screen_sheet(number, judged.version, judged.document).await?;
         Ok(Opened {
-            version: u64::try_from(version).unwrap_or(0),
-            can_undo: can_undo(&events),
+            version: u64::try_from(judged.version).unwrap_or(0),
+            judgement: judged.judgement,
+            stampable,
+            can_undo,
             sheet: (*sheet).clone(),
             history: history_entries(&events, HISTORY_SHOWN),
         })
@@ -143,7 +118,8 @@ impl ShopDesk {
         for (path, text) in &changes {
             document.set(path, text.as_deref());
         }
-        self.sheet_of(number, document, Look::Screen).await
+        let plates = self.plates().await?.all;
+        self.sheet_of(number, document, plates, Look::Screen).await
     }
 
     pub(super) async fn changed(
@@ -151,13 +127,18 @@ impl ShopDesk {
         number: &str,
         version: u64,
         changes: Vec<Change>,
-        who: &str,
-        token: Option<&str>,
+        hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let refused = refusals(&changes);
         if !refused.is_empty() {
             return Ok(Outcome::Refused(refused));
         }
+        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let paths = changes.iter().map(|(path, _)| path.as_str());
+        let note = match self.reason(number, version, paths, hand.why).await? {
+            Reason::Kept(note) => note,
+            Reason::Asked(question) => return self.why_asked(number, question).await,
+        };
         let edits: Vec<Edit> = changes
             .iter()
             .map(|(path, text)| match text.as_deref().map(str::trim) {
@@ -165,31 +146,36 @@ impl ShopDesk {
                 _ => Edit::clear(path),
             })
             .collect();
-        let mut by = By::new(who, now_ms());
-        if let Some(token) = token.filter(|t| !t.is_empty()) {
-            by = by.token(token);
-        }
-        let version = i64::try_from(version).unwrap_or(i64::MAX);
+        let by = by(hand, note.as_deref(), self.saving()?);
         let kept = self.shop.change(Subject::Coupon, number, version, &edits, &by).await;
         self.outcome(number, kept).await
     }
 
-    pub(super) async fn undone(&self, number: &str, version: u64, who: &str) -> Result<Outcome, Trouble> {
+    pub(super) async fn undone(
+        &self,
+        number: &str,
+        version: u64,
+        hand: Hand<'_>,
+    ) -> Result<Outcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        let kept = self.shop.undo(Subject::Coupon, number, version, &By::new(who, now_ms())).await;
+        let undone = self.shop.next_undo(Subject::Coupon, number).await.map_err(trouble)?;
+        let paths = undone.iter().flat_map(|event| &event.changes).map(|change| change.path.as_str());
+        let note = match self.reason(number, version, paths, hand.why).await? {
+            Reason::Kept(note) => note,
+            Reason::Asked(question) => return self.why_asked(number, question).await,
+        };
+        let by = by(Hand { token: "", ..hand }, note.as_deref(), self.saving()?);
+        let kept = self.shop.undo(Subject::Coupon, number, version, &by).await;
         self.outcome(number, kept).await
     }
 
-    async fn outcome(
+    pub(super) async fn outcome(
         &self,
         number: &str,
         kept: Result<bendproof_shop::Document, ShopError>,
     ) -> Result<Outcome, Trouble> {
         match kept {
-            Ok(kept) => {
-                self.refresh_plate(number, &Document::from_values(kept.values));
-                Ok(Outcome::Saved(Box::new(self.opened(number).await?)))
-            }
+            Ok(_) => Ok(Outcome::Saved(Box::new(self.opened(number).await?))),
             Err(ShopError::Conflict { since, .. }) => Ok(Outcome::Conflict(Box::new(Conflict {
                 since: history_entries(&since, HISTORY_SHOWN),
                 current: self.opened(number).await?,
@@ -205,8 +191,16 @@ impl ShopDesk {
         }
     }
 
-    pub(super) async fn created(&self, template: &str, who: &str) -> Result<String, Trouble> {
+    pub(super) async fn created(&self, template: &str, who: &str, token: &str) -> Result<String, Trouble> {
         let (_, _, text) = TEMPLATES.iter().find(|(id, ..)| *id == template).ok_or(Trouble::Absent)?;
+        let _one_at_a_time = self.creating.lock().await;
+        let mut by = By::new(who, self.saving()?);
+        if !token.is_empty() {
+            if let Some(number) = self.shop.created_with(Subject::Coupon, token).await.map_err(trouble)? {
+                return Ok(number);
+            }
+            by = by.token(token);
+        }
         let number = format!("{:04}", self.shop.next_number().await.map_err(trouble)?);
         let (document, _) = Document::from_toml(&COUPON, text);
         // The template's people and place are the example's, not this shop's.
@@ -219,7 +213,7 @@ impl ShopDesk {
                 .filter(|(path, _)| !skipped.contains(&path.as_str()))
                 .map(|(path, text)| Edit::set(path, text)),
         );
-        self.shop.create_coupon(&number, &edits, &By::new(who, now_ms())).await.map_err(trouble)?;
+        self.shop.create_coupon(&number, &edits, &by).await.map_err(trouble)?;
         Ok(number)
     }
 
@@ -230,22 +224,36 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document)),
             FileKind::Pdf(paper) => {
-                // Solved first, so that the sheet rests on the beads of its section.
-                let section = self.section_for_paper(number).await?;
-                let sheet = self.sheet_of(number, document.clone(), Look::Paper).await?;
-                let told = self.told();
-                let page = page_size(paper);
-                let print =
-                    move || crate::command::sheet_pdf(&sheet, &document, told, section.as_ref(), page);
-                let pdf = computing(print).await?;
-                ("application/pdf", pdf.map_err(|why| Trouble::Broken(why.to_string()))?)
+                self.keeper.sound().await.map_err(Trouble::Held)?;
+                ("application/pdf", self.traveler_printed(number, document, paper).await?)
             }
         };
         Ok(Download { content_type: content_type.to_owned(), file_name, bytes })
     }
 
+    /// The traveler; its sheet and its section rest on the same beads, those the
+    /// page shows where it has them.
+    async fn traveler_printed(
+        &self,
+        number: &str,
+        document: Document,
+        paper: Paper,
+    ) -> Result<Vec<u8>, Trouble> {
+        let plates = self.plates().await?.all;
+        let (shelf, number, told) = (Arc::clone(&self.shelf), number.to_owned(), self.told());
+        let work = move || {
+            let kept = shelf.solved_for_paper(&number, &document);
+            let solved = kept.as_ref().as_ref().ok();
+            let sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
+            let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
+            crate::command::sheet_pdf(&sheet, &document, told, section.as_ref(), page_size(paper))
+        };
+        self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))
+    }
+
     /// The record of a welder's latest accepted coupon.
     pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
+        self.keeper.sound().await.map_err(Trouble::Held)?;
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
         let issued = crate::command::issued_now();
@@ -255,7 +263,7 @@ impl ShopDesk {
             welder(&document, None, told, print)
                 .map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
         };
-        let pdf = computing(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
+        let pdf = self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
         Ok(Download {
             content_type: "application/pdf".to_owned(),
             file_name: format!("record-{id}-{number}{}.pdf", paper.slug()),
@@ -278,19 +286,87 @@ fn refusals(changes: &[Change]) -> Vec<Finding> {
         .collect()
 }
 
-/// Whether a change is left to take back; the creation stays.
-pub(super) fn can_undo(events: &[Event]) -> bool {
-    let step = |event: &Event| match event.kind {
-        EventKind::Create => 0,
-        EventKind::Change | EventKind::Redo => 1,
-        EventKind::Undo => -1,
-    };
-    events.iter().map(step).sum::<i32>() > 0
-}
-
 fn forecast_json(document: &Document) -> Vec<u8> {
     let read = read_forecast(&document.to_toml(&COUPON), Some(today()));
     let value = json::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use bendproof_shop::Shop;
+    use bendproof_traveler::past_plate;
+    use std::sync::atomic::Ordering;
+
+    async fn demo_desk() -> ShopDesk {
+        let shop = Shop::open_in_memory().await.unwrap();
+        crate::desk::fill_with_demo(&shop).await.unwrap();
+        ShopDesk::new(shop, None)
+    }
+
+    const MARTA: Hand<'_> = Hand { who: "Marta", why: "the sheet was wrong", token: "" };
+
+    #[tokio::test]
+    async fn a_press_sent_twice_makes_one_coupon() {
+        let desk = demo_desk().await;
+        let press = |token: &'static str| desk.created("plate-up", "Marta", token);
+        let (first, again) = tokio::join!(press("t1"), press("t1"));
+        assert_eq!(first, again);
+        assert_eq!(press("t1").await, first);
+        let others = [press("t2").await, press("").await, press("").await];
+        let all: std::collections::BTreeSet<_> =
+            others.iter().chain([&first]).map(|n| n.clone().unwrap()).collect();
+        assert_eq!(all.len(), 4);
+    }
+
+    #[tokio::test]
+    async fn a_second_print_solves_nothing() {
+        let desk = demo_desk().await;
+        let solves = || desk.shelf.solves.load(Ordering::Relaxed);
+        let print = |paper| desk.downloaded("0308", FileKind::Pdf(paper));
+        let first = print(Paper::Letter).await.unwrap().bytes;
+        assert!(first.starts_with(b"%PDF"));
+        assert_eq!(solves(), 1);
+        print(Paper::A4).await.unwrap();
+        assert_eq!(solves(), 1);
+        // A strap's opening changes no heat; the page's own section is the paper's.
+        let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
+        let change = vec![("booth".to_owned(), Some("9".to_owned()))];
+        desk.changed("0308", version, change, MARTA).await.unwrap();
+        desk.section_of("0308", SectionAsk::default()).await.unwrap().unwrap();
+        print(Paper::Letter).await.unwrap();
+        assert_eq!(solves(), 1);
+    }
+
+    #[tokio::test]
+    async fn a_plate_counts_on_the_next_sheet_and_an_unjudged_one_changes_no_plates() {
+        let desk = demo_desk().await;
+        let before = desk.plates().await.unwrap();
+        let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
+        let put = |text: Option<&str>| vec![("strap.1.kind".to_owned(), text.map(str::to_owned))];
+        desk.changed("0308", version, put(None), MARTA).await.unwrap();
+        let without = desk.plates().await.unwrap();
+        assert_eq!(without.all.len() + 1, before.all.len());
+        desk.undone("0308", version + 1, MARTA).await.unwrap();
+        let after = desk.plates().await.unwrap();
+        assert_eq!(after.all, before.all);
+        assert!(after.changed > before.changed);
+        desk.created("blank", "Marta", "").await.unwrap();
+        assert_eq!(desk.plates().await.unwrap().changed, after.changed);
+    }
+
+    #[tokio::test]
+    async fn a_plate_read_from_its_branches_fares_as_the_whole_coupon_does() {
+        let desk = demo_desk().await;
+        let kept: Vec<(String, bool)> =
+            desk.plates().await.unwrap().all.iter().map(|p| (p.number.clone(), p.held)).collect();
+        let mut whole = Vec::new();
+        for number in desk.ledger().await.unwrap().coupons.keys() {
+            let document = desk.document(number).await.unwrap().1;
+            whole.extend(past_plate(number, &document, desk.told()).map(|p| (p.number.clone(), p.held)));
+        }
+        assert_eq!(kept, whole);
+    }
 }

@@ -12,7 +12,7 @@ use bendproof_forecast::solved::SolveParams;
 use bendproof_traveler::solved::{
     NotSolved, cooling_csv, places, section_film, section_view, solve_coupon, solved_json,
 };
-use bendproof_traveler::{Look, SolvedCoupon, SolvedSheet, solved_sheet};
+use bendproof_traveler::{Look, SolvedCoupon, solved_sheet};
 
 use super::{ShopDesk, computing, locked};
 use crate::source::today;
@@ -30,6 +30,12 @@ pub(super) type Kept = Arc<Result<SolvedCoupon, NotSolved>>;
 pub(super) struct Shelf {
     kept: Mutex<Vec<(String, Kept)>>,
     turns: Mutex<BTreeMap<String, Arc<Turn>>>,
+    /// Held while a coupon is solved. One takes every core there is, so two at
+    /// once are no sooner done and take twice the memory.
+    solving: Mutex<()>,
+    /// Coupons solved so far.
+    #[cfg(test)]
+    pub(super) solves: std::sync::atomic::AtomicUsize,
 }
 
 /// One coupon's place in the queue.
@@ -80,9 +86,25 @@ impl Shelf {
         if *locked(&turn.latest) != key {
             return None;
         }
+        Some(self.solve(key, document))
+    }
+
+    /// Solves or finds, whatever was wished since: a paper shows the coupon as it
+    /// was when it was asked for.
+    pub(super) fn solved_for_paper(&self, number: &str, document: &Document) -> Kept {
+        let key = key_of(document);
+        let turn = Arc::clone(locked(&self.turns).entry(number.to_owned()).or_default());
+        let _own = locked(&turn.busy);
+        self.find(&key).unwrap_or_else(|| self.solve(key, document))
+    }
+
+    fn solve(&self, key: String, document: &Document) -> Kept {
+        let _alone = locked(&self.solving);
+        #[cfg(test)]
+        self.solves.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
         let solved = Arc::new(solve_coupon(document, Some(today()), &SolveParams::STANDARD));
         self.keep(key, &solved);
-        Some(solved)
+        solved
     }
 }
 
@@ -120,11 +142,6 @@ impl ShopDesk {
             solved.as_ref().ok().and_then(|solved| section_film(solved, &ask, Look::Screen))
         });
         film.await?.ok_or(Trouble::Absent)
-    }
-
-    /// The section for paper; none when it is not known.
-    pub(super) async fn section_for_paper(&self, number: &str) -> Result<Option<SolvedSheet>, Trouble> {
-        self.with_solved(number, |solved| solved.as_ref().ok().map(|s| solved_sheet(s, Look::Paper))).await
     }
 
     pub(super) async fn section_downloaded(

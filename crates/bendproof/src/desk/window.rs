@@ -8,19 +8,18 @@ use bendproof_traveler::{
     window_title, window_view, window_written,
 };
 
-use super::sheets::can_undo;
 use super::{ShopDesk, computing, trouble};
 use crate::source::today;
 
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
         let (version, document) = self.document(number).await?;
-        let events = self.shop.history(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
-        let plates = self.plates().await?;
+        let can_undo = self.shop.can_undo(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
+        let plates = self.plates().await?.all;
         let work = move || window_view(&document, Some(today()), &plates, &ask, Look::Screen).map(Box::new);
         Ok(WindowOpened {
             version: u64::try_from(version).unwrap_or(0),
-            can_undo: can_undo(&events),
+            can_undo,
             window: computing(work).await?,
         })
     }
@@ -40,12 +39,11 @@ impl ShopDesk {
         number: &str,
         version: u64,
         changes: Vec<Change>,
-        who: &str,
-        token: &str,
+        hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let (_, document) = self.document(number).await?;
         let all = computing(move || window_written(&document, Some(today()), &changes)).await?;
-        self.changed(number, version, all, who, Some(token)).await
+        self.changed(number, version, all, hand).await
     }
 
     pub(super) async fn window_chances(
@@ -63,7 +61,7 @@ impl ShopDesk {
         ask: WindowAsk,
     ) -> Result<Download, Trouble> {
         let (_, document) = self.document(number).await?;
-        let plates = self.plates().await?;
+        let plates = self.plates().await?.all;
         let work = move || match window_of(&document, Some(today()), &plates, &ask) {
             Ok(window) => file(&window, kind).map(Some),
             Err(why) if kind == WindowFile::Json => bytes(&serde_json::json!({ "not_known": why })).map(Some),

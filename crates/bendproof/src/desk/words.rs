@@ -11,16 +11,21 @@ use bendproof_traveler::sheet::Provenance;
 const CHANGES_TOLD: usize = 3;
 
 /// Now, in the shop's unit.
-pub(super) fn now_ms() -> i64 {
-    jiff::Timestamp::now().as_millisecond()
+pub fn now_ms() -> i64 {
+    crate::source::now().as_millisecond()
 }
 
 /// A moment in this machine's time zone: `2026-11-25 14:05`.
-pub(super) fn moment(at_ms: i64) -> String {
+pub fn moment(at_ms: i64) -> String {
     match jiff::Timestamp::from_millisecond(at_ms) {
         Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
         Err(_) => "time not known".to_owned(),
     }
+}
+
+/// A moment's day in this machine's time zone: `2026-11-25`.
+pub(super) fn day(at_ms: i64) -> String {
+    moment(at_ms).split(' ').next().unwrap_or_default().to_owned()
 }
 
 /// The latest events, newest first.
@@ -45,12 +50,23 @@ fn event_words(event: &Event) -> String {
         EventKind::Change => "",
         EventKind::Undo => "took back: ",
         EventKind::Redo => "made again: ",
+        EventKind::Stamp => return stamp_words(event),
     };
     let told: Vec<String> =
         event.changes.iter().take(CHANGES_TOLD).map(|c| change_words(event.subject, c)).collect();
     let rest = event.changes.len().saturating_sub(CHANGES_TOLD);
     let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
     format!("{what}{}{rest}{why}", told.join(", "))
+}
+
+/// A stamp names what changed from the one before; the word stands there only
+/// where it is another.
+fn stamp_words(event: &Event) -> String {
+    let word = event.changes.iter().find(|change| change.path.ends_with(".word"));
+    match word.and_then(|change| change.after.as_ref()) {
+        Some(word) => format!("stamped the verdict: {word}"),
+        None => "stamped the verdict again: the same".to_owned(),
+    }
 }
 
 fn change_words(subject: Subject, change: &Change) -> String {
@@ -103,6 +119,7 @@ fn one_rule(code: &Code, rule: &Rule) -> RuleView {
     let mut words = vec![finding];
     words.extend(rule.when.iter().map(|c| format!("when {}", c.text())));
     words.extend(rule.note.clone());
+    words.push(format!("status {}", rule.status().text()));
     RuleView {
         id: rule.id.clone(),
         title: rule.title.clone(),

@@ -1,6 +1,7 @@
 //! Runs the real program from the repository's root and reads what it says.
 #![allow(clippy::unwrap_used, dead_code, reason = "each test program uses a part")]
 
+pub mod bench;
 pub mod contract;
 
 use std::path::{Path, PathBuf};

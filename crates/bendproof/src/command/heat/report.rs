@@ -7,9 +7,11 @@ use std::path::Path;
 use bendproof_files::{HeatFile, HeatProbe};
 use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
 use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inch_fraction, round_to};
+use bendproof_traveler::origin::{Origin, sources_json};
+use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
 
-use super::refine::{Solved, percent};
+use super::refine::{Solved, edge_wobble_m, percent};
 use crate::output;
 
 /// What a reader of the answer must know.
@@ -39,6 +41,11 @@ pub struct Answer<'a> {
 impl Answer<'_> {
     fn solution(&self) -> &PlateSolution {
         &self.solved.last.solution
+    }
+
+    /// How far the grid alone may have moved the edge of fusion, m.
+    fn wobble_m(&self) -> Option<f64> {
+        edge_wobble_m(self.problem, self.solved.last.cell_m)
     }
 
     fn notes(&self) -> Vec<String> {
@@ -82,6 +89,7 @@ pub fn json(answer: &Answer<'_>) -> Value {
             "half_width_mm": solution.half_width_m * 1e3,
             "depth_mm": solution.depth_m * 1e3,
             "isotherm_C": celsius_from_kelvin(answer.problem.fusion_k),
+            "wobble_mm": answer.wobble_m().map(|m| m * 1e3),
         },
         "energy_error": answer.energy_error(),
         "accuracy_estimate": estimate.map(|e| e.0),
@@ -96,7 +104,32 @@ pub fn json(answer: &Answer<'_>) -> Value {
         "coarser": passed,
         "wall_s": answer.solved.wall_s,
         "notes": answer.notes(),
+        "sources": sources_json(&origins()),
     })
+}
+
+/// Where each kind of number comes from.
+pub fn origins() -> Vec<Origin> {
+    let of = |field, label, source: &str, basis| Origin { field, label, source: source.to_owned(), basis };
+    let solved =
+        "heat conduction solved on the plate and under the source the file states; computed, not measured";
+    vec![
+        of("probes", "temperatures and t8/5", solved, Basis::Derived),
+        of("fusion", "edge of fusion", solved, Basis::Derived),
+        of(
+            "energy_error",
+            "energy balance",
+            "heat in the plate and lost against heat brought in",
+            Basis::Derived,
+        ),
+        of(
+            "accuracy_estimate",
+            "accuracy",
+            "the last grids against each other, carried on to cells of no size",
+            Basis::Derived,
+        ),
+        of("wall_s", "time taken", "clock of this machine", Basis::Measured),
+    ]
 }
 
 fn trace_json(trace: &Trace) -> Value {
@@ -142,8 +175,9 @@ pub fn print(path: &Path, answer: &Answer<'_>) {
     }
     let mut rows = Vec::new();
     let mut row = |label: &str, text: String| rows.push(vec![label.to_owned(), text]);
-    row("fusion half width", both_lengths(solution.half_width_m));
-    row("fusion depth", both_lengths(solution.depth_m));
+    let wobble = answer.wobble_m().map_or(String::new(), |m| format!(" ± {:.2} mm by the grid", 1e3 * m));
+    row("fusion half width", both_lengths(solution.half_width_m) + &wobble);
+    row("fusion depth", both_lengths(solution.depth_m) + &wobble);
     row("edge of fusion", both_degrees(answer.problem.fusion_k));
     if let Some(error) = answer.energy_error() {
         row("energy balance", format!("off by {error:.1e} of the heat brought in"));

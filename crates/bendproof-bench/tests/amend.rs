@@ -1,0 +1,169 @@
+//! A verdict stamped on the page, and a judged coupon amended with a reason: by
+//! a plain form, and by the answers that scripts read.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use bendproof_bench::{Settings, router};
+use serde_json::Value;
+use support::FakeDesk;
+use tower::ServiceExt;
+
+const FIT: (&str, &str) = ("fit.root_opening", "3/32 in");
+const SHEET: &str = "/coupon/0231";
+
+struct Answered {
+    status: StatusCode,
+    location: String,
+    text: String,
+}
+
+impl Answered {
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap()
+    }
+}
+
+async fn ask(bench: &Router, request: Request<Body>) -> Answered {
+    let (parts, body) = bench.clone().oneshot(request).await.unwrap().into_parts();
+    let bytes = to_bytes(body, 8 << 20).await.unwrap();
+    let location = parts.headers.get(header::LOCATION).map_or("", |value| value.to_str().unwrap());
+    Answered {
+        status: parts.status,
+        location: location.to_owned(),
+        text: String::from_utf8_lossy(&bytes).into_owned(),
+    }
+}
+
+async fn get(bench: &Router, path: &str) -> Answered {
+    ask(bench, Request::get(path).header(header::HOST, "127.0.0.1").body(Body::empty()).unwrap()).await
+}
+
+/// Posts a form to the coupon, as Ida unless nobody said who they are.
+async fn post(bench: &Router, way: &str, accept: &str, who: &str, pairs: &[(&str, &str)]) -> Answered {
+    let word = |text: &str| text.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>();
+    let body = pairs.iter().map(|(k, v)| format!("{}={}", word(k), word(v))).collect::<Vec<_>>().join("&");
+    let request = Request::post(format!("{SHEET}/{way}"))
+        .header(header::HOST, "127.0.0.1")
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .header(header::ACCEPT, accept)
+        .header(header::COOKIE, format!("bench_who={who}"));
+    ask(bench, request.body(Body::from(body)).unwrap()).await
+}
+
+async fn plain(bench: &Router, way: &str, pairs: &[(&str, &str)]) -> Answered {
+    post(bench, way, "text/html", "Ida", pairs).await
+}
+
+async fn script(bench: &Router, way: &str, pairs: &[(&str, &str)]) -> Answered {
+    post(bench, way, "application/json", "Ida", pairs).await
+}
+
+/// A bench whose coupon's verdict is stamped at version 2.
+async fn stamped() -> Router {
+    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let page = get(&bench, SHEET).await.text;
+    assert!(page.contains("Stamp the verdict") && page.contains("form=\"stamp\""), "{page}");
+    let stamped = plain(&bench, "stamp", &[("version", "1")]).await;
+    assert_eq!((stamped.status, stamped.location.as_str()), (StatusCode::SEE_OTHER, SHEET));
+    bench
+}
+
+#[tokio::test]
+async fn a_stamp_stands_on_the_sheet_with_who_and_when() {
+    let bench = stamped().await;
+    let page = get(&bench, SHEET).await.text;
+    assert!(page.contains("Stamped “accept” under invented code 2031 by Ida, 14 April, 10:12"), "{page}");
+    assert!(!page.contains("Stamp the verdict"), "a stamp that stands is not offered again");
+    let twin = get(&bench, "/coupon/0231.json").await.json();
+    assert_eq!(twin["judgement"]["stamp"]["word"], "accept");
+    let stale = script(&bench, "stamp", &[("version", "1")]).await;
+    assert_eq!(stale.status, StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn nobody_stamps_without_a_name() {
+    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let refused = post(&bench, "stamp", "application/json", "", &[("version", "1")]).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text.contains("Say who you are first"), "{}", refused.text);
+}
+
+#[tokio::test]
+async fn a_script_is_asked_why_and_its_answer_is_kept() {
+    let bench = stamped().await;
+    let asked = script(&bench, "change", &[("version", "2"), FIT]).await;
+    assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let asked = asked.json();
+    assert_eq!((&asked["error"]["code"], &asked["version"]), (&"why".into(), &2.into()));
+    assert!(asked["fragments"]["op-10"].is_string(), "the sheet as it stands comes with the question");
+    let kept = script(&bench, "change", &[("version", "2"), FIT, ("why", "the gauge was misread")]).await;
+    assert_eq!((kept.status, &kept.json()["version"]), (StatusCode::OK, &3.into()));
+    assert!(kept.text.contains("amended since 2031-04-14: the gauge was misread"), "{}", kept.text);
+    // What nobody asks a reason for goes on as it is.
+    let free = script(&bench, "change", &[("version", "3"), ("visual.undercut", "1/64 in")]).await;
+    assert_eq!(free.status, StatusCode::OK, "{}", free.text);
+}
+
+#[tokio::test]
+async fn a_plain_form_is_asked_why_on_a_page_that_holds_what_was_typed() {
+    let bench = stamped().await;
+    let page = plain(&bench, "change", &[("version", "2"), FIT]).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for part in [
+        "This coupon is judged. Why does it change?",
+        "action=\"/coupon/0231/change\"",
+        "name=\"version\" value=\"2\"",
+        "name=\"fit.root_opening\" value=\"3/32 in\"",
+        "name=\"why\"",
+    ] {
+        assert!(page.text.contains(part), "{part}: {}", page.text);
+    }
+    let kept = plain(&bench, "change", &[("version", "2"), FIT, ("why", "misread")]).await;
+    assert_eq!(kept.status, StatusCode::SEE_OTHER);
+    let stale = plain(&bench, "change", &[("version", "2"), FIT, ("why", "misread"), ("token", "b")]).await;
+    assert_eq!(stale.status, StatusCode::CONFLICT, "a reason is no way past what somebody else changed");
+}
+
+#[tokio::test]
+async fn a_row_and_taking_back_are_asked_why_too() {
+    let bench = stamped().await;
+    let page = plain(&bench, "row", &[("version", "2"), ("row", "pass:remove:1")]).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("type=\"hidden\" name=\"row\" value=\"pass:remove:1\""), "{}", page.text);
+    let undo = plain(&bench, "undo", &[("version", "2")]).await;
+    assert!(undo.text.contains("action=\"/coupon/0231/undo\""), "{}", undo.text);
+    assert_eq!(script(&bench, "undo", &[("version", "2")]).await.json()["error"]["code"], "why");
+    let kept = plain(&bench, "undo", &[("version", "2"), ("why", "wrong coupon")]).await;
+    assert_eq!(kept.status, StatusCode::SEE_OTHER);
+    let window = plain(&bench, "window/set", &[("version", "3"), FIT]).await;
+    assert!(window.text.contains("action=\"/coupon/0231/window/set\""), "{}", window.text);
+}
+
+#[tokio::test]
+async fn what_changes_beside_a_row_is_kept_and_the_row_alone_is_asked_again() {
+    let bench = stamped().await;
+    let both = [("version", "2"), ("visual.undercut", "1/64 in"), ("row", "pass:remove:1")];
+    let page = plain(&bench, "change", &both).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.text.contains("name=\"version\" value=\"3\""), "{}", page.text);
+    assert!(!page.text.contains("name=\"visual.undercut\""), "{}", page.text);
+}
+
+#[tokio::test]
+async fn the_lists_say_what_was_amended() {
+    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    assert!(get(&bench, "/").await.text.contains("amended since 2031-04-14: the wire was misread"));
+    let records = get(&bench, "/coupon/0231/records").await.text;
+    assert!(records.contains("coupon amended since this issue"), "{records}");
+    assert!(records.contains("&lt;the wire&gt;"), "{records}");
+    let twin = get(&bench, "/coupon/0231/records.json").await.json();
+    assert!(twin["issued"][1]["amended"].as_str().unwrap().starts_with("amended since"));
+    assert!(twin["issued"][0]["amended"].is_null());
+}

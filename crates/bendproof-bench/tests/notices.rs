@@ -1,0 +1,74 @@
+//! What must be known on every page: damage, the question about the clock, the
+//! state of the file; and an altered record among sound ones.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use bendproof_bench::desk::Notices;
+use bendproof_bench::{Settings, router};
+use support::FakeDesk;
+use tower::ServiceExt;
+
+const HOST: &str = "127.0.0.1:4187";
+
+fn bench(notices: Notices) -> Router {
+    let desk = FakeDesk::new();
+    *desk.notices.lock().unwrap() = notices;
+    router(Arc::new(desk), Settings { run: "test".into(), ..Settings::default() })
+}
+
+async fn page(bench: &Router, path: &str) -> String {
+    let request = Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap();
+    let body = bench.clone().oneshot(request).await.unwrap().into_body();
+    String::from_utf8(to_bytes(body, 8 << 20).await.unwrap().to_vec()).unwrap()
+}
+
+#[tokio::test]
+async fn damage_and_the_state_of_the_file_stand_on_every_page() {
+    let notices = Notices {
+        warnings: vec!["coupon 0304: strap.1.id reads \"<b>\"".into()],
+        clock: None,
+        file: Some("Last backup 2026-11-30.".into()),
+    };
+    let (told, silent) = (bench(notices), bench(Notices::default()));
+    for path in ["/", "/welders", "/procedures", "/coupon/0231", "/about", "/who", "/coupon/9999", "/nowhere"]
+    {
+        let page_told = page(&told, path).await;
+        assert!(page_told.contains("role=\"alert\""), "{path}");
+        assert!(page_told.contains("reads &quot;&lt;b&gt;&quot;"), "{path}");
+        assert!(page_told.contains("Last backup 2026-11-30."), "{path}");
+        let page_silent = page(&silent, path).await;
+        assert!(!page_silent.contains("class=\"slip warnings\""), "{path}");
+        assert!(!page_silent.contains("<footer"), "{path}");
+    }
+}
+
+#[tokio::test]
+async fn a_clock_is_asked_about_until_somebody_says_that_it_is_right() {
+    let clock = Some("This computer's clock says 2020-01-01".to_owned());
+    let bench = bench(Notices { clock, ..Notices::default() });
+    let asked = page(&bench, "/coupon/0231").await;
+    assert!(asked.contains("clock says 2020-01-01") && asked.contains("The clock is right"));
+    let confirmed = Request::post("/clock")
+        .header(header::HOST, HOST)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .body(Body::from("back=/coupon/0231"))
+        .unwrap();
+    let answer = bench.clone().oneshot(confirmed).await.unwrap();
+    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+    assert_eq!(answer.headers()[header::LOCATION], "/coupon/0231");
+    assert!(!page(&bench, "/coupon/0231").await.contains("clock says"));
+}
+
+#[tokio::test]
+async fn an_altered_record_stands_beside_the_others_and_is_not_handed_out() {
+    let page = page(&bench(Notices::default()), "/procedure/WP-3/records").await;
+    assert!(page.contains("Altered: not to be used."), "{page}");
+    assert!(page.contains("/record/welder-2031-invented/2/pdf"));
+    assert!(!page.contains("/record/welder-2031-altered/"));
+}

@@ -1,0 +1,172 @@
+//! Facts that must agree with one another: two values may each be possible and
+//! the two together not. A contradiction is refused by name; what is only
+//! unlikely is worth a look.
+
+use bendproof_measure::{length_both, say};
+use bendproof_weld::consumable::{foreign_to, wire_named};
+use bendproof_weld::groove::Groove;
+use bendproof_weld::words::*;
+use bendproof_weld::{Joint, Process};
+
+use crate::exams::ExamList;
+use crate::finding::Finding;
+use crate::reader::Reader;
+
+/// How far a written strength may lie from load over section, as a share.
+/// Basis: choice; a caliper and a rounded report together stay within it.
+const STRENGTH_SHARE: f64 = 0.05;
+
+/// How far a weave may reach past the groove's face, m: 1/16 in past each edge.
+/// Basis: choice; the most a cap is lapped over the plate in common practice.
+const WEAVE_OVER_M: f64 = 2.0 * 1.5875e-3;
+
+/// How far a flaw may lie past the written length of a weld, m (choice: what a
+/// tape laid twice gives).
+const WELD_END_M: f64 = 2e-3;
+
+/// A pipe's wall is less than half of what it is across.
+pub fn wall_fits(r: &mut Reader<'_>, thickness_path: &str, outside_path: &str) -> bool {
+    let (Some(wall), Some(outside)) = (r.si(thickness_path), r.si(outside_path)) else { return true };
+    if outside > 2.0 * wall {
+        return true;
+    }
+    let message = format!(
+        "outside diameter is {}, allowed is more than twice the wall, {}; measure both again",
+        length_both(outside),
+        length_both(2.0 * wall)
+    );
+    r.note(Finding::error(outside_path, message));
+    false
+}
+
+/// The filler written belongs to the process, as far as it is known; `process`
+/// is the one stated. A filler that is not known is worth a look.
+pub fn filler_fits(r: &mut Reader<'_>, filler_path: &str, process: Option<Process>) {
+    if !r.has(filler_path) {
+        return;
+    }
+    let Some(filler) = r.text(filler_path) else { return };
+    if let Some(wire) = process.and_then(|process| foreign_to(process, filler)) {
+        let message = format!(
+            "filler {} belongs to {}, and the process is {}; look at the spool or the box, and write the filler \
+             or the process that was used",
+            wire.name,
+            wire.process_words(),
+            process.map_or("", Process::word)
+        );
+        r.note(Finding::error(filler_path, message));
+    } else if !is_group(filler) && wire_named(filler).is_none() {
+        let message = format!(
+            "filler `{}` is not in the list here, so neither its process nor its group is known; write the \
+             classification as printed, like E7018 or ER70S-6, or its group, like F4",
+            filler.trim()
+        );
+        r.note(Finding::warning(filler_path, message));
+    }
+}
+
+/// Whether a filler is written by its group: `F4`, `F-4`, `FM1`.
+fn is_group(filler: &str) -> bool {
+    let number = filler.trim().trim_start_matches(['F', 'f', 'M', 'm', '-', ' ']);
+    filler.trim().starts_with(['F', 'f']) && !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())
+}
+
+/// One root pass, and weaves that the groove has room for.
+pub(crate) fn passes_fit(r: &mut Reader<'_>, joint: Option<&Joint>) {
+    let mut root = None;
+    for row in r.document().rows("pass") {
+        let at = |name: &str| format!("pass.{row}.{name}");
+        let is_root = r.word(&at("kind"), PassKind::from_word) == Some(PassKind::Root);
+        if let Some(first) = root.filter(|_| is_root) {
+            let message = format!(
+                "pass {row} is a root pass and pass {first} is one already; a single V has one root pass, so \
+                 write hot, fill or cap"
+            );
+            r.note(Finding::warning(at("kind"), message));
+        }
+        root = root.or(is_root.then_some(row));
+        let Some((joint, weave)) = joint.zip(r.si(&at("weave_width"))) else { continue };
+        let reach = Groove::of_joint(joint).face_width_m() + WEAVE_OVER_M;
+        if weave > reach {
+            let message = format!(
+                "weave width is {}, and the groove with its edges is {} wide at the face; measure the weave again",
+                length_both(weave),
+                length_both(reach)
+            );
+            r.note(Finding::warning(at("weave_width"), message));
+        }
+    }
+}
+
+/// What contradicts itself in one examined piece.
+pub fn piece_agrees(r: &mut Reader<'_>, exam: &ExamList, row: usize) {
+    let at = |name: &str| format!("{}.{row}.{name}", exam.list);
+    match exam.list {
+        "tension" => strength_agrees(r, &at),
+        "nick_break" => gas_agrees(r, &at, exam.inner_path(row)),
+        "radiograph" | "fillet_break" => flaws_lie_on_the_weld(r, &at, exam.inner_path(row)),
+        _ => {}
+    }
+}
+
+fn strength_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
+    let mut si = |name: &str| r.si(&at(name));
+    let (load, width, thickness) = (si("load"), si("width"), si("thickness"));
+    let (Some(load), Some(width), Some(thickness)) = (load, width, thickness) else { return };
+    let Some(written) = r.quantity(&at("strength")) else { return };
+    let pulled = load / (width * thickness);
+    if (pulled / written.si - 1.0).abs() > STRENGTH_SHARE {
+        let pulled = bendproof_measure::Quantity { si: pulled, ..written };
+        let message = format!(
+            "tensile strength is written as {}, and the load over the section is {}; allowed is within 5 % of \
+             each other; read the laboratory's report again and mend the one that is wrong",
+            say(&written),
+            say(&pulled)
+        );
+        r.note(Finding::error(at("strength"), message));
+    }
+}
+
+fn gas_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws: Option<String>) {
+    let Some(list) = flaws else { return };
+    let is_gas = |r: &mut Reader<'_>, row: usize| {
+        r.text(&format!("{list}.{row}.kind")).is_some_and(|kind| kind.trim().eq_ignore_ascii_case("gas"))
+    };
+    let pockets = r.document().rows(&list).into_iter().filter(|row| is_gas(r, *row)).count();
+    if pockets > 0 && r.si(&at("gas_area")) == Some(0.0) {
+        let message = format!(
+            "area of gas pockets is 0 %, and gas pockets are listed ({pockets}); estimate their share of the \
+             face, or strike the pockets out"
+        );
+        r.note(Finding::error(at("gas_area"), message));
+    }
+}
+
+fn flaws_lie_on_the_weld(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws: Option<String>) {
+    let Some(list) = flaws else { return };
+    let own = if r.kind().spec(&at("weld_length")).is_some() { r.si(&at("weld_length")) } else { None };
+    let Some(weld) = own.or_else(|| joint_length_m(r)) else { return };
+    for row in r.document().rows(&list) {
+        let path = format!("{list}.{row}.at");
+        let Some(place) = r.quantity(&path) else { continue };
+        if place.si > weld + WELD_END_M {
+            let message = format!(
+                "this flaw begins at {}, and the weld is {} long; measure both again",
+                say(&place),
+                length_both(weld)
+            );
+            r.note(Finding::error(path, message));
+        }
+    }
+}
+
+/// Length of the joint as written: of a plate along the weld, of a pipe around
+/// the outside. `None` where nobody wrote it.
+fn joint_length_m(r: &mut Reader<'_>) -> Option<f64> {
+    let is_pipe = r.text("fit.shape").is_some_and(|shape| shape.trim().eq_ignore_ascii_case("pipe"));
+    match is_pipe {
+        true => r.si("fit.outside_diameter").map(|across| std::f64::consts::PI * across),
+        false if r.has("fit.length") => r.si("fit.length"),
+        false => None,
+    }
+}

@@ -1,0 +1,267 @@
+//! Where each kind of computed number comes from: one table that the page, the
+//! paper, the command line and JSON read.
+//!
+//! An answer with a verdict carries its own source; here stands the rest.
+
+use bendproof_forecast::{Forecast, PassForecast};
+use bendproof_weld::arc;
+use bendproof_weld::basis::Basis;
+use serde_json::{Value, json};
+
+/// One kind of computed number and what stands behind it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Origin {
+    /// Its field in the JSON contract.
+    pub field: &'static str,
+    /// What it is called.
+    pub label: &'static str,
+    /// Formula, publication or rule.
+    pub source: String,
+    /// What that is worth, by its weakest part.
+    pub basis: Basis,
+}
+
+impl Origin {
+    pub(crate) fn of(field: &'static str, label: &'static str, source: &str, basis: Basis) -> Self {
+        Self { field, label, source: source.to_owned(), basis }
+    }
+}
+
+/// `{"field":{"source","basis"}}`, as JSON tells it.
+pub fn sources_json(origins: &[Origin]) -> Value {
+    let one = |o: &Origin| (o.field.to_owned(), json!({ "source": o.source, "basis": o.basis.word() }));
+    Value::Object(origins.iter().map(one).collect())
+}
+
+/// One line for each kind of number: what it is, basis, source.
+pub fn source_rows(origins: &[Origin]) -> Vec<[String; 3]> {
+    let mut out: Vec<[String; 3]> = Vec::new();
+    for o in origins {
+        let row = [o.label.to_owned(), o.basis.word().to_owned(), o.source.clone()];
+        if !out.contains(&row) {
+            out.push(row);
+        }
+    }
+    out
+}
+
+const GEOMETRY: &str = "exact geometry of the section as fitted";
+const WRITTEN: &str = "as written in the file, or the default the field proposes";
+
+/// Numbers of the fit.
+pub(crate) fn of_fit() -> Vec<Origin> {
+    let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
+    vec![
+        Origin::of("groove_area_mm2", "groove area", GEOMETRY, Basis::Derived),
+        Origin::of("face_width_mm", "groove width at the face", GEOMETRY, Basis::Derived),
+        written("root_opening_mm", "root opening"),
+        written("root_face_left_mm", "left land"),
+        written("root_face_right_mm", "right land"),
+        written("mismatch_mm", "mismatch"),
+        Origin::of(
+            "joint_length_mm",
+            "joint length",
+            "length of the plate as written, or once around the pipe",
+            Basis::Derived,
+        ),
+    ]
+}
+
+/// The current of a pass, read or by the melting law.
+pub(crate) fn of_current(is_read: bool) -> Origin {
+    let law = || {
+        format!(
+            "wire-melting law after Lesnewich and Halmøy, constants from memory; {}",
+            arc::MELTING_LAW_SHOWN
+        )
+    };
+    match is_read {
+        true => Origin::of("current_A", "amps", "read on the machine", Basis::Measured),
+        false => Origin::of("current_A", "amps", &law(), Basis::Memory),
+    }
+}
+
+/// Numbers of one pass.
+pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Origin> {
+    let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
+    let mut out = vec![
+        of_current(pass.current_is_read),
+        written("volts", "volts"),
+        written("wire_feed", "wire feed"),
+        Origin::of(
+            "expected_transfer",
+            "expected transfer",
+            "published settings of short-circuit and spray transfer for this gas and wire; where they leave off is a choice",
+            Basis::Choice,
+        ),
+        Origin::of("travel", "travel", "as written, or solved from the bead's area", Basis::Derived),
+        Origin::of(
+            "arc_energy_kJ_mm",
+            "arc energy",
+            "volts times amps over travel; ASME IX QW-409.1(a)",
+            Basis::Secondary,
+        ),
+        Origin::of(
+            "heat_input_kJ_mm",
+            "heat input",
+            "arc energy times the factor k of EN 1011-1, quoted by a steel maker",
+            Basis::Secondary,
+        ),
+        Origin::of(
+            "bead_area_mm2",
+            "bead area",
+            "wire section times feed over travel, times the deposition efficiency",
+            Basis::Derived,
+        ),
+        Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
+        Origin::of(
+            "interpass_C",
+            "metal before",
+            "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
+            Basis::Choice,
+        ),
+        Origin::of("depth_mm", "melted into the metal below", pass.tie_in.source, pass.tie_in.basis),
+        Origin::of("level_mm", "level of the metal", LAYERS, Basis::Derived),
+        Origin::of("crown_mm", "height over the plate", LAYERS, Basis::Derived),
+    ];
+    out.push(of_cooling(pass.cooling_is_solved));
+    out
+}
+
+const LAYERS: &str = "mass balance: metal laid in the groove, flat, as a parabola over the face";
+
+fn of_cooling(is_solved: bool) -> Origin {
+    let (source, basis) = match is_solved {
+        true => ("read beside the wall of the solved section; width of the arc is a choice", Basis::Choice),
+        false => ("EN 1011-2 cooling time, run in a butt groove, quoted in public texts", Basis::Secondary),
+    };
+    Origin::of("t85_s", "t8/5", source, basis)
+}
+
+/// Size of the root, which rests on what its profile rests on.
+pub(crate) fn of_root(forecast: &Forecast) -> Vec<Origin> {
+    let profile = &forecast.root.profile;
+    let edge = &forecast.root.left_edge;
+    vec![
+        Origin::of("height_mm", "root height", profile.source, profile.basis),
+        Origin::of("width_mm", "root width", edge.source, edge.basis),
+    ]
+}
+
+/// Totals of the coupon.
+pub(crate) fn of_totals() -> Vec<Origin> {
+    vec![
+        Origin::of("beads", "beads", "sum over the passes", Basis::Derived),
+        Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
+        Origin::of(
+            "clock_time_s",
+            "clock time",
+            "arc time, a minute of cleaning after each bead, and waiting for the interpass limit",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "wire_kg",
+            "wire",
+            "wire section times feed times arc time; density 7850 kg/m³ from memory",
+            Basis::Memory,
+        ),
+        Origin::of("gas_L", "gas", "flow times arc time, and two seconds for each bead", Basis::Choice),
+        Origin::of("cost", "cost", "the shop's own prices, as written", Basis::Measured),
+    ]
+}
+
+/// Limits the forecast is held to.
+pub(crate) fn of_limits() -> Vec<Origin> {
+    let rule = "visual rules of the coupon's code; bendproof cover names each with clause and basis";
+    let limit = |field, label| Origin::of(field, label, rule, Basis::Derived);
+    vec![
+        limit("crown_mm", "most crown"),
+        limit("melt_through_mm", "most melt-through"),
+        limit("concavity_mm", "most root concavity"),
+    ]
+}
+
+/// What the chance that the root holds rests on.
+pub(crate) fn of_chance() -> Origin {
+    Origin::of(
+        "probability_root_holds",
+        "chance that the root holds",
+        "least certain root answer at one place of the joint, its error taken as normal, with the scatter of hand, settings and model",
+        Basis::Choice,
+    )
+}
+
+/// Every number of a forecast but its answers, in the order it is told.
+pub fn of_forecast(forecast: &Forecast) -> Vec<Origin> {
+    let passes = forecast.passes.iter().flat_map(of_pass);
+    of_fit()
+        .into_iter()
+        .chain(passes)
+        .chain(of_root(forecast))
+        .chain(of_totals())
+        .chain(of_limits())
+        .chain([of_chance()])
+        .collect()
+}
+
+/// Numbers of a settings window besides its answers, which carry their own.
+pub(crate) fn of_window() -> Vec<Origin> {
+    vec![
+        Origin::of(
+            "clearance",
+            "clearance",
+            "margin over the band in which the word is marginal",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "model_error_mm",
+            "error of the fast model",
+            crate::window_json::MODEL_ERROR_OF,
+            Basis::Derived,
+        ),
+        Origin::of(
+            "knobs",
+            "what a knob moves",
+            "difference of two forecasts beside the value set",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "change",
+            "smallest change",
+            "forecasts asked again at half steps of the hand, up to eight steps away",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "chance",
+            "chance that the root holds",
+            "coupons drawn within the scatter the file states; the hand anew in every inch of the joint, the model once",
+            Basis::Choice,
+        ),
+        Origin::of(
+            "checked",
+            "checked range",
+            "range of the solved beads behind the fast model",
+            Basis::Derived,
+        ),
+        Origin::of("scatter_si", "scatter", WRITTEN, Basis::Choice),
+        Origin::of("plates", "own plates", "finished coupons named with --plate", Basis::Measured),
+    ]
+}
+
+/// Numbers of a coupon under a code that stand beside no rule of their own.
+pub fn cover_origins() -> Vec<Origin> {
+    vec![
+        Origin::of(
+            "reach",
+            "how far it is covered",
+            "the code's rules, asked at each sixteenth of an inch or each millimetre; they stand under because",
+            Basis::Derived,
+        ),
+        Origin::of(
+            "neighbours",
+            "joints next to the test",
+            "the code's rules, asked one step away; each names its rules",
+            Basis::Derived,
+        ),
+    ]
+}

@@ -1,0 +1,385 @@
+//! Only what somebody stated is judged, qualified and recorded; a proposal is
+//! forecast and says so.
+#![allow(clippy::unwrap_used)]
+
+use bendproof_files::{COUPON, Document};
+use bendproof_traveler::issued::{Block, Issue, NEEDED, NOT_STATED, Record, bends, procedure_record, welder};
+use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::{
+    Look, answer_record, build, coupon_verdict, held, read_forecast, read_procedure, record_findings,
+    under_codes,
+};
+
+/// A stick weld under ASME IX with every fact a record asks for.
+const STICK: &str = r#"
+number = "1"
+code = "asme-ix-2023"
+welder = "Ana Reyes"
+company = "Bay school"
+welder_mark = "AR"
+procedure = "W-1"
+tested_by = "Ida Falk"
+laboratory = "Lab 7"
+finished = 2026-10-01
+[fit]
+root_opening = "1/8 in"
+root_face = "1/16 in"
+shape = "pipe"
+position = "6G"
+thickness = "0.280 in"
+outside_diameter = "6.625 in"
+steel = "A106-B"
+backing = "open"
+[settings]
+process = "SMAW"
+wire = "E7018"
+layers = 3
+[[pass]]
+kind = "root"
+progression = "uphill"
+[[log]]
+kind = "root"
+progression = "uphill"
+volts = "24 V"
+[visual]
+cracks = "none"
+fusion = "complete"
+penetration = "complete"
+[[strap]]
+id = "F1"
+kind = "face"
+openings = []
+[[strap]]
+id = "F2"
+kind = "face"
+thickness = "1/4 in"
+openings = [ { length = "1/32 in" } ]
+[[strap]]
+id = "R1"
+kind = "root"
+openings = []
+[[strap]]
+id = "R2"
+kind = "root"
+openings = []
+"#;
+
+/// The same with a wire and its settings.
+fn wire_fed() -> Document {
+    let text = STICK.replace(
+        "process = \"SMAW\"\nwire = \"E7018\"\n",
+        "process = \"GMAW\"\ntransfer = \"spray\"\nwire = \"ER70S-6\"\nwire_diameter = \"0.045 in\"\ngas = \"90Ar/10CO2\"\n",
+    );
+    document(&text.replace("progression = \"uphill\"\n[[log]]", "progression = \"uphill\"\nvolts = \"26 V\"\nwire_feed = \"300 in/min\"\ntravel = \"12 in/min\"\n[[log]]"))
+}
+
+fn document(text: &str) -> Document {
+    let (document, findings) = Document::from_toml(&COUPON, text);
+    assert_eq!(findings, []);
+    document
+}
+
+fn today() -> Option<jiff::civil::Date> {
+    Some("2026-11-25".parse().unwrap())
+}
+
+fn first() -> Issue {
+    Issue::first("2026-11-25 14:03:09 UTC".to_owned(), "Ida Voss")
+}
+
+fn without(document: &Document, paths: &[&str]) -> Document {
+    let mut out = document.clone();
+    paths.iter().for_each(|path| out.set(path, None));
+    out
+}
+
+#[test]
+fn a_stick_record_is_whole_and_names_nothing_a_stick_weld_has_not() {
+    let record = welder(&document(STICK), None, today(), first()).unwrap();
+    assert!(record.is_complete, "{:?}", record.open_points);
+    let text = serde_json::to_string(&record).unwrap();
+    for foreign in
+        ["short-circuit", "75Ar/25CO2", "30 cfh", "5/16 in", "ER70S-6", "wire feed", "gas flow", "short arc"]
+    {
+        assert!(!text.contains(foreign), "{foreign}");
+    }
+    assert!(text.contains("E7018") && text.contains("F4"), "{text}");
+    let sheet = build("1", &document(STICK), &[], today(), Look::Paper);
+    let asked = sheet.settings.iter().chain(sheet.passes.iter().flat_map(|p| &p.fields));
+    let asked: Vec<&str> = asked.map(|f| f.path.as_str()).collect();
+    for foreign in
+        ["settings.transfer", "settings.gas", "settings.extension", "settings.short_arc", "pass.1.wire_feed"]
+    {
+        assert!(!asked.contains(&foreign), "{foreign}");
+    }
+}
+
+#[test]
+fn process_transfer_backing_filler_and_code_are_stated_before_a_record_is_signed() {
+    let whole = wire_fed();
+    assert!(welder(&whole, None, today(), first()).unwrap().is_complete);
+    let names = [
+        ("settings.process", "process"),
+        ("settings.transfer", "transfer"),
+        ("fit.backing", "backing"),
+        ("settings.wire", "filler"),
+        ("code", "code"),
+    ];
+    for (path, name) in names {
+        let record = welder(&without(&whole, &[path]), None, today(), first());
+        let Ok(record) = record else { continue };
+        assert!(!record.is_complete && record.signatures.is_empty(), "{path}");
+        let point = &record.open_points[0];
+        // Without a code another one judges, and asks for more than was looked at.
+        let is_named = path == "code" || point.contains(name);
+        assert!(point.starts_with("Not to be signed") && is_named, "{path}: {point}");
+        let report = bends(&without(&whole, &[path]), None, today(), first()).unwrap();
+        assert!(!report.is_complete, "{path}");
+    }
+}
+
+/// Numbers that look drawn by lot and are the same each time.
+struct Lot(u64);
+
+impl Lot {
+    fn draw(&mut self, of: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % of
+    }
+}
+
+/// Values without which no sheet is drawn.
+const KEPT: [&str; 5] =
+    ["fit.thickness", "fit.root_opening", "fit.root_face", "fit.position", "fit.outside_diameter"];
+
+#[test]
+fn no_record_holds_a_text_that_is_in_no_document() {
+    let mut lot = Lot(20_261_130);
+    let mut seen = 0;
+    for round in 0..120 {
+        let whole = if round % 2 == 0 { document(STICK) } else { wire_fed() };
+        let drawn: Vec<String> = whole.values().keys().cloned().collect();
+        let gone = drawn.iter().filter(|path| {
+            !KEPT.contains(&path.as_str())
+                && !path.ends_with(".id")
+                && !path.ends_with(".kind")
+                && lot.draw(4) == 0
+        });
+        let gone: Vec<&str> = gone.map(String::as_str).collect();
+        let partial = without(&whole, &gone);
+        for made in [welder(&partial, None, today(), first()), bends(&partial, None, today(), first())] {
+            let Ok(record) = made else { continue };
+            seen += 1;
+            holds_only(&record, &partial);
+        }
+    }
+    assert!(seen > 100, "{seen} records were made");
+}
+
+/// Each text of a record is in the document, or says that it is derived.
+fn holds_only(record: &Record, document: &Document) {
+    // What stands behind the dot is the same size in the other system.
+    let is_stated = |text: &str| {
+        let text = text.split(" · ").next().unwrap_or_default();
+        text.is_empty() || text == NOT_STATED || document.values().values().any(|v| v == text)
+    };
+    for block in &record.blocks {
+        match block {
+            Block::Fields { title, rows } => {
+                for row in rows.iter().filter(|row| row.basis.is_empty()) {
+                    let each = row.value.split(", ").all(is_stated);
+                    assert!(each || is_stated(&row.value), "{title}: {} is {}", row.label, row.value);
+                }
+            }
+            Block::Table { title, rows, .. } if title == "read while welding" => {
+                assert!(rows.iter().flat_map(|r| &r.cells).all(|c| is_stated(c)), "{rows:?}");
+            }
+            Block::Table { title, rows, .. } if title == "bends" => {
+                for row in rows {
+                    assert!(row.cells[..3].iter().all(|cell| is_stated(cell)), "{row:?}");
+                    let seen = ["not inspected", "none found", "length not entered"];
+                    assert!(seen.contains(&row.cells[3].as_str()) || is_stated(&row.cells[3]), "{row:?}");
+                }
+            }
+            _ => {}
+        }
+    }
+    for word in ["GMAW", "short-circuit", "ER70S-6", "0.035 in", "75Ar/25CO2"] {
+        let is_written = document.values().values().any(|v| v == word);
+        assert!(is_written || !record.subtitle.contains(word), "{word}: {}", record.subtitle);
+    }
+    let has = |path: &str| document.get(path).is_some();
+    let is_stick = document.get("settings.process") == Some("SMAW");
+    let needed = NEEDED.iter().all(|path| has(path) || (is_stick && *path == "settings.transfer"));
+    assert!(!record.is_complete || (needed && has("code")), "{:?}", document.values());
+}
+
+#[test]
+fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
+    let whole = wire_fed();
+    let bare = without(&whole, &["pass.1.volts", "pass.1.wire_feed", "pass.1.travel"]);
+    let words = |d: &Document| coupon_verdict(d, today()).unwrap().words();
+    assert_eq!((words(&bare).as_str(), words(&bare)), ("accept", words(&whole)));
+    assert!(welder(&bare, None, today(), first()).unwrap().is_complete);
+    assert!(held("1", &bare, &[], today()).is_some());
+    let read = read_forecast(&bare.to_toml(&COUPON), today());
+    assert!(read.forecast.is_none());
+    let said: Vec<&str> = read.findings.iter().map(|f| f.message.as_str()).collect();
+    assert!(said.iter().any(|m| m.starts_with("wire feed is missing")), "{said:?}");
+}
+
+#[test]
+fn what_a_test_covers_is_not_told_from_proposals() {
+    let open = without(&wire_fed(), &["settings.process", "settings.transfer", "fit.backing"]);
+    let code = bendproof_codes::code("asme-ix-2023").unwrap();
+    let why = under_codes(&open, &[code], today()).unwrap_err();
+    assert!(why[0].message.contains("not stated: process, transfer, backing"), "{why:?}");
+    assert_eq!(held("1", &open, &[], today()), None);
+    let sheet = build("1", &open, &[], today(), Look::Paper);
+    assert!(
+        sheet.standing.is_empty() && sheet.doubts[0].contains("not stated: process"),
+        "{:?}",
+        sheet.doubts
+    );
+    assert_eq!(sheet.verdict, "accept", "the bends are judged all the same");
+    assert!(
+        !sheet.title.contains("open root") && !sheet.subtitle.contains("GMAW"),
+        "{} {}",
+        sheet.title,
+        sheet.subtitle
+    );
+    let process = sheet.settings.iter().find(|f| f.path == "settings.process").unwrap();
+    assert_eq!((process.text.as_str(), process.proposed.as_str()), ("", "GMAW"));
+}
+
+#[test]
+fn a_forecast_names_what_it_took_as_proposed() {
+    let notes = |document: &Document| {
+        let read = read_forecast(&document.to_toml(&COUPON), today());
+        read.forecast.unwrap().1.notes.join("\n")
+    };
+    let open = without(&wire_fed(), &["settings.process", "settings.transfer"]);
+    let said = notes(&open);
+    assert!(
+        said.contains("proposed here and not stated")
+            && said.contains("process GMAW, transfer short-circuit"),
+        "{said}"
+    );
+    assert!(!notes(&wire_fed()).contains("process GMAW"));
+}
+
+#[test]
+fn an_opening_nobody_measured_leaves_its_strap_not_judged() {
+    let open = without(&document(STICK), &["strap.2.openings.1.length"]);
+    let mut open = open;
+    open.set("strap.2.openings.1.note", Some("to be read"));
+    let sheet = build("1", &open, &[], today(), Look::Paper);
+    let strap = &sheet.straps[1];
+    assert_eq!((strap.verdict.as_str(), strap.mark), ("not judged: length not entered", Mark::NotKnown));
+    assert_ne!(sheet.verdict_mark, Mark::Holds, "{}", sheet.verdict);
+    let refused = welder(&open, None, today(), first()).unwrap();
+    assert!(!refused.is_complete && refused.signatures.is_empty());
+}
+
+#[test]
+fn a_contradiction_in_a_piece_is_not_accepted() {
+    let text = include_str!("../../../examples/pipe-api-1104.toml");
+    let mut document = document(text);
+    assert_eq!(coupon_verdict(&document, today()).unwrap().words(), "accept");
+    document.set("tension.1.strength", Some("10 ksi"));
+    let verdict = coupon_verdict(&document, today()).unwrap();
+    assert_eq!(verdict.words(), "not complete; tension not judged");
+}
+
+/// A passed test as a record file holds it.
+const TEST: &str = r#"
+code = "asme-ix-2023"
+welder = "X"
+shape = "pipe"
+process = "SMAW"
+positions = ["6G"]
+thickness = "0.218 in"
+outside_diameter = "2.375 in"
+progressions = ["uphill"]
+backing = "open"
+filler = "E7018"
+finished = 2026-10-01
+"#;
+
+/// Groups of electrodes by ASME IX QW-432 and D1.1 Table 6.13 (from memory).
+#[test]
+fn a_stick_electrode_stands_in_its_group() {
+    for code in ["asme-ix-2023", "aws-d1.1-2020"] {
+        let text = TEST.replace("asme-ix-2023", code);
+        let standing = answer_record(&text, today(), today()).unwrap().standing;
+        assert!(standing.fillers.iter().any(|f| f == "F4"), "{code}: {:?}", standing.fillers);
+    }
+}
+
+#[test]
+fn a_record_file_names_what_cannot_be() {
+    let said = |old: &str, new: &str| -> Vec<String> {
+        assert_eq!(TEST.matches(old).count(), 1, "{old}");
+        record_findings(&TEST.replace(old, new), today()).into_iter().map(|f| f.message).collect()
+    };
+    assert_eq!(record_findings(TEST, today()), []);
+    let foreign = said("E7018", "ER70S-6");
+    assert!(foreign[0].contains("belongs to GMAW or GTAW, and the process is SMAW"), "{foreign:?}");
+    assert!(answer_record(&TEST.replace("E7018", "ER70S-6"), today(), None).is_err());
+    let unknown = said("E7018", "banana");
+    assert!(unknown[0].contains("`banana` is not in the list"), "{unknown:?}");
+    let thick = said("0.218 in", "1.5 in");
+    assert!(thick[0].contains("allowed is more than twice the wall"), "{thick:?}");
+    let early = said("2026-10-01", "1026-10-01");
+    assert!(early[0].contains("1900-01-01"), "{early:?}");
+}
+
+#[test]
+fn a_filler_of_another_process_is_refused_beside_its_box() {
+    let mut foreign = document(STICK);
+    foreign.set("settings.wire", Some("ER70S-6"));
+    let sheet = build("1", &foreign, &[], today(), Look::Screen);
+    let filler = sheet.settings.iter().find(|f| f.path == "settings.wire").unwrap();
+    assert!(filler.error.as_ref().unwrap().contains("and the process is SMAW"), "{:?}", filler.error);
+    assert!(sheet.standing.is_empty() && sheet.verdict_mark != Mark::Holds, "{}", sheet.verdict);
+    assert!(welder(&foreign, None, today(), first()).is_err());
+}
+
+#[test]
+fn a_procedure_whose_ends_are_upside_down_is_refused() {
+    let text = include_str!("../../../examples/procedure.toml");
+    let text = text.replace("written = 2026-09-25\n", "");
+    let with = |more: &str| {
+        let (head, tail) = text.split_at(text.find("\n[[").unwrap_or(text.len()));
+        let read = read_procedure(&format!("{head}\n{more}\n{tail}"), today());
+        read.err().map(|e| e.findings.into_iter().map(|f| f.message).collect::<Vec<_>>().join("\n"))
+    };
+    assert_eq!(with(""), None);
+    let cases = [
+        ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "allowed is no more than the greatest"),
+        (
+            "interpass = \"40 F\"",
+            "least preheat is 50 F, allowed is no more than the interpass temperature, 40 F",
+        ),
+        ("written = 2036-09-25", "allowed is any day up to today"),
+    ];
+    for (more, wanted) in cases {
+        let said = with(more).unwrap_or_default();
+        assert!(said.contains(wanted), "{more}: {said}");
+    }
+}
+
+#[test]
+fn a_procedure_test_from_a_coupon_takes_stated_values_only() {
+    let whole = procedure_record(&wire_fed().to_toml(&COUPON), None, today(), first()).unwrap();
+    assert!(serde_json::to_string(&whole).unwrap().contains("spray"));
+    let open =
+        without(&wire_fed(), &["settings.process", "settings.transfer", "settings.wire", "fit.backing"]);
+    let record = procedure_record(&open.to_toml(&COUPON), None, today(), first()).unwrap();
+    for proposed in ["GMAW", "short-circuit", "ER70S-6", "F6", "open"] {
+        let is_it = |block: &Block| matches!(block, Block::Fields { rows, .. } if rows.iter().any(|r| r.value == proposed));
+        assert!(!record.blocks.iter().any(is_it), "{proposed}");
+    }
+    assert!(!record.is_complete);
+    assert!(record.open_points.iter().any(|p| p.contains("not stated: process, transfer, filler, backing")));
+}

@@ -1,0 +1,187 @@
+//! What lists need of every coupon and welder, and this shop's finished plates,
+//! kept in memory. Before each use only what was written since is read again,
+//! whoever wrote it, so that a list costs what changed and not what is there.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use bendproof_bench::desk::Trouble;
+use bendproof_files::{Document, EXAMS, HEAD};
+use bendproof_shop::{Shop, Subject, Summary};
+use bendproof_traveler::{PastPlate, Told, past_plate};
+
+use super::{ShopDesk, computing, trouble};
+
+/// Values of a coupon that lists are sorted, grouped and searched by.
+const COUPON_PATHS: [&str; 3] = ["welder", "title", "fit.position"];
+/// Values of a person.
+const PERSON_PATHS: [&str; 3] = ["name", "stamp", "used.*"];
+/// Branches of a coupon document read for the shop's own plates, beside its head
+/// and its examinations.
+const PLATE_BRANCHES: [&str; 6] = ["fit", "settings", "scatter", "pass", "strap", "visual"];
+/// Documents touched since, beyond which everything is read anew in one go. Basis:
+/// choice, a document alone costs some hundred times its share of a list.
+const TOUCHED_MAX: usize = 200;
+
+/// Coupons and people as they stand.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Ledger {
+    /// Place of the newest event that is taken in.
+    head: i64,
+    pub coupons: BTreeMap<String, Arc<Summary>>,
+    pub people: BTreeMap<String, Arc<Summary>>,
+}
+
+impl Ledger {
+    /// The coupons, the latest changed first.
+    pub(super) fn newest_first(&self) -> Vec<&Arc<Summary>> {
+        let mut coupons: Vec<_> = self.coupons.values().collect();
+        coupons.sort_by(|a, b| b.changed_at_ms.cmp(&a.changed_at_ms).then_with(|| b.id.cmp(&a.id)));
+        coupons
+    }
+
+    /// The coupons of each welder, by the welder's name as [`name_key`] has it.
+    pub(super) fn by_welder(&self) -> BTreeMap<String, Vec<&Arc<Summary>>> {
+        let mut out: BTreeMap<String, Vec<&Arc<Summary>>> = BTreeMap::new();
+        for coupon in self.coupons.values() {
+            if let Some(welder) = coupon.values.get("welder") {
+                out.entry(name_key(welder)).or_default().push(coupon);
+            }
+        }
+        out
+    }
+
+    async fn take_in(
+        &mut self,
+        shop: &Shop,
+        head: i64,
+        touched: Vec<(Subject, String)>,
+    ) -> Result<(), Trouble> {
+        if self.head == 0 || touched.len() > TOUCHED_MAX {
+            self.coupons = listed(shop, Subject::Coupon, &COUPON_PATHS).await?;
+            self.people = listed(shop, Subject::Person, &PERSON_PATHS).await?;
+        } else {
+            for (subject, id) in touched {
+                let (list, paths) = match subject {
+                    Subject::Coupon => (&mut self.coupons, &COUPON_PATHS),
+                    Subject::Person => (&mut self.people, &PERSON_PATHS),
+                    Subject::Procedure | Subject::Record => continue,
+                };
+                let mut one = shop.document(subject, &id).await.map_err(trouble)?;
+                keep_asked(&mut one, paths);
+                list.insert(id, Arc::new(one));
+            }
+        }
+        self.head = head;
+        Ok(())
+    }
+}
+
+/// Leaves only the values that a list would ask for.
+fn keep_asked(one: &mut Summary, paths: &[&str]) {
+    let is_asked = |path: &str| {
+        let is_of = |asked: &&str| match asked.strip_suffix('*') {
+            Some(branch) => path.starts_with(branch),
+            None => path == *asked,
+        };
+        paths.iter().any(is_of)
+    };
+    one.values.retain(|path, _| is_asked(path));
+}
+
+/// What a plate's verdict and its dots follow from.
+fn plate_paths() -> Vec<String> {
+    let branches = PLATE_BRANCHES.into_iter().chain(EXAMS.iter().map(|exam| exam.list));
+    HEAD.iter().map(|path| (*path).to_owned()).chain(branches.map(|branch| format!("{branch}.*"))).collect()
+}
+
+async fn listed(
+    shop: &Shop,
+    subject: Subject,
+    paths: &[&str],
+) -> Result<BTreeMap<String, Arc<Summary>>, Trouble> {
+    let all = shop.list(subject, paths).await.map_err(trouble)?;
+    Ok(all.into_iter().map(|one| (one.id.clone(), Arc::new(one))).collect())
+}
+
+/// A name as it is compared: capitals and outer blanks do not matter.
+pub(super) fn name_key(name: &str) -> String {
+    name.trim().to_lowercase()
+}
+
+/// This shop's finished plates.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Plates {
+    head: i64,
+    /// Counts the changes of `all`, so that a sheet computed beside older plates
+    /// is not taken for a fresh one.
+    pub changed: u64,
+    pub all: Arc<Vec<PastPlate>>,
+}
+
+impl Plates {
+    async fn brought_up(&mut self, shop: &Shop, told: Told) -> Result<(), Trouble> {
+        let (head, touched) = shop.touched_since(self.head).await.map_err(trouble)?;
+        if touched.is_empty() {
+            return Ok(());
+        }
+        let paths = plate_paths();
+        let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+        if self.head == 0 || touched.len() > TOUCHED_MAX {
+            let kept = shop.coupons_with(&paths).await.map_err(trouble)?;
+            let judged = move || kept.into_iter().filter_map(|one| plate(one, told)).collect();
+            self.all = Arc::new(computing(judged).await?);
+            self.changed += 1;
+        } else {
+            for (_, id) in touched.iter().filter(|(subject, _)| *subject == Subject::Coupon) {
+                let mut kept = shop.document(Subject::Coupon, id).await.map_err(trouble)?;
+                keep_asked(&mut kept, &paths);
+                self.take(id, plate((kept.id, kept.values), told));
+            }
+        }
+        self.head = head;
+        Ok(())
+    }
+
+    /// Puts a plate in the place of the one with its number.
+    fn take(&mut self, number: &str, plate: Option<PastPlate>) {
+        let at = self.all.binary_search_by(|kept| kept.number.as_str().cmp(number));
+        if plate.as_ref() == at.ok().and_then(|at| self.all.get(at)) {
+            return;
+        }
+        self.changed += 1;
+        let all = Arc::make_mut(&mut self.all);
+        match (at, plate) {
+            (Ok(at), Some(plate)) => drop(std::mem::replace(&mut all[at], plate)),
+            (Ok(at), None) => drop(all.remove(at)),
+            (Err(at), Some(plate)) => all.insert(at, plate),
+            (Err(_), None) => {}
+        }
+    }
+}
+
+fn plate((id, values): (String, BTreeMap<String, String>), told: Told) -> Option<PastPlate> {
+    past_plate(&id, &Document::from_values(values), told)
+}
+
+impl ShopDesk {
+    /// Coupons and people as they stand now.
+    pub(super) async fn ledger(&self) -> Result<Arc<Ledger>, Trouble> {
+        let mut kept = self.ledger.lock().await;
+        // Asked first: what is written while the rest is read is read again next time.
+        let (head, touched) = self.shop.touched_since(kept.head).await.map_err(trouble)?;
+        if !touched.is_empty() {
+            let mut now = Ledger::clone(&kept);
+            now.take_in(&self.shop, head, touched).await?;
+            *kept = Arc::new(now);
+        }
+        Ok(Arc::clone(&kept))
+    }
+
+    /// This shop's finished plates as they stand now.
+    pub(super) async fn plates(&self) -> Result<Plates, Trouble> {
+        let mut kept = self.plates.lock().await;
+        kept.brought_up(&self.shop, self.told()).await?;
+        Ok(kept.clone())
+    }
+}
