@@ -44,6 +44,7 @@ mod rule;
 mod shelf;
 mod shop;
 mod shop_rules;
+mod shop_shape;
 mod spans;
 mod specimens;
 mod standing;

@@ -24,9 +24,22 @@ pub const SHOP_PREFIX: &str = "shop-";
 /// Why a shop's rule file is not taken.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ShopRuleError {
-    /// Not TOML, or keys missing or unknown.
-    #[error("the shop's rule file cannot be read: {0}")]
-    Text(String),
+    /// Not TOML.
+    #[error("the shop's rule file is not TOML{at}: {why}", at = line.map(|n| format!(" in line {n}")).unwrap_or_default())]
+    Text {
+        /// Line, from 1.
+        line: Option<usize>,
+        /// What is wrong there.
+        why: String,
+    },
+    /// A key is missing, unknown or holds something else.
+    #[error("the shop's rule file, {place}: {said}")]
+    Shape {
+        /// The file or the entry.
+        place: String,
+        /// What is wrong and what to write.
+        said: String,
+    },
     /// The code has no such rule.
     #[error("{code} has no rule `{rule}` to tighten; the nearest is `{nearest}`")]
     UnknownRule {
@@ -176,7 +189,14 @@ pub fn tighten(code: &Code, text: &str) -> Result<Code, ShopRuleError> {
 
 impl ShopFile {
     pub(crate) fn read(text: &str) -> Result<Self, ShopRuleError> {
-        toml::from_str(text).map_err(|e| ShopRuleError::Text(e.to_string()))
+        let line = |at: usize| text[..at].matches('\n').count() + 1;
+        let not_toml = |e: toml::de::Error| ShopRuleError::Text {
+            line: e.span().map(|span| line(span.start)),
+            why: e.message().to_owned(),
+        };
+        let file: Table = toml::from_str(text).map_err(not_toml)?;
+        crate::shop_shape::check(&file)?;
+        Value::Table(file).try_into().map_err(not_toml)
     }
 
     /// Every rule it tightens is in one of these codes, and tightened once.

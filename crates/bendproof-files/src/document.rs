@@ -14,6 +14,13 @@ use crate::spec::{FileKind, fits, generic_path};
 /// 10 kB; the limit keeps a wrong file from being parsed at all.
 pub const DOCUMENT_TEXT_MAX_BYTES: usize = 256 * 1024;
 
+/// Most values of one document: what the shop keeps of one, five times over, for
+/// a welder whose every day of use is listed (choice).
+const VALUES_MAX: usize = 20_000;
+/// Most rows of one list (choice: a coupon has some ten passes and straps, a
+/// welder some hundred days of use a year).
+const ROWS_MAX: usize = 4_000;
+
 /// What an empty list is kept as: looked for, none found.
 pub const NONE_FOUND: &str = "none";
 
@@ -45,6 +52,13 @@ impl Document {
         let mut document = Self::default();
         let lines = LineStarts::of(text);
         document.take_table(table.get_ref(), "", &lines, &mut findings);
+        if document.values.len() > VALUES_MAX {
+            let message = format!(
+                "the file holds {} values, allowed is up to {VALUES_MAX}; split it",
+                document.values.len()
+            );
+            return (Self::default(), vec![Finding::error("", message)]);
+        }
         findings.extend(document.unknown_paths(kind));
         findings.sort_by_key(|f| f.line.unwrap_or(usize::MAX));
         (document, findings)
@@ -79,9 +93,11 @@ impl Document {
     /// The row numbers under `prefix`, ascending: `pass` gives 1, 2, 3 …
     pub fn rows(&self, prefix: &str) -> Vec<usize> {
         let start = format!("{prefix}.");
+        // Keys are in order, so those of one list stand together.
         self.values
-            .keys()
-            .filter_map(|k| k.strip_prefix(&start)?.split('.').next()?.parse().ok())
+            .range(start.clone()..)
+            .map_while(|(k, _)| k.strip_prefix(&start))
+            .filter_map(|rest| rest.split('.').next()?.parse().ok())
             .collect::<BTreeSet<usize>>()
             .into_iter()
             .collect()
@@ -217,6 +233,14 @@ impl Document {
             DeValue::Array(array) if array.is_empty() => NONE_FOUND.to_owned(),
             DeValue::Array(array) => {
                 self.lines.insert(path.to_owned(), line);
+                if array.len() > ROWS_MAX {
+                    let message = format!(
+                        "`{path}` has {} rows, allowed is up to {ROWS_MAX}; split the file",
+                        array.len()
+                    );
+                    out.push(Finding { line: Some(line), ..Finding::error(path, message) });
+                    return;
+                }
                 for (index, item) in array.iter().enumerate() {
                     let at = lines.line_of(item.span().start);
                     self.take_value(item.get_ref(), &format!("{path}.{}", index + 1), at, lines, out);

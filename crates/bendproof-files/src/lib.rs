@@ -19,6 +19,7 @@ mod procedure_fields;
 mod published;
 mod reader;
 mod schema;
+mod shop_rules_fields;
 mod spec;
 mod stated;
 
@@ -37,5 +38,6 @@ pub use joints_fields::JOINTS;
 pub use procedure_fields::{PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD};
 pub use reader::{Known, Reader, check_field, turns_reading};
 pub use schema::schema_json;
+pub use shop_rules_fields::SHOP_RULES;
 pub use spec::{FileKind, Need, Spec, What, generic_path};
 pub use stated::{CouponRead, StatedCoupon, has_field, proposal, stated_process};

@@ -173,7 +173,7 @@ fn missing(spec: &Spec, known: &Known<'_>) -> String {
         What::Construction => format!("write one of {}", known.construction.join(", ")),
         What::Date | What::Day => "write it like 2026-11-02".to_owned(),
         What::Count(min, max) => format!("write a whole number, {min} to {max}"),
-        What::Text(_) => format!("write the {}", spec.label),
+        What::Text(_) | What::Table => format!("write the {}", spec.label),
     };
     format!("{} is missing; {how}", spec.label)
 }
@@ -247,6 +247,7 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         },
         What::Date => check_date(label, text, known.today),
         What::Day => check_date(label, text, None),
+        What::Table => Ok(()),
     }
 }
 

@@ -84,6 +84,7 @@ fn leaf(spec: &Spec, known: &Known<'_>) -> Value {
         What::PipeSize(_) => json!({ "type": ["string", "number"], "examples": ["6", "NPS 6", "DN 150"] }),
         What::Count(min, max) => json!({ "type": "integer", "minimum": min, "maximum": max }),
         What::Date | What::Day => json!({ "type": "string", "format": "date" }),
+        What::Table => json!({ "type": "object" }),
     };
     leaf["title"] = json!(spec.label);
     leaf["description"] = json!(spec.doc);

@@ -25,6 +25,8 @@ pub enum What {
     Date,
     /// A calendar date that may lie ahead.
     Day,
+    /// A table whose fields are described elsewhere.
+    Table,
 }
 
 /// Whether a field may be left out.

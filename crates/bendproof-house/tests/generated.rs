@@ -10,15 +10,24 @@ use std::fmt::Write;
 
 use bendproof_codes::{Basis, Code, Rule, Status};
 use bendproof_files::{
-    BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, RECORD, Spec,
-    What, schema_json,
+    BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, RECORD,
+    SHOP_RULES, Spec, What, schema_json,
 };
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
 use bendproof_traveler::{is_out_of_reach, known, read_forecast};
 
-const KINDS: [&FileKind; 8] =
-    [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS];
+const KINDS: [&FileKind; 9] = [
+    &COUPON,
+    &BENDS,
+    &RECORD,
+    &HEAT,
+    &JOINTS,
+    &PROCEDURE_RECORD,
+    &PROCEDURE,
+    &PROCEDURE_JOINTS,
+    &SHOP_RULES,
+];
 
 /// Holds a committed file to its text, or writes it when asked to.
 fn hold(path: &str, text: &str) {
@@ -64,6 +73,7 @@ fn accepts(spec: &Spec) -> String {
         What::Count(min, max) => format!("whole number, {min} to {max}"),
         What::Date => "date, like `2026-11-02`, not in the future".to_owned(),
         What::Day => "date, like `2026-11-02`".to_owned(),
+        What::Table => "a table".to_owned(),
         What::PipeSize(_) => "pipe size as ordered, like `6`, `NPS 6` or `DN 150`".to_owned(),
         What::Quantity(bound) => {
             let range = |system| {

@@ -297,9 +297,24 @@ pub struct RecordOptions {
     /// Why it is issued again.
     #[arg(long, requires = "revises")]
     pub why: Option<String>,
-    /// Who issues it.
-    #[arg(long)]
+    /// Who issues it: a name of one line.
+    #[arg(long, value_parser = who)]
     pub who: String,
+}
+
+/// Most characters of a name (choice: the longest names of people have under a
+/// hundred).
+const WHO_CHARS_MAX: usize = 120;
+
+fn who(name: &str) -> Result<String, String> {
+    let name = name.trim();
+    let length = name.chars().count();
+    if !(1..=WHO_CHARS_MAX).contains(&length) || name.chars().any(char::is_control) {
+        return Err(format!(
+            "the name has {length} characters; allowed is 1 to {WHO_CHARS_MAX} on one line; write who issues the record"
+        ));
+    }
+    Ok(name.to_owned())
 }
 
 fn record_kind(word: &str) -> Result<RecordKind, String> {

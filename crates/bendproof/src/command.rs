@@ -15,6 +15,7 @@ mod paper;
 mod procedure;
 mod record;
 mod shop;
+mod solving;
 mod standing;
 mod window;
 

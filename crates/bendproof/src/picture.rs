@@ -1,6 +1,5 @@
 //! A drawing written as SVG or PNG, with the typeface shipped.
 
-use std::path::Path;
 use std::sync::Arc;
 
 use resvg::tiny_skia::{Color, Pixmap, Transform};
@@ -41,20 +40,6 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Failure> {
     paper.fill(Color::from_rgba8(0xf7, 0xf4, 0xea, 0xff));
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut paper.as_mut());
     paper.encode_png().map_err(failure)
-}
-
-/// Writes a file where the user asked for it.
-///
-/// # Errors
-/// Says which place cannot be written.
-pub fn write(out: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(out, bytes)
-        .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))
-}
-
-/// How a file name ends, in small letters.
-pub fn ending(out: &Path) -> String {
-    out.extension().map(|e| e.to_string_lossy().to_ascii_lowercase()).unwrap_or_default()
 }
 
 #[cfg(test)]

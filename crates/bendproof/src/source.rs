@@ -1,7 +1,9 @@
 //! Reading a user's file, with clear words when it cannot be read; what is told
 //! beside one: the day, and the shop's own limits.
 
-use std::path::Path;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 use std::time::SystemTime;
 
 use bendproof_codes::ShopRules;
@@ -10,25 +12,57 @@ use bendproof_traveler::Told;
 use jiff::Timestamp;
 
 use crate::exit::{Failure, failure};
+use crate::output;
+
+/// Every file this command has read, so that none is written over.
+static READ: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+/// Whether a place is a file that was read, under whatever name.
+pub fn was_read(place: &Path) -> bool {
+    let Ok(place) = place.canonicalize() else { return false };
+    READ.lock().unwrap_or_else(PoisonError::into_inner).iter().any(|read| is_same(read, &place))
+}
+
+/// Two names of one file, hard links included.
+fn is_same(a: &Path, b: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let id = |path: &Path| std::fs::metadata(path).ok().map(|m| (m.dev(), m.ino()));
+        if let (Some(a), Some(b)) = (id(a), id(b)) {
+            return a == b;
+        }
+    }
+    a == b
+}
 
 /// The text of a file.
 ///
 /// # Errors
-/// Says what stands in the way: missing, too large, not text.
+/// Says what stands in the way: missing, no file, too large, not text.
 pub fn read(path: &Path) -> Result<String, Failure> {
     let name = path.display();
-    let found = std::fs::metadata(path)
-        .map_err(|why| failure(format!("{name}: {why}; give the path of a file that exists")))?;
+    let cannot = |why| failure(format!("{name}: {why}; give the path of a file you may read"));
+    let found = std::fs::metadata(path).map_err(cannot)?;
     if found.is_dir() {
         return Err(failure(format!("{name} is a folder; give the path of a file in it")));
     }
-    let size = found.len();
-    if size > DOCUMENT_TEXT_MAX_BYTES as u64 {
+    if !found.is_file() {
+        // A pipe may never end, or never begin.
+        return Err(failure(format!("{name} is a pipe or a device; save it as a file first")));
+    }
+    let mut bytes = Vec::new();
+    // The limit is held while reading: a file may grow, or say less than it holds.
+    let limit = DOCUMENT_TEXT_MAX_BYTES as u64 + 1;
+    std::fs::File::open(path).and_then(|file| file.take(limit).read_to_end(&mut bytes)).map_err(cannot)?;
+    if bytes.len() > DOCUMENT_TEXT_MAX_BYTES {
         return Err(failure(format!(
-            "{name}: the file is {size} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; is it one of our files?"
+            "{name}: the file is {} bytes, allowed is up to {DOCUMENT_TEXT_MAX_BYTES}; is it one of our files?",
+            found.len().max(limit)
         )));
     }
-    let bytes = std::fs::read(path).map_err(|why| failure(format!("{name}: {why}")))?;
+    let read = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    READ.lock().unwrap_or_else(PoisonError::into_inner).push(read);
     String::from_utf8(bytes).map_err(|why| {
         let at = why.utf8_error().valid_up_to();
         failure(format!("{name}: byte {} is not UTF-8 text; save the file as UTF-8", at + 1))
@@ -79,9 +113,9 @@ pub fn tell_rules(told: Told, code: &str) {
     let Some(rules) = told.rules else { return };
     let shop = rules.shop();
     if rules.codes().iter().any(|ours| ours.id == code) {
-        eprintln!("note: {code} with the stricter limits of {shop}");
+        output::say!("note: {code} with the stricter limits of {shop}");
     } else {
-        eprintln!("note: {shop} has no limits of its own for {code}");
+        output::say!("note: {shop} has no limits of its own for {code}");
     }
 }
 

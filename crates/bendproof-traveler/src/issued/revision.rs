@@ -5,7 +5,10 @@
 //! file can rewrite the hash; the printed history and the signed paper stand
 //! against that.
 
-use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+use serde::de::{Error as _, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
@@ -75,6 +78,8 @@ fn hash(content: &Value) -> String {
 /// [`ReviseError`] when the text is no record or was altered since.
 pub fn read_file(text: &str) -> Result<(Record, String), ReviseError> {
     let why = |error: serde_json::Error| ReviseError::NotARecord(error.to_string());
+    // Of two equal keys a reader takes one and a person may read the other.
+    serde_json::from_str::<EachKeyOnce>(text).map_err(why)?;
     let mut content: Map<String, Value> = serde_json::from_str(text).map_err(why)?;
     let said = match content.shift_remove("hash") {
         Some(Value::String(said)) => said,
@@ -86,6 +91,65 @@ pub fn read_file(text: &str) -> Result<(Record, String), ReviseError> {
         return Err(ReviseError::Altered { found, said });
     }
     Ok((serde_json::from_value(content).map_err(why)?, found))
+}
+
+/// JSON in which no object names a key twice.
+struct EachKeyOnce;
+
+impl<'de> Deserialize<'de> for EachKeyOnce {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(KeyCheck)
+    }
+}
+
+struct KeyCheck;
+
+impl<'de> Visitor<'de> for KeyCheck {
+    type Value = EachKeyOnce;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("JSON")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<EachKeyOnce, A::Error> {
+        let mut seen = BTreeSet::new();
+        while let Some(key) = map.next_key::<String>()? {
+            map.next_value::<EachKeyOnce>()?;
+            if !seen.insert(key.clone()) {
+                return Err(A::Error::custom(format!("`{key}` stands in it twice")));
+            }
+        }
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<EachKeyOnce, A::Error> {
+        while list.next_element::<EachKeyOnce>()?.is_some() {}
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_str<E>(self, _: &str) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_bool<E>(self, _: bool) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_i64<E>(self, _: i64) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_u64<E>(self, _: u64) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_f64<E>(self, _: f64) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
+
+    fn visit_unit<E>(self) -> Result<EachKeyOnce, E> {
+        Ok(EachKeyOnce)
+    }
 }
 
 impl Record {

@@ -45,7 +45,7 @@ fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
     let path = options.shop_rules.clone().or(beside);
     let rules = source::told(path.as_deref())?.rules;
     if let (Some(path), Some(rules)) = (path, rules) {
-        eprintln!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
+        output::say!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
     }
     Ok(rules)
 }
@@ -67,7 +67,7 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     held.tell(&format!("the bench at {url}"));
     let wishes = Wishes::heard();
     output::line(format!("Bendproof is open at {url}"));
-    eprintln!("The shop's file is {}. Stop with Ctrl-C.", path.display());
+    output::say!("The shop's file is {}. Stop with Ctrl-C.", path.display());
     if !options.no_open {
         open_browser(&url);
     }
@@ -86,7 +86,7 @@ async fn shop(path: &Path, with_demo: bool) -> Result<Shop, Failure> {
     }
     let named = |why: String| failure(format!("{}: {why}", path.display()));
     if owner_only(path).map_err(|why| named(why.to_string()))? {
-        eprintln!("note: others on this machine could open {}; now only you can", path.display());
+        output::say!("note: others on this machine could open {}; now only you can", path.display());
     }
     Shop::open_existing(path).await.map_err(|why| named(why.to_string()))
 }
@@ -98,14 +98,14 @@ async fn begin(shop: &Shop, options: &BenchOptions, folder: &Path) -> Result<Arc
     let keeper = Keeper::begin(shop, file.clone(), backups, !options.no_backup).await.map_err(failure)?;
     let faults = keeper.wait(CHECK_WAIT).await;
     for fault in &faults {
-        eprintln!("damaged: {fault}");
+        output::say!("damaged: {fault}");
     }
     if !faults.is_empty() {
-        eprintln!("{} is damaged; no record is made from it; {}", file.display(), keeper.advice());
+        output::say!("{} is damaged; no record is made from it; {}", file.display(), keeper.advice());
     }
     let notices = keeper.notices();
     for warning in keeper.warnings().into_iter().chain(notices.clock) {
-        eprintln!("look: {warning}");
+        output::say!("look: {warning}");
     }
     Ok(keeper)
 }
@@ -114,7 +114,7 @@ async fn begin(shop: &Shop, options: &BenchOptions, folder: &Path) -> Result<Arc
 /// the program ends at once.
 async fn stopped(mut wishes: Wishes) {
     wishes.next().await;
-    eprintln!("Stopping. Press Ctrl-C again to end at once; what is saved stays saved.");
+    output::say!("Stopping. Press Ctrl-C again to end at once; what is saved stays saved.");
     tokio::spawn(async move {
         wishes.next().await;
         std::process::exit(STOPPED_AT_ONCE);
@@ -155,6 +155,6 @@ fn open_browser(url: &str) {
     let started =
         std::process::Command::new(opener).arg(url).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
     if started.is_err() {
-        eprintln!("Open the address in a browser.");
+        output::say!("Open the address in a browser.");
     }
 }

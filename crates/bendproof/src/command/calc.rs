@@ -29,7 +29,7 @@ pub fn run(name: Option<&str>, arguments: &[String], as_json: bool) -> Outcome {
     output::line(format!("source: {}", answer.source));
     output::line(format!("basis: {}", answer.basis.word()));
     for warning in &answer.warnings {
-        eprintln!("warning: {warning}");
+        output::say!("warning: {warning}");
     }
     Ok(Exit::Fine)
 }

@@ -10,11 +10,11 @@ use bendproof_traveler::{
 
 use crate::arguments::SourcesOption;
 use crate::exit::{Exit, Outcome, failure};
-use crate::{output, picture, source};
+use crate::{output, picture, result_file, source};
 
 pub fn run(files: [&PathBuf; 2], out: Option<&Path>, told: SourcesOption, as_json: bool) -> Outcome {
     if let Some(out) = out {
-        let ending = picture::ending(out);
+        let ending = result_file::ending(out);
         if !["svg", "png"].contains(&ending.as_str()) {
             return Err(failure(format!(
                 "{}: `{ending}` is no format of a comparison; end the name in .svg or .png",
@@ -60,12 +60,12 @@ fn write(compared: &Compared, out: &Path, as_json: bool) -> Result<(), crate::ex
     let desc = compare_summary(compared);
     let frame = Frame { id: "compare", title: &title, desc: &desc, theme: &theme, words: &words };
     let svg = compare_svg(compared, &frame);
-    let bytes = if picture::ending(out) == "png" { picture::png(&svg)? } else { svg.into_bytes() };
-    picture::write(out, &bytes)?;
+    let bytes = if result_file::ending(out) == "png" { picture::png(&svg)? } else { svg.into_bytes() };
+    let written = result_file::write(out, &bytes)?;
     if as_json {
         output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
     } else {
-        output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+        output::line(format!("{}: {} bytes{}", out.display(), bytes.len(), written.words()));
         output::line(desc);
     }
     Ok(())

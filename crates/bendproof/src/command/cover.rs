@@ -16,7 +16,7 @@ use bendproof_traveler::{
 
 use crate::arguments::{CoverOptions, SourcesOption};
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, source};
+use crate::{output, picture, result_file, source};
 
 pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
     match (&options.joints, &options.file) {
@@ -97,7 +97,7 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
         one,
         &Frame { id: "coverage", title: &title, desc: &desc, theme: &theme, words: &words },
     );
-    let bytes = match picture::ending(out).as_str() {
+    let bytes = match result_file::ending(out).as_str() {
         "svg" => svg.into_bytes(),
         "png" => picture::png(&svg)?,
         other => {
@@ -107,8 +107,8 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
             )));
         }
     };
-    picture::write(out, &bytes)?;
-    output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+    let written = result_file::write(out, &bytes)?;
+    output::line(format!("{}: {} bytes{}", out.display(), bytes.len(), written.words()));
     Ok(())
 }
 

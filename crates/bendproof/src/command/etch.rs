@@ -11,7 +11,7 @@ use bendproof_traveler::{Look, SolvedCoupon, read_measured, solve_text, solved_s
 
 use crate::arguments::EtchOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, source};
+use crate::{output, picture, result_file, source};
 
 pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
     let format = options.out.as_deref().map(Format::of).transpose()?;
@@ -25,13 +25,17 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
         None => Vec::new(),
     };
     let text = source::read(&options.file)?;
+    if let Some(out) = &options.out {
+        result_file::may_write(out, &["svg", "png", "json", "csv"], "a section")?;
+    }
+    super::solving::announce(&text, Some(source::today()));
     let solved = match solve_text(&text, Some(source::today())) {
         Ok(solved) => solved,
         Err(why) => {
             if as_json {
                 output::json(&serde_json::json!({ "not_known": why.0 }));
             }
-            why.0.iter().for_each(|one| eprintln!("{}: not known: {one}", options.file.display()));
+            why.0.iter().for_each(|one| output::say!("{}: not known: {one}", options.file.display()));
             return Ok(Exit::CouldNot);
         }
     };
@@ -43,11 +47,12 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
     match (&options.out, format) {
         (Some(out), Some(format)) => {
             let bytes = bytes(&solved, format, &places)?;
-            picture::write(out, &bytes)?;
+            let written = result_file::write(out, &bytes)?;
             if as_json {
                 output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));
             } else {
-                output::line(format!("{}: {} bytes, {COMPUTED}", out.display(), bytes.len()));
+                let words = written.words();
+                output::line(format!("{}: {} bytes, {COMPUTED}{words}", out.display(), bytes.len()));
             }
         }
         _ if as_json => output::json(&solved_json(&solved)),
@@ -72,7 +77,7 @@ enum Format {
 
 impl Format {
     fn of(out: &Path) -> Result<Self, Failure> {
-        match picture::ending(out).as_str() {
+        match result_file::ending(out).as_str() {
             "svg" => Ok(Self::Svg),
             "png" => Ok(Self::Png),
             "json" => Ok(Self::Json),
@@ -126,13 +131,13 @@ fn write_film(
         let drawn = film_frame(solved, bead, frame, FilmSide::Across, places, Look::Paper);
         let Some(drawn) = drawn else { continue };
         let name = format!("bead-{bead:02}-{frame:02}.svg");
-        picture::write(&folder.join(name), drawn.svg.as_bytes())?;
+        result_file::write(&folder.join(name), drawn.svg.as_bytes())?;
     }
     if let Some(along) = film_frame(solved, bead, 0, FilmSide::Along, places, Look::Paper) {
-        picture::write(&folder.join(format!("bead-{bead:02}-along.svg")), along.svg.as_bytes())?;
+        result_file::write(&folder.join(format!("bead-{bead:02}-along.svg")), along.svg.as_bytes())?;
     }
     let chart = curves(solved, places, measured, Look::Paper).svg;
-    picture::write(&folder.join("cooling.svg"), chart.as_bytes())
+    result_file::write(&folder.join("cooling.svg"), chart.as_bytes()).map(|_| ())
 }
 
 fn print(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]]) {
@@ -161,6 +166,6 @@ fn print(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]]) {
     rows.extend(followed.into_iter().map(|r| vec![r.place.name, r.words, r.peak, r.t85, r.measured]));
     output::table(&rows);
     for note in &sheet.notes {
-        eprintln!("note: {note}");
+        output::say!("note: {note}");
     }
 }

@@ -14,6 +14,9 @@ use crate::{output, source};
 pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let today = Some(source::today());
+    if !is_fast {
+        super::solving::announce(&text, today);
+    }
     let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
@@ -27,7 +30,7 @@ pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Ou
         _ => print(&text, read.solved.as_ref(), told),
     }
     if let Some(why) = &read.unsolved {
-        eprintln!("note: heat not solved: {why}");
+        output::say!("note: heat not solved: {why}");
     }
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
@@ -74,9 +77,9 @@ fn print(text: &str, solved: Option<&SolvedCoupon>, told: SourcesOption) {
         output::sources(sources(&sheet));
     }
     let heat = if solved.is_some() { "solved on this section" } else { "by the fast model" };
-    eprintln!("note: heat {heat}; computed, not measured");
+    output::say!("note: heat {heat}; computed, not measured");
     for note in &sheet.forecast_notes {
-        eprintln!("note: {note}");
+        output::say!("note: {note}");
     }
 }
 

@@ -17,12 +17,15 @@ use bendproof_traveler::origin::source_rows;
 
 use crate::arguments::HeatOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, source};
+use crate::{output, result_file, source};
 
 pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
     let file = options.file.as_path();
     let (read, findings) = read_heat(&source::read(file)?);
     output::findings(file, &findings);
+    if let Some(csv) = &options.csv {
+        result_file::may_write(csv, &["csv"], "histories")?;
+    }
     let Some(read) = read else {
         if as_json {
             output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
@@ -34,8 +37,7 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
     let solved = solve(file, &read, &problem, threads)?;
     if let Some(csv) = &options.csv {
         let text = report::csv(&read.probes, &solved.last.solution);
-        std::fs::write(csv, text)
-            .map_err(|why| failure(format!("{}: {why}; choose another place with --csv", csv.display())))?;
+        result_file::write(csv, text.as_bytes())?;
     }
     let warnings: Vec<&str> = findings.iter().map(|f| f.message.as_str()).collect();
     let answer =
@@ -76,7 +78,7 @@ fn solve(
         HeatGrid::Accuracy(share) => {
             let first_m = refine::first_cell_m(problem);
             let wanted = refine::Wanted { accuracy: share, first_m, time_max_s: read.time_max_s };
-            let announce = |text| eprintln!("note: {text}");
+            let announce = |text| output::say!("note: {text}");
             refine::until(&wanted, problem, &names, at_level, announce).map_err(|e| e.to_string())
         }
     };

@@ -35,7 +35,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
             findings(&strap.findings);
         }
         findings(&report.set);
-        eprintln!(
+        output::say!(
             "note: only the straps listed were judged; whether the set is complete shows on a coupon's sheet"
         );
     }

@@ -13,12 +13,13 @@ use bendproof_traveler::{
 
 use crate::arguments::PaperOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, source};
+use crate::{output, result_file, source};
 
 pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     let (file, out) = (&options.file, &options.out);
     let told = source::told(options.shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
+    result_file::may_write(out, &["pdf"], "a traveler")?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
     if let Some(name) = &options.code {
         document.set("code", Some(tested_code(name)?));
@@ -26,7 +27,13 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     let findings = bendproof_traveler::read_forecast(&text, told.day).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
+        if as_json {
+            output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
+        }
         return Ok(Exit::CouldNot);
+    }
+    if !options.fast {
+        super::solving::announce(&text, told.day);
     }
     let solved = if options.fast { None } else { solved(&document, told.day) };
     let page = if options.a4 { PageSize::A4 } else { PageSize::Letter };
@@ -34,14 +41,13 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     if let Some(code) = told.code_of(&document) {
         source::tell_rules(told, &code.id);
     }
-    std::fs::write(out, &bytes)
-        .map_err(|why| failure(format!("{}: {why}; choose another place with -o", out.display())))?;
+    let written = result_file::write(out, &bytes)?;
     if as_json {
         let verdict = coupon_verdict(&document, told).map(|verdict| json::coupon(&verdict));
         let file = out.display().to_string();
         output::json(&serde_json::json!({ "file": file, "bytes": bytes.len(), "verdict": verdict }));
     } else {
-        output::line(format!("{}: {} bytes", out.display(), bytes.len()));
+        output::line(format!("{}: {} bytes{}", out.display(), bytes.len(), written.words()));
     }
     Ok(Exit::Fine)
 }
@@ -61,7 +67,7 @@ fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<Solve
     match solve_coupon(document, today, &SolveParams::STANDARD) {
         Ok(solved) => Some(solved),
         Err(why) => {
-            eprintln!("look: no page with the section: {why}");
+            output::say!("look: no page with the section: {why}");
             None
         }
     }

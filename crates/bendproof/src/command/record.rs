@@ -14,7 +14,7 @@ use bendproof_traveler::{RecordError, read_procedure_record};
 
 use crate::arguments::RecordOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, source};
+use crate::{output, result_file, source};
 
 /// A record, or the sentences that say why there is none.
 type Made = Result<Record, Vec<String>>;
@@ -30,7 +30,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
                 output::json(&serde_json::json!({ "refused": reasons }));
             }
             for reason in &reasons {
-                eprintln!("{}: {reason}", options.file.display());
+                output::say!("{}: {reason}", options.file.display());
             }
             return Ok(Exit::CouldNot);
         }
@@ -39,21 +39,19 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         Some(old) => next(record, &source::read(old)?, options)?,
         None => record,
     };
+    result_file::may_write(&options.out, &["pdf", "xlsx", "json"], "a record")?;
     let bytes = bytes(&record, issued, options)?;
-    if options.out.extension().is_some_and(|e| e == "json") && options.out.exists() {
-        let name = options.out.display();
-        return Err(failure(format!(
-            "{name} is there already; a record file is never written over, choose another name"
-        )));
-    }
-    std::fs::write(&options.out, &bytes)
-        .map_err(|why| failure(format!("{}: {why}; choose another place with -o", options.out.display())))?;
+    let written = match result_file::ending(&options.out).as_str() {
+        "json" => result_file::write_new(&options.out, &bytes)?,
+        _ => result_file::write(&options.out, &bytes)?,
+    };
     if as_json {
         output::json(&record_file(&record));
     } else {
-        output::line(format!("{}: {}, issue {}", options.out.display(), record.state, record.issue.revision));
+        let (name, words) = (options.out.display(), written.words());
+        output::line(format!("{name}: {}, issue {}{words}", record.state, record.issue.revision));
         for point in &record.open_points {
-            eprintln!("look: {point}");
+            output::say!("look: {point}");
         }
     }
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
@@ -126,17 +124,12 @@ fn next(record: Record, old: &str, options: &RecordOptions) -> Result<Record, Fa
 }
 
 fn bytes(record: &Record, issued: Issued, options: &RecordOptions) -> Result<Vec<u8>, Failure> {
-    match options.out.extension().and_then(|e| e.to_str()) {
-        Some("pdf") => {
+    match result_file::ending(&options.out).as_str() {
+        "pdf" => {
             let page = if options.a4 { PageSize::A4 } else { PageSize::Letter };
             record_pdf(&RecordPaper { record: record.clone(), issued, page }).map_err(failure)
         }
-        Some("xlsx") => workbook(record, issued).map_err(failure),
-        Some("json") => Ok(format!("{:#}\n", record_file(record)).into_bytes()),
-        _ => Err(unknown(&options.out)),
+        "xlsx" => workbook(record, issued).map_err(failure),
+        _ => Ok(format!("{:#}\n", record_file(record)).into_bytes()),
     }
-}
-
-fn unknown(out: &Path) -> Failure {
-    failure(format!("{}: the ending must be .pdf, .xlsx or .json", out.display()))
 }

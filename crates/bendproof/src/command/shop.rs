@@ -36,7 +36,7 @@ async fn verify(file: Option<&Path>, data: Option<&Path>, as_json: bool) -> Outc
         let word = if audit.is_sound() { "sound" } else { "damaged" };
         output::line(format!("{}: {word}; {events} events of {documents} documents read", path.display()));
         if !audit.is_sound() && file.is_none() {
-            eprintln!("{}", keep::advice(&path, &keep::backups_in(&folder, None)));
+            output::say!("{}", keep::advice(&path, &keep::backups_in(&folder, None)));
         }
     }
     Ok(if audit.is_sound() { Exit::Fine } else { Exit::Findings })

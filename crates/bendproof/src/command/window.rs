@@ -12,7 +12,8 @@ use bendproof_traveler::{
 
 use crate::arguments::WindowOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, source};
+use crate::result_file::Written;
+use crate::{output, picture, result_file, source};
 
 /// Cells of a map printed as text: fits a terminal of 100 columns (choice).
 const TEXT_CELLS: (usize, usize) = (72, 24);
@@ -35,8 +36,8 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     match (&options.out, format) {
         (Some(out), Some(format)) => {
             let bytes = bytes(&window, format)?;
-            picture::write(out, &bytes)?;
-            told(&window, out, bytes.len(), as_json);
+            let written = result_file::write(out, &bytes)?;
+            told(&window, out, bytes.len(), written, as_json);
         }
         _ if as_json => output::json(&json::window(&window)),
         _ => {
@@ -50,11 +51,11 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     Ok(if word == Verdict::Holds { Exit::Fine } else { Exit::Findings })
 }
 
-fn told(window: &Window, out: &Path, size: usize, as_json: bool) {
+fn told(window: &Window, out: &Path, size: usize, written: Written, as_json: bool) {
     if as_json {
         output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": size }));
     } else {
-        output::line(format!("{}: {size} bytes", out.display()));
+        output::line(format!("{}: {size} bytes{}", out.display(), written.words()));
         output::line(window_description(window));
     }
 }
@@ -69,7 +70,7 @@ enum Format {
 }
 
 fn format_of(out: &Path) -> Result<Format, Failure> {
-    match picture::ending(out).as_str() {
+    match result_file::ending(out).as_str() {
         "svg" => Ok(Format::Svg),
         "png" => Ok(Format::Png),
         "csv" => Ok(Format::Csv),
@@ -126,7 +127,7 @@ fn plate(path: &Path) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
     let plate = past_plate(document.get("number").unwrap_or(""), &document, None);
     if plate.is_none() {
-        eprintln!("note: {} is not judged yet and is left out", path.display());
+        output::say!("note: {} is not judged yet and is left out", path.display());
     }
     Ok(plate)
 }

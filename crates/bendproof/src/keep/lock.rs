@@ -7,6 +7,7 @@ use std::io::{Read, Seek, Write};
 use std::path::Path;
 
 use super::{beside, shop_file};
+use crate::output;
 use crate::exit::{Failure, failure};
 
 /// The shop's file, held for this process until dropped; `None` where the file
@@ -43,7 +44,7 @@ pub fn hold(folder: &Path, as_what: &str) -> Result<Held, Failure> {
             )))
         }
         Err(TryLockError::Error(why)) => {
-            eprintln!("note: {} cannot be locked ({why}); open no second bench on it", path.display());
+            output::say!("note: {} cannot be locked ({why}); open no second bench on it", path.display());
             Ok(Held(None))
         }
     }

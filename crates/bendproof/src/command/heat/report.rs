@@ -196,7 +196,7 @@ pub fn print(path: &Path, answer: &Answer<'_>) {
     output::table(&rows);
     // The warnings were told with their lines before.
     for note in answer.notes().iter().filter(|n| !answer.warnings.contains(&n.as_str())) {
-        eprintln!("note: {note}");
+        output::say!("note: {note}");
     }
 }
 
