@@ -160,7 +160,9 @@ impl Edit {
 }
 
 fn is_path(name: &str) -> bool {
-    ![VERSION, TOKEN, ROW, HAVE, WHY].contains(&name) && !name.starts_with(ROW_VALUE) && !name.starts_with(WAS)
+    ![VERSION, TOKEN, ROW, HAVE, WHY].contains(&name)
+        && !name.starts_with(ROW_VALUE)
+        && !name.starts_with(WAS)
 }
 
 impl Pairs {

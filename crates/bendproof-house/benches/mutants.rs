@@ -52,8 +52,20 @@ impl Chance {
 /// The file with a few of its bytes, lines or values spoiled.
 fn spoiled(text: &str, chance: &mut Chance) -> Vec<u8> {
     const VALUES: &[&str] = &[
-        "\"\"", "\"-1 in\"", "\"1e300 in\"", "\"NaN\"", "[]", "{}", "true", "9999-12-31", "\"\\u001b[2J\"", "\"3/0 in\"",
-        "-9223372036854775808", "\"\u{202e}x\"", "[[1]]", "\"17,5 V\"",
+        "\"\"",
+        "\"-1 in\"",
+        "\"1e300 in\"",
+        "\"NaN\"",
+        "[]",
+        "{}",
+        "true",
+        "9999-12-31",
+        "\"\\u001b[2J\"",
+        "\"3/0 in\"",
+        "-9223372036854775808",
+        "\"\u{202e}x\"",
+        "[[1]]",
+        "\"17,5 V\"",
     ];
     let mut bytes = text.as_bytes().to_vec();
     for _ in 0..=chance.below(3) {

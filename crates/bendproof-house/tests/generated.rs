@@ -17,17 +17,8 @@ use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
 use bendproof_traveler::{is_out_of_reach, known, read_forecast};
 
-const KINDS: [&FileKind; 9] = [
-    &COUPON,
-    &BENDS,
-    &RECORD,
-    &HEAT,
-    &JOINTS,
-    &PROCEDURE_RECORD,
-    &PROCEDURE,
-    &PROCEDURE_JOINTS,
-    &SHOP_RULES,
-];
+const KINDS: [&FileKind; 9] =
+    [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS, &SHOP_RULES];
 
 /// Holds a committed file to its text, or writes it when asked to.
 fn hold(path: &str, text: &str) {

@@ -74,7 +74,11 @@ pub fn answer_record(
     let read = read_whole(text, told.into())?;
     let metal = read.document.get("base_metal").and_then(metal_said);
     answer(read.code, &read.test, read.joints.into_iter(), on)
-        .map(|answer| RecordAnswer { findings: read.findings, remarks: metal.into_iter().collect(), ..answer })
+        .map(|answer| RecordAnswer {
+            findings: read.findings,
+            remarks: metal.into_iter().collect(),
+            ..answer
+        })
         .map_err(|why| RecordError { findings: vec![Finding::error("", why)] })
 }
 

@@ -57,7 +57,9 @@ pub fn may_write(out: &Path, endings: &[&str], of: &str) -> Result<(), Failure> 
     let folder = folder_of(out);
     if !folder.is_dir() {
         let folder = folder.display();
-        return Err(failure(format!("{name}: the folder {folder} does not exist; make it, or choose another")));
+        return Err(failure(format!(
+            "{name}: the folder {folder} does not exist; make it, or choose another"
+        )));
     }
     Ok(())
 }

@@ -117,7 +117,8 @@ fn a_pipe_or_an_endless_file_is_refused_at_once() {
 
 #[test]
 fn a_list_without_end_is_refused_by_its_length() {
-    let straps: String = (1..=5_000).map(|i| format!("[[strap]]\nid = \"R{i}\"\nkind = \"root\"\n")).collect();
+    let straps: String =
+        (1..=5_000).map(|i| format!("[[strap]]\nid = \"R{i}\"\nkind = \"root\"\n")).collect();
     let folder = Folder::new();
     let path = folder.write("many.toml", format!("code = \"aws-d1.1-2020\"\n{straps}"));
     let ran = run(&["check", &path]).ends(1);
@@ -128,7 +129,8 @@ fn a_list_without_end_is_refused_by_its_length() {
 fn no_text_of_a_file_steers_the_terminal() {
     let folder = Folder::new();
     let title = "title = \"\\u001b]0;gone\\u0007\\u202e\"\n\"\\u001b[2J\" = \"x\"\n";
-    let path = folder.write("c.toml", format!("{title}{}", read(COUPON).replacen("title = ", "# title = ", 1)));
+    let path =
+        folder.write("c.toml", format!("{title}{}", read(COUPON).replacen("title = ", "# title = ", 1)));
     for arguments in [&["check", &path][..], &["forecast", &path, "--fast"], &["check", &path, "--json"]] {
         let ran = run(arguments);
         for shown in [&ran.out, &ran.err] {
@@ -145,7 +147,11 @@ fn check_and_schema_know_every_kind_of_our_files() {
     let folder = Folder::new();
     let wrong = read("examples/shop-rules.toml").replace("months = 5", "months = \"five\"");
     let ran = run(&["check", &folder.write("s.toml", wrong)]).ends(1);
-    assert!(ran.err.contains("[[tighten]] number 2: `months` is \"five\"; write a whole number"), "{}", ran.err);
+    assert!(
+        ran.err.contains("[[tighten]] number 2: `months` is \"five\"; write a whole number"),
+        "{}",
+        ran.err
+    );
     assert!(!ran.err.contains("i32"), "{}", ran.err);
     run(&["schema", "shop-rules"]).ends(0);
 

@@ -14,11 +14,11 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::{
     About, Amended, Answer, ChanceView, Change, Codes, Conflict, CouponRow, Desk, Download, Entered,
     FileKind, FilmFrame, FinderAsk, FinderView, Finding, Hand, HistoryEntry, IssueAsk, JointAsk,
-    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Notices, Opened, Outcome, Paper, ProcedureAsk,
-    ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureView, RecordFile, RecordOf,
-    RecordsView, RowAction, RowKind, RuleCase, RuleEdition, RuleView, Section, SectionAsk, SectionFile,
-    Stamped, Template, Trouble, UseChoices, WelderDetail, WelderRow, WhyAsked, WindowAsk, WindowFile,
-    WindowOpened, WindowPlace,
+    JointAskView, Judgement, ListAsk, Listed, NewUse, NewWelder, Notices, Opened, Outcome, Paper,
+    ProcedureAsk, ProcedureAskView, ProcedureChange, ProcedureList, ProcedureOutcome, ProcedureView,
+    RecordFile, RecordOf, RecordsView, RowAction, RowKind, RuleCase, RuleEdition, RuleView, Section,
+    SectionAsk, SectionFile, Stamped, Template, Trouble, UseChoices, WelderDetail, WelderRow, WhyAsked,
+    WindowAsk, WindowFile, WindowOpened, WindowPlace,
 };
 use bendproof_measure::{Kind, Quantity};
 use bendproof_traveler::sheet::{Control, Field, OpeningView, Provenance, Sheet, StandingLine};

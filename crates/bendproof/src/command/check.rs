@@ -50,7 +50,8 @@ fn is_issued(text: &str) -> bool {
 /// A shop rule file names codes, and no file of ours else tightens one.
 fn is_shop_rules(text: &str) -> bool {
     let (document, _) = Document::from_toml(&SHOP_RULES, text);
-    !document.rows("tighten").is_empty() || (!document.rows("codes").is_empty() && document.get("shop").is_some())
+    !document.rows("tighten").is_empty()
+        || (!document.rows("codes").is_empty() && document.get("shop").is_some())
 }
 
 /// A file that people write as TOML, and what is wrong with it.

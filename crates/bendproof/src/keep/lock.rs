@@ -7,8 +7,8 @@ use std::io::{Read, Seek, Write};
 use std::path::Path;
 
 use super::{beside, shop_file};
-use crate::output;
 use crate::exit::{Failure, failure};
+use crate::output;
 
 /// The shop's file, held for this process until dropped; `None` where the file
 /// system has no locks.
