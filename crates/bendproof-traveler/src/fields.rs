@@ -108,7 +108,7 @@ fn control(context: &FieldContext<'_>, spec: &Spec, path: &str, quantity: Option
         options: empty.iter().chain(list).map(|word| (*word).to_owned()).collect(),
     };
     match spec.what {
-        What::Text(_) | What::PipeSize(_) => Control::Text,
+        What::Text(_) | What::PipeSize(_) | What::Table => Control::Text,
         What::Count(..) => Control::Quantity,
         What::Date | What::Day => Control::Date,
         What::Words(list) => words(list),
