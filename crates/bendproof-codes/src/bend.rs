@@ -9,7 +9,7 @@ use bendproof_measure::{Kind, Quantity};
 
 use crate::catalogue::Code;
 use crate::fact::{Fact, Facts, Known};
-use crate::finding::{Finding, find, ignored, unknown};
+use crate::finding::{Finding, Open, find, ignored, unknown};
 use crate::rule::{Demand, Rule};
 use crate::shop::is_shops;
 use crate::specimens::{Beside, Coupon, set_finding, thickness_finding};
@@ -270,7 +270,8 @@ fn whatever_the_cause(
              is visible in it",
             bendproof_measure::say(&opening.length)
         );
-        return vec![Finding { verdict: Verdict::NotCovered, message, ..worst.clone() }];
+        let open = Some(Open::NotEntered);
+        return vec![Finding { verdict: Verdict::NotCovered, open, message, ..worst.clone() }];
     }
     strictest
 }
@@ -283,6 +284,7 @@ fn no_rule(code: &Code, opening: &Opening) -> Finding {
         measured: Some(opening.length),
         limit: None,
         verdict: Verdict::NotCovered,
+        open: Some(Open::NoLimit),
         basis: Basis::Choice,
         message: "no rule here judges such an opening".to_owned(),
     }
