@@ -61,7 +61,8 @@ pub(crate) async fn list_json(State(bench): State<Bench>) -> Result<Json<Procedu
 }
 
 fn list_page(visitor: &Visitor, list: &ProcedureList, typed: [&str; 2], findings: &[Finding]) -> Markup {
-    let heads = [Key::ColNumber, Key::ColTitle, Key::ProcedureCode, Key::ProcedureSupport, Key::ColChanged];
+    let heads =
+        [Key::ColNumber, Key::ColProcedureTitle, Key::ProcedureCode, Key::ProcedureSupport, Key::ColChanged];
     let body = html! {
         div.pad {
             (list_head(Key::ProceduresTitle, Key::ProceduresLead))

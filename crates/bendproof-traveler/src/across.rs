@@ -15,9 +15,10 @@ use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, read_coupon};
 use bendproof_weld::Coupon;
 
 use crate::judge::specimen_coupon;
-use crate::known::{Today, Told, known};
+use crate::known::{Told, known};
 use crate::overall::{Judged, exam_words};
 use crate::standing::test_of_coupon;
+use crate::visual;
 
 /// A coupon under one code.
 #[derive(Debug, Clone)]
@@ -109,12 +110,13 @@ pub struct AcrossCell {
 pub fn under_codes(
     document: &Document,
     codes: &[&'static Code],
-    today: Today,
+    told: impl Into<Told>,
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
-    let (read, findings) = read_coupon(document, known(today));
+    let told = told.into();
+    let (read, findings) = read_coupon(document, known(told.day));
     let Some((coupon, _)) = read else { return Err(findings) };
-    let own = Told::from(today).code_of(document).map(|c| c.id.as_str());
-    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
+    let own = told.code_of(document).map(|c| c.id.as_str());
+    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), told);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
 }
 
@@ -123,18 +125,21 @@ fn under_code(
     coupon: &Coupon,
     code: &'static Code,
     is_own: bool,
-    today: Today,
+    told: Told,
 ) -> Result<UnderCode, String> {
-    let mut reader = Reader::new(&COUPON, document, known(today));
+    let mut reader = Reader::new(&COUPON, document, known(told.day));
     let finished = reader.date("finished");
     // Before welding no day matters; the standing needs one to count from.
-    let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
+    let day = finished.or(told.day).unwrap_or(jiff::civil::date(2000, 1, 1));
     let test = test_of_coupon(document, coupon, day).ok_or("the thickness is not known")?;
     let piece = specimen_coupon(document, coupon);
+    let by_eye = visual::codes(document, code, told);
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
         elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
         test,
+        known: visual::readings(&mut reader, Some(coupon)),
+        construction: by_eye.into_iter().find(|judging| judging.id != code.id),
     };
     let outlook = outlook(code, &planned).map_err(|why| why.to_string())?;
     Ok(UnderCode {
@@ -143,14 +148,14 @@ fn under_code(
         is_own,
         outlook,
         is_dated: finished.is_some(),
-        verdicts: verdicts(document, coupon, code),
+        verdicts: verdicts(document, coupon, code, told),
         reach: OnceCell::new(),
     })
 }
 
 /// The coupon judged as if it named this code.
-fn verdicts(document: &Document, coupon: &Coupon, code: &'static Code) -> Vec<Verdict> {
-    let judged = Judged::of(document, Some(coupon), Some(code));
+fn verdicts(document: &Document, coupon: &Coupon, code: &'static Code, told: Told) -> Vec<Verdict> {
+    let judged = Judged::of(document, Some(coupon), Some(code), told);
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {
         let findings = report.reports.iter().flat_map(|r| &r.findings).collect();

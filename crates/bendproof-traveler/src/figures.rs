@@ -2,7 +2,7 @@
 
 use bendproof_files::Document;
 use bendproof_forecast::{Forecast, PassForecast};
-use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
+use bendproof_measure::{System, celsius_from_kelvin, computed_area, computed_energy, length_both, round_to};
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Coupon, LoggedPass};
 
@@ -23,56 +23,50 @@ const GEOMETRY: &str = "exact geometry of the section as fitted";
 const MELTING_LAW: &str = "wire-melting law after Lesnewich and Halmøy, constants from memory; ± 12 % against 18 published settings";
 
 /// Numbers that follow from the fit.
-pub(crate) fn of_fit(forecast: &Forecast) -> Vec<Figure> {
+pub(crate) fn of_fit(forecast: &Forecast, system: System) -> Vec<Figure> {
     vec![
-        figure(
-            "groove area",
-            format!("{} mm²", round_to(forecast.groove_area_m2 * 1e6, 1)),
-            GEOMETRY,
-            Basis::Derived,
-        ),
+        figure("groove area", computed_area(forecast.groove_area_m2, system), GEOMETRY, Basis::Derived),
         figure("groove width at the face", length_both(forecast.face_width_m), GEOMETRY, Basis::Derived),
     ]
 }
 
 /// Computed columns of one pass.
-pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Figure> {
+pub(crate) fn of_pass(pass: &PassForecast, system: System) -> Vec<Figure> {
     let amps = format!("{:.0} A", pass.current_a);
     let current = match pass.current_is_read {
         true => figure("amps", amps, "read on the machine", Basis::Measured),
         false => figure("amps", amps, MELTING_LAW, Basis::Memory),
     };
-    let kj_mm = |j_m: f64| format!("{} kJ/mm", round_to(j_m * 1e-6, 2));
     let mut out = vec![
         current,
         figure(
             "travel",
-            format!("{} in/min", round_to(pass.travel_m_s / IN_PER_MIN_M_S, 1)),
+            speed(pass.travel_m_s, system, 1),
             "as written, or solved from the bead's area",
             Basis::Derived,
         ),
         figure(
             "arc energy",
-            kj_mm(pass.arc_energy_j_m),
+            computed_energy(pass.arc_energy_j_m, system),
             "volts times amps over travel; ASME IX QW-409.1(a)",
             Basis::Secondary,
         ),
         figure(
             "heat input",
-            kj_mm(pass.heat_input_j_m),
+            computed_energy(pass.heat_input_j_m, system),
             "arc energy times the factor k of EN 1011-1, quoted by a steel maker",
             Basis::Secondary,
         ),
         figure(
             "bead area",
-            format!("{} mm²", round_to(pass.bead_area_m2 * 1e6, 1)),
+            computed_area(pass.bead_area_m2, system),
             "wire section times feed over travel, times the deposition efficiency",
             Basis::Derived,
         ),
         figure("arc time", seconds(pass.arc_time_s), "joint length over travel, all beads", Basis::Derived),
         figure(
             "metal before",
-            temperature(pass.interpass_k),
+            temperature(pass.interpass_k, system),
             "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
             Basis::Choice,
         ),
@@ -89,8 +83,9 @@ pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Figure> {
 }
 
 /// Totals of the coupon.
-pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
+pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
     let t = &forecast.totals;
+    let is_inch = system == System::Inch;
     let cost = match t.cost {
         Some(cost) => round_to(cost, 2),
         None => "not known until every price is told".to_owned(),
@@ -106,13 +101,13 @@ pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
         ),
         figure(
             "wire",
-            format!("{} kg · {} lb", round_to(t.wire_kg, 3), round_to(t.wire_kg / 0.453_592_37, 2)),
+            beside_each(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3))),
             "wire section times feed times arc time; density 7850 kg/m³",
             Basis::Derived,
         ),
         figure(
             "gas",
-            format!("{:.0} L · {} ft³", t.gas_m3 * 1e3, round_to(t.gas_m3 / 0.028_316_847, 1)),
+            beside_each(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3)),
             "flow times arc time, and two seconds for each bead",
             Basis::Choice,
         ),
@@ -120,45 +115,54 @@ pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
     ]
 }
 
+/// Inch and metric side by side, the coupon's own first.
+fn beside_each(is_inch: bool, inch: String, metric: String) -> String {
+    if is_inch { format!("{inch} · {metric}") } else { format!("{metric} · {inch}") }
+}
+
+fn mass_lb(kg: f64) -> String {
+    format!("{} lb", round_to(kg / 0.453_592_37, 2))
+}
+
+fn cubic_feet(m3: f64) -> String {
+    format!("{} ft³", round_to(m3 / 0.028_316_847, 1))
+}
+
+/// A speed in the coupon's own units: `9.5 in/min`, `240 mm/min`.
+fn speed(m_s: f64, system: System, decimals: usize) -> String {
+    match system {
+        System::Metric => format!("{:.0} mm/min", m_s * 60e3),
+        _ => format!("{} in/min", round_to(m_s / IN_PER_MIN_M_S, decimals)),
+    }
+}
+
 /// Forecast beside one reading: difference where both are known.
-pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<Figure> {
+pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>, system: System) -> Vec<Figure> {
     let Some(planned) = planned else { return Vec::new() };
     let mut out = Vec::new();
-    let mut compare =
-        |label: &str, read: Option<f64>, forecast: f64, unit: &str, decimals, source: &str, basis| {
-            if let Some(read) = read {
-                let share = (read / forecast - 1.0) * 100.0;
-                let text = format!("{} {unit}, {share:+.0} %", round_to(forecast, decimals));
-                out.push(figure(&format!("{label} planned, read"), text, source, basis));
-            }
-        };
-    compare("volts", read.volts, planned.volts, "V", 1, "as planned", Basis::Choice);
-    compare("amps", read.amps, planned.current_a, "A", 0, MELTING_LAW, Basis::Memory);
-    let in_min = |m_s: f64| m_s / IN_PER_MIN_M_S;
-    compare(
-        "wire",
-        read.wire_feed_m_s.map(in_min),
-        in_min(planned.wire_feed_m_s),
-        "in/min",
-        0,
-        "as planned",
-        Basis::Choice,
-    );
-    compare(
-        "travel",
-        read.travel_m_s.map(in_min),
-        in_min(planned.travel_m_s),
-        "in/min",
-        1,
-        "as planned",
-        Basis::Choice,
-    );
+    let mut compare = |label: &str, read: Option<f64>, forecast: f64, said: String, source: &str, basis| {
+        if let Some(read) = read {
+            let share = (read / forecast - 1.0) * 100.0;
+            out.push(figure(
+                &format!("{label} planned, read"),
+                format!("{said}, {share:+.0} %"),
+                source,
+                basis,
+            ));
+        }
+    };
+    let volts = format!("{} V", round_to(planned.volts, 1));
+    compare("volts", read.volts, planned.volts, volts, "as planned", Basis::Choice);
+    let amps = format!("{} A", round_to(planned.current_a, 0));
+    compare("amps", read.amps, planned.current_a, amps, MELTING_LAW, Basis::Memory);
+    let feed = speed(planned.wire_feed_m_s, system, 0);
+    compare("wire", read.wire_feed_m_s, planned.wire_feed_m_s, feed, "as planned", Basis::Choice);
+    let travel = speed(planned.travel_m_s, system, 1);
+    compare("travel", read.travel_m_s, planned.travel_m_s, travel, "as planned", Basis::Choice);
     if let (Some(v), Some(a), Some(s)) = (read.volts, read.amps, read.travel_m_s) {
-        let kj_mm = v * a / s * 1e-6;
-        let text = format!("{} kJ/mm", round_to(kj_mm, 2));
         out.push(figure(
             "arc energy as read",
-            text,
+            computed_energy(v * a / s, system),
             "volts times amps over travel, as read",
             Basis::Measured,
         ));
@@ -194,7 +198,7 @@ fn seconds(s: f64) -> String {
     if s < 90.0 { format!("{s:.0} s") } else { format!("{} min", round_to(s / 60.0, 1)) }
 }
 
-fn temperature(kelvin: f64) -> String {
+fn temperature(kelvin: f64, system: System) -> String {
     let c = celsius_from_kelvin(kelvin);
-    format!("{:.0} F · {c:.0} C", c * 1.8 + 32.0)
+    beside_each(system == System::Inch, format!("{:.0} F", c * 1.8 + 32.0), format!("{c:.0} C"))
 }

@@ -8,7 +8,7 @@ use bendproof_weld::Coupon;
 
 use crate::exams::{Piece, pieces};
 use crate::judge::{Bends, bends, specimen_coupon};
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::visual::visual;
 
 /// Everything examined on a coupon, judged.
@@ -58,7 +58,12 @@ fn filmed(document: &Document) -> Option<Quantity> {
 
 impl Judged {
     /// Judges everything examined on a coupon under a code.
-    pub(crate) fn of(document: &Document, coupon: Option<&Coupon>, code: Option<&'static Code>) -> Self {
+    pub(crate) fn of(
+        document: &Document,
+        coupon: Option<&Coupon>,
+        code: Option<&'static Code>,
+        told: Told,
+    ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
         let beside = Beside {
@@ -72,7 +77,7 @@ impl Judged {
             let piece = specimen_coupon(document, coupon)?;
             not_examined(code, &piece, &made(&bends, &beside), &beside)
         });
-        Self { visual: visual(document, coupon, code), bends, pieces, missing }
+        Self { visual: visual(document, coupon, code, told), bends, pieces, missing }
     }
 
     /// Joins them; the harder word wins, and nothing open accepts.

@@ -167,7 +167,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
     let told = told.into();
     let on = told.day?;
     let (coupon, _) = bendproof_files::read_coupon(document, known(Some(on))).0?;
-    if Judged::of(document, Some(&coupon), told.code_of(document)).overall() != Overall::Accept {
+    if Judged::of(document, Some(&coupon), told.code_of(document), told).overall() != Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
@@ -215,10 +215,13 @@ fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLin
     out
 }
 
+/// Label of the one line of a standing where the code covers nothing.
+pub(crate) const REFUSED: &str = "covered";
+
 /// The standing as lines with their clauses.
 pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
-        return vec![line("covered", &refused.message, Some(&refused.rule))];
+        return vec![line(REFUSED, &refused.message, Some(&refused.rule))];
     }
     let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
     let mut out = Vec::new();

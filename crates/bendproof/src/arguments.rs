@@ -31,6 +31,8 @@ pub enum Task {
         /// solving every bead.
         #[arg(long)]
         fast: bool,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
@@ -45,6 +47,8 @@ pub enum Task {
         /// Write both drawings and their numbers to this file: .svg or .png.
         #[arg(short, long)]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// Verdicts under a code on bent straps, or on everything examined on a
     /// coupon.
@@ -123,6 +127,8 @@ pub struct ProcedureOptions {
     /// A file of joints to ask about, besides those in the procedure file.
     #[arg(long)]
     pub ask: Option<PathBuf>,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// Which window is mapped.
@@ -151,6 +157,8 @@ pub struct WindowOptions {
     /// Write the map to this file: .svg, .png, .csv or .json.
     #[arg(short, long)]
     pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// What is shown of a solved section.
@@ -249,6 +257,8 @@ pub struct RecordOptions {
     /// Who issues it.
     #[arg(long)]
     pub who: String,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 fn record_kind(word: &str) -> Result<RecordKind, String> {

@@ -25,10 +25,10 @@ use crate::exit::Outcome;
 pub fn run(arguments: Arguments) -> Outcome {
     let json = arguments.json;
     match arguments.task {
-        Task::Forecast { file, fast } => forecast::run(&file, fast, json),
+        Task::Forecast { file, fast, shop } => forecast::run(&file, fast, &shop, json),
         Task::Window(options) => window::run(&options, json),
         Task::Etch(options) => etch::run(&options, json),
-        Task::Compare { a, b, out } => compare::run([&a, &b], out.as_deref(), json),
+        Task::Compare { a, b, out, shop } => compare::run([&a, &b], out.as_deref(), &shop, json),
         Task::Judge { file, shop } => judge::run(&file, &shop, json),
         Task::Standing { file, on, shop } => standing::run(&file, on, &shop, json),
         Task::Cover(options) => cover::run(&options, json),

@@ -7,10 +7,11 @@ use bendproof_traveler::{
     Compared, compare_reasons, compare_rows, compare_summary, compare_svg, json, read_compare,
 };
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, picture, source};
 
-pub fn run(files: [&PathBuf; 2], out: Option<&Path>, as_json: bool) -> Outcome {
+pub fn run(files: [&PathBuf; 2], out: Option<&Path>, shop: &ShopOption, as_json: bool) -> Outcome {
     if let Some(out) = out {
         let ending = picture::ending(out);
         if !["svg", "png"].contains(&ending.as_str()) {
@@ -21,7 +22,7 @@ pub fn run(files: [&PathBuf; 2], out: Option<&Path>, as_json: bool) -> Outcome {
         }
     }
     let [a, b] = [source::read(files[0])?, source::read(files[1])?];
-    let read = read_compare([&a, &b], Some(source::today()));
+    let read = read_compare([&a, &b], source::told(shop.shop_rules.as_deref())?);
     for (file, findings) in files.iter().zip(&read.findings) {
         output::findings(file, findings);
     }

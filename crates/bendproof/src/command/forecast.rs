@@ -4,16 +4,17 @@ use std::path::Path;
 
 use bendproof_files::Document;
 use bendproof_traveler::sheet::{Figure, Mark};
-use bendproof_traveler::{Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved};
+use bendproof_traveler::{Look, SolvedCoupon, Told, build_with, json, read_forecast, read_forecast_solved};
 use serde_json::json;
 
+use crate::arguments::ShopOption;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
+pub fn run(file: &Path, is_fast: bool, shop: &ShopOption, as_json: bool) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
-    let today = Some(source::today());
-    let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
+    let read = if is_fast { read_forecast(&text, told) } else { read_forecast_solved(&text, told) };
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
@@ -23,7 +24,7 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     };
     match json::forecast_read(&read) {
         Some(value) if as_json => output::json(&value),
-        _ => print(&text, read.solved.as_ref()),
+        _ => print(&text, told, read.solved.as_ref()),
     }
     if let Some(why) = &read.unsolved {
         eprintln!("note: heat not solved: {why}");
@@ -31,10 +32,13 @@ pub fn run(file: &Path, is_fast: bool, as_json: bool) -> Outcome {
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, solved: Option<&SolvedCoupon>) {
+fn print(text: &str, told: Told, solved: Option<&SolvedCoupon>) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
+    if let Some(code) = told.code_of(&document) {
+        source::tell_rules(told, &code.id);
+    }
     let number = document.get("number").unwrap_or("").to_owned();
-    let sheet = build_with(&number, &document, &[], Some(source::today()), Look::Screen, solved);
+    let sheet = build_with(&number, &document, &[], told, Look::Screen, solved);
     output::line(format!("{} {}", sheet.number, sheet.title));
     output::line(format!("{}\n", sheet.subtitle));
     let figures =

@@ -9,7 +9,7 @@ use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, Event, EventKind, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
-use bendproof_traveler::{Look, PastPlate, Sheet, build_with, json, known, past_plate, read_forecast};
+use bendproof_traveler::{Look, PastPlate, Sheet, Told, build_with, json, known, past_plate, read_forecast};
 
 use super::words::{history_entries, now_ms};
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
@@ -228,7 +228,7 @@ impl ShopDesk {
         let file_name = format!("coupon-{number}{}", kind.ending());
         let (content_type, bytes) = match kind {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
-            FileKind::Json => ("application/json", forecast_json(&document)),
+            FileKind::Json => ("application/json", forecast_json(&document, self.told())),
             FileKind::Pdf(paper) => {
                 // Solved first, so that the sheet rests on the beads of its section.
                 let section = self.section_for_paper(number).await?;
@@ -288,8 +288,8 @@ pub(super) fn can_undo(events: &[Event]) -> bool {
     events.iter().map(step).sum::<i32>() > 0
 }
 
-fn forecast_json(document: &Document) -> Vec<u8> {
-    let read = read_forecast(&document.to_toml(&COUPON), Some(today()));
+fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
+    let read = read_forecast(&document.to_toml(&COUPON), told);
     let value = json::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()

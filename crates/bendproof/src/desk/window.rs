@@ -10,14 +10,14 @@ use bendproof_traveler::{
 
 use super::sheets::can_undo;
 use super::{ShopDesk, computing, trouble};
-use crate::source::today;
 
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
         let (version, document) = self.document(number).await?;
+        let told = self.told();
         let events = self.shop.history(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
         let plates = self.plates().await?;
-        let work = move || window_view(&document, Some(today()), &plates, &ask, Look::Screen).map(Box::new);
+        let work = move || window_view(&document, told, &plates, &ask, Look::Screen).map(Box::new);
         Ok(WindowOpened {
             version: u64::try_from(version).unwrap_or(0),
             can_undo: can_undo(&events),
@@ -32,7 +32,8 @@ impl ShopDesk {
         at: [f64; 2],
     ) -> Result<Result<WindowPlace, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        computing(move || window_place(&document, Some(today()), &ask, at)).await
+        let told = self.told();
+        computing(move || window_place(&document, told, &ask, at)).await
     }
 
     pub(super) async fn window_kept(
@@ -44,7 +45,8 @@ impl ShopDesk {
         token: &str,
     ) -> Result<Outcome, Trouble> {
         let (_, document) = self.document(number).await?;
-        let all = computing(move || window_written(&document, Some(today()), &changes)).await?;
+        let told = self.told();
+        let all = computing(move || window_written(&document, told, &changes)).await?;
         self.changed(number, version, all, who, Some(token)).await
     }
 
@@ -53,7 +55,8 @@ impl ShopDesk {
         number: &str,
     ) -> Result<Result<ChanceView, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        computing(move || window_chance(&document, Some(today()))).await
+        let told = self.told();
+        computing(move || window_chance(&document, told)).await
     }
 
     pub(super) async fn window_downloaded(
@@ -63,8 +66,9 @@ impl ShopDesk {
         ask: WindowAsk,
     ) -> Result<Download, Trouble> {
         let (_, document) = self.document(number).await?;
+        let told = self.told();
         let plates = self.plates().await?;
-        let work = move || match window_of(&document, Some(today()), &plates, &ask) {
+        let work = move || match window_of(&document, told, &plates, &ask) {
             Ok(window) => file(&window, kind).map(Some),
             Err(why) if kind == WindowFile::Json => bytes(&serde_json::json!({ "not_known": why })).map(Some),
             Err(_) => Ok(None),
