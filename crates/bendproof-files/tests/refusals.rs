@@ -155,7 +155,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"60.3 mm\"\nnominal_size = \"50\"",
-        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2-3/8 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
+        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2.374 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
     ),
     (
         "position = \"3G\"",
