@@ -139,7 +139,7 @@ fn under(code: &CodeAhead) -> Markup {
             }
             @if !code.chart.is_empty() { figure.coverage { (PreEscaped(&code.chart)) } }
             div.under-words {
-                @if let Some(line) = &code.designation { p { span.soft { (t(Key::CodesDesignation)) } " " (line) } }
+                @if let Some(line) = &code.designation { p { (line) } }
                 (lines(Key::CodesWould, &code.would, true))
                 (lines(Key::CodesWouldNot, &code.would_not, true))
                 (lines(Key::CodesNotSure, &code.not_sure, true))

@@ -133,7 +133,7 @@ pub(crate) fn finding_lines(lines: &[FindingLine], mark_of: impl Fn(&FindingLine
             @for line in lines {
                 li.line {
                     (bar(mark_of(line), &line.verdict))
-                    span.line-what { (line.text) }
+                    span.line-what { (line.placed()) " " span.line-clause { "(" (line.provenance.source) ")" } }
                     span.line-word { (line.verdict) }
                     (source(&line.text, &line.provenance))
                 }
@@ -194,7 +194,7 @@ mod tests {
             ("reject", Mark::Fails),
             ("void", Mark::Marginal),
             ("void, replace specimen", Mark::Marginal),
-            ("not covered", Mark::NotKnown),
+            ("no limit in this code", Mark::NotKnown),
             ("not inspected", Mark::NotKnown),
         ] {
             assert_eq!(verdict_mark(word), mark, "{word}");

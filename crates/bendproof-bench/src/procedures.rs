@@ -78,7 +78,8 @@ fn list_page(
     typed: &Pairs,
     findings: &[Finding],
 ) -> Markup {
-    let heads = [Key::ColNumber, Key::ColTitle, Key::ProcedureCode, Key::ProcedureSupport, Key::ColChanged];
+    let heads =
+        [Key::ColNumber, Key::ColProcedureTitle, Key::ProcedureCode, Key::ProcedureSupport, Key::ColChanged];
     let listed = &list.listed;
     let none = if ask.find.is_empty() { Key::ProceduresNone } else { Key::ListNothing };
     let body = html! {

@@ -36,7 +36,7 @@ type Asked = Query<Vec<(String, String)>>;
 fn ask_of(pairs: &[(String, String)]) -> WindowAsk {
     let get = |name: &str| pairs.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str());
     let path = |name| get(name).unwrap_or_default().chars().take(60).collect();
-    WindowAsk { x: path("x"), y: path("y"), root_only: get("scope") == Some("root") }
+    WindowAsk { x: path("x"), y: path("y"), root_only: get("scope") != Some("whole") }
 }
 
 /// `0.125,0.0625`: a place in the units of the sides.
@@ -203,6 +203,7 @@ pub(crate) fn small(number: &str, svg: &str) -> Markup {
     html! {
         @if !svg.is_empty() {
             div.drawing {
+                p.soft { (t(Key::WindowSmall)) }
                 (PreEscaped(svg))
                 p.no-print { a.plain href=(address(number)) { (t(Key::WindowOpen)) } }
             }

@@ -9,7 +9,7 @@ use bendproof_measure::{Kind, Quantity};
 
 use crate::catalogue::Code;
 use crate::fact::{Fact, Facts, Known};
-use crate::finding::{Finding, find, ignored, unknown};
+use crate::finding::{Finding, Open, find, ignored, unknown};
 use crate::readings::flags;
 use crate::rule::{Demand, Rule};
 use crate::shop::is_shops;
@@ -277,7 +277,8 @@ fn whatever_the_cause(
              is visible in it",
             bendproof_measure::say(&opening.length)
         );
-        return vec![Finding { verdict: Verdict::NotCovered, message, ..worst.clone() }];
+        let open = Some(Open::NotEntered);
+        return vec![Finding { verdict: Verdict::NotCovered, open, message, ..worst.clone() }];
     }
     strictest
 }
@@ -297,6 +298,7 @@ fn no_rule(code: &Code, measured: Option<Quantity>, message: &str) -> Finding {
         measured,
         limit: None,
         verdict: Verdict::NotCovered,
+        open: Some(Open::NoLimit),
         basis: Basis::Choice,
         message: message.to_owned(),
     }

@@ -3,20 +3,22 @@
 //!
 //! Decides nothing; it prints what the data hold.
 
-use bendproof_measure::{Kind, Quantity, System, round_to, say};
+use bendproof_measure::{System, round_to, say};
 
 use crate::extent::{Extent, Pair};
 use crate::fact::{Fact, Facts};
+use crate::finding::Open;
 use crate::rule::{Condition, Counts, Demand, PipeRow, Rule, Test};
 use crate::spans::Span;
+use crate::words::Verdict;
 
 impl Pair {
     /// Both values: `1/8 in [3 mm]`; one where the code prints one.
     pub fn text(&self) -> String {
         if self.is_metric_only() {
-            return size(&self.in_system(System::Metric));
+            return say(&self.in_system(System::Metric));
         }
-        format!("{} [{}]", size(&self.in_system(System::Inch)), size(&self.in_system(System::Metric)))
+        format!("{} [{}]", say(&self.in_system(System::Inch)), say(&self.in_system(System::Metric)))
     }
 }
 
@@ -45,9 +47,9 @@ impl Fact {
     /// The fact's value in words.
     pub fn text(&self) -> String {
         match self {
-            Fact::Word(word) => word.clone(),
-            Fact::Words(words) => words.join(", "),
-            Fact::Measure(quantity) => size(quantity),
+            Fact::Word(word) => spaced(word),
+            Fact::Words(words) => spaced(&words.join(", ")),
+            Fact::Measure(quantity) => say(quantity),
             Fact::Measures(list) => list.iter().map(say).collect::<Vec<_>>().join(", "),
             Fact::Spans(list) => list.iter().map(Span::text).collect::<Vec<_>>().join(", "),
             Fact::Number(n) => n.to_string(),
@@ -72,8 +74,8 @@ impl Condition {
     pub fn text(&self) -> String {
         let fact = spaced(self.fact);
         match &self.test {
-            Test::OneOf(words) => format!("{fact} is {}", words.join(" or ")),
-            Test::NotOneOf(words) => format!("{fact} is not {}", words.join(" or ")),
+            Test::OneOf(words) => format!("{fact} is {}", spaced(&words.join(" or "))),
+            Test::NotOneOf(words) => format!("{fact} is not {}", spaced(&words.join(" or "))),
             Test::Flag(flag) => format!("{fact} is {}", if *flag { "yes" } else { "no" }),
             Test::AnyOf(words) => format!("{fact} include {}", words.join(" or ")),
             Test::AllOf(words) => format!("{fact} include {}", words.join(" and ")),
@@ -110,23 +112,25 @@ impl Rule {
     fn demanded(&self) -> Vec<String> {
         match &self.demand {
             Demand::AtMost { fact, limit, breach } => {
-                vec![format!("{} at most {}, else {breach}", spaced(fact), limit.text())]
+                vec![format!("{} at most {}, else {}", spaced(fact), limit.text(), said(*breach))]
             }
             Demand::AtLeast { fact, limit, breach } => {
-                vec![format!("{} at least {}, else {breach}", spaced(fact), limit.text())]
+                vec![format!("{} at least {}, else {}", spaced(fact), limit.text(), said(*breach))]
             }
             Demand::Sum { over, up_to, at_most, breach } => vec![
                 format!("counted: openings over {} and at most {}", over.text(), up_to.text()),
-                format!("their sum at most {}, else {breach}", at_most.text()),
+                format!("their sum at most {}, else {}", at_most.text(), said(*breach)),
             ],
             Demand::StrapsOver { limit, at_most, of, breach } => vec![format!(
-                "of {of} straps at most {at_most} with an opening over {}, else {breach}",
-                limit.text()
+                "of {of} straps at most {at_most} with an opening over {}, else {}",
+                limit.text(),
+                said(*breach)
             )],
             Demand::Within { fact, stretch, most, breach } => stretch.text(fact, most, *breach),
             Demand::Variable(allowed) => vec![allowed.text()],
             Demand::Flag { fact, wanted, breach } => {
-                vec![format!("{} is {}, else {breach}", spaced(fact), if *wanted { "yes" } else { "no" })]
+                let wanted = if *wanted { "yes" } else { "no" };
+                vec![format!("{} is {wanted}, else {}", spaced(fact), said(*breach))]
             }
             Demand::Ignore => vec!["not counted".to_owned()],
             Demand::Refuse => vec!["outside the code's tests".to_owned()],
@@ -239,12 +243,11 @@ fn layout(order: &[String], angles_deg: &[f64], discard: Option<&Pair>) -> Vec<S
     lines
 }
 
-/// Yield strengths are spoken of in ksi and MPa, not in psi and Pa.
-pub(crate) fn size(quantity: &Quantity) -> String {
-    let unit = if quantity.system == System::Inch { "ksi" } else { "MPa" };
-    match quantity.in_unit(unit).filter(|_| quantity.kind == Kind::Pressure) {
-        Some(stress) => format!("{} {unit}", round_to(stress, 1)),
-        None => say(quantity),
+/// A verdict as a rule's text says it.
+pub(crate) fn said(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::NotCovered => Open::OutsideTest.text().to_owned(),
+        other => spaced(other.word()),
     }
 }
 

@@ -91,6 +91,11 @@ const CONTEXT: &[&str] = &[
     "slag_count",
 ];
 
+/// Whether a fact describes what was examined.
+pub(crate) fn is_context(fact: &str) -> bool {
+    CONTEXT.contains(&fact)
+}
+
 /// Judges the readings of one examination under a code.
 ///
 /// Inch readings are compared with the code's inch limits and metric ones with
@@ -173,9 +178,8 @@ pub(crate) fn judged(code: &Code, kind: RuleKind, facts: &Facts) -> ExamReport {
     let codes = findings.iter().filter(|f| !is_shops(&f.rule)).map(|f| f.verdict).max();
     let shops = findings.iter().filter(|f| is_shops(&f.rule)).map(|f| f.verdict).max();
     let verdict = codes.unwrap_or(Verdict::NotCovered).max(shops.unwrap_or(Verdict::Accept));
-    let is_left = |name: &&'static str| {
-        !CONTEXT.contains(name) && !code.of_kind(kind).any(|rule| asks_about(rule, name))
-    };
+    let is_left =
+        |name: &&'static str| !is_context(name) && !code.of_kind(kind).any(|rule| asks_about(rule, name));
     let not_judged = facts.iter().map(|(name, _)| name).filter(is_left).collect();
     ExamReport { code: code.id.clone(), kind, verdict, findings, not_measured, not_judged }
 }

@@ -3,7 +3,7 @@
 //!
 //! Holds no limit; every number comes from the rule data.
 
-use bendproof_measure::{Kind, Quantity, System};
+use bendproof_measure::{Kind, Quantity, System, is_on_the_rule};
 
 use crate::fact::{Fact, Facts, Known};
 
@@ -34,10 +34,16 @@ pub struct Pair {
 
 impl Pair {
     /// Whether the code prints one value for both systems: millimetres or
-    /// degrees alone. Any reading is then compared with the very same size. No
-    /// code's printed pair of lengths is one size exactly; 32 F and 0 C are.
+    /// degrees alone. Any reading is then compared with the very same size.
+    ///
+    /// A length on the inch rule is printed in inches whatever it is in
+    /// millimetres: 4-1/2 in and 114.3 mm are one size, and so are 32 F and 0 C.
     pub fn is_metric_only(&self) -> bool {
-        self.kind != Kind::Temperature && self.inch_si == self.metric_si && self.metric_si != 0.0
+        let is_inch_size = self.kind == Kind::Length && is_on_the_rule(self.metric_si);
+        self.kind != Kind::Temperature
+            && self.inch_si == self.metric_si
+            && self.metric_si != 0.0
+            && !is_inch_size
     }
 
     /// The limit for a reading made in `system`.

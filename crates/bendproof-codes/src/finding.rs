@@ -4,6 +4,7 @@
 
 use bendproof_measure::{Quantity, System, say};
 
+use crate::examine::is_context;
 use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
 use crate::rule::{Demand, Rule, counted_sum};
@@ -23,10 +24,47 @@ pub struct Finding {
     pub limit: Option<Quantity>,
     /// What the rule says.
     pub verdict: Verdict,
+    /// Why it decides nothing, where that is known.
+    pub open: Option<Open>,
     /// How well the rule is known.
     pub basis: Basis,
     /// The finding as a sentence.
     pub message: String,
+}
+
+/// Why a finding decides nothing. A verdict of not covered alone does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Open {
+    /// Nobody has looked or measured yet.
+    NotInspected,
+    /// What the limit follows is not entered yet: a service, a level.
+    NotEntered,
+    /// The code has no rule about it.
+    NoLimit,
+    /// The rule leaves what was found to another document.
+    OutsideTest,
+}
+
+impl Open {
+    /// The word as JSON spells it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Open::NotInspected => "not_inspected",
+            Open::NotEntered => "not_entered",
+            Open::NoLimit => "no_limit",
+            Open::OutsideTest => "outside_test",
+        }
+    }
+
+    /// The same as a sheet says it.
+    pub fn text(self) -> &'static str {
+        match self {
+            Open::NotInspected => "not inspected yet",
+            Open::NotEntered => "not entered yet",
+            Open::NoLimit => "no limit in this code",
+            Open::OutsideTest => "outside the test",
+        }
+    }
 }
 
 impl Finding {
@@ -64,7 +102,11 @@ pub(crate) fn find(rule: &Rule, facts: &Facts) -> Option<Finding> {
         let metric = say(&Quantity { system: System::Metric, ..*m });
         message = format!("{message}; the code has no inch limit, {} is taken as {metric}", say(m));
     }
-    Some(Finding { measured, limit, verdict, message, ..bare(rule) })
+    let open = (verdict == Verdict::NotCovered).then_some(match &rule.demand {
+        Demand::Flag { fact: "inspected", .. } => Open::NotInspected,
+        _ => Open::OutsideTest,
+    });
+    Some(Finding { measured, limit, verdict, open, message, ..bare(rule) })
 }
 
 /// A thing that the rule leaves uncounted.
@@ -75,7 +117,8 @@ pub(crate) fn ignored(rule: &Rule, measured: Option<Quantity>) -> Finding {
 /// The rule cannot answer because something was not given.
 pub(crate) fn unknown(rule: &Rule, fact: &str) -> Finding {
     let message = format!("{}: not judged, {} is not given", rule.title, fact.replace('_', " "));
-    Finding { verdict: Verdict::NotCovered, message, ..bare(rule) }
+    let open = if is_context(fact) { Open::NotEntered } else { Open::NotInspected };
+    Finding { verdict: Verdict::NotCovered, open: Some(open), message, ..bare(rule) }
 }
 
 fn bare(rule: &Rule) -> Finding {
@@ -85,6 +128,7 @@ fn bare(rule: &Rule) -> Finding {
         measured: None,
         limit: None,
         verdict: Verdict::Accept,
+        open: None,
         basis: rule.basis,
         message: String::new(),
     }

@@ -9,7 +9,8 @@
 //! - [`specimens`] and [`jig`]: what to cut, where, and how to bend it;
 //! - [`standing`], [`standing_on`] and [`covers`]: what a passed test covers,
 //!   today or on a day; [`renewal`]: what keeps it; [`designation`]: its line;
-//! - [`outlook`], [`neighbours()`] and [`find_coupons`]: the same before welding;
+//! - [`outlook`], [`visual_limits`], [`neighbours()`] and [`find_coupons`]: the
+//!   same before welding;
 //! - [`draft`], [`within`], [`retest`], [`supported`], [`inside`] and
 //!   [`prequalified`]: procedures; [`fit_up`] and [`preheat`]: before the arc;
 //! - [`heads`], [`code`], [`codes`] and [`explain`]: the data itself, edition by
@@ -32,6 +33,7 @@ mod fewest;
 mod finder;
 mod finding;
 mod lasting;
+mod limits;
 mod load;
 mod load_demand;
 mod names;
@@ -63,15 +65,16 @@ pub use finder::{
     Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
     JointFound, find_coupons,
 };
-pub use finding::Finding;
+pub use finding::{Finding, Open};
 pub use lasting::{Advice, lasting_words, renewal, standing_on};
+pub use limits::{LimitAhead, visual_limits};
 pub use load::{Head, LoadError, load, load_edition};
 pub use names::{DetailName, JointName, Names, ProcessName, TestName, names};
 pub use neighbours::{
     Neighbour, Reach, THICKNESS_STEPS, asks_confirmation, asks_figure, counts_nominal_pipe, joint_like,
     neighbours, thickness_reach, thickness_step_m,
 };
-pub use outlook::{LimitAhead, Outlook, PlannedTest, outlook};
+pub use outlook::{Outlook, PlannedTest, outlook};
 pub use passed::{PassedTest, StandingError, TestDetails};
 pub use procedure::{
     Allowance, Allowed, Change, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, Variable,

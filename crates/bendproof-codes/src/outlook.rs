@@ -8,13 +8,13 @@ use bendproof_weld::Position;
 
 use crate::catalogue::Code;
 use crate::covers::CoverAnswer;
-use crate::fact::{Facts, Known};
+use crate::limits::{LimitAhead, limits_of_kind, visual_limits};
 use crate::neighbours::{Neighbour, neighbours};
 use crate::passed::{PassedTest, StandingError};
-use crate::rule::{Condition, Demand, Rule};
-use crate::specimens::{Cited, Coupon, SpecimenPlan, Welded, specimens};
+use crate::specimens::{Coupon, SpecimenPlan, Welded, specimens};
 use crate::standing::{Standing, standing};
-use crate::words::{Purpose, RuleKind};
+use crate::visual::VisualReadings;
+use crate::words::{Purpose, RuleKind, WeldKind};
 
 /// A test as planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,21 +25,12 @@ pub struct PlannedTest {
     pub yield_strength: Option<Quantity>,
     /// Elongation in per cent.
     pub elongation_percent: Option<f64>,
-}
-
-/// One limit the coupon will be held to.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LimitAhead {
-    /// Looked at, or bent.
-    pub kind: RuleKind,
-    /// Title of the rule.
-    pub title: String,
-    /// The limit in words, inch and metric.
-    pub words: Vec<String>,
-    /// Where it holds, if not everywhere on this coupon.
-    pub only_where: Option<String>,
-    /// The rule.
-    pub because: Cited,
+    /// What is known already of the weld that will be looked at: level, service
+    /// and what else its limits follow. What the test itself tells need not be
+    /// repeated.
+    pub known: VisualReadings,
+    /// The construction code that judges the weld by eye beside the test's own.
+    pub construction: Option<&'static Code>,
 }
 
 /// A planned test under one code.
@@ -105,28 +96,22 @@ fn coupon(planned: &PlannedTest, position: Position) -> Coupon {
     }
 }
 
+/// What is looked at, under the test's code and the construction code beside it,
+/// and what the bent straps are held to.
 fn limits(code: &Code, planned: &PlannedTest) -> Vec<LimitAhead> {
-    let mut facts = planned.test.facts(code.names);
-    facts.word("purpose", purpose(planned).word()).measure("wall", Some(planned.test.thickness));
-    let kinds = [RuleKind::Visual, RuleKind::Bend];
-    kinds.iter().flat_map(|kind| code.of_kind(*kind)).filter_map(|rule| limit(rule, &facts)).collect()
-}
-
-fn limit(rule: &Rule, facts: &Facts) -> Option<LimitAhead> {
-    let is_limit = matches!(
-        rule.demand,
-        Demand::AtMost { .. } | Demand::AtLeast { .. } | Demand::Sum { .. } | Demand::Flag { .. }
-    );
-    if !is_limit || rule.applies(facts) == Known::No {
-        return None;
-    }
-    let open = |condition: &&Condition| facts.get(condition.fact).is_none();
-    let open: Vec<String> = rule.when.iter().filter(open).map(Condition::text).collect();
-    Some(LimitAhead {
-        kind: rule.kind,
-        title: rule.title.clone(),
-        words: rule.limits_text(),
-        only_where: (!open.is_empty()).then(|| open.join(" and ")),
-        because: Cited::of(rule),
-    })
+    let test = &planned.test;
+    let known = VisualReadings {
+        thickness: planned.known.thickness.or(Some(test.thickness)),
+        backing: planned.known.backing.or(Some(test.backing)),
+        shape: planned.known.shape.or(Some(test.shape)),
+        // Every test here is a groove.
+        weld_kind: planned.known.weld_kind.or(Some(WeldKind::Groove)),
+        ..planned.known
+    };
+    let by_eye: Vec<&Code> = std::iter::once(code).chain(planned.construction).collect();
+    let mut facts = test.facts(code.names);
+    facts.word("purpose", purpose(planned).word()).measure("wall", Some(test.thickness));
+    let mut out = visual_limits(&by_eye, &known);
+    out.extend(limits_of_kind(code, RuleKind::Bend, &facts, test.thickness.system));
+    out
 }

@@ -202,7 +202,9 @@ impl ShopFile {
     /// Every rule it tightens is in one of these codes, and tightened once.
     pub(crate) fn fits(&self, codes: &[&Code]) -> Result<(), ShopRuleError> {
         let mut done = BTreeSet::new();
-        let ids = || codes.iter().flat_map(|code| code.rules.iter().map(|rule| rule.id.as_str()));
+        let ids = || {
+            codes.iter().flat_map(|code| code.rules.iter().chain(&code.borrowed).map(|rule| rule.id.as_str()))
+        };
         for entry in &self.tighten {
             if !done.insert(entry.rule.as_str()) {
                 return Err(ShopRuleError::Twice(entry.rule.clone()));
@@ -222,7 +224,9 @@ impl ShopFile {
     pub(crate) fn over(&self, code: &Code) -> Result<Code, ShopRuleError> {
         let mut ours = code.clone();
         for entry in &self.tighten {
-            if let Some(rule) = ours.rules.iter_mut().find(|rule| rule.id == entry.rule) {
+            if let Some(rule) =
+                ours.rules.iter_mut().chain(&mut ours.borrowed).find(|rule| rule.id == entry.rule)
+            {
                 *rule = tightened(rule, entry)?;
             }
         }

@@ -5,7 +5,7 @@
 
 use bendproof_measure::{Kind, Quantity, System, say};
 
-use crate::describe::spaced;
+use crate::describe::{said, spaced};
 use crate::extent::Extent;
 use crate::fact::{Fact, Facts, Known};
 use crate::words::Verdict;
@@ -145,9 +145,11 @@ impl Stretch {
         };
         lines.push(match most {
             Most::Sum(sum) => {
-                format!("{} {stretch} add to at most {}, else {breach}", spaced(fact), sum.text())
+                format!("{} {stretch} add to at most {}, else {}", spaced(fact), sum.text(), said(breach))
             }
-            Most::Count(count) => format!("{} {stretch}: at most {count}, else {breach}", spaced(fact)),
+            Most::Count(count) => {
+                format!("{} {stretch}: at most {count}, else {}", spaced(fact), said(breach))
+            }
         });
         lines
     }

@@ -4,8 +4,8 @@
 
 use bendproof_codes::{
     Candidate, CoverAnswer, Facet, FinderError, Found, Joint, JointBacking, JointKind, JointPosition,
-    Outlook, PassedTest, PlannedTest, RuleKind, TestShape, code, codes, covers, explain, find_coupons,
-    joint_like, outlook, standing, thickness_reach,
+    Outlook, PassedTest, PlannedTest, RuleKind, TestShape, VisualReadings, code, codes, covers, explain,
+    find_coupons, joint_like, outlook, standing, thickness_reach,
 };
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
@@ -53,7 +53,13 @@ fn pipe(position: Position, progression: Progression, backing: Backing) -> Passe
 
 fn ahead(code_name: &str, test: PassedTest) -> Outlook {
     let yield_strength = Some(Quantity::parse(Kind::Pressure, "36 ksi").unwrap());
-    let planned = PlannedTest { test, yield_strength, elongation_percent: Some(20.0) };
+    let planned = PlannedTest {
+        test,
+        yield_strength,
+        elongation_percent: Some(20.0),
+        known: VisualReadings::default(),
+        construction: None,
+    };
     outlook(code(code_name).unwrap(), &planned).unwrap()
 }
 

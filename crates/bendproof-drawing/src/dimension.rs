@@ -21,7 +21,7 @@ pub(crate) fn both(mm: f64) -> String {
 
 /// The same in the shortest form: `3/8 · 9.5`.
 pub(crate) fn both_short(mm: f64) -> String {
-    format!("{} · {mm:.1}", bendproof_measure::inch_fraction(mm / 1e3))
+    format!("{} · {mm:.1}", bendproof_measure::inches(mm / 1e3))
 }
 
 /// An arrowhead with its tip at `tip`, pointing along `towards` (a unit vector).

@@ -149,7 +149,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "\"3.5 mm/s\"",
         "\"-3.5 mm/s\"",
-        "line 11: source.travel: travel is -3.5 mm/s, allowed is 0.01 mm/s to 1000 mm/s; write the speed along x; it cannot be zero or backward",
+        "line 11: source.travel: travel is -210 mm/min, allowed is 0.6 mm/min to 60000 mm/min; write the speed along x; it cannot be zero or backward",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]",

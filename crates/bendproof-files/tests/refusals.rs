@@ -55,12 +55,12 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "wire_feed = \"200 in/min\"",
         "wire_feed = \"200 A\"",
-        "line 17: pass.1.wire_feed: wire feed: `200 A` is a current, not a speed; write it like 210 in/min or 90 mm/s; allowed is 20 in/min to 1000 in/min",
+        "line 17: pass.1.wire_feed: wire feed: `200 A` is a current, not a speed; write it like 210 in/min or 5300 mm/min; allowed is 20 in/min to 1000 in/min",
     ),
     (
         "wire_feed = \"200 in/min\"",
         "wire_feed = \"200 furlongs\"",
-        "line 17: pass.1.wire_feed: wire feed is `200 furlongs`: `furlongs` is not a known unit; a speed is written like 210 in/min or 90 mm/s; allowed is 20 in/min to 1000 in/min",
+        "line 17: pass.1.wire_feed: wire feed is `200 furlongs`: `furlongs` is not a known unit; a speed is written like 210 in/min or 5300 mm/min; allowed is 20 in/min to 1000 in/min",
     ),
     (
         "root_opening = \"1/8 in\"",
@@ -155,7 +155,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"60.3 mm\"\nnominal_size = \"50\"",
-        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2-3/8 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
+        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2.374 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
     ),
     (
         "position = \"3G\"",
@@ -347,7 +347,7 @@ result = "accept"
         [
             "line 22: tension.1.width: width of the piece is 12 in, allowed is 1/16 in to 6 in; measure the reduced section with a caliper before the pull",
             "line 26: tension.2.id: piece `t1` is listed twice, first as piece 1; give each piece its own mark",
-            "line 27: tension.2.strength: tensile strength: `480` has no unit; a pressure or stress is written like 480 Pa or 50 ksi; allowed is 1000 psi to 400000 psi",
+            "line 27: tension.2.strength: tensile strength: `480` has no unit; a pressure or stress is written like 420 MPa or 50 ksi; allowed is 1 ksi to 400 ksi",
             "line 31: nick_break.1.flaws.1.depth: depth is missing for slag, which is judged by length and depth; measure it on the broken face",
             "line 31: nick_break.1.flaws.2.kind: flaw is `hole`, allowed is gas, slag; did you mean `slag`?",
             "line 33: radiograph.1.report: report number is missing, and the reader's word counts with it; write the number of the report",

@@ -74,11 +74,9 @@ pub struct Advice {
     /// Every input in the order asked.
     pub slopes: Vec<Slope>,
     /// The smallest single change after which everything holds; `None` when it
-    /// holds already or no single change does it.
+    /// holds already or no single change does it. A change that would leave
+    /// anything near the line or failing is none.
     pub change: Option<Change>,
-    /// Where no single change does it: the one that brings the least clearance
-    /// highest; `None` when none brings it up.
-    pub nearest: Option<Change>,
 }
 
 /// Which input to turn, and how far.
@@ -89,22 +87,13 @@ pub fn advice(coupon: &Coupon, limits: &Limits, scope: Scope) -> Advice {
     let now = ask(coupon);
     let knobs = knobs(coupon, now.first().map_or(1, |a| a.pass));
     let slopes = knobs.iter().filter_map(|k| slope(coupon, &now, *k, &ask)).collect();
-    let (mut change, mut nearest) = (None, None);
+    let mut change = None;
     if now.verdict() != Verdict::Holds {
-        let tried: Vec<Tried> = knobs.iter().filter_map(|k| try_knob(coupon, *k, &ask)).collect();
+        let tried = knobs.iter().filter_map(|k| try_knob(coupon, *k, &ask));
         // Of equal changes the knob asked first is taken: settings before the fit.
-        let by_size = |a: &&Tried, b: &&Tried| a.steps.abs().total_cmp(&b.steps.abs());
-        change = tried.iter().filter(|t| t.holds()).min_by(by_size).map(|t| t.told(coupon, &now));
-        if change.is_none() {
-            let least = least_clearance(&now);
-            nearest = tried
-                .iter()
-                .filter(|t| least_clearance(&t.answers) > least + TOLD_CLEARANCE)
-                .max_by(|a, b| least_clearance(&a.answers).total_cmp(&least_clearance(&b.answers)))
-                .map(|t| t.told(coupon, &now));
-        }
+        change = tried.min_by(|a, b| a.steps.abs().total_cmp(&b.steps.abs())).map(|t| t.told(coupon, &now));
     }
-    Advice { answers: now, slopes, change, nearest }
+    Advice { answers: now, slopes, change }
 }
 
 /// Settings of the passes that matter, then the fit.
@@ -150,7 +139,7 @@ fn slope(coupon: &Coupon, now: &Answers, knob: Knob, ask: &impl Fn(&Coupon) -> A
     })
 }
 
-/// One change tried: the best of its knob.
+/// A change after which everything holds: the smallest of its knob.
 struct Tried {
     knob: Knob,
     steps: f64,
@@ -159,10 +148,6 @@ struct Tried {
 }
 
 impl Tried {
-    fn holds(&self) -> bool {
-        self.answers.verdict() == Verdict::Holds
-    }
-
     fn told(&self, coupon: &Coupon, now: &Answers) -> Change {
         let (mut better, mut worse) = (Vec::new(), Vec::new());
         for before in &now.list {
@@ -188,34 +173,25 @@ impl Tried {
     }
 }
 
-/// Turns one knob outward both ways until everything holds; otherwise gives the
-/// place where the least clearance is highest.
+/// Turns one knob outward until everything holds; `None` where it never does.
+///
+/// Both ways, but for mismatch: nobody sets one plate higher to save a root.
 fn try_knob(coupon: &Coupon, knob: Knob, ask: &impl Fn(&Coupon) -> Answers) -> Option<Tried> {
     let from_si = knob.value_si(coupon).filter(|_| knob.is_in_hand())?;
-    let mut best: Option<Tried> = None;
+    let ways: &[f64] = if knob == Knob::Mismatch { &[-1.0] } else { &[1.0, -1.0] };
     for part in 1..=TRIED_PER_STEP * TRIED_STEPS {
-        for sign in [1.0, -1.0] {
+        for sign in ways {
             let step_si = knob.hand_step().0;
             let by_si = sign * step_si * f64::from(part) / f64::from(TRIED_PER_STEP);
             // What is left below a step is turned to nothing: a land is filed away.
             let to_si = (from_si + by_si).max(0.0);
             let steps = (to_si - from_si) / step_si;
             let Some(there) = knob.moved(coupon, to_si) else { continue };
-            let tried = Tried { knob, steps, to_si, answers: ask(&there) };
-            if tried.holds() {
-                return Some(tried);
-            }
-            let is_better = |b: &Tried| least_clearance(&tried.answers) > least_clearance(&b.answers);
-            if best.as_ref().is_none_or(is_better) {
-                best = Some(tried);
+            let answers = ask(&there);
+            if answers.verdict() == Verdict::Holds {
+                return Some(Tried { knob, steps, to_si, answers });
             }
         }
     }
-    best
-}
-
-/// The least clearance of all answers; below any real one when one is not known.
-fn least_clearance(answers: &Answers) -> f64 {
-    let of = |a: &Answer| a.clearance().unwrap_or(f64::NEG_INFINITY);
-    answers.list.iter().map(of).fold(f64::INFINITY, f64::min)
+    None
 }

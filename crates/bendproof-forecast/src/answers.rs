@@ -210,7 +210,7 @@ pub fn answers(coupon: &Coupon, limits: &Limits, scope: Scope) -> Answers {
     let crown = crown(coupon, &layers, &passes, limits);
     // A plan without a cap, or a code without a limit, leaves the crown open;
     // that is no doubt about the rest.
-    if limits.crown_m.is_some() && crown.margin.is_some() {
+    if limits.crown.is_some() && crown.margin.is_some() {
         let doubt = forecast_verdict::crown_doubt_m(&crown);
         list.push(Answer::of(Failure::Crown, passes.len(), crown, [doubt; 2]));
     }

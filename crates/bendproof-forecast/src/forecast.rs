@@ -3,7 +3,8 @@
 use bendproof_weld::Coupon;
 use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
-use bendproof_weld::{Backing, PassKind, Progression};
+use bendproof_weld::groove::CAP_OVERLAP_M;
+use bendproof_weld::{Backing, PassKind, Progression, SizeLimit};
 
 use crate::answers::{Answer, Failure};
 use crate::item::{Item, Unit, Verdict, worst};
@@ -34,15 +35,33 @@ pub struct Scatter {
     pub volts: f64,
 }
 
-/// Limits of the code in force; `None` where it gives none.
+/// Limits of the codes in force together; `None` where they give none, or where
+/// nobody has stated yet what they follow.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Limits {
-    /// Highest face reinforcement, m.
-    pub crown_m: Option<f64>,
-    /// Highest root reinforcement, m.
-    pub melt_through_m: Option<f64>,
+    /// Highest face reinforcement.
+    pub crown: Option<SizeLimit>,
+    /// Highest root reinforcement.
+    pub melt_through: Option<SizeLimit>,
     /// Deepest root concavity, m.
     pub concavity_m: Option<f64>,
+}
+
+impl Limits {
+    /// Highest face reinforcement on a cap as wide as this coupon's groove, m.
+    pub fn crown_m(&self, coupon: &Coupon) -> Option<f64> {
+        self.crown.map(|limit| limit.at(cap_width_m(coupon)))
+    }
+
+    /// Highest root reinforcement of a root this wide, m.
+    pub fn melt_through_m(&self, width_m: f64) -> Option<f64> {
+        self.melt_through.map(|limit| limit.at(width_m))
+    }
+}
+
+/// Width of the cap that fills this coupon's groove, m.
+pub fn cap_width_m(coupon: &Coupon) -> f64 {
+    groove_with_mismatch(&coupon.fit.joint).face_width_m() + CAP_OVERLAP_M
 }
 
 /// The root's answers.
@@ -197,7 +216,7 @@ fn overall(root: &RootForecast, passes: &[PassForecast], crown: &Item, limits: &
             .chain(passes.iter().skip(1).map(|p| &p.tie_in))
             // A code without a limit, or a plan without a cap, leaves the crown
             // open; that is no doubt about the weld planned so far.
-            .chain((limits.crown_m.is_some() && crown.margin.is_some()).then_some(crown))
+            .chain((limits.crown.is_some() && crown.margin.is_some()).then_some(crown))
             .map(|item| item.verdict),
     )
 }
@@ -354,7 +373,7 @@ fn unknown_root(why: &str, hot_pass: Option<Item>) -> RootForecast {
 /// Distance from the nearer wrong shape: hollow, or more than the code's limit.
 fn profile_margin_m(state: &RootState, limits: &Limits) -> f64 {
     let convex = state.low_m;
-    match limits.melt_through_m {
+    match limits.melt_through_m(state.width_m) {
         Some(limit) => convex.min(limit - state.high_m),
         None => convex,
     }
@@ -417,8 +436,8 @@ pub(crate) fn crown(coupon: &Coupon, layers: &[Layer], passes: &[Resolved], limi
     }
     let height_m = if last.crown_m > 0.0 { last.crown_m } else { last.to_m - thickness_m };
     let driver = if pass.weave_width_m > 0.0 { "where the weave lingers" } else { "metal laid in the cap" };
-    let Some(limit_m) = limits.crown_m else {
-        let mut open = Item::not_known(Unit::Metre, "the code gives no limit", CROWN_SOURCE, Basis::Derived);
+    let Some(limit_m) = limits.crown_m(coupon) else {
+        let mut open = Item::not_known(Unit::Metre, "no limit is known", CROWN_SOURCE, Basis::Derived);
         open.margin = Some(height_m);
         return open;
     };

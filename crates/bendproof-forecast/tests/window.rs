@@ -319,15 +319,29 @@ fn the_recommended_change_is_the_smallest_that_holds() {
 fn what_holds_needs_no_change_and_what_nothing_mends_says_so() {
     let fine = advice(&plate(1.0 / 8.0, 1.0 / 16.0), &LIMITS, Scope::Whole);
     assert_eq!(fine.answers.verdict(), Verdict::Holds);
-    assert!(fine.change.is_none() && fine.nearest.is_none() && !fine.slopes.is_empty());
+    assert!(fine.change.is_none() && !fine.slopes.is_empty());
     // A closed root with a thick land, cold and slow: no single knob opens it.
     let mut lost = plate(1.0 / 16.0, 1.0 / 8.0);
     lost.passes[0] = pass(PassKind::Root, 16.0, 145.0, 5.0, 1);
     lost.fit.joint.mismatch_m = IN / 16.0;
     let lost = advice(&lost, &LIMITS, Scope::Whole);
     assert!(lost.change.is_none(), "{:?}", lost.change);
-    let nearest = lost.nearest.unwrap();
-    assert_ne!(nearest.verdict, Verdict::Holds);
+}
+
+#[test]
+fn advice_never_turns_mismatch_up_and_never_ends_short_of_holding() {
+    for opening in [1.0 / 16.0, 3.0 / 32.0, 1.0 / 8.0, 5.0 / 32.0] {
+        for land in [0.0, 1.0 / 32.0, 1.0 / 16.0, 3.0 / 32.0] {
+            for scope in [Scope::Root, Scope::Whole] {
+                let coupon = plate(opening, land);
+                let Some(change) = advice(&coupon, &LIMITS, scope).change else { continue };
+                assert_eq!(change.verdict, Verdict::Holds, "{change:?}");
+                assert!(change.knob != Knob::Mismatch || change.steps < 0.0, "{change:?}");
+                let there = change.knob.moved(&coupon, change.to_si).unwrap();
+                assert_eq!(answers(&there, &LIMITS, scope).verdict(), Verdict::Holds);
+            }
+        }
+    }
 }
 
 #[test]

@@ -209,3 +209,40 @@ fn only_the_shop_knows_the_database_and_only_the_bench_the_web() {
         assert!(!direct.contains("typst") || *package == "bendproof-paper", "{package} uses typst");
     }
 }
+
+/// A code's limits are the shop's where the shop is stricter, so a code is taken
+/// through the value that carries them. These are all the readers of a plain one.
+#[test]
+fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
+    const PLAIN: &[&str] = &["bendproof_codes::code(", "bendproof_codes::codes("];
+    const MAY: &[(&str, &str)] = &[
+        // Lays the shop's limits over what it takes.
+        ("crates/bendproof-traveler/src/known.rs", "bendproof_codes::code"),
+        // Prints the rules as the codes have them, and judges nothing.
+        ("crates/bendproof/src/command/explain.rs", "codes"),
+        // Counts the rules of each code.
+        ("crates/bendproof/src/desk/words.rs", "bendproof_codes::codes"),
+    ];
+    for package in ["bendproof-traveler", "bendproof-bench", "bendproof-paper", "bendproof"] {
+        let taken = support::files(&format!("crates/{package}/src"), ".rs");
+        for path in taken.into_iter().filter(|path| !support::is_test_file(path)) {
+            let code = support::without_tests(&support::code_only(&support::read(&path)));
+            let taken: Vec<&str> = imports(&code).into_iter().chain(called(&code, PLAIN)).collect();
+            for name in taken {
+                let is_known = MAY.iter().any(|(at, what)| path == *at && name.contains(what));
+                assert!(is_known, "{path} takes a plain code by {name}; take it through Told");
+            }
+        }
+    }
+}
+
+/// Which of `code` and `codes` a file imports from the codes crate.
+fn imports(source: &str) -> Vec<&str> {
+    let lists = source.split("use bendproof_codes::").skip(1).filter_map(|rest| rest.split(';').next());
+    let names = lists.flat_map(|list| list.split(['{', '}', ',']));
+    names.map(str::trim).filter(|name| ["code", "codes"].contains(name)).collect()
+}
+
+fn called<'a>(source: &str, names: &[&'a str]) -> Vec<&'a str> {
+    names.iter().copied().filter(|name| source.contains(name)).collect()
+}

@@ -1,6 +1,6 @@
 //! Printing quantities the way a shop reads them.
 
-use crate::unit::UNITS;
+use crate::unit::{UNITS, Unit, unit_named};
 use crate::{Kind, Quantity, System};
 
 /// The finest fraction on a welder's rule.
@@ -29,9 +29,119 @@ pub fn inch_fraction(metres: f64) -> String {
     }
 }
 
-/// Fraction and millimetres side by side: `1/8 in · 3.2 mm`.
+/// Inches as a shop writes them: the fraction where the length is one on the
+/// rule, thousandths where it is not.
+///
+/// # Examples
+/// ```
+/// use bendproof_measure::inches;
+///
+/// assert_eq!(inches(0.009525), "3/8");
+/// // A wall of 0.432 in is no 7/16 in, and 1 mm no 3/64 in.
+/// assert_eq!(inches(0.432 * 0.0254), "0.432");
+/// assert_eq!(inches(0.001), "0.039");
+/// ```
+pub fn inches(metres: f64) -> String {
+    if is_on_the_rule(metres) { inch_fraction(metres) } else { round_to(metres / INCH_M, 3) }
+}
+
+/// Whether a length is a whole number of 1/64 in, float rounding aside.
+pub fn is_on_the_rule(metres: f64) -> bool {
+    let parts = metres / INCH_M * FINEST_PARTS_PER_INCH as f64;
+    (parts - parts.round()).abs() < 1e-4
+}
+
+/// Inches and millimetres side by side: `1/8 in · 3.2 mm`, `0.432 in · 11.0 mm`.
 pub fn length_both(metres: f64) -> String {
-    format!("{} in · {:.1} mm", inch_fraction(metres), metres * 1e3)
+    format!("{} in · {:.1} mm", inches(metres), metres * 1e3)
+}
+
+/// A length that somebody read, in its own system first: `1/8 in · 3.2 mm`,
+/// `9.5 mm · 0.374 in`.
+pub fn length_as_read(length: &Quantity) -> String {
+    match length.system {
+        System::Metric => format!("{} · {} in", say(length), inches(length.si)),
+        _ => length_both(length.si),
+    }
+}
+
+/// A computed length, hundredths of an inch first where the shop works in inches:
+/// `0.01 in (0.3 mm)`, `0.3 mm`; a length that is less is said to be.
+pub fn computed_length(metres: f64, system: System) -> String {
+    let mm = format!("{} mm", round_to(metres * 1e3, 1));
+    if system != System::Inch {
+        return mm;
+    }
+    let inches = metres / INCH_M;
+    let is_small = metres != 0.0 && inches.abs() < 0.005;
+    let hundredths = if is_small { "under 0.01".to_owned() } else { round_to(inches, 2) };
+    format!("{hundredths} in ({mm})")
+}
+
+/// A computed section, square inches first where the shop works in inches:
+/// `0.102 in² (66 mm²)`, `66 mm²`.
+pub fn computed_area(square_metres: f64, system: System) -> String {
+    let mm2 = format!("{} mm²", round_to(square_metres * 1e6, 1));
+    let in2 = square_metres / (INCH_M * INCH_M);
+    if system == System::Inch { format!("{} in² ({mm2})", round_to(in2, 3)) } else { mm2 }
+}
+
+/// A computed energy along a weld, per inch first where the shop works in inches:
+/// `15.2 kJ/in (0.6 kJ/mm)`, `0.6 kJ/mm`.
+pub fn computed_energy(joule_per_metre: f64, system: System) -> String {
+    let kj_mm = format!("{} kJ/mm", round_to(joule_per_metre * 1e-6, 2));
+    let kj_in = joule_per_metre * INCH_M * 1e-3;
+    if system == System::Inch { format!("{} kJ/in ({kj_mm})", round_to(kj_in, 1)) } else { kj_mm }
+}
+
+/// Which way a computed limit is rounded, so that it is never wider than it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Toward {
+    /// A least value: up.
+    Greater,
+    /// A greatest value: down.
+    Less,
+    /// A value that limits nothing.
+    Nearest,
+}
+
+/// A computed quantity with as many figures as a gauge of the bay reads, rounded
+/// to the safe side of a limit: 19.795 V as a greatest value prints `19.7 V`.
+///
+/// # Examples
+/// ```
+/// use bendproof_measure::{Kind, Quantity, Toward, say_computed};
+///
+/// let volts = Quantity::parse(Kind::Voltage, "17.205 V").unwrap();
+/// assert_eq!(say_computed(&volts, Toward::Greater), "17.3 V");
+/// assert_eq!(say_computed(&volts, Toward::Less), "17.2 V");
+/// ```
+pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
+    let Some(unit) = unit_of(quantity) else { return say(quantity) };
+    if quantity.kind == Kind::Length && quantity.system == System::Inch && is_on_the_rule(quantity.si) {
+        return say(quantity);
+    }
+    let places = 10_f64.powi(figures(unit) as i32);
+    let value = (quantity.si - unit.si_at_zero) / unit.si_per_unit * places;
+    // A hair of float rounding moves no value to the next step.
+    let hair = 1e-6;
+    let rounded = match toward {
+        Toward::Greater => (value - hair).ceil(),
+        Toward::Less => (value + hair).floor(),
+        Toward::Nearest => value.round(),
+    };
+    format!("{} {}", round_to(rounded / places, figures(unit)), unit.names[0])
+}
+
+/// Places after the point that a gauge of the bay reads (choice).
+fn figures(unit: &Unit) -> usize {
+    match unit.names[0] {
+        "V" | "kJ/in" | "ksi" | "mm" | "in/min" => 1,
+        "kJ/mm" => 2,
+        "in" => 3,
+        "A" | "MPa" | "F" | "C" | "mm/min" | "cfh" | "L/min" => 0,
+        _ => 4,
+    }
 }
 
 /// Rounds to `decimals` places and drops trailing zeros: `18.50` prints `18.5`.
@@ -49,18 +159,12 @@ pub fn round_to(value: f64, decimals: usize) -> String {
 pub fn say(quantity: &Quantity) -> String {
     if quantity.kind == Kind::Length && quantity.system == System::Inch {
         // A fraction would hide a value that is not near one, such as 0.035 in wire.
-        let inches = quantity.si / INCH_M;
-        let parts = inches * FINEST_PARTS_PER_INCH as f64;
-        return match (parts - parts.round()).abs() < 1e-6 {
+        return match is_on_the_rule(quantity.si) {
             true => format!("{} in", inch_fraction(quantity.si)),
-            false => format!("{} in", round_to(inches, 4)),
+            false => format!("{} in", round_to(quantity.si / INCH_M, 4)),
         };
     }
-    let unit = UNITS
-        .iter()
-        .find(|u| u.kind == quantity.kind && u.system == quantity.system)
-        .or_else(|| UNITS.iter().find(|u| u.kind == quantity.kind));
-    match unit {
+    match unit_of(quantity) {
         Some(u) => {
             let value = (quantity.si - u.si_at_zero) / u.si_per_unit;
             // Five figures before the point leave nothing after it to read.
@@ -69,6 +173,23 @@ pub fn say(quantity: &Quantity) -> String {
         }
         None => round_to(quantity.si, 6),
     }
+}
+
+/// Stresses from here up are spoken of in MPa and ksi, the pressures of a weld
+/// pool below it in pascals, Pa (choice: a strength is never so small).
+const STRESS_FROM_PA: f64 = 1e5;
+
+/// The unit a quantity is printed in.
+fn unit_of(quantity: &Quantity) -> Option<&'static Unit> {
+    let is_stress =
+        quantity.kind == Kind::Pressure && (quantity.si == 0.0 || quantity.si.abs() >= STRESS_FROM_PA);
+    if is_stress {
+        return unit_named(if quantity.system == System::Inch { "ksi" } else { "MPa" });
+    }
+    UNITS
+        .iter()
+        .find(|u| u.kind == quantity.kind && u.system == quantity.system)
+        .or_else(|| UNITS.iter().find(|u| u.kind == quantity.kind))
 }
 
 #[cfg(test)]
@@ -90,6 +211,48 @@ mod tests {
         }
         assert_eq!(length_both(0.003175), "1/8 in · 3.2 mm");
         assert_eq!(round_to(-0.0001, 2), "0");
+    }
+
+    #[test]
+    fn a_length_that_is_no_mark_on_the_rule_is_no_fraction() {
+        for (mm, text) in [(0.6, "0.024"), (0.8, "0.031"), (0.9, "0.035"), (1.2, "0.047"), (3.0, "0.118")] {
+            assert_eq!(inches(mm * 1e-3), text);
+        }
+        assert_eq!(length_both(0.432 * INCH_M), "0.432 in · 11.0 mm");
+        assert_eq!(inches(12.7e-3), "1/2");
+    }
+
+    #[test]
+    fn a_computed_limit_is_never_printed_wider_than_it_is() {
+        let say = |text: &str, kind, toward| say_computed(&Quantity::parse(kind, text).unwrap(), toward);
+        assert_eq!(say("19.795 V", Kind::Voltage, Toward::Less), "19.7 V");
+        assert_eq!(say("17.205 V", Kind::Voltage, Toward::Greater), "17.3 V");
+        assert_eq!(say("29.7924 kJ/in", Kind::EnergyPerLength, Toward::Less), "29.7 kJ/in");
+        assert_eq!(say("27.084 kJ/in", Kind::EnergyPerLength, Toward::Nearest), "27.1 kJ/in");
+        // What is on the mark stays there, from either side.
+        for toward in [Toward::Greater, Toward::Less] {
+            assert_eq!(say("22.3 V", Kind::Voltage, toward), "22.3 V");
+            assert_eq!(say("3/4 in", Kind::Length, toward), "3/4 in");
+        }
+    }
+
+    #[test]
+    fn no_pascal_and_no_meter_a_second_is_said_of_a_weld() {
+        let say = |kind, text| say(&Quantity::parse(kind, text).unwrap());
+        assert_eq!(say(Kind::Pressure, "355 MPa"), "355 MPa");
+        assert_eq!(say(Kind::Pressure, "355000000 Pa"), "355 MPa");
+        assert_eq!(say(Kind::Pressure, "58 ksi"), "58 ksi");
+        assert_eq!(say(Kind::Speed, "130 mm/min"), "130 mm/min");
+        // A pool's own pressure is a few hundred pascals, and no strength.
+        assert_eq!(say(Kind::Pressure, "480 Pa"), "480 Pa");
+    }
+
+    #[test]
+    fn computed_values_speak_inches_first_in_an_inch_shop() {
+        assert_eq!(computed_length(0.3e-3, System::Inch), "0.01 in (0.3 mm)");
+        assert_eq!(computed_length(0.3e-3, System::Metric), "0.3 mm");
+        assert_eq!(computed_length(0.1e-3, System::Inch), "under 0.01 in (0.1 mm)");
+        assert_eq!(computed_energy(0.6e6, System::Inch), "15.2 kJ/in (0.6 kJ/mm)");
     }
 
     #[test]

@@ -269,7 +269,10 @@ fn forecast(sheet: &Sheet) -> Option<Operation> {
         }
     }
     Some(Operation {
-        drawing: drawing(&sheet.drawings.window, "Root opening against land: where the root holds and fails"),
+        drawing: drawing(
+            &sheet.drawings.window,
+            "The root alone: opening against land, where it holds and fails",
+        ),
         lines: sheet.forecast.iter().map(item_line).collect(),
         sources,
         ..operation("40", "forecast")

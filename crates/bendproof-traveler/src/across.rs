@@ -14,10 +14,11 @@ use bendproof_codes::{
 use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, StatedCoupon, read_coupon};
 
 use crate::judge::specimen_coupon;
-use crate::known::{Today, Told, known};
+use crate::known::{Told, known};
 use crate::overall::{Judged, exam_words};
 use crate::standing::test_of_coupon;
 use crate::stated::not_sure;
+use crate::visual;
 
 /// A coupon under one code.
 #[derive(Debug, Clone)]
@@ -109,15 +110,16 @@ pub struct AcrossCell {
 pub fn under_codes(
     document: &Document,
     codes: &[&'static Code],
-    today: Today,
+    told: impl Into<Told>,
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
-    let read = read_coupon(document, known(today));
+    let told = told.into();
+    let read = read_coupon(document, known(told.day));
     let Some(coupon) = read.stated else { return Err(read.findings) };
     if let Some(why) = not_sure(&coupon) {
         return Err(vec![Finding::error("", why)]);
     }
-    let own = Told::from(today).code_of(document).map(|c| c.id.as_str());
-    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), today);
+    let own = told.code_of(document).map(|c| c.id.as_str());
+    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), told);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
 }
 
@@ -126,18 +128,21 @@ fn under_code(
     coupon: &StatedCoupon,
     code: &'static Code,
     is_own: bool,
-    today: Today,
+    told: Told,
 ) -> Result<UnderCode, String> {
-    let mut reader = Reader::new(&COUPON, document, known(today));
+    let mut reader = Reader::new(&COUPON, document, known(told.day));
     let finished = reader.date("finished");
     // Before welding no day matters; the standing needs one to count from.
-    let day = finished.or(today).unwrap_or(jiff::civil::date(2000, 1, 1));
+    let day = finished.or(told.day).unwrap_or(jiff::civil::date(2000, 1, 1));
     let test = test_of_coupon(document, coupon, day)?;
     let piece = specimen_coupon(document, coupon);
+    let by_eye = visual::codes(document, code, told);
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
         elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
         test,
+        known: visual::readings(&mut reader, Some(coupon)),
+        construction: by_eye.into_iter().find(|judging| judging.id != code.id),
     };
     let outlook = outlook(code, &planned).map_err(|why| why.to_string())?;
     Ok(UnderCode {
@@ -146,14 +151,14 @@ fn under_code(
         is_own,
         outlook,
         is_dated: finished.is_some(),
-        verdicts: verdicts(document, coupon, code),
+        verdicts: verdicts(document, coupon, code, told),
         reach: OnceCell::new(),
     })
 }
 
 /// The coupon judged as if it named this code.
-fn verdicts(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Vec<Verdict> {
-    let judged = Judged::of(document, Some(coupon), Some(code));
+fn verdicts(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: Told) -> Vec<Verdict> {
+    let judged = Judged::of(document, Some(coupon), Some(code), told);
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {
         let findings = report.reports.iter().flat_map(|r| &r.findings).collect();

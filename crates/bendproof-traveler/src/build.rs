@@ -1,25 +1,25 @@
 //! The sheet put together from one document.
 
-use bendproof_codes::{BendReport, Code, Demand, Facts, RuleKind, Verdict};
+use bendproof_codes::{BendReport, Code, LimitAhead, Verdict};
 use bendproof_files::{
     COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_coupon, read_fit,
     stated_process,
 };
 use bendproof_forecast::solved::SolveParams;
-use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
+use bendproof_forecast::{Forecast, Limits, Scatter, cap_width_m, forecast, forecast_solved};
 use bendproof_measure::System;
-use bendproof_weld::{Coupon, Process, Shape};
+use bendproof_weld::{Coupon, Process, Shape, SizeLimit};
 
 use crate::fields::{FieldContext, fields};
-use crate::items::{items, mark, tie_in};
-use crate::known::{Today, Told, known};
+use crate::items::{CapLimit, items, mark, tie_in};
+use crate::known::{Told, known};
 use crate::overall::{Judged, Overall};
 use crate::pictures::Look;
 use crate::plates::{self, PastPlate};
-use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet};
+use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine};
 use crate::solved::{SolvedCoupon, solve_coupon};
 use crate::stated::proposed;
-use crate::{figures, pictures, standing, straps, verdict};
+use crate::{figures, pictures, standing, straps, verdict, visual};
 
 /// Everything read from a document before it is put into words.
 pub(crate) struct Computed {
@@ -29,8 +29,24 @@ pub(crate) struct Computed {
     pub coupon: Option<Coupon>,
     pub scatter: Option<Scatter>,
     pub forecast: Option<Forecast>,
+    /// The limits the weld will be held to by eye.
+    pub ahead: Vec<LimitAhead>,
+    /// Those of them that the forecast asks for.
     pub limits: Limits,
+    /// The units the coupon is written in: those of its thickness.
+    pub system: System,
     pub findings: Vec<Finding>,
+}
+
+impl Computed {
+    /// The answers of the forecast in words; none without one.
+    fn items(&self) -> Vec<Item> {
+        let Some((coupon, forecast)) = self.coupon.as_ref().zip(self.forecast.as_ref()) else {
+            return Vec::new();
+        };
+        let cap = CapLimit::of(&self.ahead, cap_width_m(coupon), self.system);
+        items(forecast, &cap, self.system)
+    }
 }
 
 /// Builds the sheet of a document.
@@ -65,15 +81,15 @@ pub fn build_with(
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let code = told.code_of(document);
     let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
-    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let stated = computed.stated.as_ref();
     let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
-    let judged = Judged::of(document, stated, code);
+    let judged = Judged::of(document, stated, code, told);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
     let (standing, doubts) = standing_of(document, stated, told, judged.overall());
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
+    let system = computed.system;
     let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
     let cut: Vec<String> = bends.straps.iter().map(|s| s.kind.clone()).collect();
@@ -89,16 +105,16 @@ pub fn build_with(
         stamp,
         stamp_mark,
         stamp_provenance: stamp_provenance(&judged),
-        findings: computed.findings.iter().map(|f| f.message.clone()).collect(),
+        findings: to_settle(&computed.findings, &standing, code),
         head: fields(&context, "", HEAD),
         fit: fit_fields(&context),
-        fit_computed: computed.forecast.as_ref().map(figures::of_fit).unwrap_or_default(),
+        fit_computed: computed.forecast.as_ref().map(|f| figures::of_fit(f, system)).unwrap_or_default(),
         settings: with_faults(settings_fields(&context), &computed.findings),
-        passes: pass_rows(&context, computed.forecast.as_ref()),
-        totals: computed.forecast.as_ref().map(figures::of_totals).unwrap_or_default(),
-        forecast: computed.forecast.as_ref().map(items).unwrap_or_default(),
+        passes: pass_rows(&context, computed.forecast.as_ref(), system),
+        totals: computed.forecast.as_ref().map(|f| figures::of_totals(f, system)).unwrap_or_default(),
+        forecast: computed.items(),
         forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
-        log: log_rows(&context, stated, computed.forecast.as_ref()),
+        log: log_rows(&context, stated, computed.forecast.as_ref(), system),
         visual: fields(&context, "visual.", VISUAL),
         visual_further: fields(&context, "visual.", VISUAL_FURTHER),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
@@ -113,6 +129,14 @@ pub fn build_with(
         doubts,
         drawings,
     }
+}
+
+/// What to settle first: that the test will cover nothing, then what is wrong
+/// with the coupon as written.
+fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code>) -> Vec<String> {
+    let refused = standing.iter().find(|line| line.label == standing::REFUSED).zip(code);
+    let nothing = refused.map(|(line, code)| format!("covers nothing under {}: {}", code.short, line.value));
+    nothing.into_iter().chain(findings.iter().map(|f| f.message.clone())).collect()
 }
 
 const VISUAL: &[&str] = &[
@@ -162,11 +186,16 @@ pub(crate) fn compute(document: &Document, told: impl Into<Told>, solved: Option
     let told = told.into();
     let read = read_coupon(document, known(told.day));
     let mut findings = read.findings;
-    let limits = told.code_of(document).map(limits_of).unwrap_or_default();
     let (coupon, scatter) = match read.plan {
         Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
     };
+    let code = told.code_of(document);
+    let ahead =
+        code.map(|code| visual::limits(document, read.stated.as_ref(), code, told)).unwrap_or_default();
+    let limits = limits_of(&ahead);
+    let thickness = Reader::new(&COUPON, document, known(told.day)).quantity("fit.thickness");
+    let system = thickness.map_or(System::Inch, |t| t.system);
     let forecast = coupon.as_ref().zip(scatter.as_ref()).map(|(coupon, scatter)| {
         let mut made = match solved {
             Some(solved) => forecast_solved(coupon, scatter, &limits, &solved.solved),
@@ -182,7 +211,7 @@ pub(crate) fn compute(document: &Document, told: impl Into<Told>, solved: Option
         );
         findings.push(Finding::warning("settings.process", message));
     }
-    Computed { stated: read.stated, coupon, scatter, forecast, limits, findings }
+    Computed { stated: read.stated, coupon, scatter, forecast, ahead, limits, system, findings }
 }
 
 fn scatter_of(s: &bendproof_files::Scatter) -> Scatter {
@@ -210,23 +239,23 @@ pub struct ForecastRead {
 }
 
 /// Reads the text of a coupon file and forecasts it by the fast model.
-pub fn read_forecast(text: &str, today: Today) -> ForecastRead {
+pub fn read_forecast(text: &str, told: impl Into<Told>) -> ForecastRead {
     let (document, findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, today, None);
-    as_read(computed, findings, None)
+    as_read(compute(&document, told, None), findings, None)
 }
 
 /// Reads the text of a coupon file and forecasts it from solved beads, in
 /// seconds. A coupon that cannot be solved is forecast by the fast model, and
 /// `unsolved` says why.
-pub fn read_forecast_solved(text: &str, today: Today) -> ForecastRead {
+pub fn read_forecast_solved(text: &str, told: impl Into<Told>) -> ForecastRead {
+    let told = told.into();
     let (document, findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, today, None);
+    let computed = compute(&document, told, None);
     if computed.forecast.is_none() {
         return as_read(computed, findings, None);
     }
-    match solve_coupon(&document, today, &SolveParams::STANDARD) {
-        Ok(solved) => as_read(compute(&document, today, Some(&solved)), findings, Some(solved)),
+    match solve_coupon(&document, told.day, &SolveParams::STANDARD) {
+        Ok(solved) => as_read(compute(&document, told, Some(&solved)), findings, Some(solved)),
         Err(why) => ForecastRead { unsolved: Some(why.to_string()), ..as_read(computed, findings, None) },
     }
 }
@@ -238,20 +267,17 @@ fn as_read(computed: Computed, mut findings: Vec<Finding>, solved: Option<Solved
     ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, solved }
 }
 
-/// The limits of a code that the forecast asks for, in inch practice.
-fn limits_of(code: &'static Code) -> Limits {
+/// The limits that the forecast asks for; under several codes the least.
+fn limits_of(ahead: &[LimitAhead]) -> Limits {
     let limit = |wanted: &str| {
-        code.rules.iter().filter(|r| r.kind == RuleKind::Visual).find_map(|rule| match &rule.demand {
-            Demand::AtMost { fact, limit, .. } if *fact == wanted => {
-                limit.value(System::Inch, &Facts::default())
-            }
-            _ => None,
-        })
+        let of_it = ahead.iter().filter(|l| l.fact == Some(wanted));
+        of_it.filter_map(|l| l.greatest).reduce(SizeLimit::and)
     };
     Limits {
-        crown_m: limit("cap_height"),
-        melt_through_m: limit("melt_through"),
-        concavity_m: limit("root_concavity"),
+        crown: limit("cap_height"),
+        melt_through: limit("melt_through"),
+        // How deep a hollow may be follows the plate, never the bead.
+        concavity_m: limit("root_concavity").map(|l| l.most_m),
     }
 }
 
@@ -325,7 +351,7 @@ fn fields_of_process(context: &FieldContext<'_>, prefix: &str, names: &[&str]) -
     fields(context, prefix, &names)
 }
 
-fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>) -> Vec<PassRow> {
+fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: System) -> Vec<PassRow> {
     let rows = context.document.rows("pass");
     rows.into_iter()
         .enumerate()
@@ -357,8 +383,8 @@ fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>) -> Vec<Pas
                     None => "–".to_owned(),
                 },
                 fields: fields_of_process(context, &prefix, &names),
-                computed: pass.map(figures::of_pass).unwrap_or_default(),
-                tie_in: pass.map_or_else(|| unknown_tie_in(row), tie_in),
+                computed: pass.map(|p| figures::of_pass(p, system)).unwrap_or_default(),
+                tie_in: pass.map_or_else(|| unknown_tie_in(row), |p| tie_in(p, system)),
             }
         })
         .collect()
@@ -384,6 +410,7 @@ fn log_rows(
     context: &FieldContext<'_>,
     coupon: Option<&StatedCoupon>,
     forecast: Option<&Forecast>,
+    system: System,
 ) -> Vec<LogRow> {
     let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
     let rows = context.document.rows("log");
@@ -400,7 +427,7 @@ fn log_rows(
             LogRow {
                 log: row,
                 fields: fields_of_process(context, &format!("log.{row}."), &names),
-                beside: read.map(|r| figures::beside(r, planned)).unwrap_or_default(),
+                beside: read.map(|r| figures::beside(r, planned, system)).unwrap_or_default(),
             }
         })
         .collect()
@@ -411,7 +438,7 @@ fn standing_of(
     coupon: Option<&StatedCoupon>,
     told: Told,
     overall: Overall,
-) -> (Vec<crate::sheet::StandingLine>, Vec<String>) {
+) -> (Vec<StandingLine>, Vec<String>) {
     let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
     let mut reader = Reader::new(&COUPON, document, known(told.day));
     let finished = reader.date("finished");
@@ -459,7 +486,7 @@ pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
     let told = told.into();
     let computed = compute(document, told, None);
     let stated = computed.stated.as_ref();
-    let judged = Judged::of(document, stated, told.code_of(document));
+    let judged = Judged::of(document, stated, told.code_of(document), told);
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {

@@ -2,7 +2,7 @@
 //! code what it asks, what it would give and what not, in words and as a chart.
 
 use bendproof_codes::{
-    CatalogueError, Code, CoverAnswer, LimitAhead, Neighbour, code, designation, heads, renewal,
+    CatalogueError, Code, CoverAnswer, LimitAhead, Neighbour, designation, heads, renewal,
 };
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
@@ -46,8 +46,8 @@ pub struct CodeAhead {
     pub would_not: Vec<AheadLine>,
     /// What keeps it, what a lapse costs, retests.
     pub later: Vec<AheadLine>,
-    /// The line by which the code names such a test, or what is missing for it;
-    /// `None` where it has no such line.
+    /// The line by which the code names such a test, or what is missing for it, in
+    /// a sentence; `None` where it has no such line.
     pub designation: Option<String>,
 }
 
@@ -85,13 +85,14 @@ impl RuleWay {
 }
 
 /// The codes a coupon is set across where nobody names any: of each code that
-/// qualifies welders the edition that stands whole.
+/// qualifies welders the edition that stands whole, with the shop's limits.
 ///
 /// # Errors
 /// [`CatalogueError`] when the rule data does not load.
-pub fn codes_across() -> Result<Vec<&'static Code>, CatalogueError> {
+pub fn codes_across(told: impl Into<Told>) -> Result<Vec<&'static Code>, CatalogueError> {
+    let told = told.into();
     let whole = heads()?.iter().filter(|head| !head.only_judges && head.based_on.is_none());
-    let codes: Result<Vec<&Code>, _> = whole.map(|head| code(&head.id)).collect();
+    let codes: Result<Vec<&Code>, _> = whole.map(|head| told.named(&head.id)).collect();
     Ok(codes?.into_iter().filter(|code| code.qualifies_welders()).collect())
 }
 
@@ -101,12 +102,11 @@ pub fn codes_across() -> Result<Vec<&'static Code>, CatalogueError> {
 /// What is wrong with the coupon, in sentences.
 pub fn codes_view(document: &Document, told: impl Into<Told>, look: Look) -> Result<CodesView, Vec<String>> {
     let told = told.into();
-    let all = codes_across().map_err(|why| vec![why.to_string()])?;
-    let mut all: Vec<&Code> = all.into_iter().map(|code| told.over(code)).collect();
+    let mut all = codes_across(told).map_err(|why| vec![why.to_string()])?;
     if let Some(own) = told.code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
         all.insert(0, own);
     }
-    let under = under_codes(document, &all, told.day)
+    let under = under_codes(document, &all, told)
         .map_err(|findings| findings.into_iter().map(|f| f.message).collect::<Vec<_>>())?;
     let mut table = across(&under);
     let json = json!({
@@ -145,7 +145,7 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
             .map(|told| AheadLine::under(u.code, told.sentence, [&told.because.rule]))
             .collect(),
         designation: u.code.designation.as_ref().map(|_| match designation(u.code, &u.test) {
-            Ok(line) => line,
+            Ok(line) => format!("designation: {line}"),
             Err(why) => why.to_string(),
         }),
     }
@@ -179,8 +179,11 @@ fn asks(u: &UnderCode) -> Vec<AheadLine> {
     out
 }
 
+/// A limit; one of the construction code beside names its code.
 fn limit(code: &Code, l: &LimitAhead) -> AheadLine {
     let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
-    let words = format!("{}: {}{only}", l.title.to_lowercase(), l.words.join("; "));
-    AheadLine::under(code, words, [&l.because.rule])
+    let of = if l.code == code.id { String::new() } else { format!("{}, ", l.short) };
+    let words = format!("{of}{}: {}{only}", l.title.to_lowercase(), l.words.join("; "));
+    let to = rule_ref(&l.code, &l.because.rule);
+    AheadLine { words, rules: vec![RuleWay { to, clause: l.because.clause.clone() }] }
 }

@@ -11,15 +11,16 @@ use bendproof_drawing as draw;
 use bendproof_drawing::Frame;
 use bendproof_files::{COUPON, Document, Finding, Need, Severity, What};
 use bendproof_forecast::{Failure, Forecast, Item, Unit};
-use bendproof_measure::Quantity;
+use bendproof_measure::{Quantity, System, round_to};
 use bendproof_weld::Coupon;
 
 use crate::build::{Computed, compute};
 use crate::figures;
-use crate::known::Today;
+use crate::known::Told;
 use crate::pictures::{self, Look, sign};
 use crate::sheet::{Figure, Provenance};
 use crate::window::answer_name;
+use crate::window_text::{length_text, margin_text};
 
 /// Sections whose fields are inputs of a forecast; the log, the straps and the
 /// visual are what came after.
@@ -110,6 +111,7 @@ pub struct ComparedSide {
     /// The forecast.
     pub forecast: Forecast,
     section: draw::CrossSection,
+    system: System,
 }
 
 /// Two coupons compared.
@@ -125,6 +127,13 @@ pub struct Compared {
     pub figures: Vec<FigurePair>,
 }
 
+impl Compared {
+    /// The units both are read in: those of the first.
+    pub(crate) fn system(&self) -> System {
+        self.sides[0].system
+    }
+}
+
 /// Two coupon files read for comparison.
 #[derive(Debug)]
 pub struct CompareRead {
@@ -135,10 +144,11 @@ pub struct CompareRead {
 }
 
 /// Reads and compares the texts of two coupon files.
-pub fn read_compare(texts: [&str; 2], today: Today) -> CompareRead {
+pub fn read_compare(texts: [&str; 2], told: impl Into<Told>) -> CompareRead {
+    let told = told.into();
     let read = texts.map(|text| {
         let (document, mut findings) = Document::from_toml(&COUPON, text);
-        let computed = compute(&document, today, None);
+        let computed = compute(&document, told, None);
         findings.extend(computed.findings.iter().cloned());
         (document, computed, findings)
     });
@@ -148,7 +158,7 @@ pub fn read_compare(texts: [&str; 2], today: Today) -> CompareRead {
     let compared = is_sound
         .then(|| Some([side(&doc_a, &a)?, side(&doc_b, &b)?]))
         .flatten()
-        .map(|sides| compared([&doc_a, &doc_b], sides, today));
+        .map(|sides| compared([&doc_a, &doc_b], sides, told));
     CompareRead { findings, compared }
 }
 
@@ -160,19 +170,20 @@ fn side(document: &Document, computed: &Computed) -> Option<ComparedSide> {
         title: figures::title(stated, document),
         forecast: forecast.clone(),
         section: pictures::section(coupon, forecast, &computed.limits, Look::Paper),
+        system: computed.system,
     })
 }
 
-fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], today: Today) -> Compared {
+fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], told: Told) -> Compared {
     let inputs = inputs(documents);
     let [a, b] = [&sides[0].forecast, &sides[1].forecast];
     let mut answers = pairs(a, b);
     let carried: Vec<Option<Forecast>> =
-        inputs.iter().map(|input| carried(documents, &input.path, today)).collect();
+        inputs.iter().map(|input| carried(documents, &input.path, told)).collect();
     for pair in &mut answers {
         attribute(pair, &inputs, &carried);
     }
-    Compared { inputs, answers, figures: figure_pairs(a, b), sides }
+    Compared { inputs, answers, figures: figure_pairs(a, b, sides[0].system), sides }
 }
 
 /// Paths written in either document, and passes of both, in the file's order.
@@ -227,10 +238,10 @@ fn same(path: &str, a: &str, b: &str) -> bool {
 }
 
 /// The first coupon with one input of the second.
-fn carried(documents: [&Document; 2], path: &str, today: Today) -> Option<Forecast> {
+fn carried(documents: [&Document; 2], path: &str, told: Told) -> Option<Forecast> {
     let mut moved = documents[0].clone();
     moved.set(path, documents[1].get(path));
-    compute(&moved, today, None).forecast
+    compute(&moved, told, None).forecast
 }
 
 fn rows(f: &Forecast) -> Vec<(Failure, usize, &Item)> {
@@ -285,13 +296,16 @@ fn attribute(pair: &mut AnswerPair, inputs: &[InputDifference], carried: &[Optio
     pair.together = Some(left);
 }
 
-fn figure_pairs(a: &Forecast, b: &Forecast) -> Vec<FigurePair> {
-    let mut out = beside("", &figures::of_fit(a), &figures::of_fit(b));
+/// Both in the units of the first, so that the numbers can be compared.
+fn figure_pairs(a: &Forecast, b: &Forecast, system: System) -> Vec<FigurePair> {
+    let of_fit = |f: &Forecast| figures::of_fit(f, system);
+    let mut out = beside("", &of_fit(a), &of_fit(b));
     for index in 0..a.passes.len().max(b.passes.len()) {
-        let of = |f: &Forecast| f.passes.get(index).map(figures::of_pass).unwrap_or_default();
+        let of = |f: &Forecast| f.passes.get(index).map(|p| figures::of_pass(p, system)).unwrap_or_default();
         out.extend(beside(&format!(", pass {}", index + 1), &of(a), &of(b)));
     }
-    out.extend(beside("", &figures::of_totals(a), &figures::of_totals(b)));
+    let totals = |f: &Forecast| figures::of_totals(f, system);
+    out.extend(beside("", &totals(a), &totals(b)));
     out
 }
 
@@ -315,19 +329,19 @@ fn beside(suffix: &str, a: &[Figure], b: &[Figure]) -> Vec<FigurePair> {
         .collect()
 }
 
-/// An answer in few words: `holds, 0.4 ± 0.3 mm`.
-pub(crate) fn item_text(item: Option<&Item>) -> String {
+/// An answer in few words: `holds, 0.4 mm ± 0.3 mm`.
+pub(crate) fn item_text(item: Option<&Item>, system: System) -> String {
     let Some(item) = item else { return "–".to_owned() };
     let word = item.verdict.word().replace('_', " ");
     let Some(margin) = item.margin else { return word };
-    let (scale, decimals, unit) = match item.unit {
-        Unit::Metre => (1e3, 2, "mm"),
-        Unit::ShareOfLimit => (100.0, 0, "%"),
+    let number = margin_text(margin, item.unit, false, system);
+    let spread = |u: f64| match item.unit {
+        Unit::Metre => length_text(u, system),
+        Unit::ShareOfLimit => format!("{} %", round_to(u * 100.0, 0)),
     };
-    let number = bendproof_measure::round_to(margin * scale, decimals);
     match item.uncertainty {
-        Some(u) => format!("{word}, {number} ± {} {unit}", bendproof_measure::round_to(u * scale, decimals)),
-        None => format!("{word}, {number} {unit}"),
+        Some(u) => format!("{word}, {number} ± {}", spread(u)),
+        None => format!("{word}, {number}"),
     }
 }
 
@@ -341,7 +355,7 @@ pub fn compare_svg(c: &Compared, frame: &Frame<'_>) -> String {
     };
     let answer = |p: &AnswerPair| draw::CompareRow {
         label: p.name.clone(),
-        texts: [0, 1].map(|i| item_text(p.items[i].as_ref())),
+        texts: [0, 1].map(|i| item_text(p.items[i].as_ref(), c.system())),
         signs: [0, 1].map(|i| p.items[i].as_ref().map(|item| sign(item.verdict))),
         differs: p.words_differ(),
     };

@@ -26,7 +26,7 @@ pub fn compare_rows(c: &Compared) -> Vec<[String; 3]> {
         out.push(head("  none"));
     }
     out.extend([gap(), head("answers")]);
-    let text = |p: &AnswerPair, i: usize| item_text(p.items[i].as_ref());
+    let text = |p: &AnswerPair, i: usize| item_text(p.items[i].as_ref(), c.system());
     out.extend(c.answers.iter().map(|p| [mark(p.words_differ(), &p.name), text(p, 0), text(p, 1)]));
     out.extend([gap(), head("numbers")]);
     out.extend(
@@ -61,17 +61,20 @@ pub fn compare_reasons(c: &Compared) -> Vec<String> {
             pair.name,
             word(0),
             word(1),
-            margin_text(difference, pair.unit(), true)
+            margin_text(difference, pair.unit(), true, c.system())
         ));
         for share in &pair.shares {
             out.push(format!(
                 "  {} alone makes {}",
                 share.label,
-                margin_text(share.margin, pair.unit(), true)
+                margin_text(share.margin, pair.unit(), true, c.system())
             ));
         }
         if let Some(left) = pair.together {
-            out.push(format!("  all of them together {} more", margin_text(left, pair.unit(), true)));
+            out.push(format!(
+                "  all of them together {} more",
+                margin_text(left, pair.unit(), true, c.system())
+            ));
         }
         out.extend(drivers(pair));
     }

@@ -28,6 +28,7 @@ pub fn under_code(u: &UnderCode) -> Value {
             "doubts": plan.doubts,
         })).collect::<Vec<_>>(),
         "limits": o.limits.iter().map(|l| json!({
+            "code": l.code,
             "kind": l.kind.word(),
             "title": l.title,
             "limits": l.words,

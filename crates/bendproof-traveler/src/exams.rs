@@ -6,7 +6,7 @@
 
 use bendproof_codes::{
     Basis, Code, ExamReport, FilletBreakReadings, Finding, Flaw, HardnessReadings, Indication, MacroReadings,
-    NickBreakReadings, RadiographReadings, ReadingError, Readings, Slag, Span, TensionPiece, Verdict,
+    NickBreakReadings, Open, RadiographReadings, ReadingError, Readings, Slag, Span, TensionPiece, Verdict,
     WeldKind, Zone, examine,
 };
 use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader, piece_agrees};
@@ -93,6 +93,7 @@ fn said(code: &Code, id: &str, message: &str) -> Finding {
         measured: None,
         limit: None,
         verdict: Verdict::NotCovered,
+        open: Some(Open::NoLimit),
         basis: Basis::Choice,
         message: message.to_owned(),
     }
@@ -287,6 +288,7 @@ impl Row<'_> {
             measured: None,
             limit: None,
             verdict,
+            open: (verdict == Verdict::NotCovered).then_some(Open::NotEntered),
             basis: Basis::Measured,
             message,
         })

@@ -4,8 +4,9 @@
 use bendproof_codes::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
 use bendproof_forecast::{Knob, Limits, reach};
-use bendproof_measure::{Kind, Quantity, System, inch_fraction, round_to, unit_named};
-use bendproof_weld::Coupon;
+use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
+use bendproof_weld::pipe::named_outside;
+use bendproof_weld::{Coupon, wire_size};
 
 use crate::items::mark;
 use crate::known::known;
@@ -62,7 +63,10 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
         label: spec.label.to_owned(),
         doc: spec.doc.to_owned(),
         proposed: proposed.to_owned(),
-        also: quantity.filter(|_| !text.is_empty()).map(|q| in_other_system(&q)).unwrap_or_default(),
+        also: quantity
+            .filter(|_| !text.is_empty())
+            .map(|q| in_other_system(spec.path, &q))
+            .unwrap_or_default(),
         control: control(context, spec, path, quantity),
         text,
         error,
@@ -219,16 +223,23 @@ fn physics_note(row: Option<usize>) -> Provenance {
 }
 
 /// The value in the system it was not written in; empty where there is none.
-fn in_other_system(q: &Quantity) -> String {
+/// Wire and pipe have names in both systems, which are no conversions.
+pub(crate) fn in_other_system(path: &str, q: &Quantity) -> String {
+    if let Some(name) = wire_size::other_name(q).filter(|_| path.ends_with("wire_diameter")) {
+        return name.to_owned();
+    }
+    if path.ends_with("outside_diameter") && q.system != System::Inch {
+        return format!("{} in", inches(named_outside(q.si).unwrap_or(q.si)));
+    }
     let unit = |name: &str, decimals| {
         q.in_unit(name).map(|v| format!("{} {name}", round_to(v, decimals))).unwrap_or_default()
     };
     match (q.kind, q.system) {
         (Kind::Length, System::Inch) => unit("mm", 1),
-        (Kind::Length, _) => format!("{} in", inch_fraction(q.si)),
+        (Kind::Length, _) => format!("{} in", inches(q.si)),
         (Kind::Temperature, System::Inch) => unit("C", 0),
         (Kind::Temperature, _) => unit("F", 0),
-        (Kind::Speed, System::Inch) => unit("mm/s", 1),
+        (Kind::Speed, System::Inch) => unit("mm/min", 0),
         (Kind::Speed, _) => unit("in/min", 0),
         (Kind::Flow, System::Inch) => unit("L/min", 0),
         (Kind::Flow, _) => unit("cfh", 0),

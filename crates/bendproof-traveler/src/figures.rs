@@ -2,7 +2,7 @@
 
 use bendproof_files::{Document, StatedCoupon};
 use bendproof_forecast::{Forecast, PassForecast};
-use bendproof_measure::{celsius_from_kelvin, length_both, round_to};
+use bendproof_measure::{System, celsius_from_kelvin, computed_area, computed_energy, length_both, round_to};
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, LoggedPass, Progression};
 
@@ -30,8 +30,8 @@ fn told(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
 }
 
 /// Numbers that follow from the fit.
-pub(crate) fn of_fit(forecast: &Forecast) -> Vec<Figure> {
-    let area = format!("{} mm²", round_to(forecast.groove_area_m2 * 1e6, 1));
+pub(crate) fn of_fit(forecast: &Forecast, system: System) -> Vec<Figure> {
+    let area = computed_area(forecast.groove_area_m2, system);
     told(
         &origin::of_fit(),
         vec![("groove_area_mm2", area), ("face_width_mm", length_both(forecast.face_width_m))],
@@ -39,30 +39,30 @@ pub(crate) fn of_fit(forecast: &Forecast) -> Vec<Figure> {
 }
 
 /// Computed columns of one pass.
-pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Figure> {
-    let kj_mm = |j_m: f64| format!("{} kJ/mm", round_to(j_m * 1e-6, 2));
+pub(crate) fn of_pass(pass: &PassForecast, system: System) -> Vec<Figure> {
     let mut texts = vec![
         ("current_A", format!("{:.0} A", pass.current_a)),
-        ("travel", format!("{} in/min", round_to(pass.travel_m_s / IN_PER_MIN_M_S, 1))),
-        ("arc_energy_kJ_mm", kj_mm(pass.arc_energy_j_m)),
-        ("heat_input_kJ_mm", kj_mm(pass.heat_input_j_m)),
-        ("bead_area_mm2", format!("{} mm²", round_to(pass.bead_area_m2 * 1e6, 1))),
+        ("travel", speed(pass.travel_m_s, system, 1)),
+        ("arc_energy_kJ_mm", computed_energy(pass.arc_energy_j_m, system)),
+        ("heat_input_kJ_mm", computed_energy(pass.heat_input_j_m, system)),
+        ("bead_area_mm2", computed_area(pass.bead_area_m2, system)),
         ("arc_time_s", seconds(pass.arc_time_s)),
-        ("interpass_C", temperature(pass.interpass_k)),
+        ("interpass_C", temperature(pass.interpass_k, system)),
     ];
     texts.extend(pass.t85_s.map(|t85_s| ("t85_s", format!("{} s", round_to(t85_s, 1)))));
     told(&origin::of_pass(pass), texts)
 }
 
 /// Totals of the coupon.
-pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
+pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
     let t = &forecast.totals;
+    let is_inch = system == System::Inch;
     let cost = match t.cost {
         Some(cost) => round_to(cost, 2),
         None => "not known until every price is told".to_owned(),
     };
-    let wire = format!("{} kg · {} lb", round_to(t.wire_kg, 3), round_to(t.wire_kg / 0.453_592_37, 2));
-    let gas = format!("{:.0} L · {} ft³", t.gas_m3 * 1e3, round_to(t.gas_m3 / 0.028_316_847, 1));
+    let wire = beside_each(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3)));
+    let gas = beside_each(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3));
     told(
         &origin::of_totals(),
         vec![
@@ -76,46 +76,55 @@ pub(crate) fn of_totals(forecast: &Forecast) -> Vec<Figure> {
     )
 }
 
+/// Inch and metric side by side, the coupon's own first.
+fn beside_each(is_inch: bool, inch: String, metric: String) -> String {
+    if is_inch { format!("{inch} · {metric}") } else { format!("{metric} · {inch}") }
+}
+
+fn mass_lb(kg: f64) -> String {
+    format!("{} lb", round_to(kg / 0.453_592_37, 2))
+}
+
+fn cubic_feet(m3: f64) -> String {
+    format!("{} ft³", round_to(m3 / 0.028_316_847, 1))
+}
+
+/// A speed in the coupon's own units: `9.5 in/min`, `240 mm/min`.
+fn speed(m_s: f64, system: System, decimals: usize) -> String {
+    match system {
+        System::Metric => format!("{:.0} mm/min", m_s * 60e3),
+        _ => format!("{} in/min", round_to(m_s / IN_PER_MIN_M_S, decimals)),
+    }
+}
+
 /// Forecast beside one reading: difference where both are known.
-pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>) -> Vec<Figure> {
+pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>, system: System) -> Vec<Figure> {
     let Some(planned) = planned else { return Vec::new() };
     let mut out = Vec::new();
-    let mut compare =
-        |label: &str, read: Option<f64>, forecast: f64, unit: &str, decimals, source: &str, basis| {
-            if let Some(read) = read {
-                let share = (read / forecast - 1.0) * 100.0;
-                let text = format!("{} {unit}, {share:+.0} %", round_to(forecast, decimals));
-                out.push(figure(&format!("{label} planned, read"), text, source, basis));
-            }
-        };
-    compare("volts", read.volts, planned.volts, "V", 1, "as planned", Basis::Choice);
+    let mut compare = |label: &str, read: Option<f64>, forecast: f64, said: String, source: &str, basis| {
+        if let Some(read) = read {
+            let share = (read / forecast - 1.0) * 100.0;
+            out.push(figure(
+                &format!("{label} planned, read"),
+                format!("{said}, {share:+.0} %"),
+                source,
+                basis,
+            ));
+        }
+    };
+    let volts = format!("{} V", round_to(planned.volts, 1));
+    compare("volts", read.volts, planned.volts, volts, "as planned", Basis::Choice);
+    let amps = format!("{} A", round_to(planned.current_a, 0));
     let law = origin::of_current(planned.current_is_read);
-    compare("amps", read.amps, planned.current_a, "A", 0, &law.source, law.basis);
-    let in_min = |m_s: f64| m_s / IN_PER_MIN_M_S;
-    compare(
-        "wire",
-        read.wire_feed_m_s.map(in_min),
-        in_min(planned.wire_feed_m_s),
-        "in/min",
-        0,
-        "as planned",
-        Basis::Choice,
-    );
-    compare(
-        "travel",
-        read.travel_m_s.map(in_min),
-        in_min(planned.travel_m_s),
-        "in/min",
-        1,
-        "as planned",
-        Basis::Choice,
-    );
+    compare("amps", read.amps, planned.current_a, amps, &law.source, law.basis);
+    let feed = speed(planned.wire_feed_m_s, system, 0);
+    compare("wire", read.wire_feed_m_s, planned.wire_feed_m_s, feed, "as planned", Basis::Choice);
+    let travel = speed(planned.travel_m_s, system, 1);
+    compare("travel", read.travel_m_s, planned.travel_m_s, travel, "as planned", Basis::Choice);
     if let (Some(v), Some(a), Some(s)) = (read.volts, read.amps, read.travel_m_s) {
-        let kj_mm = v * a / s * 1e-6;
-        let text = format!("{} kJ/mm", round_to(kj_mm, 2));
         out.push(figure(
             "arc energy as read",
-            text,
+            computed_energy(v * a / s, system),
             "volts times amps over travel, as read",
             Basis::Measured,
         ));
@@ -146,7 +155,7 @@ fn seconds(s: f64) -> String {
     if s < 90.0 { format!("{s:.0} s") } else { format!("{} min", round_to(s / 60.0, 1)) }
 }
 
-fn temperature(kelvin: f64) -> String {
+fn temperature(kelvin: f64, system: System) -> String {
     let c = celsius_from_kelvin(kelvin);
-    format!("{:.0} F · {c:.0} C", c * 1.8 + 32.0)
+    beside_each(system == System::Inch, format!("{:.0} F", c * 1.8 + 32.0), format!("{c:.0} C"))
 }

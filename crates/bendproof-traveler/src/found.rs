@@ -1,7 +1,7 @@
 //! The code's findings taken apart for print: what, measured, limit, clause. The
 //! words and the verdicts stay the code engine's.
 
-use crate::sheet::{FindingLine, Mark, Sheet};
+use crate::sheet::{FindingLine, Mark, Sheet, VISUAL};
 
 /// Said by the code engine of a point that has no number.
 const MET: &str = "met";
@@ -67,19 +67,15 @@ impl Found {
 
 /// Between what was looked at and what is said of it.
 const REASON: &str = ": ";
-const VISUAL: &str = "visual";
 
 /// The verdict's findings in their order, each with its place; points the code
 /// leaves open for one reason stand together.
 pub fn found_in(sheet: &Sheet) -> Vec<Found> {
     let mut out: Vec<Found> = Vec::new();
-    for found in each(sheet) {
-        if let Some(earlier) = out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
-            earlier.join(&found);
-        } else if let Some(earlier) = out.iter_mut().find(|earlier| is_said_of_another(earlier, &found)) {
-            earlier.place = format!("{}, {}", earlier.place, found.place);
-        } else {
-            out.push(found);
+    for found in sheet.verdict_lines.iter().map(|line| found(sheet, line)) {
+        match out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
+            Some(earlier) => earlier.join(&found),
+            None => out.push(found),
         }
     }
     out
@@ -96,36 +92,10 @@ fn is_open_alike(a: &Found, b: &Found) -> bool {
         && reason(a) == reason(b)
 }
 
-/// Whether the same is said, word for word and not in acceptance, of two straps.
-fn is_said_of_another(a: &Found, b: &Found) -> bool {
-    !a.is_accepted()
-        && a.place != b.place
-        && [a, b].iter().all(|f| !f.place.is_empty() && f.place != VISUAL)
-        && (a.mark, &a.verdict, &a.text, &a.clause) == (b.mark, &b.verdict, &b.text, &b.clause)
-        && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
-}
-
-fn each(sheet: &Sheet) -> Vec<Found> {
-    let visual = sheet.visual_findings.iter().map(|f| (VISUAL.to_owned(), f));
-    let straps = sheet.straps.iter().flat_map(|s| s.findings.iter().map(|f| (s.id.clone(), f)));
-    let placed: Vec<(String, &FindingLine)> = visual.chain(straps).collect();
-    sheet
-        .verdict_lines
-        .iter()
-        .enumerate()
-        .map(|(index, line)| {
-            // The verdict lists the visual findings, then each strap's, then the
-            // set's; a line out of that order is printed without a place.
-            let place = placed.get(index).filter(|(_, f)| *f == line).map(|(place, _)| place.clone());
-            found(sheet, place.unwrap_or_default(), line)
-        })
-        .collect()
-}
-
-fn found(sheet: &Sheet, place: String, line: &FindingLine) -> Found {
+fn found(sheet: &Sheet, line: &FindingLine) -> Found {
     let (what, measured, limit) = apart(&line.text);
     Found {
-        place,
+        place: line.place.clone(),
         text: line.text.clone(),
         what: what.to_owned(),
         measured: measured.to_owned(),
@@ -178,28 +148,14 @@ mod tests {
 
     #[test]
     fn only_points_left_open_for_one_reason_stand_together() {
-        let mut cap = open("cap height: no limit", "not covered", Mark::NotKnown);
-        let undercut = open("undercut: no limit", "not covered", Mark::NotKnown);
+        let mut cap = open("cap height: no limit", "no limit in this code", Mark::NotKnown);
+        let undercut = open("undercut: no limit", "no limit in this code", Mark::NotKnown);
         assert!(is_open_alike(&cap, &undercut));
         cap.join(&undercut);
         assert_eq!(cap.text, "cap height, undercut: no limit");
-        assert!(!is_open_alike(&cap, &open("crack: not told", "not covered", Mark::NotKnown)));
+        assert!(!is_open_alike(&cap, &open("crack: not told", "not inspected yet", Mark::NotKnown)));
         let reject = |what: &str| open(&format!("{what}: too long"), "reject", Mark::Fails);
         assert!(!is_open_alike(&reject("one"), &reject("another")));
-    }
-
-    #[test]
-    fn what_is_said_of_two_straps_alike_names_both() {
-        let at = |place: &str, verdict: &str, mark| Found {
-            place: place.into(),
-            ..open("too thick", verdict, mark)
-        };
-        let void = |place| at(place, "void, replace specimen", Mark::Marginal);
-        assert!(is_said_of_another(&void("S1"), &void("S2")));
-        assert!(!is_said_of_another(&void("S1"), &void("S1")));
-        assert!(!is_said_of_another(&void("S1"), &at("S2", "reject", Mark::Fails)));
-        let accept = |place| at(place, "accept", Mark::Holds);
-        assert!(!is_said_of_another(&accept("S1"), &accept("S2")));
     }
 
     #[test]

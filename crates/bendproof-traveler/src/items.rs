@@ -1,9 +1,13 @@
 //! Forecast answers in the words of the shop.
 
+use std::collections::BTreeSet;
+
+use bendproof_codes::LimitAhead;
 use bendproof_forecast::{Forecast, HOLLOW, Item as Answer, NO_FALL, PassForecast, Unit, Verdict};
-use bendproof_measure::round_to;
+use bendproof_measure::{Kind, Quantity, System, Toward, computed_length, say_computed};
 
 use crate::sheet::{Item, Mark, Provenance};
+use crate::straps::rule_ref;
 
 /// The sheet's mark for a forecast word.
 pub(crate) fn mark(verdict: Verdict) -> Mark {
@@ -31,7 +35,7 @@ pub(crate) fn code_words(verdict: bendproof_codes::Verdict) -> &'static str {
         bendproof_codes::Verdict::Accept => "accept",
         bendproof_codes::Verdict::Void => "void, replace specimen",
         bendproof_codes::Verdict::Reject => "reject",
-        bendproof_codes::Verdict::NotCovered => "not covered",
+        bendproof_codes::Verdict::NotCovered => "not decided",
     }
 }
 
@@ -43,11 +47,13 @@ struct Wording {
     good: &'static str,
     /// Behind a negative one.
     bad: &'static str,
+    /// The coupon's own units.
+    system: System,
 }
 
-/// All answers of the forecast, root first.
-pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
-    let word = |key, label, good, bad| Wording { key, label, good, bad };
+/// All answers of the forecast, root first, in the coupon's own units.
+pub(crate) fn items(forecast: &Forecast, cap: &CapLimit, system: System) -> Vec<Item> {
+    let word = |key, label, good, bad| Wording { key, label, good, bad, system };
     let root = &forecast.root;
     let mut out = vec![
         item(&root.left_edge, &word("root.left_edge", "left root edge", "melted past", "short of melting")),
@@ -61,7 +67,7 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
     ];
     if let (Some(height_m), true) = (root.height_m, root.profile.driver != HOLLOW) {
         let side = if height_m >= 0.0 { "convex" } else { "hollow" };
-        out[2].value = format!("{} mm {side}", round_to(height_m.abs() * 1e3, 1));
+        out[2].value = format!("{} {side}", computed_length(height_m.abs(), system));
     }
     if root.outrun.driver == NO_FALL {
         out[4].value = "does not apply".to_owned();
@@ -80,19 +86,65 @@ pub(crate) fn items(forecast: &Forecast) -> Vec<Item> {
         wall.label = label;
         out.push(wall);
     }
-    let crown_m = forecast.passes.last().map(|last| last.crown_m);
-    let bad = if crown_m.is_some_and(|m| m < 0.0) { "below flush" } else { "over the limit" };
-    let mut crown = item(&forecast.crown, &word("crown", "crown", "inside the limit", bad));
-    if let Some(crown_m) = crown_m.filter(|m| *m >= 0.0) {
-        let high = format!("{} mm high", round_to(crown_m * 1e3, 1));
-        crown.value = match forecast.crown.verdict {
-            Verdict::NotKnown if forecast.crown.margin.is_some() => format!("{high}, no limit in this code"),
-            Verdict::NotKnown => crown.value,
-            _ => format!("{high}, {}", crown.value),
-        };
-    }
-    out.push(crown);
+    out.push(crown(forecast, cap, system));
     out
+}
+
+/// The cap: how high, and how that stands to the limit that governs.
+fn crown(forecast: &Forecast, cap: &CapLimit, system: System) -> Item {
+    let crown_m = forecast.passes.last().map(|last| last.crown_m);
+    let bad = if crown_m.is_some_and(|m| m < 0.0) { "below flush" } else { "over" };
+    let mut crown =
+        item(&forecast.crown, &Wording { key: "crown", label: "crown", good: "inside", bad, system });
+    if let Some(crown_m) = crown_m.filter(|m| *m >= 0.0) {
+        let high = format!("{} high", computed_length(crown_m, system));
+        crown.value = match forecast.crown.verdict {
+            Verdict::NotKnown if forecast.crown.margin.is_some() => format!("{high}, {}", cap.words),
+            Verdict::NotKnown => crown.value,
+            _ => format!("{high}, {} {}", crown.value, cap.words),
+        };
+        if cap.rule.is_some() {
+            crown.provenance.rule = cap.rule.clone();
+        }
+    }
+    crown
+}
+
+/// The limit of a cap before it is welded, in words.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct CapLimit {
+    /// `3 mm, ASME B31.3, undated Table 341.3.2(A) L`, or why there is none.
+    words: String,
+    /// The rule that sets it.
+    rule: Option<String>,
+}
+
+impl CapLimit {
+    /// The limit that governs a cap this wide, m; and what another one waits for.
+    pub(crate) fn of(ahead: &[LimitAhead], width_m: f64, system: System) -> Self {
+        let caps = || ahead.iter().filter(|l| l.fact == Some("cap_height"));
+        let at = |l: &LimitAhead| l.greatest.map(|limit| limit.at(width_m));
+        let known = caps().filter_map(|l| Some((l, at(l)?))).min_by(|a, b| a.1.total_cmp(&b.1));
+        let waits: BTreeSet<String> =
+            caps().flat_map(|l| &l.open).map(|fact| fact.replace('_', " ")).collect();
+        let waits = waits.into_iter().collect::<Vec<_>>().join(" and ");
+        match known {
+            Some((limit, most_m)) => {
+                let most = Quantity { si: most_m, kind: Kind::Length, system };
+                let most = say_computed(&most, Toward::Less);
+                let more =
+                    if waits.is_empty() { waits } else { format!("; another limit depends on {waits}") };
+                Self {
+                    words: format!("{most}, {} {}{more}", limit.short, limit.because.clause),
+                    rule: Some(rule_ref(&limit.code, &limit.because.rule)),
+                }
+            }
+            None if !waits.is_empty() => {
+                Self { words: format!("the limit depends on {waits}, not entered"), rule: None }
+            }
+            None => Self { words: "no limit in this code".to_owned(), rule: None },
+        }
+    }
 }
 
 /// The worst wall after the root.
@@ -102,13 +154,13 @@ fn thinnest_wall(passes: &[PassForecast]) -> Option<&PassForecast> {
 }
 
 /// The tie-in of one pass.
-pub(crate) fn tie_in(pass: &PassForecast) -> Item {
+pub(crate) fn tie_in(pass: &PassForecast, system: System) -> Item {
     let (good, bad) = if pass.number == 1 {
         ("melted past", "short of melting")
     } else {
         ("past the wall", "short of the wall")
     };
-    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: "tie-in", good, bad });
+    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: "tie-in", good, bad, system });
     tie.key = format!("pass.{}.tie_in", pass.number);
     tie
 }
@@ -119,7 +171,7 @@ fn item(answer: &Answer, words: &Wording) -> Item {
         label: words.label.to_owned(),
         mark: mark(answer.verdict),
         value: value(answer, words),
-        uncertainty: uncertainty(answer),
+        uncertainty: uncertainty(answer, words.system),
         driver: answer.driver.clone(),
         provenance: Provenance {
             source: answer.source.to_owned(),
@@ -135,14 +187,14 @@ fn value(answer: &Answer, words: &Wording) -> String {
         Unit::ShareOfLimit => format!("{:.0} % of limit", (1.0 - margin) * 100.0),
         Unit::Metre => {
             let side = if margin >= 0.0 { words.good } else { words.bad };
-            format!("{} mm {side}", round_to(margin.abs() * 1e3, 1))
+            format!("{} {side}", computed_length(margin.abs(), words.system))
         }
     }
 }
 
-fn uncertainty(answer: &Answer) -> String {
+fn uncertainty(answer: &Answer, system: System) -> String {
     match (answer.uncertainty, answer.unit) {
-        (Some(sigma), Unit::Metre) => format!("± {} mm", round_to(sigma * 1e3, 1)),
+        (Some(sigma), Unit::Metre) => format!("± {}", computed_length(sigma, system)),
         (Some(sigma), Unit::ShareOfLimit) => format!("± {:.0} %", sigma * 100.0),
         (None, _) => String::new(),
     }

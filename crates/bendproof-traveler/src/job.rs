@@ -12,7 +12,7 @@ use bendproof_weld::pipe::{PipeSize, outside_of, pipe_sizes};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
-use crate::known::{Today, known};
+use crate::known::{Told, known};
 use crate::metal::p_number;
 use crate::record::Filler;
 use crate::stock::{Blank, Way, nominal_of, stock};
@@ -64,16 +64,17 @@ pub struct JobFound {
 }
 
 /// Reads a joints file.
-pub fn read_job(text: &str, today: Today) -> JobRead {
+pub fn read_job(text: &str, told: impl Into<Told>) -> JobRead {
     let (document, findings) = Document::from_toml(&JOINTS, text);
-    read_job_document(&document, findings, today)
+    read_job_document(&document, findings, told)
 }
 
 /// Reads the joints of a document; `findings` are what is known of it already.
-pub fn read_job_document(document: &Document, mut findings: Vec<Finding>, today: Today) -> JobRead {
-    let mut r = Reader::new(&JOINTS, document, known(today));
+pub fn read_job_document(document: &Document, mut findings: Vec<Finding>, told: impl Into<Told>) -> JobRead {
+    let told = told.into();
+    let mut r = Reader::new(&JOINTS, document, known(told.day));
     let welder = r.text("welder").map(str::to_owned);
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let code = r.text("code").and_then(|name| told.code(name));
     let rows = document.rows("joint");
     if rows.is_empty() {
         r.note(Finding::error(

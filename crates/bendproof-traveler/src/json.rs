@@ -40,6 +40,7 @@ pub(crate) fn finding(f: &bendproof_codes::Finding) -> Value {
         "measured": f.measured_text(),
         "limit": f.limit_text(),
         "verdict": f.verdict.word(),
+        "open": f.open.map(bendproof_codes::Open::word),
         "basis": f.basis.word(),
         "message": f.message,
     })
@@ -285,8 +286,8 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
             "sources": sources_json(&origin::of_totals()),
         },
         "limits": {
-            "crown_mm": limits.crown_m.map(|m| m * 1e3),
-            "melt_through_mm": limits.melt_through_m.map(|m| m * 1e3),
+            "crown_mm": limits.crown_m(coupon).map(|m| m * 1e3),
+            "melt_through_mm": limits.melt_through_m(f.root.width_m.unwrap_or(0.0)).map(|m| m * 1e3),
             "concavity_mm": limits.concavity_m.map(|m| m * 1e3),
             "sources": sources_json(&origin::of_limits()),
         },

@@ -3,7 +3,7 @@
 
 use std::sync::OnceLock;
 
-use bendproof_codes::{Code, RuleKind, ShopRules};
+use bendproof_codes::{CatalogueError, Code, RuleKind, ShopRules};
 use bendproof_files::{COUPON, Document, Known, Reader};
 use jiff::civil::Date;
 
@@ -12,6 +12,9 @@ pub type Today = Option<Date>;
 
 /// What a caller tells beside a document. A [`Today`] alone is one without a
 /// shop's rules.
+///
+/// It is the one way to a code: who judges, allows or records asks it by name,
+/// so that no stricter limit of the shop is lost on the way.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Told {
     /// The day it is.
@@ -35,11 +38,27 @@ impl From<Date> for Told {
 impl Told {
     /// The code of this name, with the shop's limits in it.
     pub fn code(&self, name: &str) -> Option<&'static Code> {
-        bendproof_codes::code(name).ok().map(|code| self.over(code))
+        self.named(name).ok()
+    }
+
+    /// The code of this name, with the shop's limits in it.
+    ///
+    /// # Errors
+    /// [`CatalogueError::UnknownCode`] with the nearest name and all known ones.
+    pub fn named(&self, name: &str) -> Result<&'static Code, CatalogueError> {
+        bendproof_codes::code(name).map(|code| self.over(code))
+    }
+
+    /// Every code, each with the shop's limits in it.
+    ///
+    /// # Errors
+    /// [`CatalogueError::Load`] when the rule data does not load.
+    pub fn codes(&self) -> Result<Vec<&'static Code>, CatalogueError> {
+        Ok(bendproof_codes::codes()?.iter().map(|code| self.over(code)).collect())
     }
 
     /// A code with the shop's limits in it, where the shop has any.
-    pub fn over(&self, code: &'static Code) -> &'static Code {
+    pub(crate) fn over(&self, code: &'static Code) -> &'static Code {
         self.rules.map_or(code, |rules| rules.over(code))
     }
 

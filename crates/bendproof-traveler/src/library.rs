@@ -16,7 +16,7 @@ use bendproof_measure::say;
 
 use crate::issued::sketch::drawn;
 use crate::issued::{Issue, Record, RecordKind, procedure_record, procedure_sheet};
-use crate::known::{Today, known};
+use crate::known::{Today, Told, known};
 use crate::pictures::Look;
 use crate::procedure::{
     AskedJoint, FROM_COUPON, ProcedureRecord, read_joints, read_procedure, read_procedure_record,
@@ -65,11 +65,12 @@ pub fn library_report(
     texts: &Texts,
     code: Option<&'static Code>,
     joints: &[AskedJoint],
-    today: Today,
+    told: impl Into<Told>,
 ) -> Result<ProcedureReport, Vec<Finding>> {
+    let told = told.into();
     let (procedure, record) = files(texts);
-    let written = read_procedure(&procedure, today).map_err(|why| placed(why, "procedure"))?;
-    let record = record.map(|text| tested(&text, today)).transpose()?;
+    let written = read_procedure(&procedure, told).map_err(|why| placed(why, "procedure"))?;
+    let record = record.map(|text| tested(&text, told)).transpose()?;
     Ok(report_procedure(&written, record.as_ref(), code.unwrap_or(written.code), joints))
 }
 
@@ -83,16 +84,17 @@ pub fn library_issued(
     texts: &Texts,
     kind: RecordKind,
     code: Option<&'static Code>,
-    today: Today,
+    told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, Vec<Finding>> {
+    let told = told.into();
     let (procedure, record) = files(texts);
     if kind == RecordKind::ProcedureTest {
         let record = record.ok_or_else(|| vec![Finding::error("record", NO_RECORD)])?;
-        return procedure_record(&record, code, today, issue).map_err(|why| placed(why, "record"));
+        return procedure_record(&record, code, told, issue).map_err(|why| placed(why, "record"));
     }
-    let record = record.map(|text| tested(&text, today)).transpose()?;
-    procedure_sheet(&procedure, record.as_ref(), code, today, issue).map_err(|why| placed(why, "procedure"))
+    let record = record.map(|text| tested(&text, told)).transpose()?;
+    procedure_sheet(&procedure, record.as_ref(), code, told, issue).map_err(|why| placed(why, "procedure"))
 }
 
 /// The joint a procedure is for, to scale for the page: its own kind of groove
@@ -100,11 +102,12 @@ pub fn library_issued(
 ///
 /// # Errors
 /// The sentence that says why it is not drawn.
-pub fn library_joint(texts: &Texts, today: Today) -> Result<String, String> {
+pub fn library_joint(texts: &Texts, told: impl Into<Told>) -> Result<String, String> {
+    let told = told.into();
     let (procedure, record) = files(texts);
     let unread = |_| "Not drawn: the procedure cannot be read as it stands.".to_owned();
-    let written = read_procedure(&procedure, today).map_err(unread)?;
-    let record = record.map(|text| read_procedure_record(&text, today)).transpose().map_err(unread)?;
+    let written = read_procedure(&procedure, told).map_err(unread)?;
+    let record = record.map(|text| read_procedure_record(&text, told)).transpose().map_err(unread)?;
     let sizes = record.map(|record| record.facts).unwrap_or_default().and(&written.design);
     let is_fillet = texts.get("procedure.joint_kind").is_some_and(|kind| kind == "fillet");
     drawn(&sizes, is_fillet, Look::Screen)
@@ -123,8 +126,8 @@ fn files(texts: &Texts) -> (String, Option<String>) {
     (procedure.unwrap_or_default(), record)
 }
 
-fn tested(text: &str, today: Today) -> Result<ProcedureRecord, Vec<Finding>> {
-    read_procedure_record(text, today).map_err(|why| placed(why, "record"))
+fn tested(text: &str, told: Told) -> Result<ProcedureRecord, Vec<Finding>> {
+    read_procedure_record(text, told).map_err(|why| placed(why, "record"))
 }
 
 fn placed(error: RecordError, part: &str) -> Vec<Finding> {
@@ -147,8 +150,13 @@ pub fn library_joints(mut texts: Texts, today: Today) -> Result<Vec<AskedJoint>,
 ///
 /// # Errors
 /// What keeps the coupon from being a record.
-pub fn library_of_coupon(coupon: &Document, number: &str, today: Today) -> Result<Texts, Vec<Finding>> {
-    let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), today);
+pub fn library_of_coupon(
+    coupon: &Document,
+    number: &str,
+    told: impl Into<Told>,
+) -> Result<Texts, Vec<Finding>> {
+    let told = told.into();
+    let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), told);
     let tested = read.map_err(|why| why.findings)?;
     let mut record = record_texts(coupon, &tested.facts);
     record.insert("number".to_owned(), tested.number.clone());
@@ -171,7 +179,7 @@ pub fn library_of_coupon(coupon: &Document, number: &str, today: Today) -> Resul
     let mut texts = Texts::new();
     for ((part, kind), own) in LIBRARY_PARTS.into_iter().zip([procedure, record]) {
         // What its field cannot hold is left for a person to write.
-        let holds = |(path, text): &(String, String)| check_field(kind, path, text, &known(today)).is_ok();
+        let holds = |(path, text): &(String, String)| check_field(kind, path, text, &known(told.day)).is_ok();
         texts.extend(own.into_iter().filter(holds).map(|(path, text)| (format!("{part}.{path}"), text)));
     }
     Ok(texts)

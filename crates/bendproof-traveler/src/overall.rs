@@ -9,7 +9,7 @@ use bendproof_measure::Quantity;
 
 use crate::exams::{Piece, pieces};
 use crate::judge::{Bends, bends, specimen_coupon};
-use crate::known::known;
+use crate::known::{Told, known};
 use crate::visual::visual;
 
 /// Everything examined on a coupon, judged.
@@ -66,6 +66,7 @@ impl Judged {
         document: &Document,
         coupon: Option<&StatedCoupon>,
         code: Option<&'static Code>,
+        told: Told,
     ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
@@ -81,7 +82,7 @@ impl Judged {
             not_examined(code, &piece, &made(&bends, &beside), &beside)
         });
         let unlimited = code.and_then(|code| unlimited(document, code));
-        Self { visual: visual(document, coupon, code), bends, pieces, missing, unlimited }
+        Self { visual: visual(document, coupon, code, told), bends, pieces, missing, unlimited }
     }
 
     /// How each examination of the coupon came out, as a record of a procedure's

@@ -83,7 +83,7 @@ pub(crate) fn drawings(
         window: full
             .map(|(coupon, _, scatter)| {
                 let desc = "Hatched where the root fails, sparsely where it is marginal; the trade's range as a frame.";
-                window(coupon, scatter, limits, near, &frame("window", "Root opening against land", desc))
+                window(coupon, scatter, limits, near, &frame("window", "The root alone: opening against land", desc))
             })
             .unwrap_or_default(),
     }
@@ -147,8 +147,8 @@ pub(crate) fn section(
             })
             .collect(),
         melted: Vec::new(),
-        cap_limit_mm: limits.crown_m.map(|m| m * 1e3),
-        root_limit_mm: limits.melt_through_m.map(|m| m * 1e3),
+        cap_limit_mm: limits.crown_m(coupon).map(|m| m * 1e3),
+        root_limit_mm: limits.melt_through_m(forecast.root.width_m.unwrap_or(0.0)).map(|m| m * 1e3),
         px_per_mm: section_scale(coupon.fit.joint.thickness_m * 1e3, look),
     }
 }

@@ -28,10 +28,11 @@ const NEAR_THICKNESS_SHARE: f64 = 0.25;
 
 /// Reduces a finished coupon; `None` while it is not judged.
 pub fn past_plate(number: &str, document: &Document, told: impl Into<Told>) -> Option<PastPlate> {
-    let code = told.into().code_of(document);
+    let told = told.into();
+    let code = told.code_of(document);
     let read = read_coupon(document, known(None));
     let (coupon, _) = read.plan?;
-    let held = match Judged::of(document, read.stated.as_ref(), code).overall() {
+    let held = match Judged::of(document, read.stated.as_ref(), code, told).overall() {
         Overall::Accept => true,
         Overall::Reject | Overall::RejectVisual | Overall::RejectExam(_) => false,
         // A void or unfinished examination says nothing about the settings.

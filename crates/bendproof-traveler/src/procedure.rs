@@ -4,18 +4,18 @@
 //! A field bears the name of the variable the rules ask for, so that reading is
 //! one walk over the field catalogue. Judges nothing; `bendproof-codes` does.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use bendproof_codes::{Code, Fact, Facts, Procedure, Stated, Variable};
 use bendproof_files::{
     COUPON, Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, Reader, Severity,
     StatedCoupon, What, filler_fits, has_field, read_coupon,
 };
-use bendproof_measure::{Kind, Quantity, System};
+use bendproof_measure::{Kind, Quantity, System, Toward, say_computed};
 use bendproof_weld::{LoggedPass, Process};
 
 use crate::judge::shape_word;
-use crate::known::{Today, known};
+use crate::known::{Today, Told, known};
 use crate::overall::Judged;
 use crate::record::{Filler, RecordError};
 
@@ -28,6 +28,9 @@ pub struct ProcedureRecord {
     pub code: &'static Code,
     /// What was welded, by the facts of the variables.
     pub facts: Facts,
+    /// The same as it was written, by the names of the facts; what was computed
+    /// here is not among it.
+    pub written: BTreeMap<String, String>,
     /// How the examinations came out, as written: `bends`, `accept`.
     pub results: Vec<(String, String)>,
     /// The code a coupon's examinations were judged under; `None` where somebody
@@ -73,18 +76,19 @@ pub struct AskedJoint {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord, RecordError> {
+pub fn read_procedure_record(text: &str, told: impl Into<Told>) -> Result<ProcedureRecord, RecordError> {
+    let told = told.into();
     let (as_coupon, coupon_faults) = Document::from_toml(&COUPON, text);
     if as_coupon.get("fit.thickness").is_some() {
-        return of_coupon(&as_coupon, coupon_faults, today);
+        return of_coupon(&as_coupon, coupon_faults, told);
     }
     let (document, findings) = Document::from_toml(&PROCEDURE_RECORD, text);
-    let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(today));
+    let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(told.day));
     let facts = facts_of(&mut r, &PROCEDURE_RECORD);
     written_values_read(&mut r);
     filler_serves(&mut r);
     let number = r.text("number").unwrap_or_default().to_owned();
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let code = r.text("code").and_then(|name| told.code(name));
     let mut results = Vec::new();
     for path in PROCEDURE_RECORD.specs.iter().map(|s| s.path).filter(|p| p.starts_with("results.")) {
         let word = r.text(path).map(str::to_owned);
@@ -92,18 +96,28 @@ pub fn read_procedure_record(text: &str, today: Today) -> Result<ProcedureRecord
     }
     let code = whole(code, findings, r)?;
     let (facts, remarks) = completed(facts);
-    Ok(ProcedureRecord { number, code, facts, results, judged_under: None, remarks })
+    let written = written_of(&document, facts.iter().map(|(name, _)| (name, name)));
+    Ok(ProcedureRecord { number, code, facts, written, results, judged_under: None, remarks })
+}
+
+/// The texts of a document under the names of the facts they became.
+fn written_of<'a>(
+    document: &Document,
+    paths: impl Iterator<Item = (&'a str, &'a str)>,
+) -> BTreeMap<String, String> {
+    paths.filter_map(|(path, name)| Some((name.to_owned(), document.get(path)?.trim().to_owned()))).collect()
 }
 
 /// Reads a written procedure.
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_procedure(text: &str, today: Today) -> Result<WrittenProcedure, RecordError> {
+pub fn read_procedure(text: &str, told: impl Into<Told>) -> Result<WrittenProcedure, RecordError> {
+    let told = told.into();
     let (document, findings) = Document::from_toml(&PROCEDURE, text);
-    let mut r = Reader::new(&PROCEDURE, &document, known(today));
+    let mut r = Reader::new(&PROCEDURE, &document, known(told.day));
     let number = r.text("number").unwrap_or_default().to_owned();
-    let code = r.text("code").and_then(|name| bendproof_codes::code(name).ok());
+    let code = r.text("code").and_then(|name| told.code(name));
     written_values_read(&mut r);
     ends_agree(&mut r);
     filler_serves(&mut r);
@@ -331,7 +345,7 @@ fn completed(mut facts: Facts) -> (Facts, Vec<String>) {
         facts = put(facts, "heat_input", Some(Fact::Measure(heat)));
         remarks.push(format!(
             "heat input is volts times amps over travel, {}, without an efficiency",
-            bendproof_measure::say(&heat)
+            say_computed(&heat, Toward::Nearest)
         ));
     }
     if let (None, Some(heat)) = (si(&facts, "heat_input_low"), si(&facts, "heat_input")) {
@@ -359,13 +373,13 @@ pub(crate) const FROM_COUPON: [(&str, &str); 15] = [
     ("settings.gas_flow", "gas_flow"),
 ];
 
+/// Settings of the root pass that a record takes from the log, or from the plan
+/// where nothing was logged.
+const LOGGED: [&str; 4] = ["volts", "amps", "wire_feed", "travel"];
+
 /// The record a coupon would make.
-fn of_coupon(
-    document: &Document,
-    faults: Vec<Finding>,
-    today: Today,
-) -> Result<ProcedureRecord, RecordError> {
-    let read = read_coupon(document, known(today));
+fn of_coupon(document: &Document, faults: Vec<Finding>, told: Told) -> Result<ProcedureRecord, RecordError> {
+    let read = read_coupon(document, known(told.day));
     let mut findings = read.findings;
     findings.extend(faults);
     let unusable = |findings: Vec<Finding>| RecordError { findings };
@@ -373,10 +387,10 @@ fn of_coupon(
     let Some(coupon) = read.stated.filter(|_| is_sound) else {
         return Err(unusable(findings));
     };
-    let Some(code) = crate::known::Told::default().code_of(document) else {
+    let Some(code) = told.code_of(document) else {
         return Err(unusable(vec![Finding::error("code", "the code is not known")]));
     };
-    let mut r = Reader::new(&COUPON, document, known(today));
+    let mut r = Reader::new(&COUPON, document, known(told.day));
     let mut facts = Facts::default();
     // What the coupon states and its process has; a proposal is no fact.
     for (path, name) in FROM_COUPON.into_iter().filter(|(path, _)| has_field(coupon.process, path)) {
@@ -399,19 +413,29 @@ fn of_coupon(
     );
     remarks
         .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
-    let results = results_of(document, &coupon, code);
+    let results = results_of(document, &coupon, code, told);
     if !results.is_empty() {
         let said = "results are the verdicts on the coupon's own examinations, held against what a procedure's test asks";
         remarks.push(said.to_owned());
     }
-    Ok(ProcedureRecord { number, code, facts, results, judged_under: Some(code), remarks })
+    let logged = LOGGED.map(|name| (format!("log.1.{name}"), format!("pass.1.{name}"), name));
+    let mut written = written_of(document, FROM_COUPON.into_iter());
+    for (log, pass, name) in &logged {
+        written.extend(written_of(document, [(pass.as_str(), *name), (log.as_str(), *name)].into_iter()));
+    }
+    Ok(ProcedureRecord { number, code, facts, written, results, judged_under: Some(code), remarks })
 }
 
 /// How the coupon's own examinations came out, as those of a procedure's test.
-fn results_of(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Vec<(String, String)> {
+fn results_of(
+    document: &Document,
+    coupon: &StatedCoupon,
+    code: &'static Code,
+    told: Told,
+) -> Vec<(String, String)> {
     let mut as_procedure = document.clone();
     as_procedure.set("purpose", Some("procedure"));
-    Judged::of(&as_procedure, Some(coupon), Some(code)).results()
+    Judged::of(&as_procedure, Some(coupon), Some(code), told).results()
 }
 
 /// Settings of the root pass: what was logged beats what was planned.

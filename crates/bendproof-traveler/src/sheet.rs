@@ -259,6 +259,9 @@ pub struct OpeningView {
 /// One finding under a code.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FindingLine {
+    /// Where: `R1` of a strap, `R1, R2` of several, `visual`; empty for the coupon
+    /// as a whole.
+    pub place: String,
     /// What was found and measured, against which limit.
     pub text: String,
     /// The code's word.
@@ -427,6 +430,21 @@ impl Sheet {
 /// The text stated in the field with this path; empty when there is none.
 pub fn text_of<'a>(fields: &'a [Field], path: &str) -> &'a str {
     fields.iter().find(|f| f.path == path).map_or("", |f| &f.text)
+}
+
+/// Place of what the eye saw.
+pub(crate) const VISUAL: &str = "visual";
+
+impl FindingLine {
+    /// The sentence behind its place: `strap R2: …`, `visual: …`.
+    pub fn placed(&self) -> String {
+        match self.place.as_str() {
+            "" => self.text.clone(),
+            VISUAL => format!("{VISUAL}: {}", self.text),
+            straps if straps.contains(", ") => format!("straps {straps}: {}", self.text),
+            strap => format!("strap {strap}: {}", self.text),
+        }
+    }
 }
 
 impl Field {

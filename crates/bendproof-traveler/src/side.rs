@@ -3,7 +3,7 @@
 
 use bendproof_files::{COUPON, What};
 use bendproof_forecast::Knob;
-use bendproof_measure::{Bound, Kind, Quantity, System, inch_fraction, round_to, say, unit_named};
+use bendproof_measure::{Bound, Kind, Quantity, System, inch_fraction, inches, round_to, say, unit_named};
 
 /// Names of the fit's inputs that can be turned.
 const FIT: [(&str, Knob); 6] = [
@@ -122,7 +122,7 @@ impl Side {
         let si = shown * per + zero;
         let label = if in_fractions { inch_fraction(si) } else { round_to(shown, 3) };
         let also = match Quantity::from_si(kind, si).in_unit(also) {
-            Some(_) if also == "in" => inch_fraction(si),
+            Some(_) if also == "in" => inches(si),
             // A quarter inch is 6.35 mm, which binary numbers put a hair below.
             Some(value) => round_to(value + HAIR, 1),
             None => String::new(),
@@ -185,7 +185,7 @@ fn bound_of(path: &str) -> Option<Bound> {
 fn unit_of(kind: Kind, system: System) -> (&'static str, &'static str) {
     let (inch, metric) = match kind {
         Kind::Length => ("in", "mm"),
-        Kind::Speed => ("in/min", "mm/s"),
+        Kind::Speed => ("in/min", "mm/min"),
         Kind::Temperature => ("F", "C"),
         Kind::Angle => ("deg", ""),
         Kind::Voltage => ("V", ""),
@@ -271,9 +271,9 @@ mod tests {
         let found = labels("root_opening=1/16in..1/4in");
         assert_eq!(found[..2], [pair("1/16", "1.6"), pair("3/32", "2.4")]);
         assert_eq!(found.last(), Some(&pair("1/4", "6.4")));
-        assert_eq!(labels("fit.root_face=0..3mm")[1], pair("0.5", "1/64"));
+        assert_eq!(labels("fit.root_face=0..3mm")[1], pair("0.5", "0.02"));
         assert_eq!(labels("pass.2.volts=16V..19V")[0], pair("16", ""));
-        assert_eq!(labels("wire_feed=140in/min..260in/min")[0], pair("140", "59.3"));
+        assert_eq!(labels("wire_feed=140in/min..260in/min")[0], pair("140", "3556"));
         assert_eq!(labels("start_temperature=50F..250F")[0], pair("50", "10"));
     }
 

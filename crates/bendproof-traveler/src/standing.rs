@@ -210,7 +210,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
     let told = told.into();
     let on = told.day?;
     let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
-    if Judged::of(document, Some(&coupon), told.code_of(document)).overall() != Overall::Accept {
+    if Judged::of(document, Some(&coupon), told.code_of(document), told).overall() != Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
@@ -259,10 +259,13 @@ fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLin
     out
 }
 
+/// Label of the one line of a standing where the code covers nothing.
+pub(crate) const REFUSED: &str = "covered";
+
 /// The standing as lines with their clauses.
 pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
-        return vec![doubted("covered", refused, &standing.code)];
+        return vec![doubted(REFUSED, refused, &standing.code)];
     }
     let mut out = Vec::new();
     if !is_accepted {

@@ -2,7 +2,7 @@
 
 use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, asks_weld_in_bend, specimens};
 use bendproof_files::{Document, OpeningText, StatedCoupon, StrapText};
-use bendproof_measure::{Quantity, length_both, say};
+use bendproof_measure::{Quantity, length_as_read, length_both, say};
 use bendproof_weld::Coupon;
 
 use crate::fields::{FieldContext, fields};
@@ -47,10 +47,10 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
     for size in &plan.straps {
         let text = format!(
             "{} in wide, {} in long, at most {} in thick, edges rounded to {} in at most",
-            bendproof_measure::inch_fraction(size.width.inch_m),
-            bendproof_measure::inch_fraction(size.length.inch_m),
-            bendproof_measure::inch_fraction(size.thickness.inch_m),
-            bendproof_measure::inch_fraction(size.edge_radius.inch_m),
+            bendproof_measure::inches(size.width.inch_m),
+            bendproof_measure::inches(size.length.inch_m),
+            bendproof_measure::inches(size.thickness.inch_m),
+            bendproof_measure::inches(size.edge_radius.inch_m),
         );
         out.push(cited(&format!("{} strap", size.kind), text, Some(&size.because)));
     }
@@ -147,7 +147,7 @@ fn view(
         strap: strap.row,
         id: strap.id.clone(),
         kind: strap.kind.clone(),
-        thickness: thickness.map_or_else(|| "not known".to_owned(), |q| length_both(q.si)),
+        thickness: thickness.map_or_else(|| "not known".to_owned(), |q| length_as_read(&q)),
         width_mm: size.map_or(DRAWN_WIDTH_MM, |s| s.width.inch_m * 1e3),
         // Half the turn of the stretched face.
         face_length_mm: std::f64::consts::PI * (0.5 * former_mm + thickness_mm),
@@ -173,7 +173,12 @@ fn view(
             _ => Mark::NotKnown,
         },
         findings: judged
-            .map(|j| j.findings.iter().map(|f| finding_line(report.map_or("", |r| &r.code), f)).collect())
+            .map(|j| {
+                j.findings
+                    .iter()
+                    .map(|f| finding_line(report.map_or("", |r| &r.code), &strap.id, f))
+                    .collect()
+            })
             .unwrap_or_default(),
     }
 }
@@ -192,7 +197,7 @@ fn weld_width_mm(coupon: Option<&Coupon>, kind: Option<StrapKind>) -> f64 {
 fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> OpeningView {
     OpeningView {
         opening: o.row,
-        length: o.length.map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), |q| length_both(q.si)),
+        length: o.length.as_ref().map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), length_as_read),
         text: o.length.map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), |q| say(&q)),
         length_mm: o.length.map_or(0.0, |q| q.si * 1e3),
         place: o.place.clone(),

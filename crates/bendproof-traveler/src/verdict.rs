@@ -1,7 +1,7 @@
 //! Verdicts as the sheet shows them: each finding with its rule, the
 //! examinations beside bends, and the word on the whole coupon.
 
-use bendproof_codes::{Code, Finding, JointReport, Verdict};
+use bendproof_codes::{Code, Finding, JointReport, Open, StrapReport, Verdict};
 use bendproof_files::{
     COUPON, Document, EXAMS, ExamList, Finding as TextFinding, Severity, StatedCoupon, read_coupon,
 };
@@ -11,7 +11,7 @@ use crate::fields::{FieldContext, fields};
 use crate::items::{code_mark, code_words};
 use crate::known::{Told, known};
 use crate::overall::{Judged, Overall, exam_words};
-use crate::sheet::{ExamView, FindingLine, FlawView, Mark, PieceView, Provenance};
+use crate::sheet::{ExamView, FindingLine, FlawView, Mark, PieceView, Provenance, VISUAL};
 use crate::straps::rule_ref;
 
 /// A coupon file, read and judged.
@@ -34,9 +34,9 @@ pub struct CouponVerdict {
 }
 
 impl CouponVerdict {
-    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code) -> Self {
+    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: Told) -> Self {
         let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
-        let judged = Judged::of(document, Some(coupon), Some(code));
+        let judged = Judged::of(document, Some(coupon), Some(code), told);
         Self { code: code.id.clone(), construction_code: construction, judged }
     }
 
@@ -80,7 +80,7 @@ impl CouponVerdict {
 pub fn coupon_verdict(document: &Document, told: impl Into<Told>) -> Option<CouponVerdict> {
     let told = told.into();
     let coupon = read_coupon(document, known(told.day)).stated?;
-    Some(CouponVerdict::of(document, &coupon, told.code_of(document)?))
+    Some(CouponVerdict::of(document, &coupon, told.code_of(document)?, told))
 }
 
 /// Whether a text is a coupon rather than a bare list of bends: only a coupon
@@ -98,15 +98,16 @@ pub fn read_coupon_verdict(text: &str, told: impl Into<Told>) -> VerdictRead {
     findings.extend(read.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
     let verdict = read.stated.zip(told.code_of(&document)).filter(|_| is_sound);
-    let verdict = verdict.map(|(coupon, code)| CouponVerdict::of(&document, &coupon, code));
+    let verdict = verdict.map(|(coupon, code)| CouponVerdict::of(&document, &coupon, code, told));
     VerdictRead { findings, verdict }
 }
 
 /// One finding with its provenance.
-pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
+pub(crate) fn finding_line(code: &str, place: &str, finding: &Finding) -> FindingLine {
     FindingLine {
+        place: place.to_owned(),
         text: finding.message.clone(),
-        verdict: code_words(finding.verdict).to_owned(),
+        verdict: finding.open.map_or(code_words(finding.verdict), Open::text).to_owned(),
         provenance: Provenance {
             source: format!("{code}, {}", finding.clause),
             basis: finding.basis.word().to_owned(),
@@ -115,12 +116,16 @@ pub(crate) fn finding_line(code: &str, finding: &Finding) -> FindingLine {
     }
 }
 
-/// The code's word on the coupon as a whole, with its lines.
+/// The code's word on the coupon as a whole, with its lines: what rejects first,
+/// and what is said alike of several straps said once.
 pub(crate) fn overall(judged: &Judged) -> (String, Mark, Vec<FindingLine>) {
     let mut lines = judged.visual.as_ref().map(visual_lines).unwrap_or_default();
     if let Some(report) = &judged.bends.report {
-        let straps = report.straps.iter().flat_map(|s| &s.findings);
-        lines.extend(straps.chain(&report.set).map(|f| finding_line(&report.code, f)));
+        let of_strap = |s: &StrapReport| -> Vec<FindingLine> {
+            s.findings.iter().map(|f| finding_line(&report.code, &s.id, f)).collect()
+        };
+        lines.extend(report.straps.iter().flat_map(of_strap));
+        lines.extend(report.set.iter().map(|f| finding_line(&report.code, "", f)));
     }
     for piece in &judged.pieces {
         let name = format!("{} {}", exam_words(piece.exam), piece.id);
@@ -135,11 +140,44 @@ pub(crate) fn overall(judged: &Judged) -> (String, Mark, Vec<FindingLine>) {
         Overall::VisualOpen => Mark::Marginal,
         _ => code_mark(judged.verdict()),
     };
+    let mut lines = folded(lines);
+    lines.sort_by_key(|line| gravity(&line.verdict));
     (judged.words(), mark, lines)
 }
 
+/// Straps of which the same is said under the same rule, in one line.
+fn folded(lines: Vec<FindingLine>) -> Vec<FindingLine> {
+    let is_strap = |line: &FindingLine| !line.place.is_empty() && line.place != VISUAL;
+    let mut out: Vec<FindingLine> = Vec::new();
+    for line in lines {
+        let same = |earlier: &&mut FindingLine| {
+            is_strap(earlier)
+                && (&earlier.text, &earlier.verdict, &earlier.provenance)
+                    == (&line.text, &line.verdict, &line.provenance)
+        };
+        match out.iter_mut().find(same).filter(|_| is_strap(&line)) {
+            // One strap may have two openings of one length.
+            Some(earlier) if earlier.place.split(", ").any(|place| place == line.place) => out.push(line),
+            Some(earlier) => earlier.place = format!("{}, {}", earlier.place, line.place),
+            None => out.push(line),
+        }
+    }
+    out
+}
+
+/// What rejects stands first, then what voids a specimen, then what is open.
+fn gravity(verdict: &str) -> u8 {
+    let known = |of: Verdict| verdict == code_words(of);
+    match () {
+        () if known(Verdict::Reject) => 0,
+        () if known(Verdict::Void) => 1,
+        () if known(Verdict::Accept) => 3,
+        () => 2,
+    }
+}
+
 fn piece_lines(piece: &Piece) -> Vec<FindingLine> {
-    piece.findings.iter().map(|f| finding_line(&piece.code, f)).collect()
+    piece.findings.iter().map(|f| finding_line(&piece.code, "", f)).collect()
 }
 
 /// Findings of the visual examination, with what was not measured and what the
@@ -147,11 +185,13 @@ fn piece_lines(piece: &Piece) -> Vec<FindingLine> {
 pub(crate) fn visual_lines(report: &JointReport) -> Vec<FindingLine> {
     let codes: Vec<&str> = report.reports.iter().map(|r| r.code.as_str()).collect();
     let said = |what: &str| FindingLine {
-        text: format!("{}: no limit here; see the construction code", what.replace('_', " ")),
-        verdict: code_words(Verdict::NotCovered).to_owned(),
+        place: VISUAL.to_owned(),
+        text: format!("{}: see the construction code", what.replace('_', " ")),
+        verdict: Open::NoLimit.text().to_owned(),
         provenance: Provenance { source: codes.join(", "), basis: "choice".to_owned(), rule: None },
     };
-    let findings = report.reports.iter().flat_map(|r| r.findings.iter().map(|f| finding_line(&r.code, f)));
+    let findings =
+        report.reports.iter().flat_map(|r| r.findings.iter().map(|f| finding_line(&r.code, VISUAL, f)));
     findings.chain(report.not_judged.iter().map(|what| said(what))).collect()
 }
 

@@ -2,14 +2,14 @@
 //! construction code it names.
 
 use bendproof_codes::{
-    Code, Fact, Facts, FluidService, JointBacking, JointReport, Known, QualityLevel, Readings, Rule,
-    RuleKind, VisualReadings, WeldKind, examine_together,
+    Code, Fact, Facts, FluidService, JointBacking, JointReport, Known, LimitAhead, QualityLevel, Readings,
+    Rule, RuleKind, VisualReadings, WeldKind, examine_together, visual_limits,
 };
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::Process;
 
 use crate::judge::shape_word;
-use crate::known::known;
+use crate::known::{Told, known};
 
 /// Judges the visual readings of a coupon document; `None` while none is written.
 ///
@@ -18,11 +18,12 @@ pub(crate) fn visual(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: Option<&'static Code>,
+    told: Told,
 ) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
         return None;
     }
-    let codes = codes(document, code?);
+    let codes = codes(document, code?, told);
     let mut reader = Reader::new(&COUPON, document, known(None));
     let noted = readings(&mut reader, coupon);
     let looked = reader.text("visual.other_flaws").is_some();
@@ -33,10 +34,22 @@ pub(crate) fn visual(
     Some(JointReport { not_judged: noted.not_judged, ..report })
 }
 
-/// The codes that judge this coupon by eye; its own alone where none does.
-fn codes(document: &Document, own: &'static Code) -> Vec<&'static Code> {
+/// The limits this coupon's weld will be held to by eye, with what is written of
+/// it so far: those the judging of its readings asks.
+pub(crate) fn limits(
+    document: &Document,
+    coupon: Option<&StatedCoupon>,
+    code: &'static Code,
+    told: Told,
+) -> Vec<LimitAhead> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    let named = reader.text("construction_code").and_then(|name| bendproof_codes::code(name).ok());
+    visual_limits(&codes(document, code, told), &readings(&mut reader, coupon))
+}
+
+/// The codes that judge this coupon by eye; its own alone where none does.
+pub(crate) fn codes(document: &Document, own: &'static Code, told: Told) -> Vec<&'static Code> {
+    let mut reader = Reader::new(&COUPON, document, known(None));
+    let named = reader.text("construction_code").and_then(|name| told.code(name));
     let both = [Some(own), named.filter(|code| code.id != own.id)];
     let speaking = both.into_iter().flatten().filter(|code| code.judges(RuleKind::Visual));
     let speaking: Vec<&'static Code> = speaking.collect();
@@ -78,7 +91,7 @@ pub(crate) fn is_word(reader: &mut Reader<'_>, path: &str, yes: &str) -> Option<
     reader.text(path).map(|word| word.trim().eq_ignore_ascii_case(yes))
 }
 
-fn readings(r: &mut Reader<'_>, coupon: Option<&StatedCoupon>) -> VisualReadings {
+pub(crate) fn readings(r: &mut Reader<'_>, coupon: Option<&StatedCoupon>) -> VisualReadings {
     let mut size = |name: &str| r.quantity(&format!("visual.{name}"));
     let sizes = VisualReadings {
         surface_pore: size("surface_pore"),

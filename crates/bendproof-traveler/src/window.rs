@@ -12,11 +12,11 @@ use bendproof_forecast::{
     Advice, Axis, Cell, Chance, Failure, Knob, Limits, MapError, Scatter, Scope, Verdict, WindowMap, advice,
     chance_along, window_map,
 };
-use bendproof_measure::round_to;
+use bendproof_measure::{System, round_to};
 use bendproof_weld::Coupon;
 
 use crate::build::compute;
-use crate::known::Today;
+use crate::known::Told;
 use crate::pictures::sign;
 use crate::plates::{self, PastPlate, PlatePoint};
 use crate::sheet::Provenance;
@@ -79,6 +79,8 @@ pub struct Window {
     pub mapped: Mapped,
     /// What to turn.
     pub advice: Advice,
+    /// The trade's range of what is to be turned, where the change leaves it.
+    pub beyond_trade: Option<TradeSide>,
     /// The chance that the root holds along the joint, or why it is not known.
     pub chance: Result<Chance, String>,
 }
@@ -95,9 +97,14 @@ pub struct WindowRead {
 
 /// Reads the text of a coupon file and maps it; `plates` are finished coupons of
 /// this shop.
-pub fn read_window(text: &str, today: Today, request: &WindowRequest, plates: &[PastPlate]) -> WindowRead {
+pub fn read_window(
+    text: &str,
+    told: impl Into<Told>,
+    request: &WindowRequest,
+    plates: &[PastPlate],
+) -> WindowRead {
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, today, None);
+    let computed = compute(&document, told, None);
     findings.extend(computed.findings);
     let is_sound = computed.forecast.is_some() && findings.iter().all(|f| f.severity < Severity::Error);
     let given = computed.coupon.zip(computed.scatter).filter(|_| is_sound);
@@ -116,9 +123,11 @@ pub fn window(
     request: &WindowRequest,
     plates: &[PastPlate],
 ) -> Result<Window, MapError> {
+    let advice = advice(coupon, limits, request.scope);
     Ok(Window {
         mapped: mapped(coupon, scatter, limits, request, &plates::near(coupon, plates))?,
-        advice: advice(coupon, limits, request.scope),
+        beyond_trade: beyond_trade(coupon, &advice),
+        advice,
         chance: chance_along(coupon, limits, scatter, CHANCE_DRAWS, CHANCE_SEED),
     })
 }
@@ -143,6 +152,24 @@ pub(crate) fn mapped(
         plates: plates::points(near, &request.x.path(), &request.y.path()),
         is_even: joint.root_face_left_m == joint.root_face_right_m && joint.mismatch_m == 0.0,
     })
+}
+
+/// The trade's range that the advised change would leave, if it does.
+pub(crate) fn beyond_trade(coupon: &Coupon, advice: &Advice) -> Option<TradeSide> {
+    let change = advice.change.as_ref()?;
+    let trade = trade_of(coupon, change.knob)?;
+    let [low, high] = trade.range_si;
+    // Float rounding of a value on the end is no step beyond it.
+    let hair = 1e-6 * (high - low).abs();
+    (change.to_si < low - hair || change.to_si > high + hair).then_some(trade)
+}
+
+impl Mapped {
+    /// The units the map is read in.
+    pub(crate) fn system(&self) -> System {
+        let sides = [self.request.x.system, self.request.y.system];
+        if sides.contains(&System::Metric) { System::Metric } else { System::Inch }
+    }
 }
 
 pub(crate) fn trade_of(coupon: &Coupon, knob: Knob) -> Option<TradeSide> {

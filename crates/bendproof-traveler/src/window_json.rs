@@ -60,7 +60,8 @@ pub fn window(w: &Window) -> Value {
         "first": w.advice.answers.first().map(answer),
         "knobs": w.advice.slopes.iter().map(|s| slope(s, w.advice.answers.first())).collect::<Value>(),
         "change": w.advice.change.as_ref().map(change),
-        "nearest": w.advice.nearest.as_ref().map(change),
+        // Kept for readers of older releases; a change that is not enough is none.
+        "nearest": Value::Null,
         "chance": match &w.chance {
             Ok(c) => chance(c),
             Err(why) => json!({ "not_known": why }),

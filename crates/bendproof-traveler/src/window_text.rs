@@ -2,7 +2,7 @@
 //! of comma-separated values.
 
 use bendproof_forecast::{Answer, Cell, Chance, Change, Effect, Slope, Unit, Verdict};
-use bendproof_measure::round_to;
+use bendproof_measure::{System, round_to};
 
 use crate::origin::{self, source_rows};
 use crate::side::{label_of, value_text};
@@ -109,20 +109,40 @@ pub(crate) fn model_line(window: &Mapped) -> Option<String> {
     ))
 }
 
-/// A margin in its unit, with a sign where it is a change.
-pub(crate) fn margin_text(margin: f64, unit: Unit, is_change: bool) -> String {
-    let (value, word) = match unit {
-        Unit::Metre => (round_to(margin * 1e3, 2), "mm"),
-        Unit::ShareOfLimit => (round_to(margin * 100.0, 0), "% of limit left"),
+/// A margin as the sheet says it, with a sign where it is a change: a length past
+/// the line, or how much of the limit is used.
+pub(crate) fn margin_text(margin: f64, unit: Unit, is_change: bool, system: System) -> String {
+    let value = match unit {
+        Unit::Metre => margin,
+        Unit::ShareOfLimit if is_change => -margin,
+        Unit::ShareOfLimit => 1.0 - margin,
     };
-    let sign = if is_change && !value.starts_with('-') && value != "0" { "+" } else { "" };
-    format!("{sign}{value} {word}")
+    let size = match unit {
+        Unit::Metre => length_text(value.abs(), system),
+        Unit::ShareOfLimit => format!("{} % of limit", round_to(value.abs() * 100.0, 0)),
+    };
+    let sign = match (value < 0.0, is_change) {
+        _ if size.starts_with("0 ") => "",
+        (true, _) => "-",
+        (false, true) => "+",
+        (false, false) => "",
+    };
+    format!("{sign}{size}")
 }
 
-pub(crate) fn answer_text(answer: &Answer) -> String {
+/// A length as fine as a step of the hand moves a margin.
+pub(crate) fn length_text(metres: f64, system: System) -> String {
+    let mm = format!("{} mm", round_to(metres * 1e3, 2));
+    match system {
+        System::Metric => mm,
+        _ => format!("{} in ({mm})", round_to(metres / 0.0254, 3)),
+    }
+}
+
+pub(crate) fn answer_text(answer: &Answer, system: System) -> String {
     let word = answer.verdict.word().replace('_', " ");
     match answer.margin {
-        Some(margin) => format!("{word}, {}", margin_text(margin, answer.unit, false)),
+        Some(margin) => format!("{word}, {}", margin_text(margin, answer.unit, false, system)),
         None => format!("{word}: {}", answer.why),
     }
 }
@@ -131,12 +151,12 @@ pub(crate) fn answer_text(answer: &Answer) -> String {
 fn knob_lines(window: &Window) -> Vec<String> {
     let advice = &window.advice;
     let Some(first) = advice.answers.first() else { return vec!["no pass is planned".to_owned()] };
-    let name = answer_name(first.failure, first.pass);
-    let mut out = vec![format!("first comes {name}: {}", answer_text(first))];
+    let (name, system) = (answer_name(first.failure, first.pass), window.mapped.system());
+    let mut out = vec![format!("first comes {name}: {}", answer_text(first, system))];
     let row = |s: &Slope| {
         let (_, step) = s.knob.hand_step();
         let moves = match s.margin_per_step {
-            Some(margin) => margin_text(margin, first.unit, true),
+            Some(margin) => margin_text(margin, first.unit, true, system),
             None => "not known".to_owned(),
         };
         [label_of(s.knob), value_text(s.knob, s.value_si), format!("+{step}"), moves]
@@ -151,39 +171,41 @@ fn knob_lines(window: &Window) -> Vec<String> {
 /// What to turn, with what it costs elsewhere.
 fn change_lines(window: &Window) -> Vec<String> {
     let advice = &window.advice;
-    match (&advice.change, &advice.nearest, advice.answers.verdict()) {
-        (Some(change), ..) => {
-            let mut out = vec![format!("turn {}: everything asked holds", change_text(change))];
-            out.extend(effect_lines(change));
+    match (&advice.change, advice.answers.verdict()) {
+        (Some(change), _) => {
+            let mut out = vec![format!("turn {}: everything asked holds", change_text(change, window))];
+            out.extend(effect_lines(change, window.mapped.system()));
             out
         }
-        (None, _, Verdict::Holds) => vec!["everything asked holds; nothing to turn".to_owned()],
-        (None, Some(nearest), _) => {
-            let mut out = vec![
-                "no single knob does it".to_owned(),
-                format!(
-                    "nearest: turn {}; the worst word is then {}",
-                    change_text(nearest),
-                    nearest.verdict.word()
-                ),
-            ];
-            out.extend(effect_lines(nearest));
-            out
-        }
-        (None, None, _) => vec!["no single knob does it, and none brings it nearer".to_owned()],
+        (None, Verdict::Holds) => vec!["everything asked holds; nothing to turn".to_owned()],
+        (None, _) => vec![NO_SINGLE_SETTING.to_owned()],
     }
 }
 
-pub(crate) fn change_text(change: &Change) -> String {
+/// Said where no one change is enough.
+pub(crate) const NO_SINGLE_SETTING: &str = "no single setting does it";
+
+/// A change, and on the same line that it leaves the trade's range, where it does.
+pub(crate) fn change_text(change: &Change, window: &Window) -> String {
     let value = |si| value_text(change.knob, si);
-    format!("{} from {} to {}", label_of(change.knob), value(change.from_si), value(change.to_si))
+    let beyond = window.beyond_trade.as_ref().map(|trade| {
+        let [low, high] = trade.range_si.map(value);
+        format!(" (outside the trade's range, {low} to {high})")
+    });
+    format!(
+        "{} from {} to {}{}",
+        label_of(change.knob),
+        value(change.from_si),
+        value(change.to_si),
+        beyond.unwrap_or_default()
+    )
 }
 
-fn effect_lines(change: &Change) -> Vec<String> {
+fn effect_lines(change: &Change, system: System) -> Vec<String> {
     let line = |word: &str, e: &Effect| {
         let name = answer_name(e.before.failure, e.before.pass);
-        let after = e.after.as_ref().map_or_else(|| "not asked".to_owned(), answer_text);
-        format!("  {word} {name}: {} -> {after}", answer_text(&e.before))
+        let after = e.after.as_ref().map_or_else(|| "not asked".to_owned(), |a| answer_text(a, system));
+        format!("  {word} {name}: {} -> {after}", answer_text(&e.before, system))
     };
     let better = change.better.iter().map(|e| line("better", e));
     better.chain(change.worse.iter().map(|e| line("worse", e))).collect()

@@ -8,12 +8,13 @@ use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::{
     Answer, Change, Effect, Knob, Limits, STRETCH_M, Scatter, Scope, Slope, Verdict, answers, chance_along,
 };
+use bendproof_measure::System;
 use bendproof_weld::Coupon;
 use serde::Serialize;
 
 use crate::build::compute;
 use crate::items::mark;
-use crate::known::Today;
+use crate::known::Told;
 use crate::pictures::Look;
 use crate::plates::PastPlate;
 use crate::sheet::Mark;
@@ -23,7 +24,9 @@ use crate::window::{
     window_description, window_title,
 };
 use crate::window_side::{settled, side_around, steps, window_changes, written};
-use crate::window_text::{answer_text, change_text, margin_text, model_line, percent_text};
+use crate::window_text::{
+    NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line, percent_text,
+};
 
 /// Cells of the map across and upwards (choice: as in a map written to a file).
 const CELLS: (usize, usize) = (60, 60);
@@ -38,7 +41,7 @@ const UNMOVED: f64 = 1e-9;
 const FAST_NOTE: &str = "The map and its words are those of the fast model; the sheet's own rest on solved beads once its section is solved, and may differ inside that band.";
 
 /// What is asked for.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WindowAsk {
     /// Path of the input across; empty for the root opening.
     pub x: String,
@@ -46,6 +49,13 @@ pub struct WindowAsk {
     pub y: String,
     /// Whether the answers of the root alone count.
     pub root_only: bool,
+}
+
+impl Default for WindowAsk {
+    /// The question of the sheet's small map: opening against land, the root alone.
+    fn default() -> Self {
+        Self { x: String::new(), y: String::new(), root_only: true }
+    }
 }
 
 /// An input that can be chosen for a side.
@@ -111,8 +121,6 @@ pub struct KnobLine {
 /// The change recommended.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ChangeView {
-    /// Whether everything asked holds after it.
-    pub is_enough: bool,
     /// The document's path.
     pub path: String,
     /// As it is written into the coupon.
@@ -190,14 +198,16 @@ struct Given {
     coupon: Coupon,
     scatter: Scatter,
     limits: Limits,
+    system: System,
 }
 
 impl Given {
-    fn read(document: &Document, today: Today) -> Result<Self, Vec<String>> {
-        let computed = compute(document, today, None);
+    fn read(document: &Document, told: impl Into<Told>) -> Result<Self, Vec<String>> {
+        let computed = compute(document, told, None);
         let is_sound = computed.findings.iter().all(|f| f.severity < Severity::Error);
+        let (limits, system) = (computed.limits, computed.system);
         match (computed.coupon, computed.scatter, computed.forecast.filter(|_| is_sound)) {
-            (Some(coupon), Some(scatter), Some(_)) => Ok(Self { coupon, scatter, limits: computed.limits }),
+            (Some(coupon), Some(scatter), Some(_)) => Ok(Self { coupon, scatter, limits, system }),
             _ => Err(computed.findings.into_iter().map(|f| f.message).collect()),
         }
     }
@@ -272,11 +282,12 @@ fn knobs(coupon: &Coupon) -> Vec<Knob> {
 /// Says why there is none.
 pub fn window_of(
     document: &Document,
-    today: Today,
+    told: impl Into<Told>,
     plates: &[PastPlate],
     ask: &WindowAsk,
 ) -> Result<Window, Vec<String>> {
-    let given = Given::read(document, today)?;
+    let told = told.into();
+    let given = Given::read(document, told)?;
     let asked = Asked::read(document, &given.coupon, ask);
     window(&given.coupon, &given.scatter, &given.limits, &asked.request(), plates)
         .map_err(|why| vec![why.to_string()])
@@ -289,19 +300,21 @@ pub fn window_of(
 /// Says why there is none.
 pub fn window_view(
     document: &Document,
-    today: Today,
+    told: impl Into<Told>,
     plates: &[PastPlate],
     ask: &WindowAsk,
     look: Look,
 ) -> Result<WindowView, Vec<String>> {
-    let given = Given::read(document, today)?;
+    let told = told.into();
+    let given = Given::read(document, told)?;
     let asked = Asked::read(document, &given.coupon, ask);
-    let Given { coupon, scatter, limits } = &given;
+    let Given { coupon, scatter, limits, .. } = &given;
     let near = crate::plates::near(coupon, plates);
     let mapped = crate::window::mapped(coupon, scatter, limits, &asked.request(), &near)
         .map_err(|why| vec![why.to_string()])?;
     let advice = bendproof_forecast::advice(coupon, limits, asked.scope);
-    let window = Window { mapped, advice, chance: Err(String::new()) };
+    let beyond_trade = crate::window::beyond_trade(coupon, &advice);
+    let window = Window { mapped, advice, beyond_trade, chance: Err(String::new()) };
     let [map, map_narrow] = pictures(&window, look);
     let sides = [0, 1].map(|k| side_view(document, coupon, &asked.sides[k]));
     let at = [sides[0].value, sides[1].value];
@@ -331,11 +344,12 @@ pub fn window_view(
 /// Says why there are none.
 pub fn window_place(
     document: &Document,
-    today: Today,
+    told: impl Into<Told>,
     ask: &WindowAsk,
     at: [f64; 2],
 ) -> Result<WindowPlace, Vec<String>> {
-    let given = Given::read(document, today)?;
+    let told = told.into();
+    let given = Given::read(document, told)?;
     let asked = Asked::read(document, &given.coupon, ask);
     // A side the hand did not move keeps its text, however finely it was written.
     let held = |k: usize| {
@@ -350,7 +364,7 @@ pub fn window_place(
     for (path, text) in window_changes(document, Some(&given.coupon), &named) {
         there.set(&path, text.as_deref());
     }
-    match Given::read(&there, today) {
+    match Given::read(&there, told) {
         Ok(given) => Ok(place(&given, &asked, at, texts)),
         // No such joint: a land as high as the plate. The map says not known.
         Err(reasons) => Ok(WindowPlace {
@@ -366,18 +380,19 @@ pub fn window_place(
 /// What a change named by the window writes, with what hangs on it.
 pub fn window_written(
     document: &Document,
-    today: Today,
+    told: impl Into<Told>,
     named: &[(String, Option<String>)],
 ) -> Vec<(String, Option<String>)> {
-    window_changes(document, compute(document, today, None).coupon.as_ref(), named)
+    window_changes(document, compute(document, told, None).coupon.as_ref(), named)
 }
 
 /// The chance that the root holds, at one place and along the joint.
 ///
 /// # Errors
 /// Says why there is no coupon to ask about.
-pub fn window_chance(document: &Document, today: Today) -> Result<ChanceView, Vec<String>> {
-    let given = Given::read(document, today)?;
+pub fn window_chance(document: &Document, told: impl Into<Told>) -> Result<ChanceView, Vec<String>> {
+    let told = told.into();
+    let given = Given::read(document, told)?;
     let drawn = chance_along(&given.coupon, &given.limits, &given.scatter, CHANCE_DRAWS, CHANCE_SEED);
     let (mut lost, mut assumed) = (Vec::new(), Vec::new());
     if let Ok(chance) = &drawn {
@@ -452,8 +467,9 @@ fn said(texts: &[String; 2], what: Option<&String>) -> String {
 fn place(given: &Given, asked: &Asked, at: [f64; 2], texts: [String; 2]) -> WindowPlace {
     let found = answers(&given.coupon, &given.limits, asked.scope);
     let first = found.first().map(|a| (a.failure, a.pass));
+    let system = given.system;
     let lines: Vec<WindowLine> =
-        found.list.iter().map(|a| line(a, first == Some((a.failure, a.pass)))).collect();
+        found.list.iter().map(|a| line(a, first == Some((a.failure, a.pass)), system)).collect();
     let word = found.verdict();
     let mut what = word.word().replace('_', " ");
     if let Some(first) = lines.iter().find(|l| l.is_first).filter(|_| word != Verdict::Holds) {
@@ -462,12 +478,12 @@ fn place(given: &Given, asked: &Asked, at: [f64; 2], texts: [String; 2]) -> Wind
     WindowPlace { words: said(&texts, Some(&what)), at, texts, mark: mark(word), lines }
 }
 
-fn line(answer: &Answer, is_first: bool) -> WindowLine {
+fn line(answer: &Answer, is_first: bool, system: System) -> WindowLine {
     WindowLine {
         mark: mark(answer.verdict),
         label: answer_name(answer.failure, answer.pass),
         value: match answer.margin {
-            Some(margin) => margin_text(margin, answer.unit, false),
+            Some(margin) => margin_text(margin, answer.unit, false, system),
             None => answer.why.clone(),
         },
         is_first,
@@ -477,7 +493,8 @@ fn line(answer: &Answer, is_first: bool) -> WindowLine {
 fn first_words(window: &Window) -> String {
     match window.advice.answers.first() {
         Some(first) => {
-            format!("{}: {}", answer_name(first.failure, first.pass), answer_text(first))
+            let said = answer_text(first, window.mapped.system());
+            format!("{}: {said}", answer_name(first.failure, first.pass))
         }
         None => "no pass is planned".to_owned(),
     }
@@ -485,12 +502,15 @@ fn first_words(window: &Window) -> String {
 
 fn knob_lines(window: &Window) -> Vec<KnobLine> {
     let unit = window.advice.answers.first().map_or(bendproof_forecast::Unit::Metre, |a| a.unit);
+    let system = window.mapped.system();
     let row = |s: &Slope| KnobLine {
         path: path_of(s.knob),
         label: label_of(s.knob),
         stands: value_text(s.knob, s.value_si),
         step: format!("+{}", s.knob.hand_step().1),
-        moves: s.margin_per_step.map_or_else(|| "not known".to_owned(), |m| margin_text(m, unit, true)),
+        moves: s
+            .margin_per_step
+            .map_or_else(|| "not known".to_owned(), |m| margin_text(m, unit, true, system)),
         share: s.clearance_per_step,
     };
     window.advice.slopes.iter().map(row).collect()
@@ -498,32 +518,27 @@ fn knob_lines(window: &Window) -> Vec<KnobLine> {
 
 fn advice_words(window: &Window) -> String {
     let advice = &window.advice;
-    match (&advice.change, &advice.nearest, advice.answers.verdict()) {
-        (Some(_), ..) => "The smallest single change after which everything asked holds:".to_owned(),
-        (None, _, Verdict::Holds) => "Everything asked holds; nothing to turn.".to_owned(),
-        (None, Some(nearest), _) => format!(
-            "No single knob does it. The one that comes nearest leaves the worst word at {}:",
-            nearest.verdict.word().replace('_', " ")
-        ),
-        (None, None, _) => "No single knob does it, and none brings it nearer.".to_owned(),
+    match (&advice.change, advice.answers.verdict()) {
+        (Some(_), _) => "The smallest single change after which everything asked holds:".to_owned(),
+        (None, Verdict::Holds) => "Everything asked holds; nothing to turn.".to_owned(),
+        (None, _) => sentence(NO_SINGLE_SETTING.to_owned()),
     }
 }
 
 fn change_view(document: &Document, window: &Window) -> Option<ChangeView> {
-    let advice = &window.advice;
-    let change: &Change = advice.change.as_ref().or(advice.nearest.as_ref())?;
+    let change: &Change = window.advice.change.as_ref()?;
     let system = crate::window_side::system_of(document, change.knob);
     let side = Side { knob: change.knob, low_si: change.from_si, high_si: change.to_si, system };
+    let read_in = window.mapped.system();
     let effect = |e: &Effect| {
-        let after = e.after.as_ref().map_or_else(|| "not asked".to_owned(), answer_text);
+        let after = e.after.as_ref().map_or_else(|| "not asked".to_owned(), |a| answer_text(a, read_in));
         let name = answer_name(e.before.failure, e.before.pass);
-        format!("{name}: {} → {after}", answer_text(&e.before))
+        format!("{name}: {} → {after}", answer_text(&e.before, read_in))
     };
     Some(ChangeView {
-        is_enough: advice.change.is_some(),
         path: path_of(change.knob),
         text: written(&side, side.shown(change.to_si)),
-        words: change_text(change),
+        words: change_text(change, window),
         better: change.better.iter().map(effect).collect(),
         worse: change.worse.iter().map(effect).collect(),
     })

@@ -18,7 +18,7 @@ fn today() -> Today {
 }
 
 fn all() -> Vec<&'static Code> {
-    codes_across().unwrap()
+    codes_across(None).unwrap()
 }
 
 fn table(text: &str) -> Across {

@@ -6,7 +6,9 @@ use std::sync::OnceLock;
 
 use bendproof_codes::{ShopRules, Verdict};
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::{Look, Told, answer_record, build, codes_view, held, read_bends, summary};
+use bendproof_traveler::{
+    Look, Told, answer_record, build, codes_view, coupon_verdict, held, read_bends, summary,
+};
 
 const RULES: &str = include_str!("../../../examples/shop-rules.toml");
 const BENDS: &str = include_str!("../../../examples/bends.toml");
@@ -101,4 +103,157 @@ fn a_finding_leads_to_the_edition_it_was_made_under() {
     document.set("code", Some("aws-d1.1-2015"));
     let under = led(&document);
     assert!(!under.is_empty() && under.iter().all(|rule| rule.ends_with("?code=aws-d1.1-2015")), "{under:?}");
+}
+
+const ISO_PLATE: &str = include_str!("../../../examples/plate-iso-9606.toml");
+
+/// A metric coupon to ASME IX whose cap B31.3 limits: 10 mm wall, normal service.
+fn under_construction_code(cap_height: &str) -> Document {
+    let (mut document, _) = Document::from_toml(&COUPON, ISO_PLATE);
+    for (path, text) in [
+        ("code", "asme-ix-2023"),
+        ("construction_code", "asme-b31.3-undated"),
+        ("visual.fluid_service", "normal"),
+        ("visual.cap_height", cap_height),
+    ] {
+        document.set(path, Some(text));
+    }
+    document
+}
+
+fn tightened(rule: &str, most: &str, codes: &str) -> Told {
+    let text = format!(
+        "shop = \"Harbour test bay\"\ncodes = [\"{codes}\"]\n[[tighten]]\nrule = \"{rule}\"\nat_most = {most}\n\
+         reason = \"asked for\"\ndecided_by = \"R. Keel, 2026-03-01\"\n"
+    );
+    let read = Box::new(ShopRules::read(&text).unwrap());
+    Told { rules: Some(Box::leak(read)), ..plain() }
+}
+
+fn judged(document: &Document, told: Told) -> Vec<(String, String)> {
+    let lines = coupon_verdict(document, told).unwrap().lines();
+    lines.into_iter().filter_map(|l| Some((l.provenance.rule?, l.verdict))).collect()
+}
+
+#[test]
+fn the_shops_limit_holds_in_the_construction_code_too() {
+    let document = under_construction_code("2 mm");
+    let word = |told| {
+        judged(&document, told).into_iter().find(|(rule, _)| rule == "b313-cap-2").map(|(_, word)| word)
+    };
+    assert_eq!(word(plain()).as_deref(), Some("accept"));
+    let ours = tightened("b313-cap-2", "{ inch = \"1/16\", mm = 1.5 }", "asme-b31.3-undated");
+    assert_eq!(word(ours).as_deref(), Some("reject"));
+    assert!(build("0432", &document, &[], ours, Look::Screen).stamp.contains("reject"));
+}
+
+/// Table 341.3.2(A) of B31.3 gives 3 mm for walls over 6 to 13 mm in normal
+/// service; the ASME IX coupon itself has no limit for a cap.
+#[test]
+fn forecast_coverage_and_verdict_name_one_limit_of_one_cap() {
+    let document = under_construction_code("2 mm");
+    let sheet = build("0432", &document, &[], plain(), Look::Screen);
+    let crown = sheet.forecast.iter().find(|item| item.key == "crown").unwrap();
+    assert!(crown.value.contains(" 3 mm, ASME B31.3"), "{}", crown.value);
+    assert!(crown.value.contains("Table 341.3.2(A) L"), "{}", crown.value);
+    assert_eq!(crown.provenance.rule.as_deref(), Some("b313-cap-2"));
+    let view = codes_view(&document, plain(), Look::Screen).unwrap();
+    let ix = view.codes.iter().find(|code| code.code == "asme-ix-2023").unwrap();
+    let cap: Vec<_> = ix.asks.iter().filter(|line| line.words.contains("cap height at most")).collect();
+    assert_eq!(cap.len(), 1, "{:?}", ix.asks);
+    assert!(cap[0].words.contains("1/8 in [3 mm]") && cap[0].rules[0].to == "b313-cap-2", "{:?}", cap[0]);
+    let said = coupon_verdict(&document, plain()).unwrap().lines();
+    let cap = said.iter().find(|line| line.provenance.rule.as_deref() == Some("b313-cap-2")).unwrap();
+    assert!(cap.text.contains("at most 3 mm allowed"), "{}", cap.text);
+}
+
+/// What a limit follows and nobody stated yet is said, and decides nothing.
+#[test]
+fn a_limit_that_waits_for_the_service_is_not_called_none() {
+    let mut document = under_construction_code("2 mm");
+    document.set("visual.fluid_service", None);
+    let sheet = build("0432", &document, &[], plain(), Look::Screen);
+    let crown = sheet.forecast.iter().find(|item| item.key == "crown").unwrap();
+    assert!(crown.value.contains("the limit depends on fluid service"), "{}", crown.value);
+}
+
+/// ISO 5817:2014 1.9, level C: 1 mm and 0.15 times the width of the cap, 7 mm at
+/// the most; with a cap of 14 mm read that is 3.1 mm (arithmetic).
+#[test]
+fn a_limit_that_grows_with_the_cap_is_forecast_and_judged_alike() {
+    let (document, _) = Document::from_toml(&COUPON, ISO_PLATE);
+    let sheet = build("0432", &document, &[], plain(), Look::Screen);
+    let crown = sheet.forecast.iter().find(|item| item.key == "crown").unwrap();
+    assert!(crown.value.contains(" 3.1 mm, ISO"), "{}", crown.value);
+    let said = coupon_verdict(&document, plain()).unwrap().lines();
+    assert!(said.iter().any(|line| line.text.contains("at most 3.1 mm allowed")), "{said:#?}");
+}
+
+/// A rule that a code takes from another is tightened where it is taken.
+#[test]
+fn a_borrowed_rule_can_be_tightened() {
+    let (document, _) = Document::from_toml(&COUPON, ISO_PLATE);
+    let ours = tightened("iso5817-cap-c", "{ inch = \"1/32\", mm = 1 }", "iso-9606-1-2017");
+    let over = |told| {
+        judged(&document, told)
+            .into_iter()
+            .any(|(rule, word)| rule.starts_with("iso5817-cap-c") && word == "reject")
+    };
+    assert!(!over(plain()) && over(ours));
+}
+
+/// Fit-up of a procedure under D1.1: the shop's narrower opening as fitted.
+#[test]
+fn procedures_and_jobs_are_read_under_the_shops_code() {
+    let procedure = include_str!("../../../examples/procedure.toml");
+    let joints = include_str!("../../../examples/joints.toml").replace("asme-ix-2023", "aws-d1.1-2020");
+    let shop = |code: &bendproof_codes::Code| code.shop.clone();
+    let read = bendproof_traveler::read_procedure(procedure, ours()).unwrap();
+    assert_eq!(shop(read.code).as_deref(), Some("Harbour test bay"));
+    let record = include_str!("../../../examples/procedure-record.toml");
+    let read = bendproof_traveler::read_procedure_record(record, ours()).unwrap();
+    assert_eq!(shop(read.code).as_deref(), Some("Harbour test bay"));
+    let job = bendproof_traveler::read_job(&joints, ours()).job.unwrap();
+    assert_eq!(job.code.and_then(shop).as_deref(), Some("Harbour test bay"));
+}
+
+/// What rejects stands first, with the strap it was found on; what is met on
+/// several straps alike is said once.
+#[test]
+fn the_finding_that_rejects_stands_first_and_names_its_strap() {
+    let mut document = bent_plate();
+    for (path, text) in [
+        ("strap.2.id", "F"),
+        ("strap.2.kind", "face"),
+        ("strap.2.openings", "none"),
+        ("strap.1.openings.1.length", "3/16 in"),
+    ] {
+        document.set(path, Some(text));
+    }
+    let sheet = build("0500", &document, &[], plain(), Look::Screen);
+    let first = &sheet.verdict_lines[0];
+    assert_eq!((first.verdict.as_str(), first.place.as_str()), ("reject", "R"));
+    assert!(first.placed().starts_with("strap R: "), "{}", first.placed());
+    let met: Vec<_> = sheet
+        .verdict_lines
+        .iter()
+        .filter(|l| l.provenance.rule.as_deref() == Some("d11-bend-not-inspected"))
+        .collect();
+    assert_eq!(met.len(), 1, "{met:?}");
+    assert_eq!(met[0].placed().split(':').next(), Some("straps R, F"));
+}
+
+/// The top of the sheet says what a passed test would be worth.
+#[test]
+fn covers_nothing_is_said_at_the_top_of_the_sheet() {
+    let (document, _) = Document::from_toml(&COUPON, PLATE);
+    let sheet = build("0500", &document, &[], plain(), Look::Screen);
+    let code = sheet.code().to_owned();
+    let is_refused = sheet.standing.iter().any(|line| line.label == "covered");
+    assert_eq!(
+        is_refused,
+        sheet.findings.first().is_some_and(|f| f.starts_with("covers nothing under ")),
+        "{code}"
+    );
+    assert!(is_refused, "an open root in plate gives nothing under AWS D1.1");
 }

@@ -20,13 +20,16 @@ pub mod iso_names;
 pub mod pipe;
 pub mod pool;
 pub mod preheat;
+mod size_limit;
 pub mod steel;
 mod table;
 pub mod wire_name;
+pub mod wire_size;
 pub mod words;
 pub mod zones;
 
 pub use basis::{Basis, Known};
 pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
+pub use size_limit::SizeLimit;
 pub use table::{DataError, Sourced};
 pub use words::{Backing, Dwell, Gas, PassKind, Position, Process, Progression, Technique, Transfer};

@@ -60,6 +60,17 @@ pub fn outside_of(nominal_m: f64) -> Option<f64> {
     pipe_sizes().iter().find(is_it).map(|size| size.outside_diameter_m)
 }
 
+/// How near a measured outside diameter lies to the table's to be that pipe, m:
+/// half of the last figure of a diameter in millimetres (choice).
+const NAMED_WITHIN_M: f64 = 0.05e-3;
+
+/// The outside diameter of the table nearest to `outside_m`, m, where it is one:
+/// 168.3 mm is the pipe of 6.625 in. `None` for another size.
+pub fn named_outside(outside_m: f64) -> Option<f64> {
+    let of_table = pipe_sizes().iter().map(|size| size.outside_diameter_m);
+    of_table.into_iter().find(|named_m| (named_m - outside_m).abs() <= NAMED_WITHIN_M)
+}
+
 /// From NPS 14 up a metric size is 25 for each inch (ASME B36.10M, from memory).
 fn nps_of_dn(dn: u32) -> Option<f64> {
     let is_large = dn >= 350 && dn.is_multiple_of(25);

@@ -33,6 +33,8 @@ pub enum Task {
         fast: bool,
         #[command(flatten)]
         told: SourcesOption,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// Which failure comes first over two inputs, and which one to turn.
     Window(WindowOptions),
@@ -49,6 +51,8 @@ pub enum Task {
         out: Option<PathBuf>,
         #[command(flatten)]
         told: SourcesOption,
+        #[command(flatten)]
+        shop: ShopOption,
     },
     /// Verdicts under a code on bent straps, or on everything examined on a
     /// coupon.
@@ -168,6 +172,8 @@ pub struct ProcedureOptions {
     /// A file of joints to ask about, besides those in the procedure file.
     #[arg(long)]
     pub ask: Option<PathBuf>,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// Which window is mapped.
@@ -198,6 +204,8 @@ pub struct WindowOptions {
     pub out: Option<PathBuf>,
     #[command(flatten)]
     pub told: SourcesOption,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// What is shown of a solved section.
@@ -300,6 +308,8 @@ pub struct RecordOptions {
     /// Who issues it: a name of one line.
     #[arg(long, value_parser = who)]
     pub who: String,
+    #[command(flatten)]
+    pub shop: ShopOption,
 }
 
 /// Most characters of a name (choice: the longest names of people have under a

@@ -305,6 +305,7 @@ pub fn strap(n: usize, kind: &str, openings: &[(f64, f64, f64)]) -> StrapView {
         mark: if is_seen { Mark::Holds } else { Mark::NotKnown },
         findings: if is_seen {
             vec![FindingLine {
+                place: String::new(),
                 text: "largest 1/16 in of 1/8 in".into(),
                 verdict: "accept".into(),
                 provenance: from_rule("invented code 2031, clause 4.2", "memory"),
@@ -467,11 +468,12 @@ fn exams() -> Vec<ExamView> {
         fields: vec![field(&format!("{list}.1.{key}"), key, "", "", Control::Quantity)],
         is_inspected: !flaws.is_empty(),
         flaws,
-        verdict: "not covered".into(),
+        verdict: "not inspected yet".into(),
         mark: Mark::NotKnown,
         findings: vec![FindingLine {
+            place: String::new(),
             text: "strength is not given".into(),
-            verdict: "not covered".into(),
+            verdict: "not inspected yet".into(),
             provenance: from_rule("invented code 2031, clause 6.1", "memory"),
         }],
     };
@@ -547,6 +549,7 @@ pub fn sheet() -> Sheet {
         verdict: "not inspected".into(),
         verdict_mark: Mark::NotKnown,
         verdict_lines: vec![FindingLine {
+            place: String::new(),
             text: "strap F2 has not been looked at".into(),
             verdict: "not inspected".into(),
             provenance: from_rule("invented code 2031, clause 4.1", "memory"),

@@ -59,7 +59,6 @@ pub fn view(sheet: &Sheet, ask: &WindowAsk) -> WindowView {
         }],
         advice: "The smallest single change:".into(),
         change: Some(ChangeView {
-            is_enough: true,
             path: INPUTS[1].0.into(),
             text: "1/32 in".into(),
             words: "land from 1/16 in to 1/32 in".into(),

@@ -3,10 +3,11 @@
 //!
 //! Holds no number; the ends are extents of the code file.
 
-use bendproof_measure::{Quantity, System, round_to, say};
+use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_computed};
 use toml::{Table, Value};
 
 use super::variable::{Variable, VariableClass};
+use crate::describe::spaced;
 use crate::extent::{Extent, Pair, is_over, is_under};
 use crate::fact::{Fact, Facts, Known, vocabulary};
 use crate::load::{allow_keys, extent, strings, word};
@@ -194,12 +195,12 @@ impl Allowed {
             Change::Within { min, max, min_excluded, max_excluded } => {
                 let (low, high) = self.span(facts);
                 let system = system_of(facts, self.variable);
-                let end = |end: &Option<Extent>, size: Option<Quantity>| {
-                    Some(sum_text(end.as_ref()?, size, system, facts))
+                let end = |end: &Option<Extent>, size: Option<Quantity>, toward| {
+                    Some(sum_text(end.as_ref()?, size, toward, system, facts))
                 };
                 let from = if *min_excluded { "over " } else { "" };
                 let to = if *max_excluded { "under " } else { "" };
-                match (end(min, low), end(max, high)) {
+                match (end(min, low, Toward::Greater), end(max, high, Toward::Less)) {
                     (Some(low), Some(high)) => format!("{from}{low} to {to}{high}"),
                     (Some(low), None) if *min_excluded => format!("over {low}"),
                     (Some(low), None) => format!("{low} or more"),
@@ -209,7 +210,7 @@ impl Allowed {
                 }
             }
             Change::Same => recorded.map_or("as in the record".to_owned(), |f| format!("{} only", f.text())),
-            Change::Words(words) => words.join(", "),
+            Change::Words(words) => spaced(&words.join(", ")),
             Change::Positions { .. } => self.positions_text(),
             Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),
@@ -225,11 +226,12 @@ fn system_of(facts: &Facts, variable: Variable) -> System {
     own.or_else(|| facts.quantity("thickness")).map_or(System::Inch, |q| q.system)
 }
 
-/// One end with what it was computed from.
-fn sum_text(end: &Extent, size: Option<Quantity>, system: System, facts: &Facts) -> String {
-    let result = size.map_or_else(|| "not known".to_owned(), |q| say(&q));
+/// One end with what it was computed from, rounded to the safe side.
+fn sum_text(end: &Extent, size: Option<Quantity>, toward: Toward, system: System, facts: &Facts) -> String {
+    let result = size.map_or_else(|| "not known".to_owned(), |q| say_computed(&q, toward));
     match end {
-        Extent::Pair(_) => result,
+        // Printed by the code, and as it prints it.
+        Extent::Pair(_) => size.map_or(result, |q| say(&q)),
         Extent::Unlimited => "unlimited".to_owned(),
         Extent::Times { of, times, plus } => match facts.quantity(of) {
             Some(tested) => format!("{} = {result}", product_text(&tested, *times, plus.as_ref(), system)),
@@ -240,9 +242,8 @@ fn sum_text(end: &Extent, size: Option<Quantity>, system: System, facts: &Facts)
 }
 
 fn product_text(tested: &Quantity, times: f64, plus: Option<&Pair>, system: System) -> String {
-    let mut text = say(tested);
-    let is_share =
-        times > 0.0 && (times - 1.0).abs() <= 0.5 && tested.kind != bendproof_measure::Kind::Length;
+    let mut text = say_recorded(tested);
+    let is_share = times > 0.0 && (times - 1.0).abs() <= 0.5 && tested.kind != Kind::Length;
     if times != 1.0 && is_share {
         let (sign, percent) = if times < 1.0 { ("-", 1.0 - times) } else { ("+", times - 1.0) };
         text = format!("{text} {sign} {} %", round_to(percent * 100.0, 2));
@@ -254,6 +255,15 @@ fn product_text(tested: &Quantity, times: f64, plus: Option<&Pair>, system: Syst
         text = format!("{text} {sign} {}", say(&Quantity { si: size, ..step }));
     }
     text
+}
+
+/// A recorded value in a sum: energies are computed and carry no more figures
+/// than a person needs.
+pub(crate) fn say_recorded(value: &Quantity) -> String {
+    match value.kind {
+        Kind::EnergyPerLength => say_computed(value, Toward::Nearest),
+        _ => say(value),
+    }
 }
 
 /// Sizes are the same within float rounding; one word is the same as a list that

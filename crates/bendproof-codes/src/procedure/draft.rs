@@ -3,7 +3,7 @@
 
 use bendproof_measure::Quantity;
 
-use super::allowed::Change;
+use super::allowed::{Change, say_recorded};
 use super::compare::rules_about;
 use super::variable::{Variable, VariableClass};
 use crate::catalogue::Code;
@@ -62,7 +62,7 @@ pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
             Some(DraftLine {
                 variable: allowed.variable,
                 class: allowed.class,
-                value: record.get(allowed.variable.of_record()).map(Fact::text),
+                value: record.get(allowed.variable.of_record()).map(recorded),
                 allowed: sentence,
                 min,
                 max,
@@ -73,4 +73,12 @@ pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
             })
         })
         .collect()
+}
+
+/// A value of the record, printed.
+fn recorded(fact: &Fact) -> String {
+    match fact {
+        Fact::Measure(value) => say_recorded(value),
+        other => other.text(),
+    }
 }

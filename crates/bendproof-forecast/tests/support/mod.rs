@@ -15,8 +15,11 @@ pub const SCATTER: Scatter = Scatter {
     volts: 0.3,
 };
 /// Face reinforcement, melt-through and concavity of AWS D1.1:2020 6.10.1.1.
-pub const LIMITS: Limits =
-    Limits { crown_m: Some(IN / 8.0), melt_through_m: Some(IN / 8.0), concavity_m: Some(IN / 16.0) };
+pub const LIMITS: Limits = Limits {
+    crown: Some(SizeLimit::plain(IN / 8.0)),
+    melt_through: Some(SizeLimit::plain(IN / 8.0)),
+    concavity_m: Some(IN / 16.0),
+};
 
 pub fn pass(kind: PassKind, progression: Progression, volts: f64, feed_ipm: f64, travel_ipm: f64) -> Pass {
     Pass {

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use bendproof_forecast::solved::{SolveParams, solve};
 use bendproof_forecast::{Axis, Knob, Limits, Scope, chance_along, forecast, forecast_solved, window_map};
+use bendproof_weld::SizeLimit;
 
 use crate::support::{Times, say};
 use crate::{EXAMPLES, Outcome, example, table};
@@ -11,8 +12,8 @@ use crate::{EXAMPLES, Outcome, example, table};
 const INCH_M: f64 = 0.0254;
 /// Face reinforcement, melt-through and concavity of AWS D1.1:2020 6.10.1.1.
 const LIMITS: Limits = Limits {
-    crown_m: Some(INCH_M / 8.0),
-    melt_through_m: Some(INCH_M / 8.0),
+    crown: Some(SizeLimit::plain(INCH_M / 8.0)),
+    melt_through: Some(SizeLimit::plain(INCH_M / 8.0)),
     concavity_m: Some(INCH_M / 16.0),
 };
 const CELLS: usize = 200;

@@ -16,6 +16,7 @@ use crate::known::{Told, known};
 use crate::metal::metal_said;
 use crate::pictures::Look;
 use crate::sheet::{ExamView, Field, LogRow, Mark, PieceView, Sheet, StandingLine, StrapView, text_of};
+use crate::standing::REFUSED;
 use crate::stated::{Drawn, is_drawn_as_stated};
 use crate::straps::rule_of_ref;
 
@@ -63,7 +64,7 @@ pub fn welder(
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
-    let under = under(document, code)?;
+    let under = under(document, code, told)?;
     let Read { sheet, stated } = built(&under, told)?;
     if sheet.verdict_mark == Mark::Fails {
         return Err(not_accepted(&sheet));
@@ -97,7 +98,7 @@ pub fn bends(
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
-    let Read { sheet, stated } = built(&under(document, code)?, told)?;
+    let Read { sheet, stated } = built(&under(document, code, told)?, told)?;
     // A set that is not whole, or not looked at, is no report to sign.
     let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
     let is_bent = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
@@ -119,10 +120,14 @@ pub fn bends(
 ///
 /// # Errors
 /// [`RecordRefused::Code`] for a code that is not known or asks for no test.
-pub fn under(document: &Document, code: Option<&str>) -> Result<Document, RecordRefused> {
+pub fn under(
+    document: &Document,
+    code: Option<&str>,
+    told: impl Into<Told>,
+) -> Result<Document, RecordRefused> {
     let mut document = document.clone();
     if let Some(name) = code {
-        let code = bendproof_codes::code(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
+        let code = told.into().named(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
         if !code.has_tests() {
             let message =
                 format!("{} judges welds and has no test of its own; name the code of the test", code.short);
@@ -247,12 +252,6 @@ fn covers_nothing(sheet: &Sheet) -> bool {
     sheet.verdict_mark == Mark::Holds && sheet.standing.iter().any(|line| line.label == REFUSED)
 }
 
-fn both(fields: &[Field], path: &str) -> String {
-    fields.iter().find(|f| f.path == path).map(Field::both).unwrap_or_default()
-}
-
-/// Label of the standing's one line where a code covers nothing.
-const REFUSED: &str = "covered";
 /// Values of the sheet that are the shop's own affair.
 const NOT_OF_A_RECORD: [&str; 2] = ["scatter.", "price."];
 
@@ -265,8 +264,9 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
     out.insert(1, field("coupon", &sheet.number));
     let is_shown = |f: &&Field| !f.text.is_empty() || NEEDED.contains(&f.path.as_str());
     let is_own = |f: &&Field| NOT_OF_A_RECORD.iter().all(|start| !f.path.starts_with(start));
+    // As written: nothing a person wrote is converted in a record.
     let shown = sheet.fit.iter().chain(&sheet.settings).filter(is_shown);
-    out.extend(shown.filter(is_own).map(|f| field(&f.label, &f.both())));
+    out.extend(shown.filter(is_own).map(|f| field(&f.label, &f.text)));
     out
 }
 
@@ -294,8 +294,8 @@ fn line_of_code(document: &Document, stated: &StatedCoupon, told: Told) -> Optio
 
 /// Each variable of the test with what it now covers.
 fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
-    let fit = |path: &str| both(&sheet.fit, path);
-    let set = |path: &str| both(&sheet.settings, path);
+    let fit = |path: &str| text_of(&sheet.fit, path).to_owned();
+    let set = |path: &str| text_of(&sheet.settings, path).to_owned();
     let ways = || {
         let each: Vec<String> = sheet
             .passes
@@ -396,7 +396,7 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
         ..TableRow::of(vec![
             s.id.clone(),
             s.kind.clone(),
-            stated(&both(&s.fields, &format!("strap.{}.thickness", s.strap))),
+            thickness_of(sheet, s),
             openings(s),
             s.verdict.clone(),
         ])
@@ -409,11 +409,17 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
     out
 }
 
+/// Thickness of a strap as written: its own, or that of the coupon.
+fn thickness_of(sheet: &Sheet, strap: &StrapView) -> String {
+    let own = text_of(&strap.fields, &format!("strap.{}.thickness", strap.strap));
+    if own.is_empty() { text_of(&sheet.fit, "fit.thickness") } else { own }.to_owned()
+}
+
 /// The pieces of one examination with what was read off them.
 fn examination(exam: &ExamView) -> Block {
     let read = |fields: &[Field]| {
         let told = fields.iter().filter(|f| !f.text.is_empty());
-        told.map(|f| format!("{} {}", f.label, f.both())).collect::<Vec<_>>().join(", ")
+        told.map(|f| format!("{} {}", f.label, f.text)).collect::<Vec<_>>().join(", ")
     };
     let row = |piece: &PieceView| {
         let flaws: Vec<String> = piece.flaws.iter().map(|flaw| read(&flaw.fields)).collect();

@@ -6,7 +6,7 @@ use bendproof_codes::{
     Variable, VariableReason, Within, draft, specimens,
 };
 use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
-use bendproof_measure::say;
+use bendproof_measure::{Toward, say_computed};
 use bendproof_weld::{Position, Process};
 
 use super::sketch::{joint, prepared};
@@ -14,7 +14,7 @@ use super::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, by_iso, distinct, field, fields,
     filled, not_stated, stated, table, to_sign,
 };
-use crate::known::Today;
+use crate::known::Told;
 use crate::named_gas;
 use crate::pictures::Look;
 use crate::procedure::{ProcedureRecord, WrittenProcedure, read_procedure, read_procedure_record};
@@ -60,10 +60,10 @@ pub fn procedure_sheet(
     text: &str,
     record: Option<&ProcedureRecord>,
     code: Option<&'static Code>,
-    today: Today,
+    told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
-    let written = read_procedure(text, today)?;
+    let written = read_procedure(text, told)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
     let code = of_procedures(code.unwrap_or(written.code))?;
     let written = named_gas::of_procedure(code, &written);
@@ -83,7 +83,8 @@ pub fn procedure_sheet(
     let mut blocks = vec![fields("procedure", who)];
     let design = record.map(|r| r.facts.clone()).unwrap_or_default().and(&written.design);
     blocks.push(joint(&design, said(&document, "joint_kind") == "fillet"));
-    let stated = |v| written.procedure.stated.get(&v).map(words_of);
+    let stated =
+        |v: Variable| written.procedure.stated.get(&v).map(|stated| as_written(&document, v, stated));
     blocks.extend(groups(&report.draft, prepared(&written.design), stated));
     blocks.extend(by_iso::of_procedure(report.code, &written));
     blocks.extend(reasons("held against the record", report.supported.as_ref()));
@@ -111,10 +112,11 @@ pub fn procedure_sheet(
 pub fn procedure_record(
     text: &str,
     code: Option<&'static Code>,
-    today: Today,
+    told: impl Into<Told>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
-    let read = read_procedure_record(text, today)?;
+    let told = told.into();
+    let read = read_procedure_record(text, told)?;
     let code = of_procedures(code.unwrap_or(read.code))?;
     let read = named_gas::of_record(code, &read);
     let (coupon, _) = Document::from_toml(&COUPON, text);
@@ -123,17 +125,21 @@ pub fn procedure_record(
     let head = head_of(&document, &coupon, is_coupon, &read);
     let mut blocks = vec![fields("test", head.clone())];
     if is_coupon {
-        let sheet = crate::build(&read.number, &coupon, &[], today, Look::Paper);
+        let sheet = crate::build(&read.number, &coupon, &[], told, Look::Paper);
         blocks.extend(super::of_coupon::pictures(&coupon, &sheet));
         blocks.push(super::of_coupon::log(&sheet));
     } else {
         blocks.push(joint(&read.facts, false));
     }
     let lines = draft(code, &read.facts);
+    // A record says what was written; only what was computed is printed here.
     let stated = |v: Variable| match v {
         // The level a code supposes is its rule and no statement of this record.
         Variable::Level if document.get(v.of_record()).is_none() => None,
-        v => read.facts.get(v.of_record()).map(Fact::text),
+        v => {
+            let fact = read.facts.get(v.of_record())?;
+            Some(read.written.get(v.of_record()).cloned().unwrap_or_else(|| computed(fact)))
+        }
     };
     blocks.extend(groups(&lines, prepared(&read.facts), stated));
     blocks.extend(by_iso::of_record(code, &read));
@@ -286,14 +292,27 @@ fn standing_of(report: &ProcedureReport) -> (bool, String) {
     }
 }
 
-fn words_of(stated: &Stated) -> String {
+/// What a procedure states of a variable, in the words of its file.
+fn as_written(document: &Document, variable: Variable, stated: &Stated) -> String {
+    let name = variable.word();
+    let text = |path: String| document.get(&path).map(|text| text.trim().to_owned());
     match stated {
-        Stated::Value(fact) => fact.text(),
+        Stated::Value(fact) => text(name.to_owned()).unwrap_or_else(|| fact.text()),
         Stated::Words(words) => words.join(", "),
-        Stated::Range { min: Some(min), max: Some(max) } => format!("{} to {}", say(min), say(max)),
-        Stated::Range { min: Some(min), max: None } => format!("{} or more", say(min)),
-        Stated::Range { min: None, max: Some(max) } => format!("{} or less", say(max)),
-        Stated::Range { min: None, max: None } => NOT_STATED.to_owned(),
+        Stated::Range { .. } => match (text(format!("{name}_min")), text(format!("{name}_max"))) {
+            (Some(min), Some(max)) => format!("{min} to {max}"),
+            (Some(min), None) => format!("{min} or more"),
+            (None, Some(max)) => format!("{max} or less"),
+            (None, None) => NOT_STATED.to_owned(),
+        },
+    }
+}
+
+/// A value that nobody wrote.
+fn computed(fact: &Fact) -> String {
+    match fact {
+        Fact::Measure(value) => say_computed(value, Toward::Nearest),
+        other => other.text(),
     }
 }
 

@@ -2,7 +2,7 @@
 //! welder asks for first, the notes, and the JSON contract.
 
 use bendproof_forecast::solved::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, SolvedBead};
-use bendproof_measure::{celsius_from_kelvin, inch_fraction, round_to};
+use bendproof_measure::{celsius_from_kelvin, round_to};
 use bendproof_weld::Transfer;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
@@ -128,16 +128,18 @@ fn band_words(band: &HardnessBand) -> String {
     format!("{} to {}", tens(band.low_hv), tens(band.high_hv))
 }
 
-/// The nearest fraction on a welder's rule; what is finer than half its finest
-/// mark is said to be.
+/// Metres in an inch, exact.
+const INCH_M: f64 = 0.0254;
+
+/// Hundredths of an inch: a computed depth is no mark on a rule, and no fraction.
 fn inches(metres: f64) -> String {
-    match inch_fraction(metres) {
-        none if none == "0" => "< 1/64".to_owned(),
-        fraction => fraction,
+    match round_to(metres / INCH_M, 2) {
+        none if none == "0" => "< 0.01".to_owned(),
+        hundredths => hundredths,
     }
 }
 
-/// `0.9 mm · 1/32 in`.
+/// `0.9 mm · 0.04 in`.
 pub(crate) fn both(metres: f64) -> String {
     format!("{:.1} mm · {} in", 1e3 * metres, inches(metres))
 }

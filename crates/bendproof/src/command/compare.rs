@@ -8,11 +8,17 @@ use bendproof_traveler::{
     read_compare,
 };
 
-use crate::arguments::SourcesOption;
+use crate::arguments::{ShopOption, SourcesOption};
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
-pub fn run(files: [&PathBuf; 2], out: Option<&Path>, told: SourcesOption, as_json: bool) -> Outcome {
+pub fn run(
+    files: [&PathBuf; 2],
+    out: Option<&Path>,
+    shown: SourcesOption,
+    shop: &ShopOption,
+    as_json: bool,
+) -> Outcome {
     if let Some(out) = out {
         let ending = result_file::ending(out);
         if !["svg", "png"].contains(&ending.as_str()) {
@@ -23,7 +29,7 @@ pub fn run(files: [&PathBuf; 2], out: Option<&Path>, told: SourcesOption, as_jso
         }
     }
     let [a, b] = [source::read(files[0])?, source::read(files[1])?];
-    let read = read_compare([&a, &b], Some(source::today()));
+    let read = read_compare([&a, &b], source::told(shop.shop_rules.as_deref())?);
     for (file, findings) in files.iter().zip(&read.findings) {
         output::findings(file, findings);
     }
@@ -49,7 +55,7 @@ fn print(compared: &Compared, told: SourcesOption) {
     output::line("");
     output::line("why the words differ");
     compare_reasons(compared).iter().for_each(output::line);
-    if told.sources {
+    if shown.sources {
         output::sources(compare_sources(compared));
     }
 }

@@ -8,7 +8,7 @@ use std::path::Path;
 use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
-use bendproof_measure::round_to;
+use bendproof_measure::{inches, round_to};
 use bendproof_traveler::origin::{cover_origins, source_rows, sources_json};
 use bendproof_traveler::{
     Told, UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
@@ -32,18 +32,13 @@ fn codes(
     own: Option<&'static Code>,
     told: Told,
 ) -> Result<Vec<&'static Code>, Failure> {
-    let plain = plain_codes(options, own)?;
-    Ok(plain.into_iter().map(|code| told.over(code)).collect())
-}
-
-fn plain_codes(options: &CoverOptions, own: Option<&'static Code>) -> Result<Vec<&'static Code>, Failure> {
     if options.all || (options.code.is_empty() && own.is_none()) {
-        return codes_across().map_err(failure);
+        return codes_across(told).map_err(failure);
     }
     if options.code.is_empty() {
         return Ok(own.into_iter().collect());
     }
-    options.code.iter().map(|name| bendproof_codes::code(name).map_err(failure)).collect()
+    options.code.iter().map(|name| told.named(name).map_err(failure)).collect()
 }
 
 fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
@@ -52,7 +47,7 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let told = source::told(options.shop.shop_rules.as_deref())?;
     let codes = codes(options, told.code_of(&document), told)?;
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let all = match under_codes(&document, &codes, told.day) {
+    let all = match under_codes(&document, &codes, told) {
         Ok(all) if is_sound => all,
         read => {
             findings.extend(read.err().unwrap_or_default());
@@ -118,15 +113,21 @@ fn cited(rules: &[String]) -> String {
 }
 
 fn print_one(u: &UnderCode) {
+    let refused = u.outlook.standing.refused.as_ref();
+    if let Some(refused) = refused {
+        output::line(format!(
+            "covers nothing under {}: {}  [{}]\n",
+            u.code.short, refused.message, refused.rule
+        ));
+    }
     output::line(format!("{}, edition {}\n", u.code.title, u.code.edition));
     for (position, plan) in &u.outlook.specimens {
         print_specimens(position.word(), plan);
     }
     for (kind, head) in [(RuleKind::Visual, "looked at"), (RuleKind::Bend, "bent straps")] {
-        print_limits(head, u.outlook.limits.iter().filter(|l| l.kind == kind).collect());
+        print_limits(head, u.code, u.outlook.limits.iter().filter(|l| l.kind == kind).collect());
     }
-    if let Some(refused) = &u.outlook.standing.refused {
-        output::line(format!("\ncovers nothing: {}  [{}]", refused.message, refused.rule));
+    if refused.is_some() {
         return;
     }
     print_answers("would cover, if it passes", u, CoverAnswer::Covered);
@@ -153,7 +154,7 @@ fn print_specimens(position: &str, plan: &SpecimenPlan) {
     }
     for jig in jigs {
         let bent = plan.jigs.iter().filter(|(_, j)| j == jig).map(|(kind, _)| kind.word());
-        let (inch, mm) = (round_to(jig.a.inch_m / 0.0254, 3), round_to(jig.a.metric_m * 1e3, 1));
+        let (inch, mm) = (inches(jig.a.inch_m), round_to(jig.a.metric_m * 1e3, 1));
         let rule = cited(std::slice::from_ref(&jig.because.rule));
         let bent = bent.collect::<Vec<_>>().join(", ");
         output::line(format!("jig for {bent}: former {inch} in [{mm} mm]{rule}"));
@@ -162,14 +163,15 @@ fn print_specimens(position: &str, plan: &SpecimenPlan) {
     plan.doubts.iter().for_each(|doubt| output::line(format!("doubt: {doubt}")));
 }
 
-fn print_limits(head: &str, limits: Vec<&LimitAhead>) {
+fn print_limits(head: &str, code: &Code, limits: Vec<&LimitAhead>) {
     if limits.is_empty() {
         return;
     }
     output::line(format!("\n{head}"));
     let row = |l: &&LimitAhead| {
         let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
-        vec![format!("  {}", l.title), format!("{}{only}", l.words.join("; ")), basis(&l.because)]
+        let of = if l.code == code.id { String::new() } else { format!("{}, ", l.short) };
+        vec![format!("  {of}{}", l.title), format!("{}{only}", l.words.join("; ")), basis(&l.because)]
     };
     output::table(&limits.iter().map(row).collect::<Vec<_>>());
 }

@@ -4,20 +4,20 @@ use std::path::Path;
 
 use bendproof_files::Document;
 use bendproof_traveler::sheet::{Figure, Mark, Sheet};
-use bendproof_traveler::{Look, SolvedCoupon, build_with, json, read_forecast, read_forecast_solved};
+use bendproof_traveler::{Look, SolvedCoupon, Told, build_with, json, read_forecast, read_forecast_solved};
 use serde_json::json;
 
-use crate::arguments::SourcesOption;
+use crate::arguments::{ShopOption, SourcesOption};
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
-pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Outcome {
+pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, as_json: bool) -> Outcome {
+    let told = source::told(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
-    let today = Some(source::today());
     if !is_fast {
-        super::solving::announce(&text, today);
+        super::solving::announce(&text, told.day);
     }
-    let read = if is_fast { read_forecast(&text, today) } else { read_forecast_solved(&text, today) };
+    let read = if is_fast { read_forecast(&text, told) } else { read_forecast_solved(&text, told) };
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
@@ -27,7 +27,7 @@ pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Ou
     };
     match json::forecast_read(&read) {
         Some(value) if as_json => output::json(&value),
-        _ => print(&text, read.solved.as_ref(), told),
+        _ => print(&text, told, read.solved.as_ref(), shown),
     }
     if let Some(why) = &read.unsolved {
         output::say!("note: heat not solved: {why}");
@@ -35,10 +35,13 @@ pub fn run(file: &Path, is_fast: bool, told: SourcesOption, as_json: bool) -> Ou
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, solved: Option<&SolvedCoupon>, told: SourcesOption) {
+fn print(text: &str, told: Told, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
+    if let Some(code) = told.code_of(&document) {
+        source::tell_rules(told, &code.id);
+    }
     let number = document.get("number").unwrap_or("").to_owned();
-    let sheet = build_with(&number, &document, &[], Some(source::today()), Look::Screen, solved);
+    let sheet = build_with(&number, &document, &[], told, Look::Screen, solved);
     output::line(format!("{} {}", sheet.number, sheet.title));
     output::line(format!("{}\n", sheet.subtitle));
     let figures =
@@ -73,7 +76,7 @@ fn print(text: &str, solved: Option<&SolvedCoupon>, told: SourcesOption) {
     output::line("");
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
-    if told.sources {
+    if shown.sources {
         output::sources(sources(&sheet));
     }
     let heat = if solved.is_some() { "solved on this section" } else { "by the fast model" };

@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use bendproof_traveler::sheet::Provenance;
 use bendproof_traveler::{CouponVerdict, Told, is_coupon, json, read_bends, read_coupon_verdict};
 
 use crate::arguments::ShopOption;
@@ -32,9 +33,9 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
         for strap in &report.straps {
             let seen = if strap.inspected { "" } else { ", not inspected" };
             output::line(format!("\n{}: {}{seen}", strap.id, word(strap.verdict)));
-            findings(&strap.findings);
+            findings(&format!("strap {}: ", strap.id), &strap.findings);
         }
-        findings(&report.set);
+        findings("", &report.set);
         output::say!(
             "note: only the straps listed were judged; whether the set is complete shows on a coupon's sheet"
         );
@@ -51,7 +52,9 @@ fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
         }
         return Ok(Exit::CouldNot);
     };
-    source::tell_rules(told, &verdict.code);
+    for code in std::iter::once(&verdict.code).chain(&verdict.construction_code) {
+        source::tell_rules(told, code);
+    }
     if as_json {
         output::json(&json::coupon(&verdict));
     } else {
@@ -64,18 +67,21 @@ fn print(verdict: &CouponVerdict) {
     let beside = verdict.construction_code.as_ref().map(|code| format!(", by eye also {code}"));
     output::line(format!("{}{}: {}", verdict.code, beside.unwrap_or_default(), verdict.words()));
     for line in verdict.lines() {
-        let rule = line.provenance.rule.unwrap_or_default();
-        output::line(format!("  {}: {}", line.verdict, line.text));
-        output::line(format!("    {} · {} · {rule}", line.provenance.source, line.provenance.basis));
+        let rule = line.provenance.rule.clone().unwrap_or_default();
+        let Provenance { source, basis, .. } = &line.provenance;
+        output::line(format!("  {}: {} ({source} · {basis} · {rule})", line.verdict, line.placed()));
     }
     for what in verdict.not_examined() {
         output::line(format!("  not examined: {what}"));
     }
 }
 
-fn findings(list: &[bendproof_codes::Finding]) {
-    for f in list {
-        output::line(format!("  {}: {}", f.verdict, f.message));
-        output::line(format!("    {} · {} · {}", f.clause, f.basis, f.rule));
+/// What rejects first, each with its clause.
+fn findings(place: &str, list: &[bendproof_codes::Finding]) {
+    let mut ordered: Vec<&bendproof_codes::Finding> = list.iter().collect();
+    ordered.sort_by_key(|f| std::cmp::Reverse(f.verdict));
+    for f in ordered {
+        let word = f.open.map_or_else(|| f.verdict.word().replace('_', " "), |open| open.text().to_owned());
+        output::line(format!("  {word}: {place}{} ({} · {} · {})", f.message, f.clause, f.basis, f.rule));
     }
 }

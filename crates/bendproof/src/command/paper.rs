@@ -8,7 +8,7 @@ use bendproof_paper::{
 use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{
-    Look, SolvedCoupon, SolvedSheet, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
+    Look, SolvedCoupon, SolvedSheet, Told, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
 };
 
 use crate::arguments::PaperOptions;
@@ -22,9 +22,9 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     result_file::may_write(out, &["pdf"], "a traveler")?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
     if let Some(name) = &options.code {
-        document.set("code", Some(tested_code(name)?));
+        document.set("code", Some(tested_code(name, told)?));
     }
-    let findings = bendproof_traveler::read_forecast(&text, told.day).findings;
+    let findings = bendproof_traveler::read_forecast(&text, told).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         if as_json {
@@ -53,8 +53,8 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
 }
 
 /// The id of a code that has tests of its own; a coupon is welded to no other.
-fn tested_code(name: &str) -> Result<&'static str, Failure> {
-    let code = bendproof_codes::code(name).map_err(failure)?;
+fn tested_code(name: &str, told: Told) -> Result<&'static str, Failure> {
+    let code = told.named(name).map_err(failure)?;
     if code.has_tests() {
         return Ok(&code.id);
     }
@@ -76,7 +76,7 @@ fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<Solve
 /// The PDF of one document, issued now; sheet and section rest on the same beads.
 fn pdf(
     document: &Document,
-    told: bendproof_traveler::Told,
+    told: Told,
     solved: Option<&SolvedCoupon>,
     page: PageSize,
 ) -> Result<Vec<u8>, Failure> {
@@ -92,7 +92,7 @@ fn pdf(
 pub fn sheet_pdf(
     sheet: &bendproof_traveler::Sheet,
     document: &Document,
-    told: bendproof_traveler::Told,
+    told: Told,
     section: Option<&SolvedSheet>,
     page: PageSize,
 ) -> Result<Vec<u8>, bendproof_paper::PaperError> {

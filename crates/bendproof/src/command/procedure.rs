@@ -5,7 +5,7 @@ use std::path::Path;
 
 use bendproof_codes::{Allowance, Basis, Cited, Code, VariableClass, Within};
 use bendproof_traveler::{
-    AskedJoint, JointReport, ProcedureReport, RecordError, json, read_joints, read_procedure,
+    AskedJoint, JointReport, ProcedureReport, RecordError, Told, json, read_joints, read_procedure,
     read_procedure_record, report_procedure, report_record,
 };
 
@@ -15,8 +15,10 @@ use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
 pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
-    match report(options)? {
+    let told = source::told(options.shop.shop_rules.as_deref())?;
+    match report(options, told)? {
         Ok(report) => {
+            source::tell_rules(told, &report.code.id);
             if as_json {
                 output::json(&json::procedure(&report));
             } else {
@@ -37,26 +39,24 @@ pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
 type Read<'a> = Result<ProcedureReport, (&'a Path, RecordError)>;
 
 /// The report, or the file that cannot be used with what is wrong in it.
-fn report(options: &ProcedureOptions) -> Result<Read<'_>, Failure> {
-    let today = Some(source::today());
-    let other =
-        options.code.as_deref().map(|name| bendproof_codes::code(name).map_err(failure)).transpose()?;
+fn report(options: &ProcedureOptions, told: Told) -> Result<Read<'_>, Failure> {
+    let other = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
     let text = source::read(&options.file)?;
     let joints = match options.ask.as_deref() {
         None => Vec::new(),
-        Some(file) => match read_joints(&source::read(file)?, today) {
+        Some(file) => match read_joints(&source::read(file)?, told.day) {
             Ok(joints) => joints,
             Err(error) => return Ok(Err((file, error))),
         },
     };
     if kind_of(&text).name == "procedure" {
-        return of_procedure(options, &text, other, &joints);
+        return of_procedure(options, &text, other, &joints, told);
     }
     if options.from.is_some() {
         let name = options.file.display();
         return Err(failure(format!("{name} is no procedure file; --from names the record behind one")));
     }
-    Ok(match read_procedure_record(&text, today) {
+    Ok(match read_procedure_record(&text, told) {
         Ok(record) => Ok(report_record(&record, other.unwrap_or(record.code), &joints)),
         Err(error) => Err((options.file.as_path(), error)),
     })
@@ -67,15 +67,15 @@ fn of_procedure<'a>(
     text: &str,
     other: Option<&'static Code>,
     joints: &[AskedJoint],
+    told: Told,
 ) -> Result<Read<'a>, Failure> {
-    let today = Some(source::today());
-    let written = match read_procedure(text, today) {
+    let written = match read_procedure(text, told) {
         Ok(written) => written,
         Err(error) => return Ok(Err((options.file.as_path(), error))),
     };
     let record = match options.from.as_deref() {
         None => None,
-        Some(file) => match read_procedure_record(&source::read(file)?, today) {
+        Some(file) => match read_procedure_record(&source::read(file)?, told) {
             Ok(record) => Some(record),
             Err(error) => return Ok(Err((file, error))),
         },

@@ -10,7 +10,7 @@ use bendproof_traveler::issued::{
     Issue, Record, RecordKind, bends, continuity, file as record_file, log_of_record, procedure_record,
     procedure_sheet, welder,
 };
-use bendproof_traveler::{RecordError, read_procedure_record};
+use bendproof_traveler::{RecordError, Told, read_procedure_record};
 
 use crate::arguments::RecordOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
@@ -22,8 +22,9 @@ type Made = Result<Record, Vec<String>>;
 pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     let issued = super::issued_now();
     let text = source::read(&options.file)?;
+    let told = source::told(options.shop.shop_rules.as_deref())?;
     let first = Issue::first(super::issue_time(issued), &options.who);
-    let record = match made(options, &text, first)? {
+    let record = match made(options, &text, told, first)? {
         Ok(record) => record,
         Err(reasons) => {
             if as_json {
@@ -40,6 +41,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         None => record,
     };
     result_file::may_write(&options.out, &["pdf", "xlsx", "json"], "a record")?;
+    source::tell_rules(told, &record.code);
     let bytes = bytes(&record, issued, options)?;
     let written = match result_file::ending(&options.out).as_str() {
         "json" => result_file::write_new(&options.out, &bytes)?,
@@ -57,33 +59,30 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
 }
 
-fn made(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, Failure> {
-    let today = Some(source::today());
-    let code =
-        options.code.as_deref().map(|name| bendproof_codes::code(name).map_err(failure)).transpose()?;
+fn made(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result<Made, Failure> {
+    let code = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
     if options.from.is_some() && options.kind != RecordKind::Procedure {
         return Err(failure("--from names the record behind a procedure; leave it out here"));
     }
     Ok(match options.kind {
-        RecordKind::Welder | RecordKind::Bends => of_coupon(options, text, first)?,
+        RecordKind::Welder | RecordKind::Bends => of_coupon(options, text, told, first)?,
         RecordKind::Continuity if code.is_some() => {
             return Err(failure("a continuity log keeps the code of its record file; leave out --code"));
         }
         RecordKind::Continuity => {
             let number = options.file.file_stem().map(|s| s.to_string_lossy().into_owned());
-            log_of_record(text, &number.unwrap_or_default(), today)
+            log_of_record(text, &number.unwrap_or_default(), told)
                 .map(|log| continuity(&log, first))
                 .map_err(faults)
         }
-        RecordKind::Procedure => of_procedure(options, text, code, first)?,
-        RecordKind::ProcedureTest => procedure_record(text, code, today, first).map_err(faults),
+        RecordKind::Procedure => of_procedure(options, text, code, told, first)?,
+        RecordKind::ProcedureTest => procedure_record(text, code, told, first).map_err(faults),
     })
 }
 
-fn of_coupon(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, Failure> {
-    let today = Some(source::today());
+fn of_coupon(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result<Made, Failure> {
     let (document, _) = Document::from_toml(&COUPON, text);
-    let findings = bendproof_traveler::read_forecast(text, today).findings;
+    let findings = bendproof_traveler::read_forecast(text, told).findings;
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Err(vec![
@@ -92,8 +91,8 @@ fn of_coupon(options: &RecordOptions, text: &str, first: Issue) -> Result<Made, 
     }
     let code = options.code.as_deref();
     let made = match options.kind {
-        RecordKind::Bends => bends(&document, code, today, first),
-        _ => welder(&document, code, today, first),
+        RecordKind::Bends => bends(&document, code, told, first),
+        _ => welder(&document, code, told, first),
     };
     Ok(made.map_err(|refused| refused.sentences()))
 }
@@ -102,17 +101,17 @@ fn of_procedure(
     options: &RecordOptions,
     text: &str,
     code: Option<&'static Code>,
+    told: Told,
     first: Issue,
 ) -> Result<Made, Failure> {
-    let today = Some(source::today());
     let record = match options.from.as_deref() {
         None => None,
-        Some(from) => match read_procedure_record(&source::read(from)?, today) {
+        Some(from) => match read_procedure_record(&source::read(from)?, told) {
             Ok(record) => Some(record),
             Err(error) => return Ok(Err(faults(error))),
         },
     };
-    Ok(procedure_sheet(text, record.as_ref(), code, today, first).map_err(faults))
+    Ok(procedure_sheet(text, record.as_ref(), code, told, first).map_err(faults))
 }
 
 fn faults(error: RecordError) -> Vec<String> {

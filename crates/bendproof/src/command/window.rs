@@ -6,8 +6,8 @@ use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
 use bendproof_traveler::{
-    PastPlate, Side, Window, WindowRequest, json, past_plate, read_window, window_csv, window_description,
-    window_lines, window_sources, window_svg, window_title,
+    PastPlate, Side, Told, Window, WindowRequest, json, past_plate, read_window, window_csv,
+    window_description, window_lines, window_sources, window_svg, window_title,
 };
 
 use crate::arguments::WindowOptions;
@@ -23,8 +23,10 @@ const FILE_CELLS: (usize, usize) = (60, 60);
 pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     let format = options.out.as_deref().map(format_of).transpose()?;
     let request = request(options)?;
-    let plates = options.plate.iter().filter_map(|p| plate(p).transpose()).collect::<Result<Vec<_>, _>>()?;
-    let read = read_window(&source::read(&options.file)?, Some(source::today()), &request, &plates);
+    let told = source::told(options.shop.shop_rules.as_deref())?;
+    let plates = options.plate.iter().filter_map(|p| plate(p, told).transpose());
+    let plates = plates.collect::<Result<Vec<_>, _>>()?;
+    let read = read_window(&source::read(&options.file)?, told, &request, &plates);
     output::findings(&options.file, &read.findings);
     let Some(window) = read.window else {
         if as_json {
@@ -37,7 +39,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
         (Some(out), Some(format)) => {
             let bytes = bytes(&window, format)?;
             let written = result_file::write(out, &bytes)?;
-            told(&window, out, bytes.len(), written, as_json);
+            say_written(&window, out, bytes.len(), written, as_json);
         }
         _ if as_json => output::json(&json::window(&window)),
         _ => {
@@ -51,7 +53,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     Ok(if word == Verdict::Holds { Exit::Fine } else { Exit::Findings })
 }
 
-fn told(window: &Window, out: &Path, size: usize, written: Written, as_json: bool) {
+fn say_written(window: &Window, out: &Path, size: usize, written: Written, as_json: bool) {
     if as_json {
         output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": size }));
     } else {
@@ -123,9 +125,9 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
 }
 
 /// A finished coupon as a dot; one that is not judged yet is told and left out.
-fn plate(path: &Path) -> Result<Option<PastPlate>, Failure> {
+fn plate(path: &Path, told: Told) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
-    let plate = past_plate(document.get("number").unwrap_or(""), &document, None);
+    let plate = past_plate(document.get("number").unwrap_or(""), &document, told);
     if plate.is_none() {
         output::say!("note: {} is not judged yet and is left out", path.display());
     }

@@ -10,14 +10,11 @@ use bendproof_traveler::{
     AheadLine, Job, JobFound, Told, codes_across, find_for_job, json, read_job_document,
 };
 
-use crate::source::today;
-
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";
 
 pub(super) fn view(ask: &FinderAsk, told: Told) -> Result<FinderView, String> {
-    let codes = codes_across().map_err(|why| why.to_string())?;
-    let codes: Vec<&Code> = codes.into_iter().map(|code| told.over(code)).collect();
+    let codes = codes_across(told).map_err(|why| why.to_string())?;
     let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
     let boxes = |n: usize| JOINTS.specs.iter().filter_map(|spec| one_box(spec, n, &texts)).collect();
     let mut view = FinderView {
@@ -28,7 +25,7 @@ pub(super) fn view(ask: &FinderAsk, told: Told) -> Result<FinderView, String> {
         data: serde_json::json!({ "findings": [] }),
     };
     if ask.is_asked {
-        answer(ask, texts, &codes, &mut view)?;
+        answer(ask, texts, &codes, told, &mut view)?;
     }
     Ok(view)
 }
@@ -55,13 +52,14 @@ fn answer(
     ask: &FinderAsk,
     mut texts: BTreeMap<String, String>,
     codes: &[&'static Code],
+    told: Told,
     view: &mut FinderView,
 ) -> Result<(), String> {
     // A joint whose boxes are all empty is still a joint that was asked for.
     for n in 1..=ask.joints {
         texts.entry(format!("joint.{n}.name")).or_insert_with(|| format!("joint {n}"));
     }
-    let read = read_job_document(&Document::from_values(texts), Vec::new(), Some(today()));
+    let read = read_job_document(&Document::from_values(texts), Vec::new(), told);
     let asked: Vec<&&Code> = codes.iter().filter(|c| ask.code.is_empty() || c.id == ask.code).collect();
     let Some(job) = read.job.filter(|_| !asked.is_empty()) else {
         let errors = read.findings.iter().filter(|f| f.severity == Severity::Error);

@@ -7,8 +7,8 @@ use bendproof_files::{Spec, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{
-    LIBRARY_PARTS, Texts, held, json, known, library_field, library_joint, library_joints, library_of_coupon,
-    library_of_files, library_part, library_report,
+    LIBRARY_PARTS, Texts, Told, held, json, known, library_field, library_joint, library_joints,
+    library_of_coupon, library_of_files, library_part, library_report,
 };
 
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
@@ -37,17 +37,17 @@ const TITLE: [&str; 4] =
     ["procedure.process", "procedure.transfer.1", "procedure.joint_kind", "procedure.position.1"];
 
 /// A code by its id, where it has rules for procedures.
-fn code_of(id: &str) -> Option<&'static Code> {
-    procedure_codes().into_iter().find(|code| code.id == id)
+fn code_of(id: &str, told: Told) -> Option<&'static Code> {
+    procedure_codes(told).into_iter().find(|code| code.id == id)
 }
 
-fn procedure_codes() -> Vec<&'static Code> {
-    let all = bendproof_codes::codes().unwrap_or_default();
-    all.iter().copied().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
+fn procedure_codes(told: Told) -> Vec<&'static Code> {
+    let all = told.codes().unwrap_or_default();
+    all.into_iter().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
 }
 
-fn code_choices() -> Vec<(String, String)> {
-    procedure_codes().into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
+fn code_choices(told: Told) -> Vec<(String, String)> {
+    procedure_codes(told).into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
 }
 
 fn title_of(texts: &Texts) -> String {
@@ -70,10 +70,11 @@ impl ShopDesk {
         kept.retain(|one| ask.finds(&[&one.id, &title_of(&one.values)]));
         kept.sort_by(|a, b| a.id.cmp(&b.id));
         let (page, lines) = ask.lines(kept.len());
+        let told = self.told();
         let mut rows = Vec::with_capacity(lines.len());
         for one in &kept[lines] {
             let whole = self.shop.document(Subject::Procedure, &one.id).await.map_err(trouble)?;
-            rows.push(computing(move || procedure_row(&whole)).await?);
+            rows.push(computing(move || procedure_row(&whole, told)).await?);
         }
         let listed = Listed { rows, found: kept.len(), page };
         Ok(ProcedureList { listed, starts: self.procedure_starts().await? })
@@ -144,17 +145,16 @@ impl ShopDesk {
             }
             Err(other) => return Err(other),
         };
-        let (coupon, number) = (coupon.to_owned(), number.to_owned());
+        let (coupon, number, told) = (coupon.to_owned(), number.to_owned(), self.told());
         computing(move || {
-            if held(&coupon, &document, &[], today()).is_none() {
+            if held(&coupon, &document, &[], told).is_none() {
                 let message = format!(
                     "start: coupon {coupon} is not accepted, and only an accepted one can stand behind a \
                      procedure; pick another"
                 );
                 return Err(vec![wrong("start", message)]);
             }
-            library_of_coupon(&document, &number, Some(today()))
-                .map_err(|all| all.into_iter().map(finding).collect())
+            library_of_coupon(&document, &number, told).map_err(|all| all.into_iter().map(finding).collect())
         })
         .await
     }
@@ -164,8 +164,8 @@ impl ShopDesk {
         let events = self.shop.latest(Subject::Procedure, number, HISTORY_SHOWN).await.map_err(trouble)?;
         let history = history_entries(&events, HISTORY_SHOWN);
         let can_undo = self.shop.can_undo(Subject::Procedure, number).await.map_err(trouble)?;
-        let code = code.to_owned();
-        computing(move || view_of(kept, &code, history, can_undo)).await
+        let (code, told) = (code.to_owned(), self.told());
+        computing(move || view_of(kept, &code, history, can_undo, told)).await
     }
 
     pub(super) async fn procedure_changed(
@@ -213,7 +213,8 @@ impl ShopDesk {
         ask: ProcedureAsk,
     ) -> Result<ProcedureAskView, Trouble> {
         let kept = self.shop.document(Subject::Procedure, number).await.map_err(trouble)?;
-        computing(move || ask_view(&kept.values, &ask)).await
+        let told = self.told();
+        computing(move || ask_view(&kept.values, &ask, told)).await
     }
 
     pub(super) async fn procedure_part(&self, number: &str, part: &str) -> Result<Download, Trouble> {
@@ -228,8 +229,8 @@ impl ShopDesk {
     }
 }
 
-fn procedure_row(kept: &Summary) -> ProcedureRow {
-    let report = library_report(&kept.values, None, &[], Some(today()));
+fn procedure_row(kept: &Summary, told: Told) -> ProcedureRow {
+    let report = library_report(&kept.values, None, &[], told);
     let (mark, answer) = match report.as_ref().map(|r| r.supported.as_ref().or(r.prequalified.as_ref())) {
         Ok(Some(allowance)) => answered(allowance.answer),
         Ok(None) => (Mark::NotKnown, "no record".to_owned()),
@@ -250,11 +251,12 @@ fn view_of(
     code: &str,
     history: Vec<HistoryEntry>,
     can_undo: bool,
+    told: Told,
 ) -> ProcedureView {
     let own = kept.values.get("procedure.code").map(String::as_str).unwrap_or_default();
     let code = if code.is_empty() { own } else { code };
-    let report = match code_of(code) {
-        Some(code) => library_report(&kept.values, Some(code), &[], Some(today())),
+    let report = match code_of(code, told) {
+        Some(code) => library_report(&kept.values, Some(code), &[], told),
         None => {
             let message = format!("code: {code:?} has no rules for procedures here; pick one from the list");
             Err(vec![bendproof_files::Finding::error("", message)])
@@ -276,9 +278,9 @@ fn view_of(
         can_undo,
         parts: LIBRARY_PARTS.iter().map(|(slug, kind)| part_of(slug, kind.specs, &kept.values)).collect(),
         code: code.to_owned(),
-        codes: code_choices(),
+        codes: code_choices(told),
         report: report.map(|report| Box::new(report_view(&report))),
-        joint: library_joint(&kept.values, Some(today())),
+        joint: library_joint(&kept.values, told),
         history,
         data,
         number: kept.id,
@@ -411,7 +413,7 @@ fn outcome(kept: Result<bendproof_shop::Document, ShopError>) -> Result<Procedur
     }
 }
 
-fn ask_view(texts: &Texts, ask: &ProcedureAsk) -> ProcedureAskView {
+fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: Told) -> ProcedureAskView {
     let asked: Texts = ask.boxes.iter().cloned().collect();
     let all = bendproof_files::PROCEDURE_JOINTS.specs.iter().map(|spec| {
         let path = spec.path.replace('#', "1");
@@ -424,7 +426,7 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk) -> ProcedureAskView {
     let mut view = ProcedureAskView {
         boxes,
         more,
-        codes: code_choices(),
+        codes: code_choices(told),
         findings: Vec::new(),
         answer: None,
         data: serde_json::json!({ "findings": [] }),
@@ -432,14 +434,14 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk) -> ProcedureAskView {
     if !ask.is_asked {
         return view;
     }
-    let code = code_of(&ask.code);
+    let code = code_of(&ask.code, told);
     if code.is_none() && !ask.code.is_empty() {
         let message =
             format!("code: {:?} has no rules for procedures here; pick one from the list", ask.code);
         view.findings.push(Finding { path: None, message });
     }
-    let read = library_joints(asked, Some(today()))
-        .and_then(|joints| library_report(texts, code, &joints, Some(today())));
+    let read =
+        library_joints(asked, Some(today())).and_then(|joints| library_report(texts, code, &joints, told));
     match read {
         Ok(report) if view.findings.is_empty() => {
             let mut data = json::procedure(&report);

@@ -59,12 +59,12 @@ impl Source {
     }
 
     /// The codes it may be issued under, its own first.
-    pub(super) fn codes(&self) -> Result<Vec<(String, String)>, Trouble> {
+    pub(super) fn codes(&self, told: Told) -> Result<Vec<(String, String)>, Trouble> {
         let own = match self {
-            Self::Coupon(_, document, _) => Told::default().code_of(document).map(|code| code.id.clone()),
+            Self::Coupon(_, document, _) => told.code_of(document).map(|code| code.id.clone()),
             Self::Procedure(texts) => texts.get("procedure.code").cloned(),
         };
-        let all = bendproof_codes::codes().map_err(|why| broken(&why.to_string()))?;
+        let all = told.codes().map_err(|why| broken(&why.to_string()))?;
         let named = |code: &&Code| (code.id.clone(), code.full_title());
         let mut out: Vec<_> = all.iter().filter(|code| self.is_under(code)).map(named).collect();
         out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
@@ -90,8 +90,8 @@ impl Source {
             Self::Coupon(_, document, uses) => of_coupon(kind, document, code, uses, told, first),
             Self::Procedure(texts) => {
                 let code =
-                    code.map(bendproof_codes::code).transpose().map_err(|why| vec![why.to_string()])?;
-                library_issued(texts, kind, code, told.day, first)
+                    code.map(|name| told.named(name)).transpose().map_err(|why| vec![why.to_string()])?;
+                library_issued(texts, kind, code, told, first)
                     .map_err(|all| all.into_iter().map(|finding| finding.message).collect())
             }
         }
@@ -110,15 +110,15 @@ fn of_coupon(
     match kind {
         RecordKind::Bends => bends(document, code, told, first).map_err(said),
         RecordKind::Continuity => {
-            let document = under(document, code).map_err(said)?;
+            let document = under(document, code, told).map_err(said)?;
             log_of_coupon(&document, uses, told).map(|log| continuity(&log, first)).map_err(said)
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
-            let text = under(document, code).map_err(said)?.to_toml(&bendproof_files::COUPON);
+            let text = under(document, code, told).map_err(said)?.to_toml(&bendproof_files::COUPON);
             let faults = |error: bendproof_traveler::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
-            procedure_record(&text, None, told.day, first).map_err(faults)
+            procedure_record(&text, None, told, first).map_err(faults)
         }
         RecordKind::Welder => welder(document, code, told, first).map_err(said),
     }

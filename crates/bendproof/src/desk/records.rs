@@ -40,7 +40,7 @@ impl ShopDesk {
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
         let kinds = source.kinds().iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned()));
-        let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes()?);
+        let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes(self.told())?);
         Ok(RecordsView { of, number, kinds, codes, issued })
     }
 

@@ -8,7 +8,7 @@ use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::{
-    Look, PastPlate, Sheet, build_with, json, known, read_forecast, solved_sheet, stampable,
+    Look, PastPlate, Sheet, Told, build_with, json, known, read_forecast, solved_sheet, stampable,
 };
 
 use super::judged::{Reason, by};
@@ -222,7 +222,7 @@ impl ShopDesk {
         let file_name = format!("coupon-{number}{}", kind.ending());
         let (content_type, bytes) = match kind {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
-            FileKind::Json => ("application/json", forecast_json(&document)),
+            FileKind::Json => ("application/json", forecast_json(&document, self.told())),
             FileKind::Pdf(paper) => {
                 self.keeper.sound().await.map_err(Trouble::Held)?;
                 ("application/pdf", self.traveler_printed(number, document, paper).await?)
@@ -286,8 +286,8 @@ fn refusals(changes: &[Change]) -> Vec<Finding> {
         .collect()
 }
 
-fn forecast_json(document: &Document) -> Vec<u8> {
-    let read = read_forecast(&document.to_toml(&COUPON), Some(today()));
+fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
+    let read = read_forecast(&document.to_toml(&COUPON), told);
     let value = json::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()

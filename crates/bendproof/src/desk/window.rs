@@ -9,14 +9,14 @@ use bendproof_traveler::{
 };
 
 use super::{ShopDesk, computing, trouble};
-use crate::source::today;
 
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
         let (version, document) = self.document(number).await?;
+        let told = self.told();
         let can_undo = self.shop.can_undo(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
         let plates = self.plates().await?.all;
-        let work = move || window_view(&document, Some(today()), &plates, &ask, Look::Screen).map(Box::new);
+        let work = move || window_view(&document, told, &plates, &ask, Look::Screen).map(Box::new);
         Ok(WindowOpened {
             version: u64::try_from(version).unwrap_or(0),
             can_undo,
@@ -31,7 +31,8 @@ impl ShopDesk {
         at: [f64; 2],
     ) -> Result<Result<WindowPlace, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        computing(move || window_place(&document, Some(today()), &ask, at)).await
+        let told = self.told();
+        computing(move || window_place(&document, told, &ask, at)).await
     }
 
     pub(super) async fn window_kept(
@@ -42,7 +43,8 @@ impl ShopDesk {
         hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let (_, document) = self.document(number).await?;
-        let all = computing(move || window_written(&document, Some(today()), &changes)).await?;
+        let told = self.told();
+        let all = computing(move || window_written(&document, told, &changes)).await?;
         self.changed(number, version, all, hand).await
     }
 
@@ -51,7 +53,8 @@ impl ShopDesk {
         number: &str,
     ) -> Result<Result<ChanceView, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        computing(move || window_chance(&document, Some(today()))).await
+        let told = self.told();
+        computing(move || window_chance(&document, told)).await
     }
 
     pub(super) async fn window_downloaded(
@@ -61,8 +64,9 @@ impl ShopDesk {
         ask: WindowAsk,
     ) -> Result<Download, Trouble> {
         let (_, document) = self.document(number).await?;
+        let told = self.told();
         let plates = self.plates().await?.all;
-        let work = move || match window_of(&document, Some(today()), &plates, &ask) {
+        let work = move || match window_of(&document, told, &plates, &ask) {
             Ok(window) => file(&window, kind).map(Some),
             Err(why) if kind == WindowFile::Json => bytes(&serde_json::json!({ "not_known": why })).map(Some),
             Err(_) => Ok(None),

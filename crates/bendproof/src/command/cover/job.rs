@@ -12,7 +12,7 @@ use crate::{output, source};
 
 pub fn run(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let told = source::told(options.shop.shop_rules.as_deref())?;
-    let read = read_job(&source::read(file)?, told.day);
+    let read = read_job(&source::read(file)?, told);
     if as_json && read.job.is_none() {
         output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
     }

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use bendproof_files::{HeatFile, HeatProbe};
 use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
-use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inch_fraction, round_to};
+use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inches, round_to};
 use bendproof_traveler::origin::{Origin, sources_json};
 use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
@@ -208,5 +208,5 @@ fn both_degrees(kelvin: f64) -> String {
 
 /// As the whole program says lengths, with a digit more: a pool is small.
 fn both_lengths(metres: f64) -> String {
-    format!("{} in · {:.2} mm", inch_fraction(metres), metres * 1e3)
+    format!("{} in · {:.2} mm", inches(metres), metres * 1e3)
 }
