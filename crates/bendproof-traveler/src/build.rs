@@ -81,6 +81,7 @@ pub fn build_with(
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let code = told.code_of(document);
     let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
+    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let stated = computed.stated.as_ref();
     let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
     let judged = Judged::of(document, stated, code, told);

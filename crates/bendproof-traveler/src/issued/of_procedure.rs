@@ -249,7 +249,12 @@ fn head_of(own: &Document, coupon: &Document, is_coupon: bool, read: &ProcedureR
 /// What a written procedure states of a variable, by its fact's name.
 fn written_word(written: &WrittenProcedure, name: &str) -> Option<String> {
     let variable = Variable::ALL.iter().find(|v| v.of_record() == name)?;
-    written.procedure.stated.get(variable).map(words_of)
+    match written.procedure.stated.get(variable)? {
+        Stated::Value(fact) => Some(fact.text()),
+        Stated::Words(words) => Some(words.join(", ")),
+        // No word that is asked for here is a range.
+        Stated::Range { .. } => None,
+    }
 }
 
 /// What nobody stated of the weld, without which no record is whole; a fillet

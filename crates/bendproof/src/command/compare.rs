@@ -43,13 +43,13 @@ pub fn run(
     match out {
         Some(out) => write(&compared, out, as_json)?,
         None if as_json => output::json(&json::compare(&compared)),
-        None => print(&compared, told),
+        None => print(&compared, shown),
     }
     let differs = compared.answers.iter().any(|p| p.words_differ());
     Ok(if differs { Exit::Findings } else { Exit::Fine })
 }
 
-fn print(compared: &Compared, told: SourcesOption) {
+fn print(compared: &Compared, shown: SourcesOption) {
     let rows: Vec<Vec<String>> = compare_rows(compared).into_iter().map(Vec::from).collect();
     output::table(&rows);
     output::line("");
