@@ -190,10 +190,10 @@ export class Keeper {
     const body = new URLSearchParams([["version", this.version], ["token", mark ?? token()], ["have", this.have], ...pairs]);
     try {
       const response = await fetch(`${this.base}/${what}`, { method: "POST", body, headers: { Accept: "application/json" } });
-      const body = await response.json();
-      const refused = body.error?.code === "why" ? "why" : "refused";
+      const said = await response.json();
+      const refused = said.error?.code === "why" ? "why" : "refused";
       const kind = response.ok ? "saved" : response.status === 409 ? "conflict" : response.status >= 500 ? "offline" : refused;
-      return { kind, body };
+      return { kind, body: said };
     } catch {
       return { kind: "offline" };
     }
@@ -248,7 +248,6 @@ export class Keeper {
     choices.append(amend, button(words.WhyLeave, () => {
       close();
       leave();
-      this.seen.clear();
       this.take(body);
     }));
     form.append(label, box, choices);

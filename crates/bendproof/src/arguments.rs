@@ -108,7 +108,7 @@ pub enum Task {
         file: PathBuf,
     },
     /// The JSON Schema of a file kind: coupon, bends, record, heat, joints,
-    /// procedure-record, procedure or procedure-joints.
+    /// procedure-record, procedure, procedure-joints or shop-rules.
     Schema {
         /// Which kind.
         kind: String,

@@ -319,7 +319,7 @@ fn files_that_are_not_ours_are_refused_before_they_are_read() {
         let (ran, lines) = said(task, &large);
         assert!(ran.ends(2).out.is_empty());
         let expected = format!(
-            "bendproof: file: the file is {} bytes, allowed is 1 to 262144; is it one of our files?",
+            "bendproof: file: the file is {} bytes, allowed is up to 262144; is it one of our files?",
             large.len()
         );
         assert_eq!(lines, [expected], "{task}");

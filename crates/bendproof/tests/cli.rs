@@ -278,7 +278,7 @@ fn paper_that_cannot_be_written_says_where() {
     let folder = Folder::new();
     let nowhere = folder.path("no/such/folder/traveler.pdf");
     let ran = run(&["paper", COUPONS[0], "-o", &nowhere]).ends(2);
-    assert!(ran.err.contains(&nowhere) && ran.err.contains("choose another place with -o"), "{}", ran.err);
+    assert!(ran.err.contains(&nowhere) && ran.err.contains("does not exist; make it, or choose another"), "{}", ran.err);
     let wrong = folder.write("wrong.toml", example_with(COUPONS[0], "\"3/8 in\"", "\"3/8\""));
     let ran = run(&["paper", &wrong, "-o", &folder.path("wrong.pdf")]).ends(2);
     assert!(ran.err.contains("`3/8` has no unit"), "{}", ran.err);
@@ -496,7 +496,7 @@ fn check_tells_findings_with_their_lines() {
 
 #[test]
 fn schemas_are_those_committed() {
-    let procedures = ["procedure-record", "procedure", "procedure-joints"];
+    let procedures = ["procedure-record", "procedure", "procedure-joints", "shop-rules"];
     for kind in ["coupon", "bends", "record", "heat", "joints"].into_iter().chain(procedures) {
         let ran = run(&["schema", kind]).ends(0);
         let committed = read(&format!("docs/schema/{kind}.json"));
@@ -509,7 +509,7 @@ fn schemas_are_those_committed() {
     assert_eq!(
         ran.err.trim(),
         "bendproof: `cupon` is no kind of file; write coupon, bends, record, heat, joints, procedure-record, \
-         procedure or procedure-joints"
+         procedure, procedure-joints or shop-rules"
     );
 }
 

@@ -113,7 +113,7 @@ fn what_is_not_accepted_or_cannot_be_read_gives_no_record() {
     assert!(ran.err.contains("never written over"), "{}", ran.err);
     issue("welder", "examples/bends.toml", &folder.path("b.pdf"), &[]).ends(2);
     let ran = issue("procedure", "examples/procedure.toml", &folder.path("p.doc"), &[]).ends(2);
-    assert!(ran.err.contains("must be .pdf, .xlsx or .json"), "{}", ran.err);
+    assert!(ran.err.contains("end the name in .pdf, .xlsx, .json"), "{}", ran.err);
     let ran = issue("passport", &rejected, &out, &[]);
     assert!(ran.code == 2 && ran.err.contains("choose one of welder, bends"), "{}", ran.err);
     let ran = issue("continuity", "examples/record.toml", &out, &["--code", "asme-ix"]).ends(2);
