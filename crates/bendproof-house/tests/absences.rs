@@ -226,7 +226,8 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
     for package in ["bendproof-traveler", "bendproof-bench", "bendproof-paper", "bendproof"] {
         let taken = support::files(&format!("crates/{package}/src"), ".rs");
         for path in taken.into_iter().filter(|path| !support::is_test_file(path)) {
-            let code = support::without_tests(&support::code_only(&support::read(&path)));
+            let source = support::code_only(&support::read(&path));
+            let code = support::without_tests(&source);
             let taken: Vec<&str> = imports(&code).into_iter().chain(called(&code, PLAIN)).collect();
             for name in taken {
                 let is_known = MAY.iter().any(|(at, what)| path == *at && name.contains(what));
