@@ -185,7 +185,7 @@ fn what_cannot_be_tightened_is_refused_with_the_next_step() {
             "is not a size like the code's 1/8 in [3 mm]",
         ),
         ("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 1 }\nmonths = 3", "give one of"),
-        ("d11-bend-single-opening", "loosen = true", "unknown field `loosen`"),
+        ("d11-bend-single-opening", "loosen = true", "`loosen` is not one of its keys"),
     ] {
         let error = refusal("aws-d1.1", rule, limit);
         assert!(error.contains(wanted), "{rule} {limit}: {error}");

@@ -54,14 +54,16 @@ pub fn may_write(out: &Path, endings: &[&str], of: &str) -> Result<(), Failure> 
             "{name} is a file this command reads; writing there would destroy it, choose another name"
         )));
     }
+    has_folder(out)
+}
+
+fn has_folder(out: &Path) -> Result<(), Failure> {
     let folder = folder_of(out);
-    if !folder.is_dir() {
-        let folder = folder.display();
-        return Err(failure(format!(
-            "{name}: the folder {folder} does not exist; make it, or choose another"
-        )));
+    if folder.is_dir() {
+        return Ok(());
     }
-    Ok(())
+    let (name, folder) = (out.display(), folder.display());
+    Err(failure(format!("{name}: the folder {folder} does not exist; make it, or choose another place with -o")))
 }
 
 /// Writes the whole file beside its place, makes sure of it on the disk, and
@@ -88,6 +90,7 @@ pub fn write_new(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
 }
 
 fn write_beside(out: &Path, bytes: &[u8], may_replace: bool) -> Result<Written, Failure> {
+    has_folder(out)?;
     let cannot = |why: std::io::Error| failure(format!("{}: {why}; choose another place", out.display()));
     // A link keeps its name: what it points to is replaced.
     let place = out.canonicalize().unwrap_or_else(|_| out.to_path_buf());
