@@ -128,7 +128,7 @@ fn facts_that_contradict_each_other_are_told_by_name() {
     // The same facts where they agree are left alone.
     let agreed = "[[tension]]\nid = \"T1\"\nwidth = \"1 in\"\nthickness = \"0.322 in\"\nload = \"23500 lbf\"\nstrength = \"73 ksi\"\n\
                   [[nick_break]]\nid = \"N1\"\ngas_area = \"1 %\"\nflaws = [ { kind = \"gas\", length = \"1/32 in\" } ]\n\
-                  [[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"300 mm\" } ]\n";
+                  [[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nother_flaws = \"none\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"300 mm\" } ]\n";
     assert_eq!(coupon_findings(&format!("{SOUND}{agreed}")), []);
 }
 

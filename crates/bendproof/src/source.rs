@@ -1,7 +1,7 @@
 //! Reading a user's file, with clear words when it cannot be read; what is told
 //! beside one: the day, and the shop's own limits.
 
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 use std::time::SystemTime;
@@ -42,7 +42,10 @@ fn is_same(a: &Path, b: &Path) -> bool {
 /// Says what stands in the way: missing, no file, too large, not text.
 pub fn read(path: &Path) -> Result<String, Failure> {
     let name = path.display();
-    let cannot = |why| failure(format!("{name}: {why}; give the path of a file you may read"));
+    let cannot = |why: std::io::Error| {
+        let wanted = if why.kind() == ErrorKind::NotFound { "that exists" } else { "you may read" };
+        failure(format!("{name}: {why}; give the path of a file {wanted}"))
+    };
     let found = std::fs::metadata(path).map_err(cannot)?;
     if found.is_dir() {
         return Err(failure(format!("{name} is a folder; give the path of a file in it")));

@@ -224,7 +224,7 @@ fn a_window_that_makes_no_sense_is_refused_with_the_next_step() {
             "`bmp` is no format of a map; end the name in .svg, .png, .csv or .json",
         ),
         (OPENING, LAND, &["-o", "no/such/place/map.svg"], "choose another place with -o"),
-        (OPENING, LAND, &["--plate", "no-such.toml"], "give the path of a file you may read"),
+        (OPENING, LAND, &["--plate", "no-such.toml"], "give the path of a file that exists"),
     ] {
         let err = asked(x, y, more);
         assert!(err.contains(said), "no `{said}` in {err}");
