@@ -175,8 +175,11 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
         return None;
     }
     let figures = sheet.passes.iter().flat_map(|p| &p.computed).chain(&sheet.totals);
+    // A judged sheet is one for its verdict; there the page tells where its
+    // planned numbers came from, and the paper keeps to one leaf.
+    let is_judged = matches!(sheet.verdict_mark, SheetMark::Holds | SheetMark::Fails);
     Some(Operation {
-        sources: figure_sources(figures),
+        sources: if is_judged { Vec::new() } else { figure_sources(figures) },
         drawing: drawing(&sheet.drawings.section, "The section with its beads, to scale"),
         facts: sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())).collect(),
         tables: vec![pass_table(&sheet.passes)],
@@ -216,7 +219,7 @@ fn pass_table(passes: &[PassRow]) -> Table {
                 text(row, "wire_feed"),
                 figure(row, "amps"),
                 figure(row, "travel"),
-                figure(row, "arc energy"),
+                in_own_units(&figure(row, "arc energy")),
                 figure(row, "metal before"),
             ]
         })
@@ -225,6 +228,17 @@ fn pass_table(passes: &[PassRow]) -> Table {
         marks: passes.iter().map(|r| mark(r.tie_in.mark, forecast_word(r.tie_in.mark))).collect(),
         ..with_units(&head, rows)
     }
+}
+
+/// A computed number without the other system's in brackets: a sheet of paper is
+/// read in one, and the page has both.
+fn in_own_units(text: &str) -> String {
+    let mut parts = text.split(" (");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |mut out, part| {
+        out += part.split_once(')').map_or("", |(_, after)| after);
+        out
+    })
 }
 
 fn said(figures: &[Figure], label: &str) -> String {
@@ -281,7 +295,8 @@ fn forecast(sheet: &Sheet) -> Option<Operation> {
 
 fn item_line(item: &Item) -> Line {
     // The scatter stays on one line: `± 0.4 mm` is read at once.
-    let value = format!("{} {}", item.value, item.uncertainty.replace(' ', NO_BREAK));
+    let value =
+        format!("{} {}", in_own_units(&item.value), in_own_units(&item.uncertainty).replace(' ', NO_BREAK));
     Line {
         note: item.driver.clone(),
         mark: Some(mark(item.mark, forecast_word(item.mark))),
