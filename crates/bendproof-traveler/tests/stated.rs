@@ -48,19 +48,23 @@ penetration = "complete"
 [[strap]]
 id = "F1"
 kind = "face"
+weld_in_bend = "yes"
 openings = []
 [[strap]]
 id = "F2"
 kind = "face"
+weld_in_bend = "yes"
 thickness = "1/4 in"
 openings = [ { length = "1/32 in" } ]
 [[strap]]
 id = "R1"
 kind = "root"
+weld_in_bend = "yes"
 openings = []
 [[strap]]
 id = "R2"
 kind = "root"
+weld_in_bend = "yes"
 openings = []
 "#;
 
