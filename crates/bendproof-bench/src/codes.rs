@@ -97,7 +97,7 @@ fn table(table: &Across) -> Markup {
 
 fn answer(cell: &AcrossCell) -> Markup {
     html! {
-        @if cell.differs { strong.differs { (t(Key::CodesDiffers)) } " " }
+        @if cell.differs { strong.differs { (t(Key::CodesDiffers)) ":" } " " }
         (cell.text)
         @if let Some(why) = &cell.why { p.soft { (why) } }
         @let ways = cell.rules.iter().map(|c| RuleWay { to: c.rule.clone(), clause: c.clause.clone() });

@@ -503,7 +503,7 @@ catalogue! {
     CodesTable "The coupon, code by code"
     CodesAbout "What"
     CodesOwn "(the coupon's own)"
-    CodesDiffers "different:"
+    CodesDiffers "different"
     CodesNothing "covers nothing"
     CodesRules "{n} rules"
     CodesWould "Would cover, if accepted"

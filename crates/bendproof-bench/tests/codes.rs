@@ -24,7 +24,7 @@ async fn get(path: &str) -> (StatusCode, String) {
 async fn a_code_that_differs_says_so_in_words_and_markup_is_escaped() {
     let (status, page) = get("/coupon/0231/codes").await;
     assert_eq!(status, StatusCode::OK);
-    assert!(page.contains("<strong class=\"differs\">differs</strong> F, V"));
+    assert!(page.contains("<strong class=\"differs\">different:</strong> F, V"));
     assert!(page.contains("a &lt;reason&gt;") && page.contains("code-a &lt;invented&gt;"));
     assert!(page.contains("href=\"/rule/x-position\"") && page.contains("covers nothing"));
     // The page has a twin, and the sheet has a way to it.

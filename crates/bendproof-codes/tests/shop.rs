@@ -193,7 +193,7 @@ fn what_cannot_be_tightened_is_refused_with_the_next_step() {
     let good = entry("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 1.5 }");
     for (from, to, wanted) in [
         ("reason = \"asked for\"", "reason = \" \"", "reason: is empty"),
-        ("decided_by = \"R. Keel\"", "", "missing field `decided_by`"),
+        ("decided_by = \"R. Keel\"", "", "`decided_by` is missing"),
     ] {
         let error = ours("aws-d1.1", &good.replace(from, to)).unwrap_err().to_string();
         assert!(error.contains(wanted), "{error}");
