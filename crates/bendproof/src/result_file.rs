@@ -63,7 +63,9 @@ fn has_folder(out: &Path) -> Result<(), Failure> {
         return Ok(());
     }
     let (name, folder) = (out.display(), folder.display());
-    Err(failure(format!("{name}: the folder {folder} does not exist; make it, or choose another place with -o")))
+    Err(failure(format!(
+        "{name}: the folder {folder} does not exist; make it, or choose another place with -o"
+    )))
 }
 
 /// Writes the whole file beside its place, makes sure of it on the disk, and

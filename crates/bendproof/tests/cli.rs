@@ -278,7 +278,12 @@ fn paper_that_cannot_be_written_says_where() {
     let folder = Folder::new();
     let nowhere = folder.path("no/such/folder/traveler.pdf");
     let ran = run(&["paper", COUPONS[0], "-o", &nowhere]).ends(2);
-    assert!(ran.err.contains(&nowhere) && ran.err.contains("does not exist; make it, or choose another place with -o"), "{}", ran.err);
+    assert!(
+        ran.err.contains(&nowhere)
+            && ran.err.contains("does not exist; make it, or choose another place with -o"),
+        "{}",
+        ran.err
+    );
     let wrong = folder.write("wrong.toml", example_with(COUPONS[0], "\"3/8 in\"", "\"3/8\""));
     let ran = run(&["paper", &wrong, "-o", &folder.path("wrong.pdf")]).ends(2);
     assert!(ran.err.contains("`3/8` has no unit"), "{}", ran.err);

@@ -16,7 +16,12 @@ fn an_open_root_plate_is_told_off_before_it_is_welded() {
     let ran = run(&["cover", PLATE]).ends(1);
     assert!(ran.out.contains("straps of 3G: 1 face, 1 root, or 2 side"), "{}", ran.out);
     assert!(ran.out.contains("root concavity at most 1/16 in [2 mm]"), "{}", ran.out);
-    assert!(ran.out.starts_with("covers nothing under AWS D1.1:2020: ") && ran.out.contains("[d11-plate-open-root]"), "{}", ran.out);
+    assert!(
+        ran.out.starts_with("covers nothing under AWS D1.1:2020: ")
+            && ran.out.contains("[d11-plate-open-root]"),
+        "{}",
+        ran.out
+    );
 }
 
 #[test]

@@ -202,7 +202,11 @@ fn an_accuracy_out_of_reach_says_how_far_it_came() {
     let text = SMALL.replace("cell = \"2 mm\"", "accuracy = \"0.05 %\"\ncells_max = 20000");
     let path = folder.write("heat.toml", text);
     let ran = run(&["heat", &path, "--json"]).ends(2);
-    assert!(ran.json()["findings"][0]["message"].as_str().unwrap().contains("was not reached"), "{}", ran.out);
+    assert!(
+        ran.json()["findings"][0]["message"].as_str().unwrap().contains("was not reached"),
+        "{}",
+        ran.out
+    );
     let begins = format!("bendproof: {path}: accuracy 0.05 % was not reached with cells of ");
     assert!(ran.err.starts_with(&begins), "{}", ran.err);
     for word in [
