@@ -179,7 +179,7 @@ fn counted(what: &str, codes: &[&Code], words: &[&str], of: impl Fn(&Rule) -> &'
         let _ = writeln!(text, "| {} | {} |", code.id, cells.join(" | "));
     }
     let sum = |word: &&str| codes.iter().map(|code| number(code, word)).sum::<usize>().to_string();
-    let cells: Vec<String> = used.iter().map(|word| sum(word)).collect();
+    let cells: Vec<String> = used.iter().map(sum).collect();
     let _ = writeln!(text, "| all | {} |\n", cells.join(" | "));
     text
 }

@@ -223,7 +223,8 @@ fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
     let whole = wire_fed();
     let bare = without(&whole, &["pass.1.volts", "pass.1.wire_feed", "pass.1.travel"]);
     let words = |d: &Document| coupon_verdict(d, today()).unwrap().words();
-    assert_eq!((words(&bare).as_str(), words(&bare)), ("accept", words(&whole)));
+    assert!(words(&bare).starts_with("accept"), "{}", words(&bare));
+    assert_eq!(words(&bare), words(&whole));
     assert!(welder(&bare, None, today(), first()).unwrap().is_complete);
     assert!(held("1", &bare, &[], today()).is_some());
     let read = read_forecast(&bare.to_toml(&COUPON), today());
@@ -245,7 +246,7 @@ fn what_a_test_covers_is_not_told_from_proposals() {
         "{:?}",
         sheet.doubts
     );
-    assert_eq!(sheet.verdict, "accept", "the bends are judged all the same");
+    assert!(sheet.verdict.starts_with("accept"), "the bends are judged all the same: {}", sheet.verdict);
     assert!(
         !sheet.title.contains("open root") && !sheet.subtitle.contains("GMAW"),
         "{} {}",

@@ -1,8 +1,6 @@
 //! `bendproof record`: one record as PDF, workbook or record file, and its next
 //! issue.
 
-use std::path::Path;
-
 use bendproof_codes::Code;
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};

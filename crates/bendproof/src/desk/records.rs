@@ -223,9 +223,11 @@ fn latest_text(values: &BTreeMap<String, String>) -> Option<String> {
     text_of(values, latest(values)?)
 }
 
-/// Every issue of a record with its hash; or, in words, why it is not what was
-/// issued. The file of each is read, and so checked.
-pub fn kept_issues(values: &BTreeMap<String, String>) -> Vec<(u32, Result<(Record, String), String>)> {
+/// An issue with its hash; or, in words, why it is not what was issued.
+type Kept = Result<(Record, String), String>;
+
+/// Every issue of a record by its number. The file of each is read, and so checked.
+pub fn kept_issues(values: &BTreeMap<String, String>) -> Vec<(u32, Kept)> {
     let told = latest(values);
     let kept = values.keys().filter_map(|path| path.strip_prefix("issue.")?.split('.').next()?.parse().ok());
     let last = told.unwrap_or(0).min(ISSUES_MAX).max(kept.max().unwrap_or(0));

@@ -131,7 +131,10 @@ impl Keeper {
         let is_sound = found == Check::Sound;
         self.check.send_replace(found);
         // A damaged file is not kept in place of a sound one.
-        while is_sound && self.makes_backups {
+        if !is_sound || !self.makes_backups {
+            return;
+        }
+        loop {
             self.back_up().await;
             if tokio::time::timeout(LOOK_EVERY, self.ends.notified()).await.is_ok() {
                 return;
