@@ -86,7 +86,7 @@ pub fn write(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
 /// The same for a name that must be new.
 ///
 /// # Errors
-/// As [`write`], and when the name is taken.
+/// As [`write()`], and when the name is taken.
 pub fn write_new(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
     write_beside(out, bytes, false)
 }
