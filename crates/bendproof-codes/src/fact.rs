@@ -452,7 +452,7 @@ pub(crate) fn group(word: &str) -> String {
 }
 
 /// The group a filler stands in under the American codes: the F-number of a
-/// classification that is known, as F4 of E7018; any other word as [`group`] has
+/// classification that is known, as F4 of E7018; any other word as `group` has
 /// it.
 pub fn filler_group(filler: &str) -> String {
     match bendproof_weld::consumable::wire_named(filler) {
