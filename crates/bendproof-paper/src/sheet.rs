@@ -1,6 +1,6 @@
 //! From data to PDF bytes. The layout itself is `sheet.typ`.
 
-use serde_json::json;
+use serde_json::{Value, json};
 use typst::diag::SourceDiagnostic;
 use typst::foundations::{Datetime, Smart};
 use typst_layout::PagedDocument;
@@ -15,8 +15,11 @@ use crate::world::Sheet;
 /// choice; a full traveler is about 100 kB.
 pub const DATA_MAX_BYTES: usize = 4 * 1024 * 1024;
 /// Renders for which the typesetter remembers intermediate results. Basis:
-/// choice: one keeps the shared parts of a sheet warm and memory flat.
-const REMEMBERED_RENDERS: usize = 1;
+/// choice: remembering one made no paper faster and each a hundred megabytes larger.
+const REMEMBERED_RENDERS: usize = 0;
+/// Sizes of a traveler's print, from full size to the densest still easy to read,
+/// as parts of full size. Basis: choice.
+const DENSITIES: [f64; 7] = [1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74];
 
 /// Why no paper could be made.
 #[derive(Debug, thiserror::Error)]
@@ -99,12 +102,45 @@ pub(crate) fn set(
     let record = record.map(record_data).transpose()?;
     let mut data = json!({ "traveler": serde_json::to_value(paper)?, "record": record });
     printable::whole(&mut data);
-    let bytes = serde_json::to_vec(&data)?;
+    data["trial"] = Value::Bool(false);
+    data["density"] = json!(if paper.is_some() { density(&data)? } else { DENSITIES[0] });
+    laid_out(&data)
+}
+
+fn laid_out(data: &Value) -> Result<PagedDocument, PaperError> {
+    let bytes = serde_json::to_vec(data)?;
     if bytes.len() > DATA_MAX_BYTES {
         return Err(PaperError::TooLarge { bytes: bytes.len() });
     }
     let sheet = Sheet::new(bytes).ok_or_else(|| PaperError::Setting("no template".to_owned()))?;
     typst::compile::<PagedDocument>(&sheet).output.map_err(|errors| refused(&errors))
+}
+
+/// The largest density at which a traveler's operations fit one page; full size
+/// where they fit at none, and then flow over two. Each try is a layout of its own
+/// that is forgotten at once: tried inside one layout, they would all be remembered
+/// until the paper is done, which took three times the memory.
+fn density(data: &Value) -> Result<f64, PaperError> {
+    let mut trial = data.clone();
+    trial["trial"] = Value::Bool(true);
+    trial["record"] = Value::Null;
+    trial["traveler"]["section"] = Value::Null;
+    trial["traveler"]["rules"] = json!([]);
+    let mut fits = |step: usize| {
+        trial["density"] = json!(DENSITIES[step]);
+        let pages = laid_out(&trial)?.pages().len();
+        typst::comemo::evict(REMEMBERED_RENDERS);
+        Ok::<bool, PaperError>(pages == 1)
+    };
+    let (mut too_large, mut fitting) = (0, DENSITIES.len() - 1);
+    if fits(too_large)? || !fits(fitting)? {
+        return Ok(DENSITIES[0]);
+    }
+    while fitting - too_large > 1 {
+        let middle = usize::midpoint(too_large, fitting);
+        if fits(middle)? { fitting = middle } else { too_large = middle }
+    }
+    Ok(DENSITIES[fitting])
 }
 
 fn check(paper: Option<&TravelerPaper>) -> Result<(), PaperError> {
@@ -205,6 +241,20 @@ mod tests {
     use super::reading::{closed_up, printed};
     use super::*;
     use crate::model::{Footer, Line, Operation, PageSize, Words};
+
+    #[test]
+    fn a_sheet_is_set_as_large_as_one_page_holds() {
+        let density_of = |lines: usize| {
+            let data = json!({ "traveler": serde_json::to_value(paper("plate", lines)).unwrap() });
+            density(&data).unwrap()
+        };
+        let chosen: Vec<f64> = (5..=95).step_by(10).map(density_of).collect();
+        let over = chosen.iter().rposition(|k| *k < 1.0).unwrap() + 1;
+        assert!(chosen[..over].is_sorted_by(|a, b| a >= b), "{chosen:?}");
+        assert!(chosen[..over].iter().any(|k| DENSITIES[1..6].contains(k)), "{chosen:?}");
+        assert!(chosen[over..].iter().all(|k| *k == 1.0), "{chosen:?}");
+        assert!(over < chosen.len(), "no sheet flowed over: {chosen:?}");
+    }
 
     fn paper(title: &str, lines: usize) -> TravelerPaper {
         let line = |index: usize| Line {
