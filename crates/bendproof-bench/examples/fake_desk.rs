@@ -1,7 +1,7 @@
 //! The bench over an invented desk in memory, for looking at the page without
 //! a shop. `cargo run -p bendproof-bench --example fake_desk -- 4187`
 
-#[path = "../tests/support/mod.rs"]
+#[path = "../tests/page/support/mod.rs"]
 mod support;
 
 use std::sync::Arc;

@@ -1,8 +1,6 @@
 //! The file under pressure: several writers, a full disk, a failing disk, a
 //! damaged file, an altered file, backups.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
 use std::future::Future;
 use std::path::Path;
 use std::task::Poll;

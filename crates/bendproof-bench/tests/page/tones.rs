@@ -1,7 +1,5 @@
 //! The page's tones of heat are those of the drawings, by day and in the booth.
 
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
-
 use bendproof_drawing::{Ground, Tones, ramp_css_variables};
 
 /// Bands of the film's scale.
@@ -14,7 +12,7 @@ fn pairs(declarations: &str) -> Vec<(String, String)> {
 
 #[test]
 fn the_sheet_of_tokens_names_every_tone_of_both_grounds() {
-    let tokens = include_str!("../web/tokens.css");
+    let tokens = include_str!("../../web/tokens.css");
     let all = |ground| pairs(&(Tones::new(ground).css_variables() + &ramp_css_variables(BANDS, ground)));
     let missing: Vec<String> = all(Ground::Day)
         .into_iter()

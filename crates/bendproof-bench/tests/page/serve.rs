@@ -1,14 +1,11 @@
 //! The bench over a real connection: clients that go quiet, and the end.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
-
-mod support;
 
 use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
+use crate::support::FakeDesk;
 use bendproof_bench::{Settings, serve};
-use support::FakeDesk;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::oneshot;

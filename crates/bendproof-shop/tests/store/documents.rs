@@ -1,7 +1,5 @@
 //! What documents do: versions, conflicts, undo, tokens, limits, lists.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
 use std::collections::BTreeMap;
 
 use bendproof_shop::{

@@ -1,15 +1,12 @@
 //! A welder along the days, and the question whether a joint is covered.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
-
-mod support;
 
 use std::sync::Arc;
 
+use crate::support::FakeDesk;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{Settings, router};
 use serde_json::Value;
-use support::FakeDesk;
 use tower::ServiceExt;
 
 async fn get(path: &str) -> (StatusCode, String) {

@@ -1,19 +1,15 @@
 //! Every address of the bench, asked in process: what it answers, what it
 //! refuses, and what each answer carries.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
-mod support;
-
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use crate::support::{FakeDesk, NUMBER};
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Request, StatusCode, header};
 use bendproof_bench::{BODY_KIB_MAX, Settings, router};
 use serde_json::Value;
-use support::{FakeDesk, NUMBER};
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
@@ -875,9 +871,9 @@ async fn a_rule_is_shown_as_one_edition_has_it_with_the_others_beside() {
 #[test]
 fn colours_are_named_in_one_place() {
     for (name, text) in [
-        ("page.css", include_str!("../web/page.css")),
-        ("sheet.css", include_str!("../web/sheet.css")),
-        ("rule.css", include_str!("../web/rule.css")),
+        ("page.css", include_str!("../../web/page.css")),
+        ("sheet.css", include_str!("../../web/sheet.css")),
+        ("rule.css", include_str!("../../web/rule.css")),
     ] {
         for (number, line) in text.lines().enumerate() {
             let is_hex = line.split('#').skip(1).any(|rest| {

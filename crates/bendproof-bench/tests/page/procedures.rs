@@ -1,15 +1,12 @@
 //! The procedures: the list, one procedure, its revisions, and joints held to it.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
-
-mod support;
 
 use std::sync::Arc;
 
+use crate::support::FakeDesk;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{Settings, router};
-use support::FakeDesk;
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";

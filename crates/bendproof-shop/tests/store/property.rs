@@ -1,7 +1,5 @@
 //! Random sequences of changes, stamps, undo and redo against a plain model.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
 use std::collections::BTreeMap;
 
 use bendproof_shop::{By, Edit, STAMP_BRANCH, Shop, ShopError, Stamp, Subject, fold};

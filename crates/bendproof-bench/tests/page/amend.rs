@@ -1,18 +1,14 @@
 //! A verdict stamped on the page, and a judged coupon amended with a reason: by
 //! a plain form, and by the answers that scripts read.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
-mod support;
-
 use std::sync::Arc;
 
+use crate::support::FakeDesk;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{Settings, router};
 use serde_json::Value;
-use support::FakeDesk;
 use tower::ServiceExt;
 
 const FIT: (&str, &str) = ("fit.root_opening", "3/32 in");

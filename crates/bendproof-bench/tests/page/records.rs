@@ -1,14 +1,11 @@
 //! The page of a coupon's records: issue, refuse, issue again, take away.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
-
-mod support;
 
 use std::sync::Arc;
 
+use crate::support::FakeDesk;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{Settings, router};
-use support::FakeDesk;
 use tower::ServiceExt;
 
 async fn ask(request: Request<Body>) -> (StatusCode, Option<String>, String) {

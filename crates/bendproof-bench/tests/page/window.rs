@@ -1,18 +1,14 @@
 //! The settings window, asked in process: what the page offers without a script,
 //! what a place pointed at answers, what is kept and what is refused.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
-
-mod support;
-
 use std::sync::Arc;
 
+use crate::support::FakeDesk;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{Settings, router};
 use serde_json::Value;
-use support::FakeDesk;
 use tower::ServiceExt;
 
 const HOST: &str = "127.0.0.1:4187";
