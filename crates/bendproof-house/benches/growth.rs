@@ -159,7 +159,8 @@ fn shown(page: &str) -> String {
     plain.replace(',', "+").replace(':', "%3A")
 }
 
-/// Saves and previews, sent as the page's script sends them.
+/// Saves and previews, sent as the page's script sends them. The coupon is judged,
+/// so each change gives its reason.
 fn saves(bench: &Running, coupons: usize, out: &mut Column) -> Result<(), Failure> {
     let address = &bench.address;
     let number = format!("/coupon/{coupons:05}");
@@ -168,14 +169,16 @@ fn saves(bench: &Running, coupons: usize, out: &mut Column) -> Result<(), Failur
     let openings = ["1%2F8+in", "3%2F32+in"];
     let (time, bytes) = middle(|| {
         let opening = openings[version % 2];
-        let form = format!("version={version}&token=t{version}&have={have}&fit.root_opening={opening}");
+        let form = format!(
+            "version={version}&token=t{version}&why=read+again&have={have}&fit.root_opening={opening}"
+        );
         version += 1;
         post(address, &format!("{number}/change"), &form)
     })?;
     out.push(("a save of a fit, ms", time));
     out.push(("its kB", kb(bytes)));
     let have = shown(&get(address, &number)?.1);
-    let note = format!("version={version}&token=n&have={have}&booth=7");
+    let note = format!("version={version}&token=n&why=moved&have={have}&booth=7");
     out.push(("kB of a save of the booth", kb(post(address, &format!("{number}/change"), &note)?.0)));
     let form = format!("version={version}&have={have}&fit.root_opening=7%2F64+in");
     out.push((

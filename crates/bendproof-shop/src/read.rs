@@ -167,18 +167,25 @@ impl Shop {
         rows::documents_from(&query.build().fetch_all(&mut *conn).await?)
     }
 
-    /// The asked values of every coupon, by id: the shop's own plates as
-    /// evidence. Paths as in [`Shop::list`]; a coupon without any of them is
-    /// listed with no values.
+    /// The asked values of coupons, by id: the shop's own plates as evidence. Gives
+    /// the first `at_most` coupons whose id comes after `after`, in the order of their
+    /// ids; an empty answer is the end. A large shop is so read in parts, and never
+    /// stands in memory as a whole. Paths as in [`Shop::list`]; a coupon without any of
+    /// them is listed with no values.
     ///
     /// # Errors
     /// As [`Shop::list`].
     pub async fn coupons_with(
         &self,
         paths: &[&str],
+        after: &str,
+        at_most: u32,
     ) -> Result<Vec<(String, BTreeMap<String, String>)>, ShopError> {
         let mut query = select_values(Subject::Coupon, paths)?;
-        query.push(" ORDER BY d.id, v.path");
+        query.push(" AND d.id IN (SELECT id FROM document WHERE subject = ");
+        query.push_bind(Subject::Coupon.word()).push(" AND id > ").push_bind(after.to_owned());
+        query.push(" ORDER BY id LIMIT ").push_bind(i64::from(at_most));
+        query.push(") ORDER BY d.id, v.path");
         let mut conn = self.reader().await?;
         let documents = rows::documents_from(&query.build().fetch_all(&mut *conn).await?)?;
         Ok(documents.into_iter().map(|document| (document.id, document.values)).collect())

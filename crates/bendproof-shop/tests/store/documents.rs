@@ -239,14 +239,25 @@ async fn lists_show_the_asked_values_latest_first() {
     assert_eq!(list[1].values, values(&[("title", "3G plate")]));
     assert_eq!((list[0].version, list[0].changed_at_ms, list[0].changed_by.as_str()), (1, 500, "Ana"));
 
-    let evidence = shop.coupons_with(&["fit.root_opening"]).await.unwrap();
+    let evidence = shop.coupons_with(&["fit.root_opening"], "", 100).await.unwrap();
     let wanted = [
         ("C-1".to_owned(), values(&[("fit.root_opening", "1/8 in")])),
         ("C-2".to_owned(), BTreeMap::new()),
         ("C-3".to_owned(), BTreeMap::new()),
     ];
     assert_eq!(evidence, wanted);
-    assert!(shop.coupons_with(&["x'; DROP TABLE event; --"]).await.is_err());
+    for at_most in 1..=3_u32 {
+        let (mut parts, mut last) = (Vec::new(), String::new());
+        loop {
+            let part = shop.coupons_with(&["fit.root_opening"], &last, at_most).await.unwrap();
+            let Some((id, _)) = part.last() else { break };
+            assert!(part.len() <= at_most as usize);
+            last.clone_from(id);
+            parts.extend(part);
+        }
+        assert_eq!(parts, wanted, "{at_most} at a time");
+    }
+    assert!(shop.coupons_with(&["x'; DROP TABLE event; --"], "", 100).await.is_err());
     let most = vec!["title"; PATHS_PER_QUERY_MAX + 1];
     assert!(shop.list(COUPON, &most).await.is_err());
     assert_eq!(shop.list(COUPON, &most[1..]).await.unwrap().len(), 3);
@@ -282,7 +293,7 @@ async fn every_call_can_run_on_another_thread() {
         shop.undo(COUPON, "C-1", 2, &by).await?;
         shop.redo(COUPON, "C-1", 3, &by).await?;
         shop.list(COUPON, &["title"]).await?;
-        shop.coupons_with(&["strap.*"]).await?;
+        shop.coupons_with(&["strap.*"], "", 100).await?;
         shop.history_since(COUPON, "C-1", 1).await?;
         shop.document_at(COUPON, "C-1", 1).await?;
         shop.backup(&copy).await?;

@@ -72,6 +72,10 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
         open_browser(&url);
     }
     let desk = Arc::new(ShopDesk::new(shop.clone(), rules).kept_by(Arc::clone(&keeper)));
+    tokio::spawn({
+        let desk = Arc::clone(&desk);
+        async move { desk.read_ahead().await }
+    });
     serve(desk, listener, Settings::loopback(), stopped(wishes)).await.map_err(failure)?;
     keeper.end(&shop).await;
     // What a request in flight still writes is whole or not there, closed or not.

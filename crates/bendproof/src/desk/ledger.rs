@@ -9,6 +9,7 @@ use bendproof_bench::desk::Trouble;
 use bendproof_files::{Document, EXAMS, HEAD};
 use bendproof_shop::{Shop, Subject, Summary};
 use bendproof_traveler::{PastPlate, Told, past_plate};
+use rayon::prelude::*;
 
 use super::{ShopDesk, computing, trouble};
 
@@ -22,6 +23,8 @@ const PLATE_BRANCHES: [&str; 6] = ["fit", "settings", "scatter", "pass", "strap"
 /// Documents touched since, beyond which everything is read anew in one go. Basis:
 /// choice, a document alone costs some hundred times its share of a list.
 const TOUCHED_MAX: usize = 200;
+/// Coupons read and judged at a time. Basis: choice, some 20 MB while they are read.
+const PART: u32 = 100;
 
 /// Coupons and people as they stand.
 #[derive(Debug, Clone, Default)]
@@ -128,9 +131,7 @@ impl Plates {
         let paths = plate_paths();
         let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
         if self.head == 0 || touched.len() > TOUCHED_MAX {
-            let kept = shop.coupons_with(&paths).await.map_err(trouble)?;
-            let judged = move || kept.into_iter().filter_map(|one| plate(one, told)).collect();
-            self.all = Arc::new(computing(judged).await?);
+            self.all = Arc::new(all_plates(shop, &paths, told).await?);
             self.changed += 1;
         } else {
             for (_, id) in touched.iter().filter(|(subject, _)| *subject == Subject::Coupon) {
@@ -160,6 +161,18 @@ impl Plates {
     }
 }
 
+/// Judges every coupon of the shop, a part at a time.
+async fn all_plates(shop: &Shop, paths: &[&str], told: Told) -> Result<Vec<PastPlate>, Trouble> {
+    let (mut all, mut last) = (Vec::new(), String::new());
+    loop {
+        let part = shop.coupons_with(paths, &last, PART).await.map_err(trouble)?;
+        let Some((id, _)) = part.last() else { return Ok(all) };
+        last.clone_from(id);
+        let judged = move || -> Vec<_> { part.into_par_iter().filter_map(|one| plate(one, told)).collect() };
+        all.extend(computing(judged).await?);
+    }
+}
+
 fn plate((id, values): (String, BTreeMap<String, String>), told: Told) -> Option<PastPlate> {
     past_plate(&id, &Document::from_values(values), told)
 }
@@ -183,5 +196,12 @@ impl ShopDesk {
         let mut kept = self.plates.lock().await;
         kept.brought_up(&self.shop, self.told()).await?;
         Ok(kept.clone())
+    }
+
+    /// Reads the lists and judges the finished plates before anybody asks, so that
+    /// the first to open a list or a sheet of a large shop does not wait for it. What
+    /// fails here fails again, with its reason, for whoever asks.
+    pub async fn read_ahead(&self) {
+        let _ = tokio::join!(self.ledger(), self.plates());
     }
 }
