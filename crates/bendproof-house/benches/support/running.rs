@@ -51,18 +51,25 @@ pub fn start(program: &Path, data: &Path) -> Result<Running, Failure> {
     Ok(Running { address: address.ok_or("no address was printed")?.to_owned(), child })
 }
 
-/// One request on a connection of its own; the answer's length and its text.
-fn ask(address: &str, request: &str) -> Result<(usize, String), Failure> {
+/// One request on a connection of its own; the answer's status, bytes and text.
+pub fn answer(address: &str, request: &str) -> Result<(u16, usize, String), Failure> {
     let mut stream = TcpStream::connect(address)?;
     stream.write_all(request.as_bytes())?;
     let mut answer = Vec::new();
     stream.read_to_end(&mut answer)?;
-    let text = String::from_utf8_lossy(&answer);
-    if !text.starts_with("HTTP/1.1 200") {
-        let (wanted, got) = (request.lines().next(), text.lines().next());
-        return Err(format!("{}: {}", wanted.unwrap_or_default(), got.unwrap_or("no answer")).into());
+    let text = String::from_utf8_lossy(&answer).into_owned();
+    let status = text.strip_prefix("HTTP/1.1 ").and_then(|rest| rest.get(..3)?.parse().ok());
+    Ok((status.ok_or("no answer")?, answer.len(), text))
+}
+
+/// One request that must be done; the answer's length and its text.
+fn ask(address: &str, request: &str) -> Result<(usize, String), Failure> {
+    let (status, bytes, text) = answer(address, request)?;
+    if status != 200 {
+        let wanted = request.lines().next().unwrap_or_default();
+        return Err(format!("{wanted}: {}", text.lines().next().unwrap_or_default()).into());
     }
-    Ok((answer.len(), text.into_owned()))
+    Ok((bytes, text))
 }
 
 /// Reads a page; its bytes and its text. `more` are further lines of the head.
@@ -77,12 +84,15 @@ pub fn get(address: &str, path: &str) -> Result<(usize, String), Failure> {
 
 /// Sends a form as the page's script does; the answer's bytes and its text.
 pub fn post(address: &str, path: &str, form: &str) -> Result<(usize, String), Failure> {
-    let head = format!(
+    ask(address, &(post_head(address, path, form.len()) + form))
+}
+
+/// The head of a form of so many bytes.
+pub fn post_head(address: &str, path: &str, bytes: usize) -> String {
+    format!(
         "POST {path} HTTP/1.1\r\nHost: {address}\r\nAccept: application/json\r\n\
-         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n",
-        form.len()
-    );
-    ask(address, &(head + form))
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {bytes}\r\nConnection: close\r\n\r\n"
+    )
 }
 
 /// Memory the process has in use and the most it ever had, MiB.
