@@ -49,7 +49,7 @@ fn printed(document: &Document) -> Result<std::time::Duration, Box<dyn Error>> {
 fn main() -> Result<(), Box<dyn Error>> {
     let (plate, _) = Document::from_toml(&COUPON, PLATE);
     let (pipe, _) = Document::from_toml(&COUPON, PIPE);
-    let codes = bendproof_codes::codes()?;
+    let codes = bendproof_codes::catalogue::codes()?;
     let job = read_job(JOINTS, None).job.ok_or("the example joints cannot be read")?;
     let code = job.code.ok_or("the example joints name no code")?;
     let began = Instant::now();

@@ -4,7 +4,7 @@
 
 mod support;
 
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::read_heat;
 use bendproof_traveler::{
     Today, find_for_job, is_coupon, read_bends, read_coupon_verdict, read_forecast, read_job, read_procedure,

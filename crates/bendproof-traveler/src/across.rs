@@ -7,10 +7,12 @@
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
-use bendproof_codes::{
-    Cited, Code, CoverAnswer, Facet, Finding as CodeFinding, Joint, JointKind, JointPosition, Neighbour,
-    Outlook, PassedTest, PlannedTest, Reach, joint_like, lasting_words, outlook, thickness_reach,
-};
+use bendproof_codes::ahead::{Neighbour, Outlook, PlannedTest, Reach, joint_like, outlook, thickness_reach};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{CoverAnswer, Joint, PassedTest, lasting_words};
+use bendproof_codes::judged::Finding as CodeFinding;
+use bendproof_codes::rule::Cited;
+use bendproof_codes::words::{Facet, JointKind, JointPosition};
 use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, StatedCoupon, read_coupon};
 
 use crate::judge::specimen_coupon;
@@ -180,7 +182,11 @@ fn verdicts(document: &Document, coupon: &StatedCoupon, code: &'static Code, tol
 
 impl Verdict {
     /// The rules that decided, and the first of their sentences.
-    fn of(about: &'static str, verdict: bendproof_codes::Verdict, findings: Vec<&CodeFinding>) -> Self {
+    fn of(
+        about: &'static str,
+        verdict: bendproof_codes::words::Verdict,
+        findings: Vec<&CodeFinding>,
+    ) -> Self {
         let worst = findings.iter().map(|f| f.verdict).max();
         let told: Vec<&&CodeFinding> = findings.iter().filter(|f| Some(f.verdict) == worst).collect();
         let mut rules: Vec<Cited> = Vec::new();
@@ -282,8 +288,11 @@ impl Cell {
 fn is_test(u: &UnderCode) -> Cell {
     let refused = u.outlook.standing.refused.as_ref();
     let rule = refused.and_then(|r| u.code.rules.iter().find(|rule| rule.id == r.rule));
-    let cited =
-        |r: &bendproof_codes::Rule| Cited { rule: r.id.clone(), clause: r.clause.clone(), basis: r.basis };
+    let cited = |r: &bendproof_codes::rule::Rule| Cited {
+        rule: r.id.clone(),
+        clause: r.clause.clone(),
+        basis: r.basis,
+    };
     Cell {
         text: if refused.is_some() { "no, it covers nothing" } else { "yes, for what is below" }.to_owned(),
         answers: Answers::new(),
@@ -331,7 +340,7 @@ fn facet(u: &UnderCode, facet: Facet, text: String) -> Cell {
     covered(u, facet, text, neighbours, &|_, word| word.to_owned())
 }
 
-fn range(u: &UnderCode, facet: Facet, covered_range: Option<&bendproof_codes::Covered>) -> Cell {
+fn range(u: &UnderCode, facet: Facet, covered_range: Option<&bendproof_codes::held::Covered>) -> Cell {
     let neighbours: Vec<Neighbour> =
         u.outlook.neighbours.iter().filter(|n| n.facet == facet).cloned().collect();
     let text = match covered_range {

@@ -1,6 +1,9 @@
 //! The sheet put together from one document.
 
-use bendproof_codes::{BendReport, Code, LimitAhead, Verdict};
+use bendproof_codes::ahead::LimitAhead;
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::BendReport;
+use bendproof_codes::words::Verdict;
 use bendproof_files::{
     COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_coupon, read_fit,
     stated_process,

@@ -1,9 +1,9 @@
 //! The page that sets one coupon across the codes: the table, and under each
 //! code what it asks, what it would give and what not, in words and as a chart.
 
-use bendproof_codes::{
-    CatalogueError, Code, CoverAnswer, LimitAhead, Neighbour, designation, heads, renewal,
-};
+use bendproof_codes::ahead::{LimitAhead, Neighbour};
+use bendproof_codes::catalogue::{CatalogueError, Code, heads};
+use bendproof_codes::held::{CoverAnswer, designation, renewal};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
 use serde_json::{Value, json};

@@ -1,6 +1,8 @@
 //! The chart of what a coupon covers under one code, handed to the drawing.
 
-use bendproof_codes::{CoverAnswer, Facet, JointKind, JointPosition, THICKNESS_STEPS, thickness_step_m};
+use bendproof_codes::ahead::{THICKNESS_STEPS, thickness_step_m};
+use bendproof_codes::held::CoverAnswer;
+use bendproof_codes::words::{Facet, JointKind, JointPosition};
 use bendproof_drawing::{
     CoverChart, CoverGroup, CoverPose, CoverRow, CoverSign, CoverSpan, CoverWords, Facing, Frame, PoseShape,
     Tick, coverage_chart,
@@ -53,7 +55,7 @@ fn tested_words(u: &UnderCode) -> String {
 
 fn groups(u: &UnderCode, system: System) -> Vec<CoverGroup> {
     let mut out: Vec<CoverGroup> = Vec::new();
-    let home = bendproof_codes::joint_like(u.code, &u.test);
+    let home = bendproof_codes::ahead::joint_like(u.code, &u.test);
     for reach in reach(u) {
         let is_tested = reach.kind == home.kind.word().replace('_', " ")
             && reach.position == home.position.word()
@@ -108,7 +110,7 @@ fn sign(answer: CoverAnswer) -> CoverSign {
 fn spans(row: &ReachRow, system: System) -> Vec<CoverSpan> {
     let step = thickness_step_m(system);
     let is_first = |m: f64| m < 1.5 * step;
-    let span = |s: &bendproof_codes::Reach| {
+    let span = |s: &bendproof_codes::ahead::Reach| {
         let half = if s.to_m - s.from_m < 0.5 * step { 0.25 * step } else { 0.0 };
         let from_m = if is_first(s.from_m) { 0.0 } else { s.from_m - half };
         CoverSpan { from_mm: from_m * 1e3, to_mm: (s.to_m + half) * 1e3, sign: sign(s.answer) }
@@ -120,7 +122,7 @@ fn spans(row: &ReachRow, system: System) -> Vec<CoverSpan> {
 fn row_words(row: &ReachRow, system: System) -> String {
     let say = |si: f64| say(&Quantity { si, kind: Kind::Length, system });
     let last = row.stretches.len().saturating_sub(1);
-    let stretch = |(n, s): (usize, &bendproof_codes::Reach)| {
+    let stretch = |(n, s): (usize, &bendproof_codes::ahead::Reach)| {
         let word = s.answer.word().replace('_', " ");
         match n {
             _ if last == 0 => format!("{word} in any thickness"),
@@ -161,7 +163,7 @@ fn words(u: &UnderCode) -> Vec<CoverWords> {
         let mut words: Vec<(String, CoverSign)> =
             near.flat_map(|n| n.words.iter().map(|w| (w.clone(), sign(n.answer)))).collect();
         // The pictures of roots stand in the engine's order.
-        let order = |word: &str| bendproof_codes::JointBacking::WORDS.iter().position(|w| *w == word);
+        let order = |word: &str| bendproof_codes::words::JointBacking::WORDS.iter().position(|w| *w == word);
         words.sort_by_key(|(word, _)| order(word));
         words
     };

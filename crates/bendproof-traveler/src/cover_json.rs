@@ -1,7 +1,9 @@
 //! What a test covers and what covers a job, as JSON. Fields are only ever
 //! added.
 
-use bendproof_codes::{Cited, CouponSet, CoverReason, JointFound, Neighbour};
+use bendproof_codes::ahead::{CouponSet, JointFound, Neighbour};
+use bendproof_codes::held::CoverReason;
+use bendproof_codes::rule::Cited;
 use serde_json::{Value, json};
 
 use crate::across::{Across, ReachRow, UnderCode, reach};

@@ -4,11 +4,13 @@
 //! Turns rows of the document into the engine's readings and decides nothing. A
 //! row that cannot be read, and one that the code has no rule for, never accepts.
 
-use bendproof_codes::{
-    Basis, Code, ExamReport, FilletBreakReadings, Finding, Flaw, HardnessReadings, Indication, MacroReadings,
-    NickBreakReadings, Open, RadiographReadings, ReadingError, Readings, Slag, Span, TensionPiece, Verdict,
-    WeldKind, Zone, examine,
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{
+    ExamReport, FilletBreakReadings, Finding, HardnessReadings, Indication, MacroReadings, NickBreakReadings,
+    RadiographReadings, ReadingError, Readings, Slag, TensionPiece, examine,
 };
+use bendproof_codes::rule::Span;
+use bendproof_codes::words::{Basis, Flaw, Open, Verdict, WeldKind, Zone};
 use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader, piece_agrees};
 use bendproof_measure::Quantity;
 

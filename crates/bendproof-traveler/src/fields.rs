@@ -1,7 +1,7 @@
 //! Fields of the sheet: the text as written, the other system beside it, and
 //! the three-voice rule where a value is set on one.
 
-use bendproof_codes::Code;
+use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
 use bendproof_forecast::{Knob, Limits, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};

@@ -3,7 +3,7 @@
 //!
 //! Words only; names and methods are those of the weld model.
 
-use bendproof_codes::Facts;
+use bendproof_codes::rule::Facts;
 use bendproof_measure::say;
 use bendproof_weld::arc::code_heat_factor;
 use bendproof_weld::consumable::gas_data;
@@ -214,7 +214,7 @@ const T_OF_EQUALS: &str = "three times the plate as in a T; it holds only where 
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use bendproof_codes::Fact;
+    use bendproof_codes::rule::Fact;
     use bendproof_measure::{Kind, Quantity};
 
     fn size(kind: Kind, si: f64) -> Fact {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::LimitAhead;
+use bendproof_codes::ahead::LimitAhead;
 use bendproof_forecast::{Forecast, HOLLOW, Item as Answer, NO_FALL, PassForecast, Unit, Verdict};
 use bendproof_measure::{Kind, Quantity, System, Toward, computed_length, say_computed};
 
@@ -20,22 +20,22 @@ pub(crate) fn mark(verdict: Verdict) -> Mark {
 }
 
 /// The sheet's mark for a code verdict.
-pub(crate) fn code_mark(verdict: bendproof_codes::Verdict) -> Mark {
+pub(crate) fn code_mark(verdict: bendproof_codes::words::Verdict) -> Mark {
     match verdict {
-        bendproof_codes::Verdict::Accept => Mark::Holds,
-        bendproof_codes::Verdict::Void => Mark::Marginal,
-        bendproof_codes::Verdict::Reject => Mark::Fails,
-        bendproof_codes::Verdict::NotCovered => Mark::NotKnown,
+        bendproof_codes::words::Verdict::Accept => Mark::Holds,
+        bendproof_codes::words::Verdict::Void => Mark::Marginal,
+        bendproof_codes::words::Verdict::Reject => Mark::Fails,
+        bendproof_codes::words::Verdict::NotCovered => Mark::NotKnown,
     }
 }
 
 /// The words of a code verdict.
-pub(crate) fn code_words(verdict: bendproof_codes::Verdict) -> &'static str {
+pub(crate) fn code_words(verdict: bendproof_codes::words::Verdict) -> &'static str {
     match verdict {
-        bendproof_codes::Verdict::Accept => "accept",
-        bendproof_codes::Verdict::Void => "void, replace specimen",
-        bendproof_codes::Verdict::Reject => "reject",
-        bendproof_codes::Verdict::NotCovered => "not decided",
+        bendproof_codes::words::Verdict::Accept => "accept",
+        bendproof_codes::words::Verdict::Void => "void, replace specimen",
+        bendproof_codes::words::Verdict::Reject => "reject",
+        bendproof_codes::words::Verdict::NotCovered => "not decided",
     }
 }
 

@@ -1,9 +1,9 @@
 //! The joints of a job, from a joints file, and the smallest tests for them.
 
-use bendproof_codes::{
-    Code, FinderError, Found, Joint, JointBacking, JointDetails, JointKind, JointPosition, asks_figure,
-    counts_nominal_pipe, find_coupons,
-};
+use bendproof_codes::ahead::{FinderError, Found, asks_figure, counts_nominal_pipe, find_coupons};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{Joint, JointDetails};
+use bendproof_codes::words::{JointBacking, JointKind, JointPosition};
 use bendproof_files::{
     Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
 };

@@ -1,6 +1,8 @@
 //! The JSON contract that outside scripts rely on. Fields are only ever added.
 
-use bendproof_codes::{BendReport, Coverage, Covered, Standing, Verdict};
+use bendproof_codes::held::{Coverage, Covered, Standing};
+use bendproof_codes::judged::BendReport;
+use bendproof_codes::words::Verdict;
 use bendproof_forecast::{Forecast, Item, Limits, PassForecast, Unit};
 use bendproof_measure::{celsius_from_kelvin, round_to, say, unit_named};
 use bendproof_weld::Coupon;
@@ -33,14 +35,14 @@ pub fn bends(report: &BendReport) -> Value {
     })
 }
 
-pub(crate) fn finding(f: &bendproof_codes::Finding) -> Value {
+pub(crate) fn finding(f: &bendproof_codes::judged::Finding) -> Value {
     json!({
         "rule": f.rule,
         "clause": f.clause,
         "measured": f.measured_text(),
         "limit": f.limit_text(),
         "verdict": f.verdict.word(),
-        "open": f.open.map(bendproof_codes::Open::word),
+        "open": f.open.map(bendproof_codes::words::Open::word),
         "basis": f.basis.word(),
         "message": f.message,
     })
@@ -82,7 +84,7 @@ pub fn standing(s: &Standing) -> Value {
         "ended": s.ended.map(|d| d.to_string()),
         "on": s.on.map(|d| d.to_string()),
         "hold": s.hold.map(|h| h.word()),
-        "lasts": bendproof_codes::lasting_words(s.hold, s.until),
+        "lasts": bendproof_codes::held::lasting_words(s.hold, s.until),
         "because": s.because.iter().map(|c| json!({
             "rule": c.rule, "clause": c.clause, "basis": c.basis.word(),
         })).collect::<Vec<_>>(),
@@ -165,7 +167,7 @@ pub fn pipe_words(s: &Standing) -> String {
             s.positions.pipe_groove.join(", ")
         };
     }
-    let row = |row: &bendproof_codes::PipeRow| {
+    let row = |row: &bendproof_codes::rule::PipeRow| {
         let from = row.from.map(|pair| {
             let over = if row.from_excluded { "over" } else { "from" };
             if pair.is_metric_only() {
@@ -216,7 +218,7 @@ pub fn record(answer: &RecordAnswer) -> Value {
 pub fn clauses(rules: &[String]) -> Vec<&'static str> {
     let mut out = Vec::new();
     for rule in rules {
-        let clause = bendproof_codes::explain(rule).map(|e| e.rule.clause.as_str());
+        let clause = bendproof_codes::catalogue::explain(rule).map(|e| e.rule.clause.as_str());
         out.extend(clause.ok().filter(|clause| !out.contains(clause)));
     }
     out

@@ -1,10 +1,11 @@
 //! Bent straps of a document, judged under its code, and the coupon as its
 //! specimens see it.
 
-use bendproof_codes::{
-    BendReport, BendTest, Beside, Cause, Code, Opening, Place, Purpose, SpecimenPlan, Strap, StrapKind,
-    TestShape, Welded, Zone, judge, specimens,
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{
+    BendReport, BendTest, Beside, Opening, SpecimenPlan, Strap, Welded, judge, specimens,
 };
+use bendproof_codes::words::{Cause, Place, Purpose, StrapKind, TestShape, Zone};
 use bendproof_files::{
     BENDS, COUPON, Document, Finding, Reader, Severity, StatedCoupon, StrapText, read_straps,
 };
@@ -73,10 +74,13 @@ fn as_cut(plan: &SpecimenPlan, strap: &StrapText, thickness: Option<Quantity>) -
 }
 
 /// The coupon as its specimens see it; `None` while nobody stated its shape.
-pub(crate) fn specimen_coupon(document: &Document, coupon: &StatedCoupon) -> Option<bendproof_codes::Coupon> {
+pub(crate) fn specimen_coupon(
+    document: &Document,
+    coupon: &StatedCoupon,
+) -> Option<bendproof_codes::judged::Coupon> {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let steel = coupon.steel.as_deref().and_then(bendproof_weld::steel::steel_named);
-    Some(bendproof_codes::Coupon {
+    Some(bendproof_codes::judged::Coupon {
         purpose: purpose(&mut reader),
         shape: shape_word(coupon)?,
         position: coupon.position,

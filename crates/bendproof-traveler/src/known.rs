@@ -3,7 +3,8 @@
 
 use std::sync::OnceLock;
 
-use bendproof_codes::{CatalogueError, Code, RuleKind, ShopRules};
+use bendproof_codes::catalogue::{CatalogueError, Code, ShopRules};
+use bendproof_codes::words::RuleKind;
 use bendproof_files::{COUPON, Document, Known, Reader};
 use jiff::civil::Date;
 
@@ -46,7 +47,7 @@ impl Told {
     /// # Errors
     /// [`CatalogueError::UnknownCode`] with the nearest name and all known ones.
     pub fn named(&self, name: &str) -> Result<&'static Code, CatalogueError> {
-        bendproof_codes::code(name).map(|code| self.over(code))
+        bendproof_codes::catalogue::code(name).map(|code| self.over(code))
     }
 
     /// Every code, each with the shop's limits in it.
@@ -54,7 +55,7 @@ impl Told {
     /// # Errors
     /// [`CatalogueError::Load`] when the rule data does not load.
     pub fn codes(&self) -> Result<Vec<&'static Code>, CatalogueError> {
-        Ok(bendproof_codes::codes()?.iter().map(|code| self.over(code)).collect())
+        Ok(bendproof_codes::catalogue::codes()?.iter().map(|code| self.over(code)).collect())
     }
 
     /// A code with the shop's limits in it, where the shop has any.
@@ -77,7 +78,7 @@ pub fn known(today: Today) -> Known<'static> {
         let steels = bendproof_weld::steel::steels().iter().map(|s| s.name.as_str()).collect();
         // The rule data is embedded and held by its own tests; were it broken,
         // every code name would be refused, which is the safe answer.
-        let all = bendproof_codes::codes().unwrap_or_default();
+        let all = bendproof_codes::catalogue::codes().unwrap_or_default();
         let ids =
             |is_one: fn(&Code) -> bool| all.iter().filter(|c| is_one(c)).map(|c| c.id.as_str()).collect();
         [steels, ids(Code::has_tests), ids(|code| code.judges(RuleKind::Visual))]

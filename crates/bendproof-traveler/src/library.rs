@@ -7,7 +7,8 @@
 
 use std::collections::BTreeMap;
 
-use bendproof_codes::{Code, Fact, Facts, Variable};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::rule::{Fact, Facts, Variable};
 use bendproof_files::{
     Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field, has_field,
     stated_process,
@@ -234,7 +235,7 @@ fn fact_texts(name: &str, fact: &Fact) -> Vec<(String, String)> {
 
 #[cfg(test)]
 mod tests {
-    use bendproof_codes::Within;
+    use bendproof_codes::procedure::Within;
 
     use super::*;
 

@@ -5,7 +5,9 @@
 
 use std::borrow::Cow;
 
-use bendproof_codes::{Code, Fact, Facts, Procedure, Stated, Variable, draft};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::procedure::{Procedure, Stated, draft};
+use bendproof_codes::rule::{Fact, Facts, Variable};
 use bendproof_measure::{Kind, Quantity, say};
 use bendproof_weld::iso_names::{GasGroup, group_of_shares};
 

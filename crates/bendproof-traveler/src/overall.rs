@@ -1,9 +1,10 @@
 //! The code's word on a whole coupon: by eye, bent, and every other piece
 //! together. Everything that asks whether a coupon passed asks here.
 
-use bendproof_codes::{
-    BendReport, Beside, Code, Counts, Demand, JointReport, Rule, RuleKind, StrapKind, Verdict, not_examined,
-};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{BendReport, Beside, JointReport, not_examined};
+use bendproof_codes::rule::{Counts, Demand, Rule};
+use bendproof_codes::words::{RuleKind, StrapKind, Verdict};
 use bendproof_files::{COUPON, Document, ExamList, Reader, StatedCoupon};
 use bendproof_measure::Quantity;
 

@@ -1,6 +1,6 @@
 //! Drawings of one coupon, for the page (colours are CSS variables) or for paper.
 
-use bendproof_codes::{Layout, SpecimenPlan, StrapPlace};
+use bendproof_codes::judged::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Sign, Theme, Words};
 use bendproof_forecast::{Forecast, Knob, Limits, Scatter, Scope};

@@ -6,7 +6,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use bendproof_codes::{Code, Fact, Facts, Procedure, Stated, Variable};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::procedure::{Procedure, Stated};
+use bendproof_codes::rule::{Fact, Facts, Variable};
 use bendproof_files::{
     COUPON, Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, Reader, Severity,
     StatedCoupon, What, filler_fits, has_field, read_coupon,

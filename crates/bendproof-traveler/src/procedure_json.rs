@@ -1,6 +1,7 @@
 //! Procedures in the JSON contract: drafts, answers, fit-up and preheat.
 
-use bendproof_codes::{Allowance, Cited, DraftLine, FitFinding, PreheatFinding, VariableReason};
+use bendproof_codes::procedure::{Allowance, DraftLine, FitFinding, PreheatFinding, VariableReason};
+use bendproof_codes::rule::Cited;
 use bendproof_measure::say;
 use serde_json::{Value, json};
 

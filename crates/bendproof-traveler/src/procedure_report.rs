@@ -3,11 +3,14 @@
 //!
 //! Puts the code engine's answers side by side; decides nothing itself.
 
-use bendproof_codes::{
-    Allowance, Code, DraftLine, Fact, Facts, FitFinding, PreheatFinding, Procedure, RuleKind, Stated,
-    Variable, VariableClass, VariableReason, Within, asks_for_film, draft, fit_up, inside, preheat,
-    prequalified, supported, within,
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::asks_for_film;
+use bendproof_codes::procedure::{
+    Allowance, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, VariableReason, Within, draft,
+    fit_up, inside, preheat, prequalified, supported, within,
 };
+use bendproof_codes::rule::{Fact, Facts, Variable, VariableClass};
+use bendproof_codes::words::RuleKind;
 use bendproof_measure::{Kind, Quantity};
 
 use crate::iso_beside::{en_1011_preheat, iso_names};

@@ -3,10 +3,13 @@
 //!
 //! Puts the file's words into the code engine's; decides nothing itself.
 
-use bendproof_codes::{
-    Advice, Code, Coverage, Joint, JointBacking, JointDetails, JointKind, JointPosition, PassedTest,
-    Standing, TestDetails, TestShape, covers, designation, filler_group, renewal, standing, standing_on,
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{
+    Advice, Coverage, Joint, JointDetails, PassedTest, Standing, TestDetails, covers, designation, renewal,
+    standing, standing_on,
 };
+use bendproof_codes::rule::filler_group;
+use bendproof_codes::words::{JointBacking, JointKind, JointPosition, TestShape};
 use bendproof_files::{
     Document, Finding, RECORD, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit, wall_fits,
 };

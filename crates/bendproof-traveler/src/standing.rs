@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{
-    Basis, Cited, Code, Doubt, Facet, Hold, JointKind, PassedTest, Purpose, Standing, TestDetails, TestShape,
-    lasting_words, standing, standing_on,
-};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{Doubt, PassedTest, Standing, TestDetails, lasting_words, standing, standing_on};
+use bendproof_codes::rule::Cited;
+use bendproof_codes::words::{Basis, Facet, Hold, JointKind, Purpose, TestShape};
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
@@ -365,7 +365,7 @@ fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
 
 /// A doubt or a refusal, with what its own rule is worth.
 fn doubted(label: &str, doubt: &Doubt, code: &str) -> StandingLine {
-    let rule = bendproof_codes::explain_under(&doubt.rule, code).map(|explained| Cited {
+    let rule = bendproof_codes::catalogue::explain_under(&doubt.rule, code).map(|explained| Cited {
         rule: doubt.rule.clone(),
         clause: explained.rule.clause.clone(),
         basis: explained.rule.basis,

@@ -6,7 +6,9 @@
 use std::f64::consts::PI;
 use std::sync::OnceLock;
 
-use bendproof_codes::{Candidate, PassedTest, TestDetails, TestShape};
+use bendproof_codes::ahead::Candidate;
+use bendproof_codes::held::{PassedTest, TestDetails};
+use bendproof_codes::words::TestShape;
 use bendproof_measure::{Kind, Quantity, System, parse_number, say};
 use bendproof_weld::pipe::{PipeSize, pipe_sizes};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};

@@ -1,6 +1,9 @@
 //! Straps and specimens as the sheet shows them.
 
-use bendproof_codes::{BendReport, Code, Rule, SpecimenPlan, StrapKind, asks_weld_in_bend, specimens};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{BendReport, SpecimenPlan, asks_weld_in_bend, specimens};
+use bendproof_codes::rule::Rule;
+use bendproof_codes::words::StrapKind;
 use bendproof_files::{Document, OpeningText, StatedCoupon, StrapText};
 use bendproof_measure::{Quantity, length_as_read, length_both, say};
 use bendproof_weld::Coupon;
@@ -27,7 +30,7 @@ pub(crate) fn plan(code: &Code, document: &Document, coupon: &StatedCoupon) -> O
 
 /// Specimens, sizes and jig in words.
 pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingLine> {
-    let cited = |label: &str, value: String, because: Option<&bendproof_codes::Cited>| StandingLine {
+    let cited = |label: &str, value: String, because: Option<&bendproof_codes::rule::Cited>| StandingLine {
         label: label.to_owned(),
         value,
         provenance: match because {
@@ -77,7 +80,7 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
     out
 }
 
-fn set_words(set: &bendproof_codes::Counts) -> String {
+fn set_words(set: &bendproof_codes::rule::Counts) -> String {
     let parts = [
         (set.face, "face"),
         (set.root, "root"),
@@ -93,7 +96,7 @@ fn set_words(set: &bendproof_codes::Counts) -> String {
 /// A rule as a page can ask for it: its id, with the code where an edition or a
 /// borrower has it otherwise than the code that its id alone leads to.
 pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
-    match bendproof_codes::explain(rule) {
+    match bendproof_codes::catalogue::explain(rule) {
         Ok(explained) if explained.code.id != code => format!("{rule}{UNDER}{code}"),
         _ => rule.to_owned(),
     }
@@ -102,8 +105,8 @@ pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
 /// The rule a reference of [`rule_ref`] leads to, with the shop's limits in it.
 pub(crate) fn rule_of_ref(reference: &str, told: Told) -> Option<&'static Rule> {
     let explained = match reference.split_once(UNDER) {
-        Some((rule, code)) => bendproof_codes::explain_under(rule, code),
-        None => bendproof_codes::explain(reference),
+        Some((rule, code)) => bendproof_codes::catalogue::explain_under(rule, code),
+        None => bendproof_codes::catalogue::explain(reference),
     };
     let explained = explained.ok()?;
     told.over(explained.code).rule(&explained.rule.id).or(Some(explained.rule))

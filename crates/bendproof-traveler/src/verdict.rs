@@ -1,7 +1,9 @@
 //! Verdicts as the sheet shows them: each finding with its rule, the
 //! examinations beside bends, and the word on the whole coupon.
 
-use bendproof_codes::{Code, Finding, JointReport, Open, StrapReport, Verdict};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{Finding, JointReport, StrapReport};
+use bendproof_codes::words::{Open, Verdict};
 use bendproof_files::{
     COUPON, Document, EXAMS, ExamList, Finding as TextFinding, Severity, StatedCoupon, read_coupon,
 };

@@ -1,7 +1,9 @@
 //! The verdict on a coupon as JSON: the eye, the bends, every other piece, and
 //! what was asked for and not examined. Fields are only ever added.
 
-use bendproof_codes::{Counts, ExamReport, JointReport, Verdict};
+use bendproof_codes::judged::{ExamReport, JointReport};
+use bendproof_codes::rule::Counts;
+use bendproof_codes::words::Verdict;
 use serde_json::{Value, json};
 
 use crate::exams::Piece;

@@ -1,10 +1,11 @@
 //! What the eye saw on a coupon's weld, judged under its code and under the
 //! construction code it names.
 
-use bendproof_codes::{
-    Code, Fact, Facts, FluidService, JointBacking, JointReport, Known, LimitAhead, QualityLevel, Readings,
-    Rule, RuleKind, VisualReadings, WeldKind, examine_together, visual_limits,
-};
+use bendproof_codes::ahead::{LimitAhead, visual_limits};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{JointReport, Readings, VisualReadings, examine_together};
+use bendproof_codes::rule::{Fact, Facts, Known, Rule};
+use bendproof_codes::words::{FluidService, JointBacking, QualityLevel, RuleKind, WeldKind};
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::Process;
 

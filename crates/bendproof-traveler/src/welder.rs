@@ -4,7 +4,9 @@
 //! Joins the accepted coupons of one process, transfer mode and code to a lane;
 //! what each is worth comes from the code engine.
 
-use bendproof_codes::{Code, Event, Hold, renewal};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::renewal;
+use bendproof_codes::words::{Event, Hold};
 use bendproof_drawing::{
     Frame, Theme, Tick, TimeLane, TimeSign, TimeSpan, Timeline, Words, timeline as draw_timeline,
 };

@@ -1,7 +1,8 @@
 //! "May this welder weld this joint?", answered from all that is held, code by
 //! code. What one code covers says nothing under another.
 
-use bendproof_codes::{Code, CoverAnswer, Coverage, covers};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{CoverAnswer, Coverage, covers};
 use bendproof_files::{Document, Finding};
 use serde_json::{Value, json};
 

@@ -1,7 +1,8 @@
 //! One coupon across the codes, and the smallest tests of a job.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Code, CoverAnswer, code, explain, explain_under};
+use bendproof_codes::catalogue::{Code, code, explain, explain_under};
+use bendproof_codes::held::CoverAnswer;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::{
@@ -118,7 +119,7 @@ fn the_example_job_needs_one_coupon() {
 #[test]
 fn doubts_of_a_code_are_told_once_and_cover_nothing() {
     let job = read_job(JOINTS, today()).job.unwrap();
-    let found = find_for_job(&job, bendproof_codes::code("api-1104").unwrap()).unwrap();
+    let found = find_for_job(&job, bendproof_codes::catalogue::code("api-1104").unwrap()).unwrap();
     assert!(found.found.sets.is_empty());
     let hoped = &found.found.if_settled[0];
     assert!(hoped.doubts.iter().any(|d| d.rules == ["api-backing"]));

@@ -2,7 +2,7 @@
 //! the worked cases of `checks/codes/exams.toml` where a coupon can hold them.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::Verdict;
+use bendproof_codes::words::Verdict;
 use bendproof_files::Document;
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::{
@@ -584,7 +584,8 @@ fn deposit_and_layers_give_the_thickness_range_under_asme() {
         );
         let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);
         let under =
-            under_codes(&document, &[bendproof_codes::code("asme-ix-2023").unwrap()], today()).unwrap();
+            under_codes(&document, &[bendproof_codes::catalogue::code("asme-ix-2023").unwrap()], today())
+                .unwrap();
         json::range_words(under[0].outlook.standing.thickness.as_ref())
     };
     assert!(range("layers = 3").contains("unlimited"), "{}", range("layers = 3"));

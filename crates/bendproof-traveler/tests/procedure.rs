@@ -1,7 +1,9 @@
 //! Procedures from their example files, and one drafted from a coupon.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Variable, Within, code};
+use bendproof_codes::catalogue::code;
+use bendproof_codes::procedure::Within;
+use bendproof_codes::rule::Variable;
 use bendproof_traveler::*;
 
 const RECORD: &str = include_str!("../../../examples/procedure-record.toml");
@@ -14,7 +16,7 @@ fn report(procedure: &str, record: &str) -> ProcedureReport {
     report_procedure(&written, Some(&record), written.code, &[])
 }
 
-fn against(allowance: &bendproof_codes::Allowance) -> Vec<String> {
+fn against(allowance: &bendproof_codes::procedure::Allowance) -> Vec<String> {
     let reasons = allowance.reasons.iter().filter(|r| r.answer != Within::Inside);
     reasons.map(|r| format!("{}: {}", r.answer, r.message)).collect()
 }
@@ -71,7 +73,7 @@ fn the_same_procedure_under_two_codes() {
 fn a_coupon_makes_a_record_and_says_what_it_took() {
     let record = read_procedure_record(COUPON, None).unwrap();
     assert!(record.remarks[0].contains("root pass"), "{:?}", record.remarks);
-    let lines = bendproof_codes::draft(record.code, &record.facts);
+    let lines = bendproof_codes::procedure::draft(record.code, &record.facts);
     let volts = lines.iter().find(|l| l.variable == Variable::Volts).unwrap();
     assert!(volts.allowed.contains("- 7 %"), "{volts:?}");
 }

@@ -2,7 +2,9 @@
 //! ISO 9606-1.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Both, CoverAnswer, Covered, Hold};
+use bendproof_codes::held::{CoverAnswer, Covered};
+use bendproof_codes::rule::Both;
+use bendproof_codes::words::Hold;
 use bendproof_traveler::issued::{Issue, continuity, log_of_record};
 use bendproof_traveler::{RecordAnswer, answer_record, json, read_record};
 use jiff::civil::Date;

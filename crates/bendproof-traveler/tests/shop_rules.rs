@@ -4,7 +4,8 @@
 
 use std::sync::OnceLock;
 
-use bendproof_codes::{ShopRules, Verdict};
+use bendproof_codes::catalogue::ShopRules;
+use bendproof_codes::words::Verdict;
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::{
     Look, Told, answer_record, build, codes_view, coupon_verdict, held, read_bends, summary,
@@ -207,7 +208,7 @@ fn a_borrowed_rule_can_be_tightened() {
 fn procedures_and_jobs_are_read_under_the_shops_code() {
     let procedure = include_str!("../../../examples/procedure.toml");
     let joints = include_str!("../../../examples/joints.toml").replace("asme-ix-2023", "aws-d1.1-2020");
-    let shop = |code: &bendproof_codes::Code| code.shop.clone();
+    let shop = |code: &bendproof_codes::catalogue::Code| code.shop.clone();
     let read = bendproof_traveler::read_procedure(procedure, ours()).unwrap();
     assert_eq!(shop(read.code).as_deref(), Some("Harbour test bay"));
     let record = include_str!("../../../examples/procedure-record.toml");

@@ -3,7 +3,9 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, Demand, Facet, Rule, codes};
+use bendproof_codes::catalogue::{Code, codes};
+use bendproof_codes::rule::{Demand, Rule};
+use bendproof_codes::words::Facet;
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::sheet::StandingLine;
 use bendproof_traveler::{Look, Today, build};

@@ -236,7 +236,7 @@ fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
 #[test]
 fn what_a_test_covers_is_not_told_from_proposals() {
     let open = without(&wire_fed(), &["settings.process", "settings.transfer", "fit.backing"]);
-    let code = bendproof_codes::code("asme-ix-2023").unwrap();
+    let code = bendproof_codes::catalogue::code("asme-ix-2023").unwrap();
     let why = under_codes(&open, &[code], today()).unwrap_err();
     assert!(why[0].message.contains("not stated: process, transfer, backing"), "{why:?}");
     assert_eq!(held("1", &open, &[], today()), None);

@@ -186,7 +186,7 @@ fn day_before(days: &str, today: Date) -> Option<Date> {
 mod tests {
     use std::collections::BTreeSet;
 
-    use bendproof_codes::Within;
+    use bendproof_codes::procedure::Within;
     use bendproof_files::Severity;
     use bendproof_traveler::sheet::Control;
     use bendproof_traveler::{Look, Sheet, Use, build, held, library_report, past_plate, read_forecast};

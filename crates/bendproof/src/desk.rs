@@ -24,7 +24,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
 use bendproof_traveler::{Sheet, Told};
 

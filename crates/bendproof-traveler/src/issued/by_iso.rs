@@ -3,7 +3,11 @@
 //!
 //! A name that what is known does not settle is said to be open, never chosen.
 
-use bendproof_codes::{Basis, Code, JointKind, JointPosition, Names, PassedTest, Stated, Variable, names};
+use bendproof_codes::catalogue::{Code, Names, names};
+use bendproof_codes::held::PassedTest;
+use bendproof_codes::procedure::Stated;
+use bendproof_codes::rule::Variable;
+use bendproof_codes::words::{Basis, JointKind, JointPosition};
 use bendproof_weld::{Position, Process, Progression};
 
 use super::{Block, FieldRow, distinct, fields};

@@ -1,9 +1,10 @@
 //! The continuity log: every day a process was used since the test, what shows
 //! it and who checked it.
 
-use bendproof_codes::{
-    Advice, Basis, Code, Hold, PassedTest, Standing, asks_confirmation, lasting_words, renewal, standing,
-};
+use bendproof_codes::ahead::asks_confirmation;
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{Advice, PassedTest, Standing, lasting_words, renewal, standing};
+use bendproof_codes::words::{Basis, Hold};
 use bendproof_files::{Document, read_coupon};
 use bendproof_weld::Transfer;
 use jiff::civil::Date;

@@ -11,7 +11,7 @@ mod of_procedure;
 mod revision;
 pub(crate) mod sketch;
 
-use bendproof_codes::Basis;
+use bendproof_codes::words::Basis;
 use serde::{Deserialize, Serialize};
 
 pub use continuity::{ContinuityLog, LoggedUse, continuity, log_of_coupon, log_of_record};

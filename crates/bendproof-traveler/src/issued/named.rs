@@ -1,7 +1,8 @@
 //! The rules a record or a sheet names, each told once: what it is about, what it
 //! asks, where it stands and how well it is known.
 
-use bendproof_codes::{Basis, Rule};
+use bendproof_codes::rule::Rule;
+use bendproof_codes::words::Basis;
 
 use super::{Block, TableRow, table};
 use crate::known::Told;

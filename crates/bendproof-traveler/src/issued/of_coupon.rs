@@ -1,7 +1,9 @@
 //! The welder record and the bend report of one coupon, under its own code or
 //! another one: the coupon is judged and its standing computed anew under it.
 
-use bendproof_codes::{Basis, Demand, Facet, PassedTest, Rule, designation};
+use bendproof_codes::held::{PassedTest, designation};
+use bendproof_codes::rule::{Demand, Rule};
+use bendproof_codes::words::{Basis, Facet};
 use bendproof_files::{Document, Severity, StatedCoupon, has_field, read_coupon};
 use jiff::civil::Date;
 

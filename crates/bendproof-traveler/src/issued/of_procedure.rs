@@ -1,10 +1,11 @@
 //! The procedure sheet of a written procedure, and the record of a procedure's
 //! test, from their files or from a coupon.
 
-use bendproof_codes::{
-    Allowance, Basis, Cited, Code, Coupon, DraftLine, Fact, Facts, Purpose, RuleKind, Stated, TestShape,
-    Variable, VariableReason, Within, draft, specimens,
-};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::{Coupon, specimens};
+use bendproof_codes::procedure::{Allowance, DraftLine, Stated, VariableReason, Within, draft};
+use bendproof_codes::rule::{Cited, Fact, Facts, Variable};
+use bendproof_codes::words::{Basis, Purpose, RuleKind, TestShape};
 use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
 use bendproof_measure::{Toward, say_computed};
 use bendproof_weld::{Position, Process};

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::{
     BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD,
     RECORD, SHOP_RULES, Severity, read_heat, schema_json,

@@ -5,7 +5,12 @@ mod job;
 
 use std::path::Path;
 
-use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
+use bendproof_codes::ahead::{LimitAhead, Neighbour};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::CoverAnswer;
+use bendproof_codes::judged::{Jig, SpecimenPlan};
+use bendproof_codes::rule::Cited;
+use bendproof_codes::words::RuleKind;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::{inches, round_to};

@@ -28,7 +28,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     if as_json {
         output::json(&json::bends(&report));
     } else {
-        let word = |v: bendproof_codes::Verdict| v.word().replace('_', " ");
+        let word = |v: bendproof_codes::words::Verdict| v.word().replace('_', " ");
         output::line(format!("{}: {}", report.code, word(report.verdict)));
         for strap in &report.straps {
             let seen = if strap.inspected { "" } else { ", not inspected" };
@@ -77,8 +77,8 @@ fn print(verdict: &CouponVerdict) {
 }
 
 /// What rejects first, each with its clause.
-fn findings(place: &str, list: &[bendproof_codes::Finding]) {
-    let mut ordered: Vec<&bendproof_codes::Finding> = list.iter().collect();
+fn findings(place: &str, list: &[bendproof_codes::judged::Finding]) {
+    let mut ordered: Vec<&bendproof_codes::judged::Finding> = list.iter().collect();
     ordered.sort_by_key(|f| std::cmp::Reverse(f.verdict));
     for f in ordered {
         let word = f.open.map_or_else(|| f.verdict.word().replace('_', " "), |open| open.text().to_owned());

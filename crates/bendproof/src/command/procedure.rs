@@ -3,7 +3,10 @@
 
 use std::path::Path;
 
-use bendproof_codes::{Allowance, Basis, Cited, Code, VariableClass, Within};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::procedure::{Allowance, Within};
+use bendproof_codes::rule::{Cited, VariableClass};
+use bendproof_codes::words::Basis;
 use bendproof_traveler::{
     AskedJoint, JointReport, ProcedureReport, RecordError, Told, json, read_joints, read_procedure,
     read_procedure_record, report_procedure, report_record,

@@ -1,7 +1,7 @@
 //! `bendproof record`: one record as PDF, workbook or record file, and its next
 //! issue.
 
-use bendproof_codes::Code;
+use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 use bendproof_traveler::issued::{

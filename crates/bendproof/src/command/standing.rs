@@ -3,7 +3,8 @@
 
 use std::path::Path;
 
-use bendproof_codes::{CoverAnswer, Hold, Standing, lasting_words};
+use bendproof_codes::held::{CoverAnswer, Standing, lasting_words};
+use bendproof_codes::words::Hold;
 use bendproof_traveler::{Asked, RecordAnswer, answer_record, json};
 use jiff::civil::Date;
 

@@ -4,7 +4,9 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, CoverAnswer, CoverReason, Hold, lasting_words};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{CoverAnswer, CoverReason, lasting_words};
+use bendproof_codes::words::Hold;
 use bendproof_files::{Document, RECORD, Spec, What};
 use bendproof_shop::Subject;
 use bendproof_traveler::sheet::Mark;
@@ -152,7 +154,7 @@ fn joint_answer(answer: &HeldAnswer) -> JointAnswer {
 
 fn under_answer(under: &HeldUnder) -> UnderAnswer {
     let (mark, words) = signed(under.answer);
-    let test = |(coupon, coverage): &(String, bendproof_codes::Coverage)| {
+    let test = |(coupon, coverage): &(String, bendproof_codes::held::Coverage)| {
         let (mark, words) = signed(coverage.answer);
         let mut reasons: Vec<&CoverReason> = coverage.reasons.iter().collect();
         // What stands against it comes first.

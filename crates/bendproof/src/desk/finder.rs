@@ -4,7 +4,9 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, CouponSet, CoverAnswer, JointFound};
+use bendproof_codes::ahead::{CouponSet, JointFound};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::CoverAnswer;
 use bendproof_files::{Document, JOINTS, Severity, Spec, What};
 use bendproof_traveler::{
     AheadLine, Job, JobFound, Told, codes_across, find_for_job, json, read_job_document,

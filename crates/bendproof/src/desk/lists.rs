@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{asks_confirmation, lasting_words};
+use bendproof_codes::ahead::asks_confirmation;
+use bendproof_codes::held::lasting_words;
 use bendproof_files::{Document, turns_reading};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::{Provenance, StandingLine};

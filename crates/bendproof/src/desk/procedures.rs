@@ -2,7 +2,8 @@
 //! coupon or an example, and held to the codes by the traveler.
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, RuleKind};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::words::RuleKind;
 use bendproof_files::{Spec, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
 use bendproof_traveler::sheet::Mark;

@@ -2,7 +2,8 @@
 //! of the library with its record. Here they become the record itself.
 
 use bendproof_bench::desk::{RecordOf, Trouble};
-use bendproof_codes::{Code, RuleKind};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::words::RuleKind;
 use bendproof_files::Document;
 use bendproof_shop::Subject;
 use bendproof_traveler::issued::{

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use bendproof_codes::{CouponSet, CoverAnswer};
+use bendproof_codes::ahead::CouponSet;
+use bendproof_codes::held::CoverAnswer;
 use bendproof_traveler::{Job, JobFound, find_for_job, json, read_job};
 
 use super::{cited, codes};
