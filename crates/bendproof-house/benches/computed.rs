@@ -8,10 +8,13 @@ use std::time::Instant;
 
 use bendproof_files::{COUPON, Document};
 use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, record_pdf, traveler_of};
+use bendproof_traveler::build::build;
+use bendproof_traveler::cover::{across, find_for_job, read_job, under_codes};
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Issue, Record, bends};
-use bendproof_traveler::{
-    Look, across, build, find_for_job, read_bends, read_forecast, read_job, read_record, under_codes,
-};
+use bendproof_traveler::judged::read_bends;
+use bendproof_traveler::welder::read_record;
 use support::{Times, head, say};
 
 const PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");

@@ -217,7 +217,7 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
     const PLAIN: &[&str] = &["catalogue::code(", "catalogue::codes("];
     const MAY: &[(&str, &str)] = &[
         // Lays the shop's limits over what it takes.
-        ("crates/bendproof-traveler/src/known.rs", "catalogue::code"),
+        ("crates/bendproof-traveler/src/context.rs", "catalogue::code"),
         // Prints the rules as the codes have them, and judges nothing.
         ("crates/bendproof/src/command/explain.rs", "codes"),
         // Counts the rules of each code.

@@ -17,7 +17,9 @@ use bendproof_files::{
 };
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
-use bendproof_traveler::{is_out_of_reach, known, read_forecast};
+use bendproof_traveler::context::known;
+use bendproof_traveler::forecast::read_forecast;
+use bendproof_traveler::judged::is_out_of_reach;
 
 const KINDS: [&FileKind; 9] =
     [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS, &SHOP_RULES];

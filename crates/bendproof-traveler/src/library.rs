@@ -15,15 +15,14 @@ use bendproof_files::{
 };
 use bendproof_measure::say;
 
-use crate::issued::sketch::drawn;
-use crate::issued::{Issue, Record, RecordKind, procedure_record, procedure_sheet};
-use crate::known::{Today, Told, known};
-use crate::pictures::Look;
+use crate::context::{Today, Told, known};
+use crate::drawn::Look;
+use crate::issued::{Issue, Record, RecordKind, drawn, procedure_record, procedure_sheet};
 use crate::procedure::{
-    AskedJoint, FROM_COUPON, ProcedureRecord, read_joints, read_procedure, read_procedure_record,
+    AskedJoint, FROM_COUPON, ProcedureRecord, ProcedureReport, read_joints, read_procedure,
+    read_procedure_record, report_procedure,
 };
-use crate::procedure_report::{ProcedureReport, report_procedure};
-use crate::record::RecordError;
+use crate::welder::RecordError;
 
 /// Texts by path, as the shop keeps them.
 pub type Texts = BTreeMap<String, String>;

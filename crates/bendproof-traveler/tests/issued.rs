@@ -8,7 +8,7 @@ use bendproof_traveler::issued::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordRefused, ReviseError, TableRow, bends, continuity,
     file, log_of_record, procedure_record, procedure_sheet, read_file, welder,
 };
-use bendproof_traveler::read_procedure_record;
+use bendproof_traveler::procedure::read_procedure_record;
 use serde_json::{Value, json};
 
 const ACCEPTED: &str = include_str!("../../bendproof/demo/coupons/0303.toml");

@@ -9,11 +9,12 @@ use bendproof_files::{Document, read_coupon};
 use bendproof_weld::Transfer;
 use jiff::civil::Date;
 
-use super::of_coupon::RecordRefused;
-use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign};
-use crate::known::{Told, known};
-use crate::record::{RecordError, read_whole};
-use crate::standing::{Use, of_coupon, test_of_coupon};
+use super::blocks::{
+    Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign,
+};
+use super::coupon_record::RecordRefused;
+use crate::context::{Told, known};
+use crate::welder::{RecordError, Use, of_coupon, read_whole, test_of_coupon};
 
 /// What a continuity log says, from a record file or from a shop's own register.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

@@ -5,8 +5,8 @@ use bendproof_codes::rule::Facts;
 use bendproof_drawing as draw;
 use bendproof_measure::say;
 
-use super::{Block, FieldRow, drawing, field};
-use crate::pictures::{Look, SHOULDER_MM, groove};
+use super::blocks::{Block, FieldRow, drawing, field};
+use crate::drawn::{Look, SHOULDER_MM, groove};
 
 /// How the edges of a kind of groove are prepared.
 struct Preparation {

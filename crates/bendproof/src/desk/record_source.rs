@@ -6,11 +6,13 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::words::RuleKind;
 use bendproof_files::Document;
 use bendproof_shop::Subject;
+use bendproof_traveler::context::Told;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, RecordRefused, bends, continuity, log_of_coupon, procedure_record, under,
     welder,
 };
-use bendproof_traveler::{Texts, Told, Use, library_issued};
+use bendproof_traveler::library::{Texts, library_issued};
+use bendproof_traveler::welder::Use;
 
 use super::lists::uses_with_who;
 use super::records::broken;
@@ -116,7 +118,7 @@ fn of_coupon(
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
             let text = under(document, code, told).map_err(said)?.to_toml(&bendproof_files::COUPON);
-            let faults = |error: bendproof_traveler::RecordError| {
+            let faults = |error: bendproof_traveler::welder::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
             procedure_record(&text, None, told, first).map_err(faults)

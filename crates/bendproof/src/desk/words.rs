@@ -5,7 +5,7 @@ use bendproof_codes::catalogue::{Code, Held, ShopRules, explain, explain_under};
 use bendproof_codes::rule::Rule;
 use bendproof_files::COUPON;
 use bendproof_shop::{Change, Event, EventKind, Subject};
-use bendproof_traveler::library_field;
+use bendproof_traveler::library::library_field;
 use bendproof_traveler::sheet::Provenance;
 
 /// Changes told one by one; a longer event is summed up.
