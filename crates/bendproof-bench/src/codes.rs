@@ -3,8 +3,9 @@
 
 use axum::Json;
 use axum::extract::{Path, State};
+use bendproof_traveler::cover::{Across, AcrossCell, CodeAhead, CodesView};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{Across, AcrossCell, AheadLine, CodeAhead, CodesView, RuleWay};
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 use maud::{Markup, PreEscaped, html};
 use serde_json::{Value, json};
 
@@ -32,7 +33,7 @@ pub(crate) async fn show(
             p.back { a href={ "/coupon/" (number) } { (fill(Key::SectionBack, &[("n", &number)])) } }
             h1 { (title) }
             @match &found {
-                Ok(view) => (whole(view)),
+                Ok(codes) => (whole(&codes.view)),
                 Err(reasons) => {
                     p { (bar(Mark::NotKnown, t(Key::MarkNotKnown))) " " strong { (t(Key::MarkNotKnown)) } }
                     ul.notes { @for reason in reasons { li { (reason) } } }
@@ -50,7 +51,7 @@ pub(crate) async fn twin(
     Path(number): Path<String>,
 ) -> Result<Json<Value>, Problem> {
     Ok(Json(match bench.desk.codes(&number).await? {
-        Ok(view) => view.json,
+        Ok(codes) => codes.data,
         Err(reasons) => json!({ "not_known": reasons }),
     }))
 }

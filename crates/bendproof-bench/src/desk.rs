@@ -15,10 +15,13 @@ mod procedures;
 mod records;
 mod window;
 
+use bendproof_traveler::cover::CodesView;
+pub use bendproof_traveler::judgement::{Amended, Judgement, Stamped};
 use bendproof_traveler::sheet::{Mark, Provenance, Sheet};
 pub use bendproof_traveler::solved::{FilmFrame, SectionAsk, SectionView};
-pub use bendproof_traveler::{Amended, ChanceView, Judgement, Stamped, WindowAsk, WindowPlace, WindowView};
+pub use bendproof_traveler::window::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use serde::Serialize;
+use serde_json::Value;
 
 pub use finder::{FinderAsk, FinderBox, FinderView, FoundJoint, FoundSet, FoundTest, FoundView};
 pub use lists::{ListAsk, Listed, ROWS_PER_PAGE};
@@ -33,7 +36,16 @@ pub use records::{IssueAsk, IssuedRow, Paper, RecordFile, RecordOf, RecordsView}
 pub use window::{WindowFile, WindowOpened};
 
 /// A coupon under every code, or in words why it cannot be read.
-pub type Codes = Result<Box<bendproof_traveler::CodesView>, Vec<String>>;
+pub type Codes = Result<Box<CodesAnswer>, Vec<String>>;
+
+/// A coupon under every code.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CodesAnswer {
+    /// The page.
+    pub view: CodesView,
+    /// The same for other programs.
+    pub data: Value,
+}
 
 /// An answer that arrives later. Boxed so that [`Desk`] can be a trait object.
 pub type Answer<'a, T> = Pin<Box<dyn Future<Output = Result<T, Trouble>> + Send + 'a>>;

@@ -4,7 +4,7 @@
 use axum::Json;
 use axum::extract::{Query, RawQuery, State};
 use axum::response::{IntoResponse, Response};
-use bendproof_traveler::AheadLine;
+use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::Mark;
 use maud::{Markup, html};
 

@@ -4,7 +4,7 @@
 
 use axum::Json;
 use axum::extract::{Path, Query, RawQuery, State};
-use bendproof_traveler::AheadLine;
+use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::Mark;
 use maud::{Markup, html};
 use serde_json::Value;

@@ -3,7 +3,7 @@
 //! without them.
 //!
 //! The crate knows no formula and no rule: it lays out a
-//! [`bendproof_traveler::Sheet`] and hands what the user typed to a [`Desk`].
+//! [`bendproof_traveler::sheet::Sheet`] and hands what the user typed to a [`Desk`].
 //! It opens no file and no database, and asks no other host.
 
 mod answer;

@@ -3,7 +3,7 @@
 //! The values are made up and belong to no coupon.
 
 use axum::Json;
-use bendproof_traveler::AheadLine;
+use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::{
     Control, Dot, Field, Figure, Item, Mark, Provenance, Rule, Span, StrapView, TradeRange,
 };

@@ -8,7 +8,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
-use bendproof_traveler::read_measured;
+use bendproof_traveler::solved::read_measured;
 use bendproof_traveler::solved::{CurveRow, PLACES_MAX, SectionAsk, SectionView, SolvedSheet};
 use maud::{Markup, PreEscaped, html};
 use serde_json::json;

@@ -9,7 +9,7 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use bendproof_traveler::{ChanceView, ChangeView, KnobLine, SideView, WindowChoice, WindowLine};
+use bendproof_traveler::window::{ChanceView, ChangeView, KnobLine, SideView, WindowChoice, WindowLine};
 use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 

@@ -490,4 +490,39 @@ words! {
     }
 }
 
+/// Why a finding decides nothing. A verdict of not covered alone does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Open {
+    /// Nobody has looked or measured yet.
+    NotInspected,
+    /// What the limit follows is not entered yet: a service, a level.
+    NotEntered,
+    /// The code has no rule about it.
+    NoLimit,
+    /// The rule leaves what was found to another document.
+    OutsideTest,
+}
+
+impl Open {
+    /// The word as JSON spells it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Open::NotInspected => "not_inspected",
+            Open::NotEntered => "not_entered",
+            Open::NoLimit => "no_limit",
+            Open::OutsideTest => "outside_test",
+        }
+    }
+
+    /// The same as a sheet says it.
+    pub fn text(self) -> &'static str {
+        match self {
+            Open::NotInspected => "not inspected yet",
+            Open::NotEntered => "not entered yet",
+            Open::NoLimit => "no limit in this code",
+            Open::OutsideTest => "outside the test",
+        }
+    }
+}
+
 pub(crate) use words;

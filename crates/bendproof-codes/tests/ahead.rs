@@ -2,11 +2,13 @@
 //! what not, and the smallest tests for a list of joints.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use bendproof_codes::{
-    Candidate, CoverAnswer, Facet, FinderError, Found, Joint, JointBacking, JointKind, JointPosition,
-    Outlook, PassedTest, PlannedTest, RuleKind, TestShape, VisualReadings, code, codes, covers, explain,
-    find_coupons, joint_like, outlook, standing, thickness_reach,
+use bendproof_codes::ahead::{
+    Candidate, FinderError, Found, Outlook, PlannedTest, find_coupons, joint_like, outlook, thickness_reach,
 };
+use bendproof_codes::catalogue::{code, codes, explain};
+use bendproof_codes::held::{CoverAnswer, Joint, PassedTest, covers, standing};
+use bendproof_codes::judged::VisualReadings;
+use bendproof_codes::words::{Facet, JointBacking, JointKind, JointPosition, RuleKind, TestShape};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::date;
@@ -64,7 +66,7 @@ fn ahead(code_name: &str, test: PassedTest) -> Outlook {
 }
 
 /// The answer about one word of one side, with the rules behind it.
-fn asked<'a>(o: &'a Outlook, facet: Facet, about: &str, word: &str) -> &'a bendproof_codes::Neighbour {
+fn asked<'a>(o: &'a Outlook, facet: Facet, about: &str, word: &str) -> &'a bendproof_codes::ahead::Neighbour {
     let found = o
         .neighbours
         .iter()
@@ -212,7 +214,7 @@ fn stock() -> Vec<Candidate> {
 
 /// Least number of candidates with which each joint is covered by one of them,
 /// by trying every choice of up to three.
-fn by_trying_all(standings: &[bendproof_codes::Standing], joints: &[Joint]) -> Option<usize> {
+fn by_trying_all(standings: &[bendproof_codes::held::Standing], joints: &[Joint]) -> Option<usize> {
     let does = |n: usize, joint: &Joint| covers(&standings[n], joint).answer == CoverAnswer::Covered;
     let all = |set: &[usize]| joints.iter().all(|joint| set.iter().any(|n| does(*n, joint)));
     let n = standings.len();

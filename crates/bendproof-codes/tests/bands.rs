@@ -2,7 +2,11 @@
 //! row answers, or the code says why none does.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, codes};
+use bendproof_codes::held::{Doubt, PassedTest, Standing, standing};
+use bendproof_codes::judged::{Coupon, specimens};
+use bendproof_codes::rule::{Cited, Condition, Demand, Extent, Known, Rule, Test};
+use bendproof_codes::words::{Facet, Purpose, RuleKind, TestShape};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 

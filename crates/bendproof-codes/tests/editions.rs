@@ -2,7 +2,10 @@
 //! then known, what `explain` says of the others, and what does not load.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, LoadError, code, codes, explain, explain_under, load, load_edition};
+use bendproof_codes::judged::{BendTest, Beside, Opening, Strap, judge};
+use bendproof_codes::rule::{Answer, Fact, Facts, Rule};
+use bendproof_codes::words::{Basis, Cause, Place, StrapKind, Verdict, Zone};
 use bendproof_measure::{Kind, Quantity};
 
 fn rule_in<'a>(code_id: &str, rule: &str) -> &'a Rule {

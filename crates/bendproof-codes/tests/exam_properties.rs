@@ -3,7 +3,11 @@
 //! other system where a code prints millimetres alone.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::code;
+use bendproof_codes::judged::{
+    Indication, RadiographReadings, Readings, TensionPiece, VisualReadings, examine, judge_visual,
+};
+use bendproof_codes::words::{Flaw, QualityLevel, TestShape, Verdict, WeldKind, Zone};
 use bendproof_measure::{Kind, Quantity, System};
 use proptest::prelude::*;
 
@@ -193,7 +197,7 @@ proptest! {
                 broke_in: Zone::ALL[zone],
                 fracture_sound: Some(true),
             };
-            examine(bendproof_codes::code(code).unwrap(), Readings::Tension(&piece)).unwrap().verdict
+            examine(bendproof_codes::catalogue::code(code).unwrap(), Readings::Tension(&piece)).unwrap().verdict
         };
         prop_assert!(verdict(load + more) <= verdict(load));
     }

@@ -5,7 +5,16 @@
 use std::fs;
 use std::path::Path;
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, LoadError, code, codes, explain, load, load_edition};
+use bendproof_codes::judged::{
+    BendTest, Beside, ExamReport, FilletBreakReadings, HardnessReadings, Indication, MacroReadings,
+    NickBreakReadings, Opening, RadiographReadings, Readings, Slag, Strap, TensionPiece, VisualReadings,
+    examine, examine_together, judge, judge_visual,
+};
+use bendproof_codes::rule::Span;
+use bendproof_codes::words::{
+    Basis, Cause, Flaw, FluidService, Place, QualityLevel, StrapKind, TestShape, Verdict, WeldKind, Zone,
+};
 use bendproof_measure::{Kind, Quantity, System};
 use toml::{Table, Value};
 

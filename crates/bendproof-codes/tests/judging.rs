@@ -2,7 +2,15 @@
 //! complete, readings in two systems, and the words of findings.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, codes};
+use bendproof_codes::held::{PassedTest, TestDetails, standing};
+use bendproof_codes::judged::{
+    BendError, BendTest, Beside, Coupon, Opening, Strap, asks_weld_in_bend, judge, not_examined,
+};
+use bendproof_codes::rule::Counts;
+use bendproof_codes::words::{
+    Basis, Cause, Facet, Place, Purpose, RuleKind, StrapKind, TestShape, Verdict, Zone,
+};
 use bendproof_measure::{Kind, Quantity};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 

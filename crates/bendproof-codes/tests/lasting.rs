@@ -2,7 +2,14 @@
 //! and what must hold for every test and joint under every code.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, codes};
+use bendproof_codes::held::{
+    CoverAnswer, DesignationError, Joint, JointDetails, PassedTest, TestDetails, covers, designation,
+    renewal, standing, standing_on,
+};
+use bendproof_codes::judged::{Coupon, Welded, specimens};
+use bendproof_codes::rule::Counts;
+use bendproof_codes::words::{Event, JointBacking, JointKind, JointPosition, Purpose, TestShape};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use proptest::prelude::*;
@@ -407,9 +414,9 @@ proptest! {
         let shared = |deposit| {
             let details = TestDetails { other_process: Some(Process::Gtaw), ..plate().details };
             let test = PassedTest { deposit, details, ..plate() };
-            covers(&bendproof_codes::standing(code, &test).unwrap(), &joint()).answer
+            covers(&bendproof_codes::held::standing(code, &test).unwrap(), &joint()).answer
         };
-        prop_assert!(shared(None) >= covers(&bendproof_codes::standing(code, &plate()).unwrap(), &joint()).answer);
+        prop_assert!(shared(None) >= covers(&bendproof_codes::held::standing(code, &plate()).unwrap(), &joint()).answer);
         prop_assert!(shared(None) != CoverAnswer::Covered, "{}", code.id);
     }
 }

@@ -5,7 +5,17 @@
 use std::fs;
 use std::path::Path;
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, explain};
+use bendproof_codes::held::{
+    Joint, JointDetails, PassedTest, Standing, TestDetails, covers, designation, standing, standing_on,
+};
+use bendproof_codes::judged::{
+    BendTest, Beside, Coupon, Finding, Layout, Opening, Strap, VisualReadings, judge, judge_visual, specimens,
+};
+use bendproof_codes::rule::{Counts, PipeRow};
+use bendproof_codes::words::{
+    Basis, Cause, JointBacking, JointKind, JointPosition, Place, Purpose, StrapKind, TestShape, Verdict, Zone,
+};
 use bendproof_measure::{Kind, Quantity};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use toml::{Table, Value};

@@ -3,7 +3,12 @@
 //! millimetre value on the metric side, and neither is converted into the other.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::codes;
+use bendproof_codes::rule::{
+    Allowed, Answer, Change, Condition, Demand, Extent, Fact, Facts, Most, Pair, PipeRow, Rule, Span,
+    Stretch, Test,
+};
+use bendproof_codes::words::Facet;
 use bendproof_measure::{Kind, Quantity, System};
 
 /// One printed pair with a rule cut down to nothing but it.

@@ -6,7 +6,13 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, codes, explain};
+use bendproof_codes::procedure::{
+    Allowance, FitFinding, Procedure, Stated, VariableReason, Within, draft, fit_up, inside, preheat,
+    prequalified, retest, supported, within,
+};
+use bendproof_codes::rule::{Fact, Facts, Variable, VariableClass};
+use bendproof_codes::words::{Basis, RuleKind};
 use bendproof_measure::{Kind, Quantity, System, say};
 use proptest::prelude::*;
 use toml::{Table, Value};

@@ -2,7 +2,14 @@
 //! the bands of thickness and diameter meet without gap or overlap.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, code, codes, explain};
+use bendproof_codes::held::{CoverAnswer, Joint, JointDetails, PassedTest, TestDetails, covers, standing};
+use bendproof_codes::judged::{BendTest, Beside, Coupon, Opening, Strap, judge, specimens};
+use bendproof_codes::rule::Demand;
+use bendproof_codes::words::{
+    Cause, Facet, JointBacking, JointKind, JointPosition, Place, Purpose, RuleKind, StrapKind, TestShape,
+    Verdict, Zone,
+};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use proptest::prelude::*;

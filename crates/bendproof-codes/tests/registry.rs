@@ -4,7 +4,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{CatalogueError, Code, Head, LoadError, code, codes, explain, heads, load};
+use bendproof_codes::rule::{Answer, Demand, SHOP_PREFIX};
+use bendproof_codes::words::{Basis, Claim, Facet, RuleKind, Status};
 
 #[test]
 fn every_case_gives_what_it_claims() {

@@ -2,7 +2,14 @@
 //! names the rule, the value, the code's value and the next step.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::*;
+use bendproof_codes::catalogue::{Code, LoadError, ShopRuleError, ShopRules, code, codes, tighten};
+use bendproof_codes::held::{Joint, PassedTest, covers, standing};
+use bendproof_codes::judged::{BendTest, Beside, Opening, Strap, VisualReadings, judge, judge_visual};
+use bendproof_codes::rule::{Answer, Demand, Extent, Pair};
+use bendproof_codes::words::{
+    Basis, Cause, Claim, JointBacking, JointKind, JointPosition, Place, RuleKind, StrapKind, TestShape,
+    Verdict, Zone,
+};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use proptest::prelude::*;

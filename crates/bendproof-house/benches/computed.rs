@@ -8,10 +8,13 @@ use std::time::Instant;
 
 use bendproof_files::{COUPON, Document};
 use bendproof_paper::{Issued, PageSize, RecordPaper, both_pdf, record_pdf, traveler_of};
+use bendproof_traveler::build::build;
+use bendproof_traveler::cover::{across, find_for_job, read_job, under_codes};
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Issue, Record, bends};
-use bendproof_traveler::{
-    Look, across, build, find_for_job, read_bends, read_forecast, read_job, read_record, under_codes,
-};
+use bendproof_traveler::judged::read_bends;
+use bendproof_traveler::welder::read_record;
 use support::{Times, head, say};
 
 const PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
@@ -49,7 +52,7 @@ fn printed(document: &Document) -> Result<std::time::Duration, Box<dyn Error>> {
 fn main() -> Result<(), Box<dyn Error>> {
     let (plate, _) = Document::from_toml(&COUPON, PLATE);
     let (pipe, _) = Document::from_toml(&COUPON, PIPE);
-    let codes = bendproof_codes::codes()?;
+    let codes = bendproof_codes::catalogue::codes()?;
     let job = read_job(JOINTS, None).job.ok_or("the example joints cannot be read")?;
     let code = job.code.ok_or("the example joints name no code")?;
     let began = Instant::now();

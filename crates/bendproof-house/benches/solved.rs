@@ -27,7 +27,7 @@ use std::time::Instant;
 use bendproof_files::{COUPON, Document, read_coupon};
 use bendproof_forecast::Scatter;
 use bendproof_heat::solve::Info;
-use bendproof_traveler::known;
+use bendproof_traveler::context::known;
 use bendproof_weld::Coupon;
 
 /// The example coupons that are solved.

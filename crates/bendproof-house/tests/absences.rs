@@ -214,14 +214,14 @@ fn only_the_shop_knows_the_database_and_only_the_bench_the_web() {
 /// through the value that carries them. These are all the readers of a plain one.
 #[test]
 fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
-    const PLAIN: &[&str] = &["bendproof_codes::code(", "bendproof_codes::codes("];
+    const PLAIN: &[&str] = &["catalogue::code(", "catalogue::codes("];
     const MAY: &[(&str, &str)] = &[
         // Lays the shop's limits over what it takes.
-        ("crates/bendproof-traveler/src/known.rs", "bendproof_codes::code"),
+        ("crates/bendproof-traveler/src/context.rs", "catalogue::code"),
         // Prints the rules as the codes have them, and judges nothing.
         ("crates/bendproof/src/command/explain.rs", "codes"),
         // Counts the rules of each code.
-        ("crates/bendproof/src/desk/words.rs", "bendproof_codes::codes"),
+        ("crates/bendproof/src/desk/words.rs", "catalogue::codes"),
     ];
     for package in ["bendproof-traveler", "bendproof-bench", "bendproof-paper", "bendproof"] {
         let taken = support::files(&format!("crates/{package}/src"), ".rs");
@@ -241,6 +241,7 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
 fn imports(source: &str) -> Vec<&str> {
     let lists = source.split("use bendproof_codes::").skip(1).filter_map(|rest| rest.split(';').next());
     let names = lists.flat_map(|list| list.split(['{', '}', ',']));
+    let names = names.filter_map(|name| name.rsplit("::").next());
     names.map(str::trim).filter(|name| ["code", "codes"].contains(name)).collect()
 }
 

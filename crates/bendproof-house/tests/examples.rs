@@ -4,12 +4,15 @@
 
 mod support;
 
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::read_heat;
-use bendproof_traveler::{
-    Today, find_for_job, is_coupon, read_bends, read_coupon_verdict, read_forecast, read_job, read_procedure,
-    read_procedure_record, read_record,
-};
+use bendproof_traveler::build::{is_coupon, read_coupon_verdict};
+use bendproof_traveler::context::Today;
+use bendproof_traveler::cover::{find_for_job, read_job};
+use bendproof_traveler::forecast::read_forecast;
+use bendproof_traveler::judged::read_bends;
+use bendproof_traveler::procedure::{read_procedure, read_procedure_record};
+use bendproof_traveler::welder::read_record;
 
 /// A day after every date in the examples; the calendar is an argument.
 fn today() -> Today {

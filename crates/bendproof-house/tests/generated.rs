@@ -8,14 +8,18 @@ mod support;
 
 use std::fmt::Write;
 
-use bendproof_codes::{Basis, Code, Rule, Status};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::rule::Rule;
+use bendproof_codes::words::{Basis, Status};
 use bendproof_files::{
     BENDS, COUPON, FileKind, HEAT, JOINTS, Need, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, RECORD,
     SHOP_RULES, Spec, What, schema_json,
 };
 use bendproof_forecast::Verdict;
 use bendproof_measure::{Quantity, System, say};
-use bendproof_traveler::{is_out_of_reach, known, read_forecast};
+use bendproof_traveler::context::known;
+use bendproof_traveler::forecast::read_forecast;
+use bendproof_traveler::judged::is_out_of_reach;
 
 const KINDS: [&FileKind; 9] =
     [&COUPON, &BENDS, &RECORD, &HEAT, &JOINTS, &PROCEDURE_RECORD, &PROCEDURE, &PROCEDURE_JOINTS, &SHOP_RULES];
@@ -148,7 +152,7 @@ fn catalogue_of_rules() {
     text.push_str("Where the basis is memory or secondary, check against your own copy of the code.\n");
     text.push_str("\nA rule is stable where it was read, told by somebody who read it, worked out or chosen here, and the number of its clause is known; unverified where it is from memory or practice, where that number is not known or nobody read the edition; disputed where sources disagree.\n");
     text.push_str("\n| code | edition | rules |\n|---|---|---|\n");
-    let codes = bendproof_codes::codes().unwrap();
+    let codes = bendproof_codes::catalogue::codes().unwrap();
     for code in codes {
         let _ = writeln!(
             text,
@@ -185,7 +189,7 @@ fn counted(what: &str, codes: &[&Code], words: &[&str], of: impl Fn(&Rule) -> &'
 }
 
 /// The page of one code.
-fn rules_of(code: &bendproof_codes::Code) {
+fn rules_of(code: &bendproof_codes::catalogue::Code) {
     let mut text = format!(
         "# {}\n\nGenerated from `codes/*.toml`; do not edit.\n\n{}, edition {}.\n{}\n\n",
         code.id,

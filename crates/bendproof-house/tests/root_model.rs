@@ -5,7 +5,7 @@
 mod support;
 
 use bendproof_forecast::{Forecast, Verdict};
-use bendproof_traveler::{read_forecast, read_forecast_solved};
+use bendproof_traveler::forecast::{read_forecast, read_forecast_solved};
 
 /// Solved, and by the fast model.
 fn both(example: &str) -> [Forecast; 2] {

@@ -1,6 +1,6 @@
 //! From the solved section to its printed page: picks and orders, decides nothing.
 
-use bendproof_traveler::SolvedSheet;
+use bendproof_traveler::solved::SolvedSheet;
 
 use crate::model::{Drawing, SectionPage, Table, WidePicture};
 

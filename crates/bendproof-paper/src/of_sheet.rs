@@ -6,7 +6,7 @@ use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
     text_of,
 };
-use bendproof_traveler::{Found, found_in};
+use bendproof_traveler::sheet::{Found, found_in};
 
 use crate::model::*;
 

@@ -5,11 +5,10 @@
 use bendproof_files::Document;
 use serde::Serialize;
 
-use crate::build::Summary;
-use crate::known::Told;
+use crate::build::{Summary, coupon_verdict};
+use crate::context::Told;
 use crate::sheet::{Mark, Sheet};
-use crate::standing::Held;
-use crate::verdict::coupon_verdict;
+use crate::welder::Held;
 
 /// Values of the head that never need a reason: names and places that decide
 /// neither verdict nor standing. Basis: choice.

@@ -7,22 +7,22 @@
 
 use std::collections::BTreeMap;
 
-use bendproof_codes::{Code, Fact, Facts, Variable};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::rule::{Fact, Facts, Variable};
 use bendproof_files::{
     Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, check_field, has_field,
     stated_process,
 };
 use bendproof_measure::say;
 
-use crate::issued::sketch::drawn;
-use crate::issued::{Issue, Record, RecordKind, procedure_record, procedure_sheet};
-use crate::known::{Today, Told, known};
-use crate::pictures::Look;
+use crate::context::{Today, Told, known};
+use crate::drawn::Look;
+use crate::issued::{Issue, Record, RecordKind, drawn, procedure_record, procedure_sheet};
 use crate::procedure::{
-    AskedJoint, FROM_COUPON, ProcedureRecord, read_joints, read_procedure, read_procedure_record,
+    AskedJoint, FROM_COUPON, ProcedureRecord, ProcedureReport, read_joints, read_procedure,
+    read_procedure_record, report_procedure,
 };
-use crate::procedure_report::{ProcedureReport, report_procedure};
-use crate::record::RecordError;
+use crate::welder::RecordError;
 
 /// Texts by path, as the shop keeps them.
 pub type Texts = BTreeMap<String, String>;
@@ -234,7 +234,7 @@ fn fact_texts(name: &str, fact: &Fact) -> Vec<(String, String)> {
 
 #[cfg(test)]
 mod tests {
-    use bendproof_codes::Within;
+    use bendproof_codes::procedure::Within;
 
     use super::*;
 

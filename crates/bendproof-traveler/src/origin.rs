@@ -6,7 +6,10 @@
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
-use serde_json::{Value, json};
+
+/// What the model's error was measured against.
+pub const MODEL_ERROR_OF: &str =
+    "one standard deviation against solved beads left out of the fit, with their grid error";
 
 /// One kind of computed number and what stands behind it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,12 +30,6 @@ impl Origin {
     }
 }
 
-/// `{"field":{"source","basis"}}`, as JSON tells it.
-pub fn sources_json(origins: &[Origin]) -> Value {
-    let one = |o: &Origin| (o.field.to_owned(), json!({ "source": o.source, "basis": o.basis.word() }));
-    Value::Object(origins.iter().map(one).collect())
-}
-
 /// One line for each kind of number: what it is, basis, source.
 pub fn source_rows(origins: &[Origin]) -> Vec<[String; 3]> {
     let mut out: Vec<[String; 3]> = Vec::new();
@@ -49,7 +46,7 @@ const GEOMETRY: &str = "exact geometry of the section as fitted";
 const WRITTEN: &str = "as written in the file, or the default the field proposes";
 
 /// Numbers of the fit.
-pub(crate) fn of_fit() -> Vec<Origin> {
+pub fn of_fit() -> Vec<Origin> {
     let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
     vec![
         Origin::of("groove_area_mm2", "groove area", GEOMETRY, Basis::Derived),
@@ -68,7 +65,7 @@ pub(crate) fn of_fit() -> Vec<Origin> {
 }
 
 /// The current of a pass, read or by the melting law.
-pub(crate) fn of_current(is_read: bool) -> Origin {
+pub fn of_current(is_read: bool) -> Origin {
     let law = || {
         format!(
             "wire-melting law after Lesnewich and Halmøy, constants from memory; {}",
@@ -82,7 +79,7 @@ pub(crate) fn of_current(is_read: bool) -> Origin {
 }
 
 /// Numbers of one pass.
-pub(crate) fn of_pass(pass: &PassForecast) -> Vec<Origin> {
+pub fn of_pass(pass: &PassForecast) -> Vec<Origin> {
     let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
     let mut out = vec![
         of_current(pass.current_is_read),
@@ -139,7 +136,7 @@ fn of_cooling(is_solved: bool) -> Origin {
 }
 
 /// Size of the root, which rests on what its profile rests on.
-pub(crate) fn of_root(forecast: &Forecast) -> Vec<Origin> {
+pub fn of_root(forecast: &Forecast) -> Vec<Origin> {
     let profile = &forecast.root.profile;
     let edge = &forecast.root.left_edge;
     vec![
@@ -149,7 +146,7 @@ pub(crate) fn of_root(forecast: &Forecast) -> Vec<Origin> {
 }
 
 /// Totals of the coupon.
-pub(crate) fn of_totals() -> Vec<Origin> {
+pub fn of_totals() -> Vec<Origin> {
     vec![
         Origin::of("beads", "beads", "sum over the passes", Basis::Derived),
         Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
@@ -171,7 +168,7 @@ pub(crate) fn of_totals() -> Vec<Origin> {
 }
 
 /// Limits the forecast is held to.
-pub(crate) fn of_limits() -> Vec<Origin> {
+pub fn of_limits() -> Vec<Origin> {
     let rule = "visual rules of the coupon's code; bendproof cover names each with clause and basis";
     let limit = |field, label| Origin::of(field, label, rule, Basis::Derived);
     vec![
@@ -182,7 +179,7 @@ pub(crate) fn of_limits() -> Vec<Origin> {
 }
 
 /// What the chance that the root holds rests on.
-pub(crate) fn of_chance() -> Origin {
+pub fn of_chance() -> Origin {
     Origin::of(
         "probability_root_holds",
         "chance that the root holds",
@@ -205,7 +202,7 @@ pub fn of_forecast(forecast: &Forecast) -> Vec<Origin> {
 }
 
 /// Numbers of a settings window besides its answers, which carry their own.
-pub(crate) fn of_window() -> Vec<Origin> {
+pub fn of_window() -> Vec<Origin> {
     vec![
         Origin::of(
             "clearance",
@@ -213,12 +210,7 @@ pub(crate) fn of_window() -> Vec<Origin> {
             "margin over the band in which the word is marginal",
             Basis::Choice,
         ),
-        Origin::of(
-            "model_error_mm",
-            "error of the fast model",
-            crate::window_json::MODEL_ERROR_OF,
-            Basis::Derived,
-        ),
+        Origin::of("model_error_mm", "error of the fast model", MODEL_ERROR_OF, Basis::Derived),
         Origin::of(
             "knobs",
             "what a knob moves",

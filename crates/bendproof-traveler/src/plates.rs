@@ -6,8 +6,8 @@ use bendproof_files::{COUPON, Document, What, read_coupon};
 use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
-use crate::known::{Told, known};
-use crate::overall::{Judged, Overall};
+use crate::context::{Told, known};
+use crate::judged::{Judged, Overall};
 use crate::sheet::Dot;
 
 /// A finished coupon of this shop, reduced to what a rule shows.

@@ -1,13 +1,16 @@
 //! One coupon across the codes, and the smallest tests of a job.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::{Code, CoverAnswer, code, explain, explain_under};
+use bendproof_codes::catalogue::{Code, code, explain, explain_under};
+use bendproof_codes::held::CoverAnswer;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::{
-    Across, Look, Today, across, codes_across, codes_view, coverage_description, coverage_svg, find_for_job,
-    reach, read_job, under_codes,
+use bendproof_traveler::context::Today;
+use bendproof_traveler::cover::{
+    Across, across, codes_across, codes_view, coverage_description, coverage_svg, find_for_job, reach,
+    read_job, under_codes, under_every_code,
 };
+use bendproof_traveler::drawn::Look;
 
 const OPEN_PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
 const PIPE: &str = include_str!("../../../examples/pipe-6g.toml");
@@ -26,7 +29,7 @@ fn table(text: &str) -> Across {
     across(&under_codes(&document, &all(), today()).unwrap())
 }
 
-fn cell<'a>(table: &'a Across, about: &str, code: &str) -> &'a bendproof_traveler::AcrossCell {
+fn cell<'a>(table: &'a Across, about: &str, code: &str) -> &'a bendproof_traveler::cover::AcrossCell {
     let column = table.columns.iter().position(|c| c.code == code).unwrap();
     &table.rows.iter().find(|r| r.about == about).unwrap().cells[column]
 }
@@ -118,7 +121,7 @@ fn the_example_job_needs_one_coupon() {
 #[test]
 fn doubts_of_a_code_are_told_once_and_cover_nothing() {
     let job = read_job(JOINTS, today()).job.unwrap();
-    let found = find_for_job(&job, bendproof_codes::code("api-1104").unwrap()).unwrap();
+    let found = find_for_job(&job, bendproof_codes::catalogue::code("api-1104").unwrap()).unwrap();
     assert!(found.found.sets.is_empty());
     let hoped = &found.found.if_settled[0];
     assert!(hoped.doubts.iter().any(|d| d.rules == ["api-backing"]));
@@ -168,7 +171,7 @@ fn the_chart_says_in_words_what_it_shows() {
 fn every_rule_in_the_table_is_the_one_of_the_code_in_whose_column_it_stands() {
     let (mut document, _) = Document::from_toml(&COUPON, PIPE);
     document.set("code", Some("aws-d1.1-2015"));
-    let table = codes_view(&document, today(), Look::Screen).unwrap().table;
+    let table = codes_view(&under_every_code(&document, today()).unwrap(), Look::Screen).table;
     let mut otherwise = 0;
     for row in &table.rows {
         for (cell, column) in row.cells.iter().zip(&table.columns) {

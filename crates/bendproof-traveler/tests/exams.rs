@@ -2,12 +2,13 @@
 //! the worked cases of `checks/codes/exams.toml` where a coupon can hold them.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::Verdict;
+use bendproof_codes::words::Verdict;
 use bendproof_files::Document;
+use bendproof_traveler::build::{CouponVerdict, build, coupon_verdict, read_coupon_verdict};
+use bendproof_traveler::cover::under_codes;
+use bendproof_traveler::drawn::Look;
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{
-    CouponVerdict, Look, build, coupon_verdict, held, json, read_coupon_verdict, under_codes,
-};
+use bendproof_traveler::welder::{held, range_words};
 
 const API: &str = include_str!("../../../examples/pipe-api-1104.toml");
 const ISO: &str = include_str!("../../../examples/plate-iso-9606.toml");
@@ -72,13 +73,9 @@ fn piece(code: &str, rows: &str) -> CouponVerdict {
 /// Verdict of the only piece of a coupon, and the rules that do not accept it.
 fn one(code: &str, rows: &str) -> (String, Vec<String>) {
     let verdict = piece(code, rows);
-    let value = json::coupon(&verdict);
-    let pieces = value["examinations"].as_array().unwrap();
-    assert_eq!(pieces.len(), 1, "{value:#}");
-    let findings = pieces[0]["findings"].as_array().unwrap();
-    let bad = findings.iter().filter(|f| f["verdict"] != "accept");
-    let rules = bad.map(|f| f["rule"].as_str().unwrap().to_owned()).collect();
-    (pieces[0]["verdict"].as_str().unwrap().to_owned(), rules)
+    let [piece] = verdict.judged.pieces.as_slice() else { panic!("{:#?}", verdict.judged.pieces) };
+    let bad = piece.findings.iter().filter(|f| f.verdict != Verdict::Accept);
+    (piece.verdict.word().to_owned(), bad.map(|f| f.rule.clone()).collect())
 }
 
 /// API 1104 Table 3 from memory: two tension, two nick-break and two root bends.
@@ -104,7 +101,6 @@ fn what_is_asked_for_and_not_examined_is_said_and_never_accepted() {
         assert_eq!(verdict.words(), format!("not complete; not examined: {missing}"), "{mark}");
         assert_eq!(verdict.not_examined(), [missing]);
         assert_eq!(verdict.verdict(), Verdict::NotCovered);
-        assert_eq!(json::coupon(&verdict)["verdict"], "not_complete");
         let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);
         assert_eq!(held("0431", &document, &[], today().unwrap()), None);
         let sheet = build("0431", &document, &[], today(), Look::Screen);
@@ -392,10 +388,8 @@ fn hardness_cases() {
             ),
         )
     };
-    let word = |scale: &str, hardest: &str| {
-        json::coupon(&tested(scale, hardest))["examinations"][0]["verdict"].clone()
-    };
-    assert_eq!((word("HV10", "380"), word("HV10", "381")), ("accept".into(), "reject".into()));
+    let word = |scale: &str, hardest: &str| tested(scale, hardest).judged.pieces[0].verdict.word();
+    assert_eq!((word("HV10", "380"), word("HV10", "381")), ("accept", "reject"));
     assert_eq!(word("HBW", "200"), "not_covered");
     assert!(faults(&tested("HBW", "200")).contains(&"hardness-scale".to_owned()));
     assert_eq!(word("HV10", "381"), "reject");
@@ -559,9 +553,7 @@ fn a_strap_says_whether_its_weld_lies_in_the_bend() {
         };
         piece(code, &format!("{}{}", strap("F1", "face"), strap("R1", "root")))
     };
-    let verdict = |code: &str, said: &str| {
-        json::coupon(&bent(code, said))["bends"]["verdict"].as_str().unwrap().to_owned()
-    };
+    let verdict = |code: &str, said: &str| bent(code, said).judged.bends.report.unwrap().verdict.word();
     let (yes, no) = ("weld_in_bend = \"yes\"\n", "weld_in_bend = \"no\"\n");
     assert_eq!(verdict("asme-ix-2023", yes), "accept");
     assert_eq!(verdict("asme-ix-2023", no), "void");
@@ -584,8 +576,9 @@ fn deposit_and_layers_give_the_thickness_range_under_asme() {
         );
         let (document, _) = Document::from_toml(&bendproof_files::COUPON, &text);
         let under =
-            under_codes(&document, &[bendproof_codes::code("asme-ix-2023").unwrap()], today()).unwrap();
-        json::range_words(under[0].outlook.standing.thickness.as_ref())
+            under_codes(&document, &[bendproof_codes::catalogue::code("asme-ix-2023").unwrap()], today())
+                .unwrap();
+        range_words(under[0].outlook.standing.thickness.as_ref())
     };
     assert!(range("layers = 3").contains("unlimited"), "{}", range("layers = 3"));
     assert!(range("layers = 2").starts_with("up to 1 in"), "{}", range("layers = 2"));
@@ -615,5 +608,5 @@ fn the_sheet_shows_every_piece_with_its_rules() {
     assert!(broken.findings.iter().all(|f| f.provenance.rule.is_some()));
     assert!(sheet.verdict_lines.iter().any(|l| l.text.starts_with("tension T1: ")));
     let verdict = coupon_verdict(&document, today()).unwrap();
-    assert_eq!(json::coupon(&verdict)["bends"]["verdict"], "accept");
+    assert_eq!(verdict.judged.bends.report.unwrap().verdict, Verdict::Accept);
 }

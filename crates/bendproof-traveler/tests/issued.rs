@@ -8,7 +8,7 @@ use bendproof_traveler::issued::{
     Block, FieldRow, Issue, NOT_STATED, Record, RecordRefused, ReviseError, TableRow, bends, continuity,
     file, log_of_record, procedure_record, procedure_sheet, read_file, welder,
 };
-use bendproof_traveler::read_procedure_record;
+use bendproof_traveler::procedure::read_procedure_record;
 use serde_json::{Value, json};
 
 const ACCEPTED: &str = include_str!("../../bendproof/demo/coupons/0303.toml");
@@ -184,7 +184,7 @@ fn a_procedure_s_test_is_signed_only_with_results_and_none_of_them_bad() {
     let unnamed =
         procedure_record(&TESTED.replace("welder = ", "laboratory = "), None, None, first()).unwrap();
     assert!(!unnamed.is_complete && unnamed.signatures.is_empty());
-    let judging = bendproof_codes::code("iso-5817-2023").unwrap();
+    let judging = bendproof_codes::catalogue::code("iso-5817-2023").unwrap();
     let refused = procedure_record(TESTED, Some(judging), None, first()).unwrap_err();
     assert!(refused.findings[0].message.contains("has no rules for procedures"));
     let of_coupon = include_str!("../../../examples/plate-3g-uphill.toml");
@@ -284,7 +284,7 @@ fn records_under_iso_codes_bear_the_names_of_iso() {
     assert!(beside[0].value.starts_with("gas 75Ar/25CO2: ISO 14175 M21") && beside[0].is_from_memory);
     assert!(beside[1].value.contains("G3Si1 or G4Si1; its certificate says which"), "{beside:?}");
 
-    let code = bendproof_codes::code("iso-15614-1-2017").unwrap();
+    let code = bendproof_codes::catalogue::code("iso-15614-1-2017").unwrap();
     let test = procedure_record(TESTED, Some(code), None, first()).unwrap();
     // The record does not say whether the wire was solid or metal-cored.
     assert_eq!(iso(&test, "process, ISO 4063"), "135 or 138, by the form of the filler");

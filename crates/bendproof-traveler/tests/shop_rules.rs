@@ -4,11 +4,15 @@
 
 use std::sync::OnceLock;
 
-use bendproof_codes::{ShopRules, Verdict};
+use bendproof_codes::catalogue::ShopRules;
+use bendproof_codes::words::Verdict;
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::{
-    Look, Told, answer_record, build, codes_view, coupon_verdict, held, read_bends, summary,
-};
+use bendproof_traveler::build::{build, coupon_verdict, summary};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::cover::{codes_view, under_every_code};
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::judged::read_bends;
+use bendproof_traveler::welder::{answer_record, held};
 
 const RULES: &str = include_str!("../../../examples/shop-rules.toml");
 const BENDS: &str = include_str!("../../../examples/bends.toml");
@@ -68,7 +72,7 @@ fn a_sheet_says_whose_limits_it_is_held_to() {
 
 #[test]
 fn a_coupon_across_the_codes_shows_the_shops_limit_beside_the_codes() {
-    let view = codes_view(&bent_plate(), ours(), Look::Screen).unwrap();
+    let view = codes_view(&under_every_code(&bent_plate(), ours()).unwrap(), Look::Screen);
     let d11 = view.codes.iter().find(|c| c.code == "aws-d1.1-2020").unwrap();
     assert!(d11.title.ends_with("with the stricter limits of Harbour test bay"));
     let bent = d11
@@ -157,7 +161,7 @@ fn forecast_coverage_and_verdict_name_one_limit_of_one_cap() {
     assert!(crown.value.contains(" 3 mm, ASME B31.3"), "{}", crown.value);
     assert!(crown.value.contains("Table 341.3.2(A) L"), "{}", crown.value);
     assert_eq!(crown.provenance.rule.as_deref(), Some("b313-cap-2"));
-    let view = codes_view(&document, plain(), Look::Screen).unwrap();
+    let view = codes_view(&under_every_code(&document, plain()).unwrap(), Look::Screen);
     let ix = view.codes.iter().find(|code| code.code == "asme-ix-2023").unwrap();
     let cap: Vec<_> = ix.asks.iter().filter(|line| line.words.contains("cap height at most")).collect();
     assert_eq!(cap.len(), 1, "{:?}", ix.asks);
@@ -207,13 +211,13 @@ fn a_borrowed_rule_can_be_tightened() {
 fn procedures_and_jobs_are_read_under_the_shops_code() {
     let procedure = include_str!("../../../examples/procedure.toml");
     let joints = include_str!("../../../examples/joints.toml").replace("asme-ix-2023", "aws-d1.1-2020");
-    let shop = |code: &bendproof_codes::Code| code.shop.clone();
-    let read = bendproof_traveler::read_procedure(procedure, ours()).unwrap();
+    let shop = |code: &bendproof_codes::catalogue::Code| code.shop.clone();
+    let read = bendproof_traveler::procedure::read_procedure(procedure, ours()).unwrap();
     assert_eq!(shop(read.code).as_deref(), Some("Harbour test bay"));
     let record = include_str!("../../../examples/procedure-record.toml");
-    let read = bendproof_traveler::read_procedure_record(record, ours()).unwrap();
+    let read = bendproof_traveler::procedure::read_procedure_record(record, ours()).unwrap();
     assert_eq!(shop(read.code).as_deref(), Some("Harbour test bay"));
-    let job = bendproof_traveler::read_job(&joints, ours()).job.unwrap();
+    let job = bendproof_traveler::cover::read_job(&joints, ours()).job.unwrap();
     assert_eq!(job.code.and_then(shop).as_deref(), Some("Harbour test bay"));
 }
 

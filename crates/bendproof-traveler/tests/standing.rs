@@ -3,10 +3,14 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_codes::{Code, Demand, Facet, Rule, codes};
+use bendproof_codes::catalogue::{Code, codes};
+use bendproof_codes::rule::{Demand, Rule};
+use bendproof_codes::words::Facet;
 use bendproof_files::{COUPON, Document};
+use bendproof_traveler::build::build;
+use bendproof_traveler::context::Today;
+use bendproof_traveler::drawn::Look;
 use bendproof_traveler::sheet::StandingLine;
-use bendproof_traveler::{Look, Today, build};
 
 const COUPONS: [&str; 4] = [
     include_str!("../../../examples/plate-3g-uphill.toml"),

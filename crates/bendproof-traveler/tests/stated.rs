@@ -3,12 +3,14 @@
 #![allow(clippy::unwrap_used)]
 
 use bendproof_files::{COUPON, Document};
+use bendproof_traveler::build::{build, coupon_verdict};
+use bendproof_traveler::cover::under_codes;
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Block, Issue, NEEDED, NOT_STATED, Record, bends, procedure_record, welder};
+use bendproof_traveler::procedure::read_procedure;
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{
-    Look, answer_record, build, coupon_verdict, held, read_forecast, read_procedure, record_findings,
-    under_codes,
-};
+use bendproof_traveler::welder::{answer_record, held, record_findings};
 
 /// A stick weld under ASME IX with every fact a record asks for.
 const STICK: &str = r#"
@@ -236,7 +238,7 @@ fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
 #[test]
 fn what_a_test_covers_is_not_told_from_proposals() {
     let open = without(&wire_fed(), &["settings.process", "settings.transfer", "fit.backing"]);
-    let code = bendproof_codes::code("asme-ix-2023").unwrap();
+    let code = bendproof_codes::catalogue::code("asme-ix-2023").unwrap();
     let why = under_codes(&open, &[code], today()).unwrap_err();
     assert!(why[0].message.contains("not stated: process, transfer, backing"), "{why:?}");
     assert_eq!(held("1", &open, &[], today()), None);

@@ -5,9 +5,10 @@
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_forecast::{Scope, Verdict};
-use bendproof_traveler::{
-    PastPlate, Side, Window, WindowRequest, compare_svg, past_plate, read_compare, read_window, window_csv,
-    window_lines, window_svg,
+use bendproof_traveler::compare::{compare_svg, read_compare};
+use bendproof_traveler::plates::{PastPlate, past_plate};
+use bendproof_traveler::window::{
+    Side, Window, WindowRequest, read_window, window_csv, window_lines, window_svg,
 };
 
 const DOWNHILL: &str = include_str!("../../../examples/plate-3g-downhill.toml");

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_files::{COUPON, Document, FileKind, Need, Spec, What};
-use bendproof_traveler::library_of_files;
+use bendproof_traveler::library::library_of_files;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -186,10 +186,16 @@ fn day_before(days: &str, today: Date) -> Option<Date> {
 mod tests {
     use std::collections::BTreeSet;
 
-    use bendproof_codes::Within;
+    use bendproof_codes::procedure::Within;
     use bendproof_files::Severity;
+    use bendproof_traveler::build::build;
+    use bendproof_traveler::drawn::Look;
+    use bendproof_traveler::forecast::read_forecast;
+    use bendproof_traveler::library::library_report;
+    use bendproof_traveler::plates::past_plate;
     use bendproof_traveler::sheet::Control;
-    use bendproof_traveler::{Look, Sheet, Use, build, held, library_report, past_plate, read_forecast};
+    use bendproof_traveler::sheet::Sheet;
+    use bendproof_traveler::welder::{Use, held};
     use bendproof_weld::{Process, Transfer};
     use jiff::civil::date;
 

@@ -24,9 +24,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use bendproof_bench::desk::*;
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
-use bendproof_traveler::{Sheet, Told};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::sheet::Sheet;
 
 pub use demo_fill::fill_with_demo;
 pub use records::kept_issues;

@@ -6,6 +6,7 @@
 
 mod arguments;
 mod command;
+mod contract;
 mod demo;
 mod desk;
 mod exit;

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 use std::time::SystemTime;
 
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::DOCUMENT_TEXT_MAX_BYTES;
-use bendproof_traveler::Told;
+use bendproof_traveler::context::Told;
 use jiff::Timestamp;
 
 use crate::exit::{Failure, failure};

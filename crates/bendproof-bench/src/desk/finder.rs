@@ -1,6 +1,6 @@
 //! The smallest tests for a job, as the page asks and shows them.
 
-use bendproof_traveler::AheadLine;
+use bendproof_traveler::sheet::AheadLine;
 
 use super::Finding;
 

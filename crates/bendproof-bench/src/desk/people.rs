@@ -1,6 +1,6 @@
 //! One welder as known on a day, and a joint asked about, as the page shows them.
 
-use bendproof_traveler::AheadLine;
+use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::{Mark, StandingLine};
 use serde::Serialize;
 

@@ -1,7 +1,7 @@
 //! The procedures of the shop, as the page asks and shows them.
 
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{AheadLine, RuleWay};
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 use serde::Serialize;
 
 use super::{FinderBox, Finding, HistoryEntry, Listed, Template};

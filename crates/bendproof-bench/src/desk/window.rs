@@ -1,6 +1,6 @@
 //! What the page of the settings window asks of the desk.
 
-use bendproof_traveler::WindowView;
+use bendproof_traveler::window::WindowView;
 
 /// A coupon's window as it stands now.
 #[derive(Debug, Clone, PartialEq)]

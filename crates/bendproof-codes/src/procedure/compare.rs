@@ -3,13 +3,10 @@
 //!
 //! Grants nothing that no rule grants: a change that no rule speaks of is not sure.
 
-use super::allowed::{Allowed, Change, is_same};
-use super::variable::{Variable, VariableClass};
 use crate::catalogue::Code;
-use crate::describe::spaced;
-use crate::fact::{Fact, Facts, Known};
-use crate::rule::{Demand, Rule};
-use crate::specimens::Cited;
+use crate::rule::{
+    Allowed, Change, Cited, Demand, Fact, Facts, Known, Rule, Variable, VariableClass, is_same, spaced,
+};
 use crate::words::{RuleKind, words};
 
 words! {
@@ -96,7 +93,7 @@ pub fn retest(code: &Code, record: &Facts, change: &Facts) -> Allowance {
 /// Says whether a procedure may claim to be prequalified, needing no test.
 ///
 /// `claimed` holds the values by the facts asked about: of a range both ends, of
-/// several words all, as [`super::Procedure::claim`] gives them. A code that has no
+/// several words all, as [`super::stated::Procedure::claim`] gives them. A code that has no
 /// prequalified procedures answers not sure.
 pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
     let not_sure = |because, message| VariableReason {

@@ -3,12 +3,9 @@
 
 use bendproof_measure::Quantity;
 
-use super::allowed::{Change, say_recorded};
 use super::compare::rules_about;
-use super::variable::{Variable, VariableClass};
 use crate::catalogue::Code;
-use crate::fact::{Fact, Facts, Known};
-use crate::specimens::Cited;
+use crate::rule::{Change, Cited, Fact, Facts, Known, Variable, VariableClass, say_recorded};
 use crate::words::RuleKind;
 
 /// One line of a draft.

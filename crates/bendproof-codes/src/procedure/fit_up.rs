@@ -3,13 +3,9 @@
 
 use bendproof_measure::Quantity;
 
-use super::allowed::Change;
 use super::compare::{Within, said};
 use crate::catalogue::Code;
-use crate::describe::spaced;
-use crate::fact::{Facts, Known};
-use crate::rule::Demand;
-use crate::specimens::Cited;
+use crate::rule::{Change, Cited, Demand, Facts, Known, spaced};
 use crate::words::RuleKind;
 
 /// What one rule says of one dimension.
@@ -57,7 +53,7 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
             Change::Never | Change::Doubt => rule.finding.clone(),
             _ => allowed.sentence(fit),
         };
-        let text = fit.get(allowed.subject).map(crate::fact::Fact::text);
+        let text = fit.get(allowed.subject).map(crate::rule::Fact::text);
         let (answer, message) = match (missing, text, allowed.met(fit)) {
             (Some(_), None, _) => continue,
             (Some(fact), ..) => (

@@ -9,21 +9,14 @@
 //! - [`prequalified`]: whether no test is needed at all;
 //! - [`fit_up`] and [`preheat`]: the fit and the heat before the arc.
 
-mod allowed;
 mod compare;
 mod draft;
 mod fit_up;
 mod preheat;
 mod stated;
-mod variable;
 
-pub use allowed::{Allowed, Change};
 pub use compare::{Allowance, VariableReason, Within, prequalified, retest, within};
 pub use draft::{DraftLine, draft};
 pub use fit_up::{FitFinding, fit_up};
 pub use preheat::{PreheatFinding, preheat};
 pub use stated::{Procedure, Stated, inside, supported};
-pub use variable::{Variable, VariableClass};
-
-pub(crate) use allowed::read_allowed;
-pub(crate) use variable::VOCABULARY;

@@ -4,10 +4,7 @@
 
 use super::compare::{Within, said};
 use crate::catalogue::Code;
-use crate::extent::{Extent, Pair};
-use crate::fact::{Facts, Known};
-use crate::rule::{Answer, Demand};
-use crate::specimens::Cited;
+use crate::rule::{Answer, Cited, Demand, Extent, Facts, Known, Pair};
 use crate::words::RuleKind;
 
 /// What one row of a table says.

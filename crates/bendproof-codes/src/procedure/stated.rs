@@ -5,13 +5,9 @@ use std::collections::BTreeMap;
 
 use bendproof_measure::{Quantity, say};
 
-use super::allowed::is_same;
 use super::compare::{Allowance, VariableReason, Wanted, Within, rules_about, variable_reasons};
-use super::variable::{Variable, VariableClass};
 use crate::catalogue::Code;
-use crate::describe::spaced;
-use crate::extent::{is_over, is_under};
-use crate::fact::{Fact, Facts, Known};
+use crate::rule::{Fact, Facts, Known, Variable, VariableClass, is_over, is_same, is_under, spaced};
 use crate::words::RuleKind;
 
 /// What a procedure states of one variable.
@@ -142,7 +138,7 @@ fn stated_reasons(code: &Code, variable: Variable, stated: &Stated, facts: &Fact
 /// A range with an open end where the code closes it.
 fn open_end(code: &Code, variable: Variable, stated: &Stated, facts: &Facts) -> Option<VariableReason> {
     let Stated::Range { min, max } = stated else { return None };
-    let closed = |(rule, allowed): &(&crate::rule::Rule, &super::allowed::Allowed)| {
+    let closed = |(rule, allowed): &(&crate::rule::Rule, &crate::rule::Allowed)| {
         let (low, high) = allowed.span(facts);
         let is_open = (min.is_none() && low.is_some()) || (max.is_none() && high.is_some());
         is_open && rule.applies(facts) == Known::Yes && allowed.class == VariableClass::Essential
@@ -152,7 +148,7 @@ fn open_end(code: &Code, variable: Variable, stated: &Stated, facts: &Facts) -> 
         variable: Some(variable),
         class: allowed.class,
         answer: Within::NotSure,
-        because: vec![crate::specimens::Cited::of(rule)],
+        because: vec![crate::rule::Cited::of(rule)],
         message: format!(
             "{} is stated as {}; the record covers {}, so state both ends",
             spaced(variable.word()),

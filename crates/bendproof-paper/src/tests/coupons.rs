@@ -1,7 +1,9 @@
 //! Whole coupons on paper: from the text of a coupon file to what the sheet says.
 
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::{Look, Sheet, build};
+use bendproof_traveler::build::build;
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::sheet::Sheet;
 
 use crate::sheet::reading::{closed_up, least_pt, printed};
 use crate::sheet::set;

@@ -5,7 +5,7 @@ use bendproof_files::{COUPON, Document};
 use bendproof_traveler::issued::{
     Block, Issue, Record, bends, continuity, log_of_record, procedure_record, procedure_sheet, welder,
 };
-use bendproof_traveler::read_procedure_record;
+use bendproof_traveler::procedure::read_procedure_record;
 
 use crate::sheet::reading::{closed_up, least_pt, printed};
 use crate::sheet::set;

@@ -1,18 +1,20 @@
 //! The continuity log: every day a process was used since the test, what shows
 //! it and who checked it.
 
-use bendproof_codes::{
-    Advice, Basis, Code, Hold, PassedTest, Standing, asks_confirmation, lasting_words, renewal, standing,
-};
+use bendproof_codes::ahead::asks_confirmation;
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{Advice, PassedTest, Standing, lasting_words, renewal, standing};
+use bendproof_codes::words::{Basis, Hold};
 use bendproof_files::{Document, read_coupon};
 use bendproof_weld::Transfer;
 use jiff::civil::Date;
 
-use super::of_coupon::RecordRefused;
-use super::{Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign};
-use crate::known::{Told, known};
-use crate::record::{RecordError, read_whole};
-use crate::standing::{Use, of_coupon, test_of_coupon};
+use super::blocks::{
+    Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign,
+};
+use super::coupon_record::RecordRefused;
+use crate::context::{Told, known};
+use crate::welder::{RecordError, Use, of_coupon, read_whole, test_of_coupon};
 
 /// What a continuity log says, from a record file or from a shop's own register.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

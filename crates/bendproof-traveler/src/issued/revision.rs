@@ -12,7 +12,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
-use super::{Block, Issue, Record};
+use super::blocks::{Block, Issue, Record};
 
 /// An issue before this one.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,12 +1,12 @@
 //! The joint of a procedure or its record, to scale; where a size is missing or
 //! does not fit the others, a sentence that says so instead.
 
-use bendproof_codes::Facts;
+use bendproof_codes::rule::Facts;
 use bendproof_drawing as draw;
 use bendproof_measure::say;
 
-use super::{Block, FieldRow, drawing, field};
-use crate::pictures::{Look, SHOULDER_MM, groove};
+use super::blocks::{Block, FieldRow, drawing, field};
+use crate::drawn::{Look, SHOULDER_MM, groove};
 
 /// How the edges of a kind of groove are prepared.
 struct Preparation {
@@ -110,7 +110,7 @@ mod tests {
     use bendproof_measure::{Kind, Quantity, System};
 
     use super::*;
-    use bendproof_codes::Fact;
+    use bendproof_codes::rule::Fact;
 
     fn facts(kind: &str, sizes_mm: &[(&str, f64)]) -> Facts {
         let mut facts = Facts::default().with("groove_type", Fact::Word(kind.to_owned())).unwrap();

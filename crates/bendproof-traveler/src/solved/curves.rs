@@ -9,9 +9,9 @@ use bendproof_forecast::solved::SolvedBead;
 use bendproof_measure::{celsius_from_kelvin, round_to};
 use serde::Serialize;
 
+use super::coupon::{COMPUTED, SolvedCoupon};
 use super::pictures::look_of;
-use super::{COMPUTED, SolvedCoupon};
-use crate::pictures::Look;
+use crate::drawn::Look;
 
 /// Most places followed at once: one curve each.
 pub const PLACES_MAX: usize = COOLING_SERIES_MAX;
@@ -110,7 +110,7 @@ pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
 /// Cooling time from 800 to 500 °C beside a bead, s: as the solver read it, else
 /// at the bead's own thermocouple; `None` where it stands at no plate or did not
 /// cool that far while it was followed.
-pub(crate) fn t85_s(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<f64> {
+pub fn t85_s(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<f64> {
     let place = beside(solved, bead)?;
     bead.t85_s.or_else(|| follow(solved, &place)?.t85_s)
 }

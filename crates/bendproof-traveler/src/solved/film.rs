@@ -7,11 +7,11 @@ use bendproof_forecast::solved::SolvedBead;
 use bendproof_measure::{celsius_from_kelvin, round_to};
 use serde::Serialize;
 
+use super::coupon::{COMPUTED, SolvedCoupon};
 use super::curves::Place;
 use super::field::Turned;
 use super::pictures::{look_of, plates, shown_half_mm};
-use super::{COMPUTED, SolvedCoupon};
-use crate::pictures::Look;
+use crate::drawn::Look;
 
 /// Times after the arc at which the section is shown, s; negative is before it
 /// arrives. Close together while it is hot. Basis: choice.

@@ -6,10 +6,10 @@ use bendproof_drawing::{
 };
 use bendproof_measure::celsius_from_kelvin;
 
+use super::coupon::{COMPUTED, SolvedCoupon};
 use super::field::Turned;
 use super::table::{land_words, thinnest};
-use super::{COMPUTED, SolvedCoupon};
-use crate::pictures::Look;
+use crate::drawn::Look;
 
 /// Plate shown beside the weld, mm: past the heated zone of a shop's bead.
 pub(crate) const SHOULDER_MM: f64 = 7.0;

@@ -7,11 +7,10 @@ use bendproof_weld::Transfer;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
 use serde::Serialize;
-use serde_json::{Value, json};
 
+use super::coupon::{COMPUTED, SolvedCoupon};
 use super::curves::{beside, t85_s};
-use super::{COMPUTED, SolvedCoupon};
-use crate::origin::{Origin, sources_json};
+use crate::origin::Origin;
 
 /// A melted depth nearer to the edge than this is not told from one that stays
 /// solid, m: the error of the grid on a melted edge.
@@ -108,12 +107,16 @@ fn ligament(bead: &SolvedBead) -> String {
 }
 
 /// Width of the heated zone where the bead was read at a wall.
-fn heated_zone_m(bead: &SolvedBead) -> Option<f64> {
+pub fn heated_zone_m(bead: &SolvedBead) -> Option<f64> {
     let at_wall = bead.contact.left_m.is_some() || bead.contact.right_m.is_some();
     bead.haz_width_m.filter(|_| at_wall)
 }
 
-fn hardness(solved: &SolvedCoupon, bead: &SolvedBead) -> Result<HardnessBand, String> {
+/// Hardness of a bead's heated zone, HV.
+///
+/// # Errors
+/// Why it is not known, in words.
+pub fn hardness(solved: &SolvedCoupon, bead: &SolvedBead) -> Result<HardnessBand, String> {
     let t85_s = t85_s(solved, bead)
         .ok_or("the cooling from 800 to 500 °C was not followed to its end beside a plate")?;
     hardness_band(&solved.analysis, t85_s).map_err(|why| why.to_string())
@@ -199,7 +202,7 @@ pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
 }
 
 /// What a welder asks first, one sentence each.
-pub(crate) fn answers(solved: &SolvedCoupon) -> Vec<String> {
+pub fn answers(solved: &SolvedCoupon) -> Vec<String> {
     let mut all = Vec::new();
     let sentence = |words: String| {
         let mut letters = words.chars();
@@ -228,7 +231,7 @@ pub(crate) fn answers(solved: &SolvedCoupon) -> Vec<String> {
 }
 
 /// What the numbers rest on and what they leave out.
-pub(crate) fn notes(solved: &SolvedCoupon) -> Vec<String> {
+pub fn notes(solved: &SolvedCoupon) -> Vec<String> {
     let cell = round_to(1e3 * solved.cell_m, 2);
     let mut all = vec![
         format!(
@@ -330,76 +333,4 @@ fn hardness_note(solved: &SolvedCoupon) -> String {
     let unknown = bands().find_map(Result::err);
     unknown.into_iter().for_each(|why| words.push_str(&format!(" Not known where it says so: {why}.")));
     words
-}
-
-/// The solved coupon for other programs. Fields are only ever added.
-pub fn solved_json(solved: &SolvedCoupon) -> Value {
-    let c = |k: f64| rounded(celsius_from_kelvin(k), 1);
-    json!({
-        "number": solved.number,
-        "title": solved.title,
-        "status": COMPUTED,
-        "cell_mm": rounded(1e3 * solved.cell_m, 3),
-        "fusion_C": rounded(solved.fusion_c(), 1),
-        "zones_C": {
-            "partly_changed": c(solved.zones.ac1.value_k),
-            "fine_grain": c(solved.zones.ac3.value_k),
-            "coarse_grain": c(solved.zones.coarse_grain.value_k),
-        },
-        "beads": solved.solved.beads.iter().map(|b| bead_json(solved, b)).collect::<Vec<_>>(),
-        "answers": answers(solved),
-        "notes": notes(solved),
-        "sources": sources_json(&solved_origins()),
-    })
-}
-
-fn rounded(value: f64, decimals: i32) -> Option<f64> {
-    let scale = 10_f64.powi(decimals);
-    value.is_finite().then(|| (value * scale).round() / scale)
-}
-
-fn bead_json(solved: &SolvedCoupon, bead: &SolvedBead) -> Value {
-    let mm = |m: f64| rounded(1e3 * m, 2);
-    let contact = &bead.contact;
-    let pool = &bead.field.pool;
-    let hardness = match hardness(solved, bead) {
-        Ok(band) => json!({
-            "low_HV": rounded(band.low_hv, 0),
-            "high_HV": rounded(band.high_hv, 0),
-            "widened": band.is_widened,
-            "formulas": band.models.iter().map(|m| json!({
-                "name": m.model.name(), "HV": rounded(m.hardness_hv, 0),
-                "source": m.model.source(), "basis": m.model.basis().word(),
-            })).collect::<Vec<_>>(),
-        }),
-        Err(why) => json!({ "not_known": why }),
-    };
-    json!({
-        "bead": bead.number,
-        "pass": bead.pass,
-        "kind": solved.coupon.passes.get(bead.pass - 1).map(|p| p.kind.word()),
-        "before_C": rounded(celsius_from_kelvin(bead.before_k), 1),
-        "melted_mm": {
-            "left": contact.left_m.and_then(mm),
-            "right": contact.right_m.and_then(mm),
-            "below": contact.below_m.and_then(mm),
-            "deepest": mm(contact.deepest_m),
-            "thinnest_at": contact.least_m().map(|_| contact.thinnest_mm.map(|v| rounded(v, 2))),
-        },
-        "land_mm": bead.land.map(|l| json!({ "left": mm(l.left_m), "right": mm(l.right_m) })),
-        "ligament_mm": mm(bead.ligament_m),
-        "remelted_share": bead.remelted_share.and_then(|s| rounded(s, 3)),
-        "pool": {
-            "length_mm": mm(pool.length_m),
-            "width_mm": mm(pool.width_m),
-            "volume_mm3": rounded(1e9 * pool.volume_m3, 1),
-            "hottest_C": rounded(celsius_from_kelvin(pool.hottest_k), 0),
-        },
-        "t85_s": t85_s(solved, bead).and_then(|t| rounded(t, 2)),
-        "heated_zone_mm": heated_zone_m(bead).and_then(mm),
-        "hardness": hardness,
-        "cells": bead.info.cells,
-        "steps": bead.info.steps,
-        "energy_error": bead.info.energy_error,
-    })
 }

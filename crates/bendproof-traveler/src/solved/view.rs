@@ -3,11 +3,12 @@
 
 use serde::Serialize;
 
-use super::{
-    Curves, FilmFrame, FilmSide, PLACES_MAX, Place, SolvedCoupon, SolvedSheet, curves, film_frame,
-    film_times, solved_sheet,
-};
-use crate::pictures::Look;
+use super::coupon::SolvedCoupon;
+use super::curves;
+use super::curves::{Curves, PLACES_MAX, Place};
+use super::film::{FilmFrame, FilmSide, film_frame, film_times};
+use super::sheet::{SolvedSheet, solved_sheet};
+use crate::drawn::Look;
 
 /// Time after the arc of the frame shown first, s: the bead has its full height
 /// and much of it is still liquid. Basis: choice.

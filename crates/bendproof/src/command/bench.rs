@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use bendproof_bench::{Settings, serve};
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_shop::{Shop, owner_only};
 use tokio::net::TcpListener;
 use tokio::signal::unix::{Signal, SignalKind, signal};

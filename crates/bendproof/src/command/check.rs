@@ -2,16 +2,18 @@
 
 use std::path::Path;
 
-use bendproof_codes::ShopRules;
+use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::{
     BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD,
     RECORD, SHOP_RULES, Severity, read_heat, schema_json,
 };
+use bendproof_traveler::context::known;
+use bendproof_traveler::cover::read_job;
+use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::read_file as record_file;
-use bendproof_traveler::{
-    RecordError, known, read_bends, read_forecast, read_job, read_joints, read_procedure,
-    read_procedure_record, record_findings,
-};
+use bendproof_traveler::judged::read_bends;
+use bendproof_traveler::procedure::{read_joints, read_procedure, read_procedure_record};
+use bendproof_traveler::welder::{RecordError, record_findings};
 
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};

@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use bendproof_drawing::{Frame, Theme, Words};
-use bendproof_traveler::{
-    Compared, compare_reasons, compare_rows, compare_sources, compare_summary, compare_svg, json,
-    read_compare,
+use bendproof_traveler::compare::{
+    Compared, compare_reasons, compare_rows, compare_sources, compare_summary, compare_svg, read_compare,
 };
 
 use crate::arguments::{ShopOption, SourcesOption};
+use crate::contract;
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
@@ -42,7 +42,7 @@ pub fn run(
     };
     match out {
         Some(out) => write(&compared, out, as_json)?,
-        None if as_json => output::json(&json::compare(&compared)),
+        None if as_json => output::json(&contract::compare(&compared)),
         None => print(&compared, shown),
     }
     let differs = compared.answers.iter().any(|p| p.words_differ());

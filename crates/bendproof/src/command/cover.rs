@@ -5,16 +5,24 @@ mod job;
 
 use std::path::Path;
 
-use bendproof_codes::{Cited, Code, CoverAnswer, Jig, LimitAhead, Neighbour, RuleKind, SpecimenPlan};
+use bendproof_codes::ahead::{LimitAhead, Neighbour};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::CoverAnswer;
+use bendproof_codes::judged::{Jig, SpecimenPlan};
+use bendproof_codes::rule::Cited;
+use bendproof_codes::words::RuleKind;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::{inches, round_to};
-use bendproof_traveler::origin::{cover_origins, source_rows, sources_json};
-use bendproof_traveler::{
-    Told, UnderCode, across, codes_across, coverage_description, coverage_svg, json, under_codes,
+use bendproof_traveler::context::Told;
+use bendproof_traveler::cover::{
+    UnderCode, across, codes_across, coverage_description, coverage_svg, under_codes,
 };
+use bendproof_traveler::origin::{cover_origins, source_rows};
+use bendproof_traveler::welder;
 
 use crate::arguments::{CoverOptions, SourcesOption};
+use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
@@ -63,9 +71,9 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
         write_chart(out, &all)?;
     } else if as_json {
         output::json(&serde_json::json!({
-            "codes": all.iter().map(json::under_code).collect::<Vec<_>>(),
-            "side_by_side": json::across(&across(&all)),
-            "sources": sources_json(&cover_origins()),
+            "codes": all.iter().map(contract::under_code).collect::<Vec<_>>(),
+            "side_by_side": contract::across(&across(&all)),
+            "sources": contract::sources_json(&cover_origins()),
         }));
     } else if let [one] = all.as_slice() {
         print_one(one);
@@ -134,8 +142,8 @@ fn print_one(u: &UnderCode) {
     print_answers("would not cover", u, CoverAnswer::NotCovered);
     print_answers("not sure", u, CoverAnswer::NotSure);
     let standing = &u.outlook.standing;
-    output::line(format!("\npipe grooves: {}", json::pipe_words(standing)));
-    output::line(format!("thickness: {}", json::range_words(standing.thickness.as_ref())));
+    output::line(format!("\npipe grooves: {}", welder::pipe_words(standing)));
+    output::line(format!("thickness: {}", welder::range_words(standing.thickness.as_ref())));
     for doubt in &standing.doubts {
         output::line(format!("doubt: {}  [{}]", doubt.message, doubt.rule));
     }

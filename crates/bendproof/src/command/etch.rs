@@ -2,14 +2,16 @@
 
 use std::path::Path;
 
+use bendproof_traveler::drawn::Look;
 use bendproof_traveler::origin::source_rows;
 use bendproof_traveler::solved::{
     COMPUTED, FilmSide, PLACES_MAX, Place, SectionAsk, cooling_csv, curves, film_frame, film_times,
-    places as named, solved_json, solved_origins,
+    places as named, solved_origins,
 };
-use bendproof_traveler::{Look, SolvedCoupon, read_measured, solve_text, solved_sheet};
+use bendproof_traveler::solved::{SolvedCoupon, read_measured, solve_text, solved_sheet};
 
 use crate::arguments::EtchOptions;
+use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, picture, result_file, source};
 
@@ -55,7 +57,7 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
                 output::line(format!("{}: {} bytes, {COMPUTED}{words}", out.display(), bytes.len()));
             }
         }
-        _ if as_json => output::json(&solved_json(&solved)),
+        _ if as_json => output::json(&contract::solved_json(&solved)),
         _ => {
             print(&solved, &places, &measured);
             if options.told.sources {
@@ -95,7 +97,7 @@ fn bytes(solved: &SolvedCoupon, format: Format, places: &[Place]) -> Result<Vec<
     match format {
         Format::Svg => Ok(etch().into_bytes()),
         Format::Png => picture::png(&etch()),
-        Format::Json => serde_json::to_vec_pretty(&solved_json(solved)).map_err(failure),
+        Format::Json => serde_json::to_vec_pretty(&contract::solved_json(solved)).map_err(failure),
         Format::Csv => Ok(cooling_csv(solved, places).into_bytes()),
     }
 }

@@ -1,7 +1,8 @@
 //! `bendproof explain`: one code rule as a page of text.
 
-use bendproof_codes::{Case, Code, Explained, Held, Rule, codes, explain, explain_under};
-use bendproof_traveler::is_out_of_reach;
+use bendproof_codes::catalogue::{Code, Explained, Held, codes, explain, explain_under};
+use bendproof_codes::rule::{Case, Rule};
+use bendproof_traveler::judged::is_out_of_reach;
 use serde_json::{Value, json};
 
 use crate::exit::{Exit, Outcome, failure};

@@ -3,11 +3,16 @@
 use std::path::Path;
 
 use bendproof_files::Document;
+use bendproof_traveler::build::build_with;
+use bendproof_traveler::context::Told;
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::forecast::{read_forecast, read_forecast_solved};
 use bendproof_traveler::sheet::{Figure, Mark, Sheet};
-use bendproof_traveler::{Look, SolvedCoupon, Told, build_with, json, read_forecast, read_forecast_solved};
+use bendproof_traveler::solved::SolvedCoupon;
 use serde_json::json;
 
 use crate::arguments::{ShopOption, SourcesOption};
+use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
@@ -25,7 +30,7 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
         }
         return Ok(Exit::CouldNot);
     };
-    match json::forecast_read(&read) {
+    match contract::forecast_read(&read) {
         Some(value) if as_json => output::json(&value),
         _ => print(&text, told, read.solved.as_ref(), shown),
     }

@@ -3,10 +3,13 @@
 
 use std::path::Path;
 
+use bendproof_traveler::build::{CouponVerdict, is_coupon, read_coupon_verdict};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::judged::read_bends;
 use bendproof_traveler::sheet::Provenance;
-use bendproof_traveler::{CouponVerdict, Told, is_coupon, json, read_bends, read_coupon_verdict};
 
 use crate::arguments::ShopOption;
+use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
@@ -26,9 +29,9 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     };
     source::tell_rules(told, &report.code);
     if as_json {
-        output::json(&json::bends(&report));
+        output::json(&contract::bends(&report));
     } else {
-        let word = |v: bendproof_codes::Verdict| v.word().replace('_', " ");
+        let word = |v: bendproof_codes::words::Verdict| v.word().replace('_', " ");
         output::line(format!("{}: {}", report.code, word(report.verdict)));
         for strap in &report.straps {
             let seen = if strap.inspected { "" } else { ", not inspected" };
@@ -40,7 +43,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
             "note: only the straps listed were judged; whether the set is complete shows on a coupon's sheet"
         );
     }
-    Ok(if json::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
+    Ok(if contract::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
 }
 
 fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
@@ -56,11 +59,11 @@ fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
         source::tell_rules(told, code);
     }
     if as_json {
-        output::json(&json::coupon(&verdict));
+        output::json(&contract::coupon(&verdict));
     } else {
         print(&verdict);
     }
-    Ok(if json::is_clean(verdict.verdict()) { Exit::Fine } else { Exit::Findings })
+    Ok(if contract::is_clean(verdict.verdict()) { Exit::Fine } else { Exit::Findings })
 }
 
 fn print(verdict: &CouponVerdict) {
@@ -77,8 +80,8 @@ fn print(verdict: &CouponVerdict) {
 }
 
 /// What rejects first, each with its clause.
-fn findings(place: &str, list: &[bendproof_codes::Finding]) {
-    let mut ordered: Vec<&bendproof_codes::Finding> = list.iter().collect();
+fn findings(place: &str, list: &[bendproof_codes::judged::Finding]) {
+    let mut ordered: Vec<&bendproof_codes::judged::Finding> = list.iter().collect();
     ordered.sort_by_key(|f| std::cmp::Reverse(f.verdict));
     for f in ordered {
         let word = f.open.map_or_else(|| f.verdict.word().replace('_', " "), |open| open.text().to_owned());

@@ -5,13 +5,15 @@ use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::{
     Issued, PageSize, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
 };
+use bendproof_traveler::build::{build_with, coupon_verdict};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::drawn::Look;
 use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{
-    Look, SolvedCoupon, SolvedSheet, Told, build_with, coupon_verdict, json, solve_coupon, solved_sheet,
-};
+use bendproof_traveler::solved::{SolvedCoupon, SolvedSheet, solve_coupon, solved_sheet};
 
 use crate::arguments::PaperOptions;
+use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, result_file, source};
 
@@ -24,7 +26,7 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     if let Some(name) = &options.code {
         document.set("code", Some(tested_code(name, told)?));
     }
-    let findings = bendproof_traveler::read_forecast(&text, told).findings;
+    let findings = bendproof_traveler::forecast::read_forecast(&text, told).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         if as_json {
@@ -43,7 +45,7 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     }
     let written = result_file::write(out, &bytes)?;
     if as_json {
-        let verdict = coupon_verdict(&document, told).map(|verdict| json::coupon(&verdict));
+        let verdict = coupon_verdict(&document, told).map(|verdict| contract::coupon(&verdict));
         let file = out.display().to_string();
         output::json(&serde_json::json!({ "file": file, "bytes": bytes.len(), "verdict": verdict }));
     } else {
@@ -63,7 +65,7 @@ fn tested_code(name: &str, told: Told) -> Result<&'static str, Failure> {
 
 /// The solved beads of a document; when there are none, the page of its section
 /// is left out and the reason told.
-fn solved(document: &Document, today: bendproof_traveler::Today) -> Option<SolvedCoupon> {
+fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Option<SolvedCoupon> {
     match solve_coupon(document, today, &SolveParams::STANDARD) {
         Ok(solved) => Some(solved),
         Err(why) => {
@@ -90,7 +92,7 @@ fn pdf(
 /// record once the coupon is accepted: nobody is to sign a record of a test that
 /// was not passed.
 pub fn sheet_pdf(
-    sheet: &bendproof_traveler::Sheet,
+    sheet: &bendproof_traveler::sheet::Sheet,
     document: &Document,
     told: Told,
     section: Option<&SolvedSheet>,

@@ -3,14 +3,20 @@
 
 use std::path::Path;
 
-use bendproof_codes::{Allowance, Basis, Cited, Code, VariableClass, Within};
-use bendproof_traveler::{
-    AskedJoint, JointReport, ProcedureReport, RecordError, Told, json, read_joints, read_procedure,
-    read_procedure_record, report_procedure, report_record,
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::procedure::{Allowance, Within};
+use bendproof_codes::rule::{Cited, VariableClass};
+use bendproof_codes::words::Basis;
+use bendproof_traveler::context::Told;
+use bendproof_traveler::procedure::{
+    AskedJoint, JointReport, ProcedureReport, read_joints, read_procedure, read_procedure_record,
+    report_procedure, report_record,
 };
+use bendproof_traveler::welder::RecordError;
 
 use super::check::kind_of;
 use crate::arguments::ProcedureOptions;
+use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
 
@@ -20,7 +26,7 @@ pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
         Ok(report) => {
             source::tell_rules(told, &report.code.id);
             if as_json {
-                output::json(&json::procedure(&report));
+                output::json(&contract::procedure(&report));
             } else {
                 print(&report);
             }

@@ -1,14 +1,16 @@
 //! `bendproof record`: one record as PDF, workbook or record file, and its next
 //! issue.
 
-use bendproof_codes::Code;
+use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
+use bendproof_traveler::context::Told;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, bends, continuity, file as record_file, log_of_record, procedure_record,
     procedure_sheet, welder,
 };
-use bendproof_traveler::{RecordError, Told, read_procedure_record};
+use bendproof_traveler::procedure::read_procedure_record;
+use bendproof_traveler::welder::RecordError;
 
 use crate::arguments::RecordOptions;
 use crate::exit::{Exit, Failure, Outcome, failure};
@@ -80,7 +82,7 @@ fn made(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result
 
 fn of_coupon(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result<Made, Failure> {
     let (document, _) = Document::from_toml(&COUPON, text);
-    let findings = bendproof_traveler::read_forecast(text, told).findings;
+    let findings = bendproof_traveler::forecast::read_forecast(text, told).findings;
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Err(vec![

@@ -1,6 +1,7 @@
 //! Says what solving a section will take, before it begins.
 
-use bendproof_traveler::{Today, read_forecast};
+use bendproof_traveler::context::Today;
+use bendproof_traveler::forecast::read_forecast;
 
 use crate::output;
 

@@ -3,11 +3,14 @@
 
 use std::path::Path;
 
-use bendproof_codes::{CoverAnswer, Hold, Standing, lasting_words};
-use bendproof_traveler::{Asked, RecordAnswer, answer_record, json};
+use bendproof_codes::held::{CoverAnswer, Standing, lasting_words};
+use bendproof_codes::words::Hold;
+use bendproof_traveler::welder;
+use bendproof_traveler::welder::{Asked, RecordAnswer, answer_record};
 use jiff::civil::Date;
 
 use crate::arguments::ShopOption;
+use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
 
@@ -31,7 +34,7 @@ pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> O
     let is_covered = answer.asked.iter().all(|a| a.coverage.answer == CoverAnswer::Covered);
     let is_clear = is_held && standing.doubts.is_empty() && is_covered;
     if as_json {
-        let mut value = json::record(&answer);
+        let mut value = contract::record(&answer);
         value["lapsed"] = serde_json::json!(is_lapsed);
         output::json(&value);
     } else {
@@ -114,11 +117,11 @@ fn print_ranges(s: &Standing) {
         vec!["processes".into(), words(&s.processes)],
         vec!["transfer".into(), applies(&s.transfer_modes)],
         vec!["plate groove".into(), words(&s.positions.plate_groove)],
-        vec!["pipe groove".into(), json::pipe_words(s)],
+        vec!["pipe groove".into(), welder::pipe_words(s)],
         vec!["fillet".into(), words(&s.positions.fillet)],
         vec!["progression".into(), applies(&s.progressions)],
-        vec!["thickness".into(), json::range_words(s.thickness.as_ref())],
-        vec!["diameter".into(), json::range_words(s.diameter.as_ref())],
+        vec!["thickness".into(), welder::range_words(s.thickness.as_ref())],
+        vec!["diameter".into(), welder::range_words(s.diameter.as_ref())],
         vec!["backing".into(), words(&s.backing)],
         vec![
             "fillers".into(),
@@ -153,7 +156,7 @@ fn print_asked(asked: &Asked) {
         .iter()
         .map(|r| {
             let answer = r.answer.word().replace('_', " ");
-            vec![format!("  {answer}"), r.message.clone(), json::clauses(&r.rules).join("; ")]
+            vec![format!("  {answer}"), r.message.clone(), contract::clauses(&r.rules).join("; ")]
         })
         .collect();
     output::table(&rows);

@@ -5,12 +5,15 @@ use std::path::Path;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
-use bendproof_traveler::{
-    PastPlate, Side, Told, Window, WindowRequest, json, past_plate, read_window, window_csv,
-    window_description, window_lines, window_sources, window_svg, window_title,
+use bendproof_traveler::context::Told;
+use bendproof_traveler::plates::{PastPlate, past_plate};
+use bendproof_traveler::window::{
+    Side, Window, WindowRequest, read_window, window_csv, window_description, window_lines, window_sources,
+    window_svg, window_title,
 };
 
 use crate::arguments::WindowOptions;
+use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::result_file::Written;
 use crate::{output, picture, result_file, source};
@@ -41,7 +44,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
             let written = result_file::write(out, &bytes)?;
             say_written(&window, out, bytes.len(), written, as_json);
         }
-        _ if as_json => output::json(&json::window(&window)),
+        _ if as_json => output::json(&contract::window(&window)),
         _ => {
             window_lines(&window).iter().for_each(output::line);
             if options.told.sources {
@@ -89,7 +92,7 @@ fn bytes(window: &Window, format: Format) -> Result<Vec<u8>, Failure> {
         Format::Svg => Ok(svg(window).into_bytes()),
         Format::Png => picture::png(&svg(window)),
         Format::Csv => Ok(window_csv(window).into_bytes()),
-        Format::Json => serde_json::to_vec_pretty(&json::window(window)).map_err(failure),
+        Format::Json => serde_json::to_vec_pretty(&contract::window(window)).map_err(failure),
     }
 }
 

@@ -4,18 +4,22 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, CoverAnswer, CoverReason, Hold, lasting_words};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{CoverAnswer, CoverReason, lasting_words};
+use bendproof_codes::words::Hold;
 use bendproof_files::{Document, RECORD, Spec, What};
 use bendproof_shop::Subject;
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{
-    AheadLine, Held, HeldAnswer, HeldUnder, LifeAdvice, Look, ask_held, lanes, life_advice, timeline_svg,
-    timeline_words,
+use bendproof_traveler::welder::{
+    Held, HeldAnswer, HeldUnder, LifeAdvice, ask_held, lanes, life_advice, timeline_svg, timeline_words,
 };
 use jiff::civil::Date;
 
 use super::lists::{name_of, read_calendar_day};
 use super::{ShopDesk, computing, trouble};
+use crate::contract;
 use crate::source::today;
 
 /// The branch of a record file that the form fills.
@@ -104,7 +108,7 @@ impl ShopDesk {
         let read = computing(move || ask_held(&Document::from_values(texts), &held, Some(today()))).await?;
         match read {
             Ok(answer) if view.findings.is_empty() => {
-                let mut data = answer.json();
+                let mut data = contract::held(&answer);
                 data["welder"] = view.name.clone().into();
                 data["on"] = on.to_string().into();
                 view.data = data;
@@ -152,7 +156,7 @@ fn joint_answer(answer: &HeldAnswer) -> JointAnswer {
 
 fn under_answer(under: &HeldUnder) -> UnderAnswer {
     let (mark, words) = signed(under.answer);
-    let test = |(coupon, coverage): &(String, bendproof_codes::Coverage)| {
+    let test = |(coupon, coverage): &(String, bendproof_codes::held::Coverage)| {
         let (mark, words) = signed(coverage.answer);
         let mut reasons: Vec<&CoverReason> = coverage.reasons.iter().collect();
         // What stands against it comes first.
@@ -192,7 +196,7 @@ fn signed(answer: CoverAnswer) -> (Mark, String) {
 mod tests {
     use bendproof_shop::Shop;
     use bendproof_traveler::issued::{Issue, continuity, log_of_coupon};
-    use bendproof_traveler::{Use, held};
+    use bendproof_traveler::welder::{Use, held};
 
     use super::*;
     use crate::desk::fill_with_demo;

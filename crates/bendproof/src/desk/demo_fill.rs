@@ -2,7 +2,7 @@
 
 use bendproof_files::Document;
 use bendproof_shop::{By, Edit, Shop, ShopError, Subject};
-use bendproof_traveler::stampable;
+use bendproof_traveler::judgement::stampable;
 
 use super::words::now_ms;
 use crate::demo;

@@ -4,11 +4,15 @@
 use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, CouponSet, CoverAnswer, JointFound};
+use bendproof_codes::ahead::{CouponSet, JointFound};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::CoverAnswer;
 use bendproof_files::{Document, JOINTS, Severity, Spec, What};
-use bendproof_traveler::{
-    AheadLine, Job, JobFound, Told, codes_across, find_for_job, json, read_job_document,
-};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::cover::{Job, JobFound, codes_across, find_for_job, read_job_document};
+use bendproof_traveler::sheet::AheadLine;
+
+use crate::contract;
 
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";
@@ -73,7 +77,7 @@ fn answer(
     };
     let found: Result<Vec<JobFound>, _> = asked.iter().map(|code| find_for_job(&job, code)).collect();
     let found = found.map_err(|why| why.to_string())?;
-    let all: Vec<serde_json::Value> = found.iter().map(json::job_found).collect();
+    let all: Vec<serde_json::Value> = found.iter().map(contract::job_found).collect();
     view.data = serde_json::json!({ "codes": all });
     view.found = found.iter().zip(asked).map(|(one, code)| found_view(&job, one, code)).collect();
     Ok(())

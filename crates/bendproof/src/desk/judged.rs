@@ -6,7 +6,8 @@
 use bendproof_bench::desk::*;
 use bendproof_files::Document;
 use bendproof_shop::{By, Event, EventKind, ShopError, Stamp, Subject};
-use bendproof_traveler::{Stampable, Told, stampable};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::judgement::{Stampable, stampable};
 
 use super::words::{day, moment};
 use super::{ShopDesk, computing, trouble};

@@ -8,7 +8,8 @@ use std::sync::Arc;
 use bendproof_bench::desk::Trouble;
 use bendproof_files::{Document, EXAMS, HEAD};
 use bendproof_shop::{Shop, Subject, Summary};
-use bendproof_traveler::{PastPlate, Told, past_plate};
+use bendproof_traveler::context::Told;
+use bendproof_traveler::plates::{PastPlate, past_plate};
 use rayon::prelude::*;
 
 use super::{ShopDesk, computing, trouble};

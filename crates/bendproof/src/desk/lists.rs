@@ -5,11 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{asks_confirmation, lasting_words};
+use bendproof_codes::ahead::asks_confirmation;
+use bendproof_codes::held::lasting_words;
 use bendproof_files::{Document, turns_reading};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
+use bendproof_traveler::build::summary;
+use bendproof_traveler::context::Told;
+use bendproof_traveler::judgement::stampable;
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::{Held, Told, Use, held, stampable, summary};
+use bendproof_traveler::welder::{Held, Use, held};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 

@@ -1,10 +1,14 @@
 //! What the traveler says of a procedure, laid out for its page.
 
 use bendproof_bench::desk::{AllowanceView, FinderBox, JointInside, ReportView, VariableView};
-use bendproof_codes::{Allowance, Basis, Cited, Code, DraftLine, VariableClass, VariableReason, Within};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::procedure::{Allowance, DraftLine, VariableReason, Within};
+use bendproof_codes::rule::{Cited, VariableClass};
+use bendproof_codes::words::Basis;
 use bendproof_files::{Spec, What};
+use bendproof_traveler::procedure::{JointReport, ProcedureReport};
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{AheadLine, JointReport, ProcedureReport, RuleWay};
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 
 /// Fields of a joint that are asked most; the rest are folded.
 pub(super) const ASKED_MOST: [&str; 12] = [

@@ -2,18 +2,22 @@
 //! coupon or an example, and held to the codes by the traveler.
 
 use bendproof_bench::desk::*;
-use bendproof_codes::{Code, RuleKind};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::words::RuleKind;
 use bendproof_files::{Spec, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
-use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{
-    LIBRARY_PARTS, Texts, Told, held, json, known, library_field, library_joint, library_joints,
-    library_of_coupon, library_of_files, library_part, library_report,
+use bendproof_traveler::context::{Told, known};
+use bendproof_traveler::library::{
+    LIBRARY_PARTS, Texts, library_field, library_joint, library_joints, library_of_coupon, library_of_files,
+    library_part, library_report,
 };
+use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::welder::held;
 
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
 use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, trouble};
+use crate::contract;
 use crate::source::today;
 
 /// Revisions shown under a procedure.
@@ -268,7 +272,7 @@ fn view_of(
         "version": kept.version,
         "code": code,
         "values": kept.values,
-        "report": report.as_ref().ok().map(json::procedure),
+        "report": report.as_ref().ok().map(contract::procedure),
         "findings": report.as_ref().err(),
         "revisions": history,
     });
@@ -444,7 +448,7 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: Told) -> ProcedureAskView {
         library_joints(asked, Some(today())).and_then(|joints| library_report(texts, code, &joints, told));
     match read {
         Ok(report) if view.findings.is_empty() => {
-            let mut data = json::procedure(&report);
+            let mut data = contract::procedure(&report);
             // The joint asked about stands behind those written into the procedure.
             let last = data["joints"].as_array_mut().and_then(Vec::pop);
             view.data = serde_json::json!({ "code": data["code"], "joint": last });

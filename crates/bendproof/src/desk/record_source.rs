@@ -2,14 +2,17 @@
 //! of the library with its record. Here they become the record itself.
 
 use bendproof_bench::desk::{RecordOf, Trouble};
-use bendproof_codes::{Code, RuleKind};
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::words::RuleKind;
 use bendproof_files::Document;
 use bendproof_shop::Subject;
+use bendproof_traveler::context::Told;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, RecordRefused, bends, continuity, log_of_coupon, procedure_record, under,
     welder,
 };
-use bendproof_traveler::{Texts, Told, Use, library_issued};
+use bendproof_traveler::library::{Texts, library_issued};
+use bendproof_traveler::welder::Use;
 
 use super::lists::uses_with_who;
 use super::records::broken;
@@ -115,7 +118,7 @@ fn of_coupon(
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
             let text = under(document, code, told).map_err(said)?.to_toml(&bendproof_files::COUPON);
-            let faults = |error: bendproof_traveler::RecordError| {
+            let faults = |error: bendproof_traveler::welder::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
             procedure_record(&text, None, told, first).map_err(faults)

@@ -6,14 +6,20 @@ use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
+use bendproof_traveler::build::build_with;
+use bendproof_traveler::context::{Told, known};
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Issue, welder};
-use bendproof_traveler::{
-    Look, PastPlate, Sheet, Told, build_with, json, known, read_forecast, solved_sheet, stampable,
-};
+use bendproof_traveler::judgement::stampable;
+use bendproof_traveler::plates::PastPlate;
+use bendproof_traveler::sheet::Sheet;
+use bendproof_traveler::solved::solved_sheet;
 
 use super::judged::{Reason, by};
 use super::words::history_entries;
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
+use crate::contract;
 use crate::source::today;
 
 /// Latest changes shown under a sheet.
@@ -288,7 +294,7 @@ fn refusals(changes: &[Change]) -> Vec<Finding> {
 
 fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
     let read = read_forecast(&document.to_toml(&COUPON), told);
-    let value = json::forecast_read(&read)
+    let value = contract::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()
 }
@@ -297,7 +303,7 @@ fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
 mod tests {
     use super::*;
     use bendproof_shop::Shop;
-    use bendproof_traveler::past_plate;
+    use bendproof_traveler::plates::past_plate;
     use std::sync::atomic::Ordering;
 
     async fn demo_desk() -> ShopDesk {

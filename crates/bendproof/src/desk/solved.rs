@@ -9,12 +9,12 @@ use std::sync::{Arc, Mutex};
 use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document};
 use bendproof_forecast::solved::SolveParams;
-use bendproof_traveler::solved::{
-    NotSolved, cooling_csv, places, section_film, section_view, solve_coupon, solved_json,
-};
-use bendproof_traveler::{Look, SolvedCoupon, solved_sheet};
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::solved::{NotSolved, cooling_csv, places, section_film, section_view, solve_coupon};
+use bendproof_traveler::solved::{SolvedCoupon, solved_sheet};
 
 use super::{ShopDesk, computing, locked};
+use crate::contract;
 use crate::source::today;
 
 /// Solved coupons kept at once; a coupon of eight beads takes some 15 MB.
@@ -178,7 +178,9 @@ fn file(solved: &SolvedCoupon, kind: SectionFile, ask: &SectionAsk) -> Result<Ve
     match kind {
         SectionFile::Svg => Ok(etch().into_bytes()),
         SectionFile::Png => crate::picture::png(&etch()).map_err(|why| why.to_string()),
-        SectionFile::Json => serde_json::to_vec_pretty(&solved_json(solved)).map_err(|why| why.to_string()),
+        SectionFile::Json => {
+            serde_json::to_vec_pretty(&contract::solved_json(solved)).map_err(|why| why.to_string())
+        }
         SectionFile::Csv => {
             let bead = ask.bead.clamp(1, solved.beads().max(1));
             Ok(cooling_csv(solved, &places(ask, bead)).into_bytes())

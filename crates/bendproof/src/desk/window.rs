@@ -3,12 +3,14 @@
 
 use bendproof_bench::desk::*;
 use bendproof_drawing::{Frame, Theme, Words};
-use bendproof_traveler::{
-    Look, Window, json, window_chance, window_csv, window_description, window_of, window_place, window_svg,
-    window_title, window_view, window_written,
+use bendproof_traveler::drawn::Look;
+use bendproof_traveler::window::{
+    Window, window_chance, window_csv, window_description, window_of, window_place, window_svg, window_title,
+    window_view, window_written,
 };
 
 use super::{ShopDesk, computing, trouble};
+use crate::contract;
 
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
@@ -99,6 +101,6 @@ fn file(window: &Window, kind: WindowFile) -> Result<Vec<u8>, String> {
         WindowFile::Svg => Ok(svg().into_bytes()),
         WindowFile::Png => crate::picture::png(&svg()).map_err(|why| why.to_string()),
         WindowFile::Csv => Ok(window_csv(window).into_bytes()),
-        WindowFile::Json => bytes(&json::window(window)),
+        WindowFile::Json => bytes(&contract::window(window)),
     }
 }

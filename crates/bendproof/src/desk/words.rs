@@ -1,10 +1,11 @@
 //! Kept events, rules and versions in the words of the page.
 
 use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleEdition, RuleView};
-use bendproof_codes::{Code, Held, Rule, ShopRules, explain, explain_under};
+use bendproof_codes::catalogue::{Code, Held, ShopRules, explain, explain_under};
+use bendproof_codes::rule::Rule;
 use bendproof_files::COUPON;
 use bendproof_shop::{Change, Event, EventKind, Subject};
-use bendproof_traveler::library_field;
+use bendproof_traveler::library::library_field;
 use bendproof_traveler::sheet::Provenance;
 
 /// Changes told one by one; a longer event is summed up.
@@ -146,7 +147,7 @@ fn one_rule(code: &Code, rule: &Rule) -> RuleView {
 
 pub(super) fn about() -> About {
     let mut versions = vec![("Bendproof".to_owned(), env!("CARGO_PKG_VERSION").to_owned())];
-    for code in bendproof_codes::codes().unwrap_or_default() {
+    for code in bendproof_codes::catalogue::codes().unwrap_or_default() {
         versions.push((code.title.clone(), format!("{} rules, edition {}", code.rules.len(), code.edition)));
     }
     About { versions }

@@ -1,11 +1,10 @@
 //! An invented coupon under two invented codes, and an invented job.
 
 use bendproof_bench::desk::{
-    FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundTest, FoundView,
+    CodesAnswer, FinderAsk, FinderBox, FinderView, Finding, FoundJoint, FoundSet, FoundTest, FoundView,
 };
-use bendproof_traveler::{
-    Across, AcrossCell, AcrossColumn, AcrossRow, AheadLine, CodeAhead, CodesView, RuleWay,
-};
+use bendproof_traveler::cover::{Across, AcrossCell, AcrossColumn, AcrossRow, CodeAhead, CodesView};
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 
 fn line(words: &str, rule: &str) -> AheadLine {
     AheadLine { words: words.into(), rules: vec![RuleWay { to: rule.into(), clause: rule.into() }] }
@@ -26,8 +25,13 @@ fn code(id: &str) -> CodeAhead {
     }
 }
 
+/// Two codes that differ in one row, with the same for other programs.
+pub fn under_codes() -> CodesAnswer {
+    CodesAnswer { view: view(), data: serde_json::json!({ "side_by_side": [] }) }
+}
+
 /// Two codes that differ in one row.
-pub fn view() -> CodesView {
+fn view() -> CodesView {
     let cell = |text: &str, differs: bool| AcrossCell {
         text: text.into(),
         rules: Vec::new(),
@@ -58,7 +62,6 @@ pub fn view() -> CodesView {
                 ..code("code-b")
             },
         ],
-        json: serde_json::json!({ "side_by_side": [] }),
     }
 }
 

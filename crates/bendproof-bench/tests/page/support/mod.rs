@@ -650,7 +650,7 @@ impl Desk for FakeDesk {
         }))
     }
     fn codes<'a>(&'a self, number: &'a str) -> Answer<'a, Codes> {
-        ready(if number == NUMBER { Ok(Ok(Box::new(codes::view()))) } else { Err(Trouble::Absent) })
+        ready(if number == NUMBER { Ok(Ok(Box::new(codes::under_codes()))) } else { Err(Trouble::Absent) })
     }
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
         ready(Ok(codes::found(&ask)))

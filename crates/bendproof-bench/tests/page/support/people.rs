@@ -4,8 +4,8 @@ use bendproof_bench::desk::{
     FinderBox, Finding, HeldView, JointAnswer, JointAsk, JointAskView, LifeView, TestAnswer, UnderAnswer,
     WelderDays,
 };
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 use bendproof_traveler::sheet::{Mark, StandingLine};
-use bendproof_traveler::{AheadLine, RuleWay};
 
 use super::TODAY;
 

@@ -6,7 +6,7 @@ use bendproof_bench::desk::{
     ProcedureView, ReportView, Template, VariableView,
 };
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::{AheadLine, RuleWay};
+use bendproof_traveler::sheet::{AheadLine, RuleWay};
 
 use super::entry;
 

@@ -2,7 +2,7 @@
 
 use bendproof_bench::desk::{ChanceView, WindowAsk, WindowPlace, WindowView};
 use bendproof_traveler::sheet::{Mark, Sheet};
-use bendproof_traveler::{ChangeView, KnobLine, SideView, WindowChoice, WindowLine};
+use bendproof_traveler::window::{ChangeView, KnobLine, SideView, WindowChoice, WindowLine};
 
 /// The two inputs of the invented coupon.
 const INPUTS: [(&str, &str); 2] = [("fit.root_opening", "root opening"), ("fit.root_face", "land")];

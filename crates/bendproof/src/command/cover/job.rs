@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
-use bendproof_codes::{CouponSet, CoverAnswer};
-use bendproof_traveler::{Job, JobFound, find_for_job, json, read_job};
+use bendproof_codes::ahead::CouponSet;
+use bendproof_codes::held::CoverAnswer;
+use bendproof_traveler::cover::{Job, JobFound, find_for_job, read_job};
 
 use super::{cited, codes};
 use crate::arguments::CoverOptions;
+use crate::contract;
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
 
@@ -23,7 +25,7 @@ pub fn run(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let found: Vec<JobFound> =
         asked.iter().map(|code| find_for_job(&job, code)).collect::<Result<_, _>>().map_err(failure)?;
     if as_json {
-        let all: Vec<_> = found.iter().map(json::job_found).collect();
+        let all: Vec<_> = found.iter().map(contract::job_found).collect();
         output::json(&serde_json::json!({ "welder": job.welder, "codes": all }));
     } else {
         found.iter().for_each(|f| print(&job, f));

@@ -7,11 +7,12 @@ use std::path::Path;
 use bendproof_files::{HeatFile, HeatProbe};
 use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
 use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inches, round_to};
-use bendproof_traveler::origin::{Origin, sources_json};
+use bendproof_traveler::origin::Origin;
 use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
 
 use super::refine::{Solved, edge_wobble_m, percent};
+use crate::contract;
 use crate::output;
 
 /// What a reader of the answer must know.
@@ -104,7 +105,7 @@ pub fn json(answer: &Answer<'_>) -> Value {
         "coarser": passed,
         "wall_s": answer.solved.wall_s,
         "notes": answer.notes(),
-        "sources": sources_json(&origins()),
+        "sources": contract::sources_json(&origins()),
     })
 }
 

@@ -1,0 +1,444 @@
+//! The sheet put together from one document.
+
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::judged::BendReport;
+use bendproof_codes::words::Verdict;
+use bendproof_files::{
+    COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_fit, stated_process,
+};
+use bendproof_forecast::{Forecast, cap_width_m};
+use bendproof_measure::System;
+
+use super::fields::{FieldContext, fields};
+use super::items::{CapLimit, items, tie_in};
+use super::{pictures, straps, verdict};
+use crate::context::{Told, known};
+use crate::drawn::Look;
+use crate::forecast::{Computed, compute};
+use crate::judged::{Judged, Overall};
+use crate::plates;
+use crate::plates::PastPlate;
+use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark};
+use crate::solved::SolvedCoupon;
+use crate::welder::standing;
+
+impl Computed {
+    /// The answers of the forecast in words; none without one.
+    fn items(&self) -> Vec<Item> {
+        let Some((coupon, forecast)) = self.coupon.as_ref().zip(self.forecast.as_ref()) else {
+            return Vec::new();
+        };
+        let cap = CapLimit::of(&self.ahead, cap_width_m(coupon), self.system);
+        items(forecast, &cap, self.system)
+    }
+}
+
+/// Builds the sheet of a document.
+///
+/// `plates` are this shop's own finished coupons; `told` is the caller's
+/// calendar, and the shop's limits where it has any. The same arguments give
+/// the same sheet.
+pub fn build(
+    number: &str,
+    document: &Document,
+    plates: &[PastPlate],
+    told: impl Into<Told>,
+    look: Look,
+) -> Sheet {
+    build_with(number, document, plates, told, look, None)
+}
+
+/// Builds the sheet of a document whose beads may have been solved; `solved`
+/// must be the solution of this very document.
+pub fn build_with(
+    number: &str,
+    document: &Document,
+    plates: &[PastPlate],
+    told: impl Into<Told>,
+    look: Look,
+    solved: Option<&SolvedCoupon>,
+) -> Sheet {
+    let told = told.into();
+    let today = told.day;
+    let computed = compute(document, told, solved);
+    let coupon = computed.coupon.as_ref();
+    let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
+    let code = told.code_of(document);
+    let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
+    let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
+    let stated = computed.stated.as_ref();
+    let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
+    let judged = Judged::of(document, stated, code, told);
+    let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
+    let (standing, doubts) = standing_of(document, stated, told, judged.overall());
+    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let bends = &judged.bends;
+    let fit = read_fit(document, known(today));
+    let system = computed.system;
+    let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
+    let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
+    let cut: Vec<String> = bends.straps.iter().map(|s| s.kind.clone()).collect();
+    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
+    let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
+    Sheet {
+        number: number.to_owned(),
+        title: match text("title") {
+            title if !title.is_empty() => title,
+            _ => stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document)),
+        },
+        subtitle: subtitle(document, code),
+        stamp,
+        stamp_mark,
+        stamp_provenance: stamp_provenance(&judged),
+        findings: to_settle(&computed.findings, &standing, code),
+        head: fields(&context, "", HEAD),
+        fit: fit_fields(&context),
+        fit_computed: computed.forecast.as_ref().map(|f| figures::of_fit(f, system)).unwrap_or_default(),
+        settings: with_faults(settings_fields(&context), &computed.findings),
+        passes: pass_rows(&context, computed.forecast.as_ref(), system),
+        totals: computed.forecast.as_ref().map(|f| figures::of_totals(f, system)).unwrap_or_default(),
+        forecast: computed.items(),
+        forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
+        log: log_rows(&context, stated, computed.forecast.as_ref(), system),
+        visual: fields(&context, "visual.", VISUAL),
+        visual_further: fields(&context, "visual.", VISUAL_FURTHER),
+        visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
+        specimens: plan.as_ref().zip(thickness).map(|(p, t)| straps::plan_lines(p, t.si)).unwrap_or_default(),
+        straps: straps::views(&context, bends, plan.as_ref(), thickness),
+        exams: verdict::exam_views(&context, &judged),
+        not_examined: verdict::not_examined(&judged),
+        verdict,
+        verdict_mark,
+        verdict_lines,
+        standing,
+        doubts,
+        drawings,
+    }
+}
+
+/// What to settle first: that the test will cover nothing, then what is wrong
+/// with the coupon as written.
+fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code>) -> Vec<String> {
+    let refused = standing.iter().find(|line| line.label == standing::REFUSED).zip(code);
+    let nothing = refused.map(|(line, code)| format!("covers nothing under {}: {}", code.short, line.value));
+    nothing.into_iter().chain(findings.iter().map(|f| f.message.clone())).collect()
+}
+
+const VISUAL: &[&str] = &[
+    "cap_height",
+    "undercut",
+    "root_concavity",
+    "melt_through",
+    "weld_thickness",
+    "cracks",
+    "fusion",
+    "penetration",
+    "craters",
+    "other_flaws",
+];
+
+const VISUAL_FURTHER: &[&str] = &[
+    "cap_width",
+    "root_width",
+    "misalignment",
+    "toe_angle",
+    "undercut_length",
+    "shrinkage_groove",
+    "shrinkage_groove_length",
+    "root_concavity_length",
+    "incomplete_penetration",
+    "incomplete_penetration_length",
+    "underfill",
+    "underfill_length",
+    "overlap",
+    "surface_pore",
+    "end_crater_pipe",
+    "crater_cracks",
+    "burn_through",
+    "root_porosity",
+    "restarts",
+    "arc_strikes",
+    "spatter",
+    "surface_slag",
+    "weld_length",
+    "butt_throat",
+    "fluid_service",
+    "design_temperature",
+];
+
+fn fit_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
+    let is_pipe = context.document.get("fit.shape").is_some_and(|s| s.trim().eq_ignore_ascii_case("pipe"));
+    let size = if is_pipe { "outside_diameter" } else { "length" };
+    let names = [
+        "root_opening",
+        "root_face",
+        "mismatch",
+        "shape",
+        "position",
+        "thickness",
+        size,
+        "groove_angle",
+        "root_face_right",
+        "backing",
+        "steel",
+        "start_temperature",
+    ];
+    fields(context, "fit.", &names)
+}
+
+fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
+    let mut out = fields_of_process(
+        context,
+        "settings.",
+        &[
+            "process",
+            "transfer",
+            "wire",
+            "wire_diameter",
+            "gas",
+            "gas_flow",
+            "extension",
+            "deposition_efficiency",
+            "interpass_max",
+            "short_arc",
+            "deposit_thickness",
+            "other_process",
+            "layers",
+            "heat_treated",
+        ],
+    );
+    let further = ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"];
+    out.extend(fields(context, "fit.", &further));
+    let scatter = ["root_opening", "root_face", "travel", "wire_feed", "volts"];
+    out.extend(fields_of_process(context, "scatter.", &scatter));
+    out.extend(fields_of_process(context, "price.", &["wire", "gas", "hour", "blank"]));
+    out
+}
+
+/// Fields with what only shows when values are seen together, as a filler of
+/// another process, said beside the value.
+fn with_faults(mut fields: Vec<crate::sheet::Field>, findings: &[Finding]) -> Vec<crate::sheet::Field> {
+    let grave = |path: &str| {
+        findings.iter().find(|f| f.severity == Severity::Error && f.path == path).map(|f| f.message.clone())
+    };
+    for field in fields.iter_mut().filter(|field| field.error.is_none()) {
+        field.error = grave(&field.path);
+    }
+    fields
+}
+
+/// Fields of several names that the stated process has: a stick electrode has
+/// no gas and no wire feed to ask for.
+fn fields_of_process(context: &FieldContext<'_>, prefix: &str, names: &[&str]) -> Vec<crate::sheet::Field> {
+    let process = stated_process(context.document);
+    let names: Vec<&str> =
+        names.iter().copied().filter(|name| has_field(process, &format!("{prefix}{name}"))).collect();
+    fields(context, prefix, &names)
+}
+
+fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: System) -> Vec<PassRow> {
+    let rows = context.document.rows("pass");
+    rows.into_iter()
+        .enumerate()
+        .map(|(index, row)| {
+            let prefix = format!("pass.{row}.");
+            let travel = match context.document.get(&format!("{prefix}bead_area")) {
+                Some(_) => "bead_area",
+                None => "travel",
+            };
+            let names = [
+                "kind",
+                "beads",
+                "progression",
+                "volts",
+                "wire_feed",
+                travel,
+                "amps",
+                "technique",
+                "weave_width",
+                "dwell",
+                "ground_to",
+            ];
+            let pass = forecast.and_then(|f| f.passes.get(index));
+            PassRow {
+                pass: row,
+                beads: match pass.map(|p| p.beads) {
+                    Some((first, last)) if first == last => first.to_string(),
+                    Some((first, last)) => format!("{first}–{last}"),
+                    None => "–".to_owned(),
+                },
+                fields: fields_of_process(context, &prefix, &names),
+                computed: pass.map(|p| figures::of_pass(p, system)).unwrap_or_default(),
+                tie_in: pass.map_or_else(|| unknown_tie_in(row), |p| tie_in(p, system)),
+            }
+        })
+        .collect()
+}
+
+fn unknown_tie_in(row: usize) -> Item {
+    Item {
+        key: format!("pass.{row}.tie_in"),
+        label: "tie-in".to_owned(),
+        mark: Mark::NotKnown,
+        value: "not known".to_owned(),
+        uncertainty: String::new(),
+        driver: "the coupon is not complete".to_owned(),
+        provenance: Provenance {
+            source: "no forecast yet".to_owned(),
+            basis: "choice".to_owned(),
+            rule: None,
+        },
+    }
+}
+
+fn log_rows(
+    context: &FieldContext<'_>,
+    coupon: Option<&StatedCoupon>,
+    forecast: Option<&Forecast>,
+    system: System,
+) -> Vec<LogRow> {
+    let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
+    let rows = context.document.rows("log");
+    rows.into_iter()
+        .enumerate()
+        .map(|(index, row)| {
+            let read = coupon.and_then(|c| c.log.passes.get(index));
+            // A reading that names its kind is set beside the first pass of that
+            // kind; one that does not, beside the pass of its number.
+            let planned = forecast.and_then(|f| match read.and_then(|r| r.kind) {
+                Some(kind) => f.passes.iter().find(|p| p.kind == kind),
+                None => f.passes.get(index),
+            });
+            LogRow {
+                log: row,
+                fields: fields_of_process(context, &format!("log.{row}."), &names),
+                beside: read.map(|r| figures::beside(r, planned, system)).unwrap_or_default(),
+            }
+        })
+        .collect()
+}
+
+fn standing_of(
+    document: &Document,
+    coupon: Option<&StatedCoupon>,
+    told: Told,
+    overall: Overall,
+) -> (Vec<StandingLine>, Vec<String>) {
+    let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
+    let mut reader = Reader::new(&COUPON, document, known(told.day));
+    let finished = reader.date("finished");
+    let Some(day) = finished.or(told.day) else { return (Vec::new(), Vec::new()) };
+    match standing::of_coupon(document, coupon, day, told, &[]) {
+        Ok(standing) => {
+            let mut doubts: Vec<String> = standing.doubts.iter().map(|d| d.message.clone()).collect();
+            doubts.extend(standing::log_doubt(coupon));
+            let is_accepted = overall == Overall::Accept;
+            (standing::lines(&standing, finished.is_some(), is_accepted), doubts)
+        }
+        Err(why) => (Vec::new(), vec![why]),
+    }
+}
+
+fn stamp_provenance(judged: &Judged) -> Provenance {
+    let bent = judged.bends.report.as_ref().map(|report| &report.code);
+    let (source, basis) = match bent.or(judged.pieces.first().map(|piece| &piece.code)) {
+        Some(code) => (format!("verdict under {code}; see operation 70 for every clause"), "derived"),
+        None => (
+            "worst word of the forecast; the chance is that of the weakest root answer at one place of the joint, \
+             its error taken as normal, with the scatter of hand, settings and model"
+                .to_owned(),
+            "derived",
+        ),
+    };
+    Provenance { source, basis: basis.to_owned(), rule: None }
+}
+
+/// A coupon in one line of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Summary {
+    /// The user's title, or one made from the fit.
+    pub title: String,
+    /// How far it has come: `planned`, `welded`, `straps cut`, `judged`.
+    pub stage: &'static str,
+    /// What the sheet's stamp says.
+    pub stamp: String,
+    /// The stamp's mark.
+    pub mark: Mark,
+}
+
+/// Sums a document up without drawing or sweeping anything.
+pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
+    let told = told.into();
+    let computed = compute(document, told, None);
+    let stated = computed.stated.as_ref();
+    let judged = Judged::of(document, stated, told.code_of(document), told);
+    let (verdict, verdict_mark, _) = verdict::overall(&judged);
+    let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let stage = match &judged.bends.report {
+        Some(report) if is_judged(report) => "judged",
+        _ if judged.is_begun() || !judged.bends.straps.is_empty() => "straps cut",
+        _ if !document.rows("log").is_empty() => "welded",
+        _ => "planned",
+    };
+    let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
+    let made =
+        || stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
+    Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
+}
+
+/// Whether every strap was looked at, or a film stands for them.
+fn is_judged(report: &BendReport) -> bool {
+    match report.straps.as_slice() {
+        [] => report.verdict == Verdict::Accept,
+        straps => straps.iter().all(|s| s.inspected),
+    }
+}
+
+fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
+    // What the eye has refused is past forecasting, bent or not.
+    if judged.is_begun() || judged.overall() == Overall::RejectVisual {
+        return (verdict.to_owned(), verdict_mark);
+    }
+    let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
+    let word = match mark(forecast.verdict) {
+        Mark::Holds => "should hold",
+        Mark::Marginal => "near the line",
+        Mark::Fails => "expect a fault",
+        Mark::NotKnown => "not known",
+    };
+    let words = match forecast.probability {
+        Some(p) => format!("{word} · root holds {:.0} in 100", p * 100.0),
+        None => word.to_owned(),
+    };
+    (words, mark(forecast.verdict))
+}
+
+/// Who, where and with what, as stated, and to which code.
+fn subtitle(document: &Document, code: Option<&'static Code>) -> String {
+    let process = stated_process(document);
+    let text = |path: &str| {
+        let text = document.get(path).map(str::trim).filter(|t| !t.is_empty());
+        text.filter(|_| has_field(process, path))
+    };
+    let mut parts = Vec::new();
+    if let Some(welder) = text("welder") {
+        parts.push(format!("for {welder}"));
+    }
+    if let Some(booth) = text("booth") {
+        parts.push(format!("booth {booth}"));
+    }
+    let together = |paths: &[&str]| paths.iter().filter_map(|path| text(path)).collect::<Vec<_>>().join(" ");
+    let with = [
+        together(&["settings.process", "settings.transfer"]),
+        together(&["settings.wire_diameter", "settings.wire"]),
+        together(&["settings.gas"]),
+    ];
+    let with: Vec<String> = with.into_iter().filter(|part| !part.is_empty()).collect();
+    if !with.is_empty() {
+        parts.push(with.join(", "));
+    }
+    if let Some(code) = code {
+        parts.push(format!("to {}", code.full_title()));
+    }
+    parts.join(" · ")
+}

@@ -1,0 +1,87 @@
+//! The lists a reader checks names against, and what a caller tells beside a
+//! document: the day it is, and a shop's stricter limits.
+
+use std::sync::OnceLock;
+
+use bendproof_codes::catalogue::{CatalogueError, Code, ShopRules};
+use bendproof_codes::words::RuleKind;
+use bendproof_files::{COUPON, Document, Known, Reader};
+use jiff::civil::Date;
+
+/// The day it is, as told by the caller; `None` skips checks against it.
+pub type Today = Option<Date>;
+
+/// What a caller tells beside a document. A [`Today`] alone is one without a
+/// shop's rules.
+///
+/// It is the one way to a code: who judges, allows or records asks it by name,
+/// so that no stricter limit of the shop is lost on the way.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Told {
+    /// The day it is.
+    pub day: Today,
+    /// Limits a shop holds its codes to; the codes as they are when absent.
+    pub rules: Option<&'static ShopRules>,
+}
+
+impl From<Today> for Told {
+    fn from(day: Today) -> Self {
+        Self { day, rules: None }
+    }
+}
+
+impl From<Date> for Told {
+    fn from(day: Date) -> Self {
+        Self::from(Some(day))
+    }
+}
+
+impl Told {
+    /// The code of this name, with the shop's limits in it.
+    pub fn code(&self, name: &str) -> Option<&'static Code> {
+        self.named(name).ok()
+    }
+
+    /// The code of this name, with the shop's limits in it.
+    ///
+    /// # Errors
+    /// [`CatalogueError::UnknownCode`] with the nearest name and all known ones.
+    pub fn named(&self, name: &str) -> Result<&'static Code, CatalogueError> {
+        bendproof_codes::catalogue::code(name).map(|code| self.over(code))
+    }
+
+    /// Every code, each with the shop's limits in it.
+    ///
+    /// # Errors
+    /// [`CatalogueError::Load`] when the rule data does not load.
+    pub fn codes(&self) -> Result<Vec<&'static Code>, CatalogueError> {
+        Ok(bendproof_codes::catalogue::codes()?.iter().map(|code| self.over(code)).collect())
+    }
+
+    /// A code with the shop's limits in it, where the shop has any.
+    pub(crate) fn over(&self, code: &'static Code) -> &'static Code {
+        self.rules.map_or(code, |rules| rules.over(code))
+    }
+
+    /// The code a coupon document names, or the default of the catalogue, with
+    /// the shop's limits in it.
+    pub fn code_of(&self, document: &Document) -> Option<&'static Code> {
+        self.code(Reader::new(&COUPON, document, known(None)).text("code")?)
+    }
+}
+
+/// Names of steels, of codes a coupon is welded to and of codes that judge it by
+/// eye, with the day it is.
+pub fn known(today: Today) -> Known<'static> {
+    static NAMES: OnceLock<[Vec<&'static str>; 3]> = OnceLock::new();
+    let [steels, codes, construction] = NAMES.get_or_init(|| {
+        let steels = bendproof_weld::steel::steels().iter().map(|s| s.name.as_str()).collect();
+        // The rule data is embedded and held by its own tests; were it broken,
+        // every code name would be refused, which is the safe answer.
+        let all = bendproof_codes::catalogue::codes().unwrap_or_default();
+        let ids =
+            |is_one: fn(&Code) -> bool| all.iter().filter(|c| is_one(c)).map(|c| c.id.as_str()).collect();
+        [steels, ids(Code::has_tests), ids(|code| code.judges(RuleKind::Visual))]
+    });
+    Known { steels, codes, construction, today }
+}

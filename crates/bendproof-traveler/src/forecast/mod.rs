@@ -1,0 +1,8 @@
+//! A coupon file read and forecast.
+
+mod computed;
+mod read;
+
+pub use read::{ForecastRead, read_forecast, read_forecast_solved};
+
+pub(crate) use computed::{Computed, compute};

@@ -1,0 +1,53 @@
+//! A coupon file, read and forecast.
+
+use bendproof_files::{COUPON, Document, Finding, Severity};
+use bendproof_forecast::solved::SolveParams;
+use bendproof_forecast::{Forecast, Limits};
+use bendproof_weld::Coupon;
+
+use super::computed::{Computed, compute};
+use crate::context::Told;
+use crate::solved::{SolvedCoupon, solve_coupon};
+
+/// A coupon file, read and forecast.
+#[derive(Debug, Clone)]
+pub struct ForecastRead {
+    /// What is wrong with the text, or worth a look.
+    pub findings: Vec<Finding>,
+    /// The coupon, its forecast and the limits it was held to; `None` when the
+    /// text cannot be used.
+    pub forecast: Option<(Coupon, Forecast, Limits)>,
+    /// Why the beads were not solved, where that was asked; no fault of the file.
+    pub unsolved: Option<String>,
+    /// The solved beads behind the forecast; `None` for the fast model's.
+    pub solved: Option<SolvedCoupon>,
+}
+
+/// Reads the text of a coupon file and forecasts it by the fast model.
+pub fn read_forecast(text: &str, told: impl Into<Told>) -> ForecastRead {
+    let (document, findings) = Document::from_toml(&COUPON, text);
+    as_read(compute(&document, told, None), findings, None)
+}
+
+/// Reads the text of a coupon file and forecasts it from solved beads, in
+/// seconds. A coupon that cannot be solved is forecast by the fast model, and
+/// `unsolved` says why.
+pub fn read_forecast_solved(text: &str, told: impl Into<Told>) -> ForecastRead {
+    let told = told.into();
+    let (document, findings) = Document::from_toml(&COUPON, text);
+    let computed = compute(&document, told, None);
+    if computed.forecast.is_none() {
+        return as_read(computed, findings, None);
+    }
+    match solve_coupon(&document, told.day, &SolveParams::STANDARD) {
+        Ok(solved) => as_read(compute(&document, told, Some(&solved)), findings, Some(solved)),
+        Err(why) => ForecastRead { unsolved: Some(why.to_string()), ..as_read(computed, findings, None) },
+    }
+}
+
+fn as_read(computed: Computed, mut findings: Vec<Finding>, solved: Option<SolvedCoupon>) -> ForecastRead {
+    findings.extend(computed.findings);
+    let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
+    let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
+    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, solved }
+}

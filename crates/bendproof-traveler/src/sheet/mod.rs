@@ -1,0 +1,23 @@
+//! The sheet as values: its fields, marks, figures and sentences, with the
+//! source of each. Reads no document.
+
+mod cited;
+pub(crate) mod figures;
+mod marks;
+mod parts;
+mod printed_finding;
+mod rule_ref;
+pub(crate) mod trade;
+
+pub use cited::{AheadLine, RuleWay};
+pub use parts::{
+    Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, LogRow, Mark, OpeningView,
+    PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView, TradeRange, text_of,
+};
+pub use printed_finding::{Found, found_in};
+pub use trade::{Range, range};
+
+pub(crate) use figures::title;
+pub(crate) use marks::{code_mark, code_words, mark};
+pub(crate) use parts::VISUAL;
+pub(crate) use rule_ref::{rule_of_ref, rule_ref};

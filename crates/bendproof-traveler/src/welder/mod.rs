@@ -1,0 +1,17 @@
+//! What an accepted coupon is worth to its welder: the standing, the days it
+//! lasts, and the joints it covers.
+
+mod ask;
+mod ranges;
+mod record;
+pub(crate) mod standing;
+mod timeline;
+
+pub use ask::{HeldAnswer, HeldUnder, ask_held};
+pub use ranges::{inches, pipe_words, range_words};
+pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record, record_findings};
+pub use standing::{Held, Use, held};
+pub use timeline::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
+
+pub(crate) use record::read_whole;
+pub(crate) use standing::{REFUSED, of_coupon, test_of_coupon};

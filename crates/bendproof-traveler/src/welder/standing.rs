@@ -1,0 +1,388 @@
+//! What a coupon covers if it passes, and what an accepted one is worth.
+
+use std::collections::BTreeSet;
+
+use bendproof_codes::catalogue::Code;
+use bendproof_codes::held::{Doubt, PassedTest, Standing, TestDetails, lasting_words, standing, standing_on};
+use bendproof_codes::rule::Cited;
+use bendproof_codes::words::{Basis, Facet, Hold, JointKind, Purpose, TestShape};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_weld::{Process, Progression, Transfer};
+use jiff::civil::Date;
+
+use super::record::{Worked, confirms, is_same_way};
+use crate::context::{Told, known};
+use crate::joint::{Filler, both_sizes, p_number};
+use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
+use crate::sheet::{Provenance, StandingLine};
+use crate::stated::not_sure;
+
+/// What a coupon covers if it passes. Without a finish date the day given
+/// stands in, and the caller says so.
+pub(crate) fn of_coupon(
+    document: &Document,
+    coupon: &StatedCoupon,
+    day: Date,
+    told: Told,
+    uses: &[Use],
+) -> Result<Standing, String> {
+    let (code, test) = counted(document, coupon, day, told, uses)?;
+    standing(code, &test).map_err(|e| e.to_string())
+}
+
+/// A coupon as the test it is, under its code, with the uses that keep it.
+fn counted(
+    document: &Document,
+    coupon: &StatedCoupon,
+    day: Date,
+    told: Told,
+    uses: &[Use],
+) -> Result<(&'static Code, PassedTest), String> {
+    let code = told.code_of(document).ok_or("the code is not known")?;
+    let test = test_of_coupon(document, coupon, day)?;
+    let mut worked = Worked::default();
+    for used in uses.iter().filter(|u| u.is_of(&test)) {
+        worked.add(used.date, used.is_as(&test), confirms(&used.checked_by, &test.welder));
+    }
+    let Worked { uses, confirmed, other_transfer } = worked;
+    let details = TestDetails { confirmed, other_transfer, ..test.details.clone() };
+    Ok((code, PassedTest { uses, details, ..test }))
+}
+
+/// A coupon as the test it is, with no later use of the process. Without a
+/// finish date the day given stands in.
+///
+/// # Errors
+/// Names what nobody stated and the standing hangs on.
+pub(crate) fn test_of_coupon(
+    document: &Document,
+    coupon: &StatedCoupon,
+    day: Date,
+) -> Result<PassedTest, String> {
+    let facts = (coupon.process, coupon.backing, shape_word(coupon), not_sure(coupon));
+    let (Some(process), Some(backing), Some(shape), None) = facts else {
+        return Err(not_sure(coupon).unwrap_or_default());
+    };
+    let mut r = Reader::new(&COUPON, document, known(None));
+    // What was welded counts, not what was planned, once anything is logged.
+    let logged = logged_progressions(coupon);
+    let progressions = if logged.is_empty() { planned_progressions(coupon) } else { logged };
+    let filler = coupon.filler.as_deref().map(Filler::of).unwrap_or_default();
+    let (outside_diameter, nominal_size) =
+        both_sizes(r.quantity("fit.outside_diameter"), r.quantity("fit.nominal_size"));
+    Ok(PassedTest {
+        welder: r.text("welder").unwrap_or("").to_owned(),
+        process,
+        transfer: coupon.transfer,
+        positions: vec![coupon.position],
+        shape,
+        thickness: r.quantity("fit.thickness").ok_or("the thickness is not known")?,
+        deposit: r.quantity("settings.deposit_thickness"),
+        // A pass may be a layer or part of one, so passes are never counted as layers.
+        layers: r.count("settings.layers"),
+        outside_diameter,
+        nominal_size,
+        progressions: progressions.into_iter().collect(),
+        backing,
+        filler: filler.f_number,
+        details: TestDetails {
+            fm_group: filler.fm_group,
+            filler_type: filler.filler_type,
+            base_metal: coupon.steel.as_deref().map(p_number),
+            backing: backing_detail(&mut r),
+            figure: figure(&mut r),
+            other_process: other_process(&mut r),
+            fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes") == Some(true),
+            waveform: is_word(&mut r, "settings.short_arc", "waveform") == Some(true),
+            ..TestDetails::default()
+        },
+        procedure_test: purpose(&mut r) == Purpose::Procedure,
+        finished: r.date("finished").unwrap_or(day),
+        uses: Vec::new(),
+    })
+}
+
+fn planned_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
+    coupon.planned.iter().copied().filter(|p| *p != Progression::Level).collect()
+}
+
+fn logged_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
+    coupon.log.passes.iter().filter_map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
+}
+
+/// A doubt when the log and the plan name different progressions.
+pub(crate) fn log_doubt(coupon: &StatedCoupon) -> Option<String> {
+    let (planned, logged) = (planned_progressions(coupon), logged_progressions(coupon));
+    if logged.is_empty() || logged == planned {
+        return None;
+    }
+    let words = |set: &BTreeSet<Progression>| set.iter().map(|p| p.word()).collect::<Vec<_>>().join(" and ");
+    Some(format!(
+        "the log says {}, the plan {}; the standing goes by the log",
+        words(&logged),
+        words(&planned)
+    ))
+}
+
+/// A day on which a welder used a process.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Use {
+    /// The day.
+    pub date: Date,
+    /// The process.
+    pub process: Process,
+    /// Metal transfer, for GMAW.
+    pub transfer: Option<Transfer>,
+    /// Job, coupon or log line, and who saw it.
+    pub evidence: String,
+    /// Who checked it, where a code asks that the work be confirmed; empty for
+    /// nobody.
+    pub checked_by: String,
+}
+
+impl Use {
+    /// Whether it is a use of the test's process since the test. What another
+    /// metal transfer counts for is the code's to say.
+    pub(crate) fn is_of(&self, test: &PassedTest) -> bool {
+        self.process == test.process && self.date >= test.finished
+    }
+
+    fn is_as(&self, test: &PassedTest) -> bool {
+        is_same_way(self.process, self.transfer, test.transfer)
+    }
+}
+
+/// What one accepted coupon gives its welder on a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    /// The coupon.
+    pub number: String,
+    /// The code it was tested under.
+    pub code: &'static Code,
+    /// The test, with the uses known on that day.
+    pub test: PassedTest,
+    /// What it covers on that day.
+    pub standing: Standing,
+    /// What is covered, with clauses.
+    pub lines: Vec<StandingLine>,
+    /// The processes and positions in one line.
+    pub summary: String,
+    /// The last day it holds; `None` when the code sets none or refuses.
+    pub until: Option<Date>,
+    /// Whether that day has passed.
+    pub is_lapsed: bool,
+    /// Days left; `None` when there is no last day.
+    pub days_left: Option<i32>,
+    /// Why its verdict no longer stands for the coupon; `None` where it does.
+    pub doubt: Option<String>,
+}
+
+/// Name of the doubt that an amendment leaves; no code's rule.
+const AMENDED: &str = "amended-since-judged";
+
+impl Held {
+    /// Leaves all of it open for this reason: not sure whatever is asked.
+    pub(crate) fn leave_open(&mut self, why: String) {
+        if self.standing.hold == Some(Hold::Held) {
+            self.standing.hold = Some(Hold::NotKnown);
+        }
+        self.lines.insert(0, line("doubt", &why, derived("the history of this coupon")));
+        self.summary = format!("not sure: {}", self.summary);
+        self.standing.doubts.push(Doubt {
+            facet: Some(Facet::Continuity),
+            joints: Vec::new(),
+            backing: Vec::new(),
+            words: Vec::new(),
+            over: None,
+            rule: AMENDED.to_owned(),
+            message: why.clone(),
+        });
+        self.doubt = Some(why);
+    }
+}
+
+/// What an accepted coupon is worth on the day told: later uses do not count.
+/// `None` while it is not accepted, was not finished by then, or no day is told.
+pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
+    let told = told.into();
+    let on = told.day?;
+    let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
+    if Judged::of(document, Some(&coupon), told.code_of(document), told).overall() != Overall::Accept {
+        return None;
+    }
+    let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
+    let known: Vec<Use> = uses.iter().filter(|used| used.date <= on).cloned().collect();
+    let (code, test) = counted(document, &coupon, finished, told, &known).ok()?;
+    let standing = standing_on(code, &test, on).ok()?;
+    let summary = match &standing.refused {
+        Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
+        None => {
+            // What the coupon was: a pipe's own positions say more than its plate's.
+            let positions = match test.shape {
+                TestShape::Pipe => &standing.positions.pipe_groove,
+                TestShape::Plate => &standing.positions.plate_groove,
+            };
+            format!(
+                "{}: {} {} in {} ({})",
+                standing.code,
+                standing.processes.join(", "),
+                standing.transfer_modes.join(", "),
+                positions.join(", "),
+                test.shape
+            )
+        }
+    };
+    let until = standing.until.filter(|_| standing.refused.is_none());
+    let days_left = until.and_then(|day| on.until(day).ok()).map(|span| span.get_days());
+    Some(Held {
+        number: number.to_owned(),
+        lines: held_lines(&standing, log_doubt(&coupon)),
+        summary,
+        until,
+        is_lapsed: standing.hold == Some(Hold::Lapsed),
+        days_left,
+        doubt: None,
+        code,
+        test,
+        standing,
+    })
+}
+
+/// Lines of an accepted coupon, its doubts among them.
+fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
+    let mut out = lines(standing, true, true);
+    out.extend(standing.doubts.iter().map(|d| doubted("doubt", d, &standing.code)));
+    out.extend(log_doubt.iter().map(|d| line("doubt", d, derived("the log beside the plan of this coupon"))));
+    out
+}
+
+/// Label of the one line of a standing where the code covers nothing.
+pub(crate) const REFUSED: &str = "covered";
+
+/// The standing as lines with their clauses.
+pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
+    if let Some(refused) = &standing.refused {
+        return vec![doubted(REFUSED, refused, &standing.code)];
+    }
+    let mut out = Vec::new();
+    if !is_accepted {
+        out.push(line("state", "would cover, if accepted", derived("this coupon is not accepted yet")));
+    }
+    out.extend(covered(standing));
+    out.push(lasts(standing, is_dated));
+    out.extend(standing.because.iter().map(|c| StandingLine {
+        label: BECAUSE.to_owned(),
+        value: c.clause.clone(),
+        provenance: of_rules(&standing.code, &[c]),
+    }));
+    out
+}
+
+/// Label of the lines that name the rules.
+const BECAUSE: &str = "because";
+/// What stands for nothing granted.
+const NONE: &str = "none";
+
+/// What is covered, one line a facet.
+fn covered(standing: &Standing) -> Vec<StandingLine> {
+    let words = |list: &[String]| if list.is_empty() { NONE.to_owned() } else { list.join(", ") };
+    let told = |label: &str, value: String, facet: Facet, joint: Option<JointKind>| {
+        let behind = if value == NONE { Vec::new() } else { standing.behind(facet, joint) };
+        line(label, &value, of_rules(&standing.code, &behind))
+    };
+    let position = |label, value, joint| told(label, value, Facet::Position, Some(joint));
+    let positions = &standing.positions;
+    let mut out = vec![
+        told("processes", words(&standing.processes), Facet::Process, None),
+        position("plate groove", words(&positions.plate_groove), JointKind::PlateGroove),
+        position("pipe groove", super::ranges::pipe_words(standing), JointKind::PipeGroove),
+        position("fillet", words(&positions.fillet), JointKind::Fillet),
+    ];
+    let listed =
+        |label, list: &[String], facet| (!list.is_empty()).then(|| told(label, words(list), facet, None));
+    out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
+    out.extend(listed("progression", &standing.progressions, Facet::Progression));
+    let range = |covered| super::ranges::range_words(covered);
+    out.push(told("thickness", range(standing.thickness.as_ref()), Facet::Thickness, None));
+    if standing.diameter.is_some() {
+        out.push(told("outside diameter", range(standing.diameter.as_ref()), Facet::Diameter, None));
+    }
+    out.push(told("backing", words(&standing.backing), Facet::Backing, None));
+    out.extend(listed("welds", &standing.welds, Facet::Weld));
+    out.extend(listed("products", &standing.products, Facet::Product));
+    out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
+    out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
+    let fillers = if standing.fillers.is_empty() {
+        "not stated by the rules here".to_owned()
+    } else {
+        words(&standing.fillers)
+    };
+    out.push(told("fillers", fillers, Facet::Filler, None));
+    out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));
+    out
+}
+
+/// Until when, by the rule that sets the day.
+fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
+    let lasts = lasting_words(standing.hold, standing.until);
+    let until = match (standing.until, standing.hold) {
+        (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
+        (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
+        _ => lasts,
+    };
+    line("lasts", &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))
+}
+
+fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {
+    StandingLine { label: label.to_owned(), value: value.to_owned(), provenance }
+}
+
+fn derived(source: &str) -> Provenance {
+    Provenance { source: source.to_owned(), basis: Basis::Derived.word().to_owned(), rule: None }
+}
+
+/// Where a line comes from: the clause and basis of the weakest rule behind it,
+/// and the other clauses after it.
+fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
+    let Some(weakest) = Cited::weakest(behind.iter().copied()) else {
+        return derived(&format!("no rule of {code} here grants or limits it"));
+    };
+    let mut clauses = vec![weakest.clause.as_str()];
+    for cited in behind {
+        if !clauses.contains(&cited.clause.as_str()) {
+            clauses.push(&cited.clause);
+        }
+    }
+    Provenance {
+        source: format!("{code}, {}", clauses.join("; ")),
+        basis: weakest.basis.word().to_owned(),
+        rule: Some(crate::sheet::rule_ref(code, &weakest.rule)),
+    }
+}
+
+/// A doubt or a refusal, with what its own rule is worth.
+fn doubted(label: &str, doubt: &Doubt, code: &str) -> StandingLine {
+    let rule = bendproof_codes::catalogue::explain_under(&doubt.rule, code).map(|explained| Cited {
+        rule: doubt.rule.clone(),
+        clause: explained.rule.clause.clone(),
+        basis: explained.rule.basis,
+    });
+    line(label, &doubt.message, of_rules(code, &rule.iter().collect::<Vec<_>>()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_of_several_rules_is_worth_its_weakest() {
+        let cited =
+            |rule: &str, clause: &str, basis| Cited { rule: rule.into(), clause: clause.into(), basis };
+        let (read, recalled) = (cited("a", "Table 1", Basis::Seen), cited("b", "Table 2", Basis::Memory));
+        let told = of_rules("code", &[&read, &recalled]);
+        assert_eq!((told.basis.as_str(), told.source.as_str()), ("memory", "code, Table 2; Table 1"));
+        assert_eq!(told.rule.as_deref(), Some("b"));
+        assert_eq!(of_rules("code", &[&read]).basis, "seen");
+        assert!(of_rules("code", &[]).source.contains("no rule of code"));
+    }
+}

@@ -1,0 +1,24 @@
+//! The JSON contract that outside scripts rely on. Fields are only ever added.
+
+mod compare;
+mod cover;
+mod forecast;
+mod procedure;
+mod solved;
+mod sources;
+mod verdict;
+mod welder;
+mod window;
+
+pub use compare::compare;
+pub use cover::{across, codes, job_found, under_code};
+pub use forecast::forecast_read;
+pub use procedure::procedure;
+pub use solved::solved_json;
+pub use sources::sources_json;
+pub use verdict::{bends, coupon, is_clean};
+pub use welder::{clauses, held, record};
+pub use window::window;
+
+#[cfg(test)]
+mod tests;
