@@ -41,7 +41,7 @@ impl Steps {
 
 /// The demonstration coupons, as their files have them.
 fn patterns() -> Result<Vec<BTreeMap<String, String>>, Failure> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../bendproof/demo/coupons");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../bendproof-desk/demo/coupons");
     let mut paths: Vec<_> =
         std::fs::read_dir(folder)?.map(|e| e.map(|e| e.path())).collect::<Result<_, _>>()?;
     paths.sort();

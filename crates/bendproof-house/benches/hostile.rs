@@ -102,7 +102,7 @@ impl Chance {
 
 /// Names of fields a form may hold: those of an example coupon, and the page's own.
 fn names() -> Result<Vec<String>, Failure> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../bendproof/demo/coupons");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../bendproof-desk/demo/coupons");
     let mut names: Vec<String> =
         ["version", "token", "who", "why", "have", "row", "at", "x", "y", "code", "on"]
             .map(str::to_owned)

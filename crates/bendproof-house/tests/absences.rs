@@ -221,7 +221,7 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
         // Prints the rules as the codes have them, and judges nothing.
         ("crates/bendproof/src/command/explain.rs", "codes"),
         // Counts the rules of each code.
-        ("crates/bendproof/src/desk/words.rs", "catalogue::codes"),
+        ("crates/bendproof-desk/src/words.rs", "catalogue::codes"),
     ];
     for package in ["bendproof-traveler", "bendproof-bench", "bendproof-paper", "bendproof"] {
         let taken = support::files(&format!("crates/{package}/src"), ".rs");

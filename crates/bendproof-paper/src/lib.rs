@@ -13,6 +13,7 @@ mod legible;
 mod model;
 mod of_section;
 mod of_sheet;
+mod picture;
 mod printable;
 mod record;
 mod sheet;
@@ -25,6 +26,7 @@ pub use model::{
 };
 pub use of_section::section_page;
 pub use of_sheet::traveler_of;
+pub use picture::png;
 pub use record::{RecordPaper, rules_page};
 pub use sheet::{PaperError, both_pdf, record_pdf, traveler_pdf};
 pub use workbook::workbook;

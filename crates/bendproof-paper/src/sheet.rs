@@ -53,6 +53,9 @@ pub enum PaperError {
     /// The typesetter refused.
     #[error("the sheet could not be set: {0}")]
     Setting(String),
+    /// A drawing could not be painted.
+    #[error("the picture cannot be painted: {0}")]
+    Picture(String),
 }
 
 /// The traveler as PDF bytes.

@@ -11,9 +11,9 @@ use bendproof_traveler::issued::{
 use bendproof_traveler::procedure::read_procedure_record;
 use serde_json::{Value, json};
 
-const ACCEPTED: &str = include_str!("../../bendproof/demo/coupons/0303.toml");
-const REJECTED: &str = include_str!("../../bendproof/demo/coupons/0304.toml");
-const PIPE: &str = include_str!("../../bendproof/demo/coupons/0308.toml");
+const ACCEPTED: &str = include_str!("../../bendproof-desk/demo/coupons/0303.toml");
+const REJECTED: &str = include_str!("../../bendproof-desk/demo/coupons/0304.toml");
+const PIPE: &str = include_str!("../../bendproof-desk/demo/coupons/0308.toml");
 const ISO_PLATE: &str = include_str!("../../../examples/plate-iso-9606.toml");
 const RECORD: &str = include_str!("../../../examples/record.toml");
 const PROCEDURE: &str = include_str!("../../../examples/procedure.toml");

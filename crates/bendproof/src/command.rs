@@ -19,8 +19,6 @@ mod solving;
 mod standing;
 mod window;
 
-pub use paper::{issue_time, issued_now, sheet_pdf};
-
 use crate::arguments::{Arguments, Task};
 use crate::exit::Outcome;
 

@@ -18,7 +18,7 @@ use bendproof_shop::{Shop, put_in_place};
 use crate::exit::{Failure, failure};
 
 pub use backups::{backups_in, free_name};
-pub use check::{advice, audit, audit_file, json};
+pub use check::{advice, audit_file, json};
 pub use keeper::Keeper;
 pub use lock::hold;
 pub use restore::restore;
@@ -92,7 +92,7 @@ pub async fn make_new(path: &Path, with_demo: bool) -> Result<(), Failure> {
     remove_unfinished(&part).map_err(failed)?;
     let shop = Shop::open(&part).await.map_err(failure)?;
     if with_demo {
-        crate::desk::fill_with_demo(&shop).await.map_err(failure)?;
+        bendproof_desk::fill_with_demo(&shop, &crate::source::MachineClock).await.map_err(failure)?;
     }
     shop.close().await;
     put_in_place(&part, path).map_err(failed)

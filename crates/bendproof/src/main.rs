@@ -6,13 +6,9 @@
 
 mod arguments;
 mod command;
-mod contract;
-mod demo;
-mod desk;
 mod exit;
 mod keep;
 mod output;
-mod picture;
 mod result_file;
 mod source;
 

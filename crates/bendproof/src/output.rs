@@ -70,37 +70,17 @@ fn shown(text: &str, written: impl Fn(char) -> String) -> Cow<'_, str> {
 
 /// Prints findings with file and line.
 pub fn findings(path: &Path, findings: &[Finding]) {
-    for finding in in_line_order(findings) {
+    for finding in bendproof_contract::in_line_order(findings) {
         let grave = if finding.severity == Severity::Error { "" } else { "look: " };
         let at = finding.line.map(|n| format!("{n}:")).unwrap_or_default();
         say!("{}:{at} {grave}{}", path.display(), finding.message);
     }
 }
 
-/// Findings as JSON.
-pub fn findings_json(findings: &[Finding]) -> Value {
-    let one = |f: &Finding| {
-        serde_json::json!({
-            "severity": if f.severity == Severity::Error { "error" } else { "warning" },
-            "path": f.path,
-            "line": f.line,
-            "message": f.message,
-        })
-    };
-    Value::Array(in_line_order(findings).into_iter().map(one).collect())
-}
-
 /// A failure in the form of findings, so that a script reads one form only.
 pub fn failure_json(message: &str) -> Value {
     let one = serde_json::json!({ "severity": "error", "path": "", "line": null, "message": message });
     serde_json::json!({ "findings": [one] })
-}
-
-/// Findings as the reader meets them in the text; those without a line last.
-fn in_line_order(findings: &[Finding]) -> Vec<&Finding> {
-    let mut ordered: Vec<&Finding> = findings.iter().collect();
-    ordered.sort_by_key(|f| f.line.unwrap_or(usize::MAX));
-    ordered
 }
 
 /// Where the numbers printed come from: what, basis, source.

@@ -72,6 +72,16 @@ pub fn read(path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// The clock of this machine.
+#[derive(Debug, Clone, Copy)]
+pub struct MachineClock;
+
+impl bendproof_desk::Clock for MachineClock {
+    fn now(&self) -> Timestamp {
+        now()
+    }
+}
+
 /// This machine's time. A clock set outside the years -9999 to 9999 stands at
 /// their end; the question about a clock is the shop's.
 pub fn now() -> Timestamp {

@@ -8,8 +8,8 @@ use serde_json::Value;
 use support::contract::{Holds::*, has, list};
 use support::{Folder, Ran, read, run};
 
-const PIPE: &str = "crates/bendproof/demo/coupons/0308.toml";
-const REJECTED: &str = "crates/bendproof/demo/coupons/0304.toml";
+const PIPE: &str = "crates/bendproof-desk/demo/coupons/0308.toml";
+const REJECTED: &str = "crates/bendproof-desk/demo/coupons/0304.toml";
 const TESTED: &str = "examples/procedure-record.toml";
 
 /// A coupon of the demonstration, whose dates are days before the day it is

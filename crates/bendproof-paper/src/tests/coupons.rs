@@ -12,11 +12,11 @@ use bendproof_traveler::issued::{Issue, RecordRefused, bends, welder};
 
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 14, minute: 3, second: 9 };
 /// Downhill plate, accepted; four passes, four readings, two straps.
-const ACCEPTED: &str = include_str!("../../../bendproof/demo/coupons/0303.toml");
+const ACCEPTED: &str = include_str!("../../../bendproof-desk/demo/coupons/0303.toml");
 /// Downhill plate, rejected for one opening.
-const REJECTED: &str = include_str!("../../../bendproof/demo/coupons/0304.toml");
+const REJECTED: &str = include_str!("../../../bendproof-desk/demo/coupons/0304.toml");
 /// Fixed pipe; four side bends and a standing of eleven lines.
-const PIPE: &str = include_str!("../../../bendproof/demo/coupons/0308.toml");
+const PIPE: &str = include_str!("../../../bendproof-desk/demo/coupons/0308.toml");
 /// Smallest text on a sheet, points.
 const LEAST_PT: f64 = 6.5;
 

@@ -12,7 +12,7 @@ use crate::sheet::set;
 use crate::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 
 const ISSUED: Issued = Issued { year: 2026, month: 11, day: 25, hour: 14, minute: 3, second: 9 };
-const PIPE: &str = include_str!("../../../bendproof/demo/coupons/0308.toml");
+const PIPE: &str = include_str!("../../../bendproof-desk/demo/coupons/0308.toml");
 const USES: &str = include_str!("../../../../examples/record.toml");
 const PROCEDURE: &str = include_str!("../../../../examples/procedure.toml");
 const TESTED: &str = include_str!("../../../../examples/procedure-record.toml");

@@ -11,10 +11,11 @@ use tokio::net::TcpListener;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use crate::arguments::BenchOptions;
-use crate::desk::ShopDesk;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::keep::{self, Keeper};
+use crate::source::MachineClock;
 use crate::{output, source};
+use bendproof_desk::{Keeping as _, ShopDesk};
 
 /// Name of the file with the shop's own limits beside the database.
 const SHOP_RULES: &str = "shop-rules.toml";
@@ -71,7 +72,9 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     if !options.no_open {
         open_browser(&url);
     }
-    let desk = Arc::new(ShopDesk::new(shop.clone(), rules).kept_by(Arc::clone(&keeper)));
+    let desk = Arc::new(
+        ShopDesk::new(shop.clone(), rules, Arc::new(MachineClock)).kept_by(Arc::clone(&keeper) as _),
+    );
     tokio::spawn({
         let desk = Arc::clone(&desk);
         async move { desk.read_ahead().await }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use bendproof_codes::catalogue::ShopRules;
+use bendproof_contract as contract;
 use bendproof_files::{
     BENDS, COUPON, Document, FileKind, Finding, HEAT, JOINTS, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD,
     RECORD, SHOP_RULES, Severity, read_heat, schema_json,
@@ -31,7 +32,7 @@ pub fn run(file: &Path, as_json: bool) -> Outcome {
     };
     let has_error = findings.iter().any(|f| f.severity == Severity::Error);
     if as_json {
-        let list = output::findings_json(&findings);
+        let list = contract::findings_json(&findings);
         output::json(&serde_json::json!({ "kind": kind, "usable": !has_error, "findings": list }));
     } else {
         output::findings(file, &findings);

@@ -8,9 +8,9 @@ use bendproof_traveler::compare::{
 };
 
 use crate::arguments::{ShopOption, SourcesOption};
-use crate::contract;
 use crate::exit::{Exit, Outcome, failure};
-use crate::{output, picture, result_file, source};
+use crate::{output, result_file, source};
+use bendproof_contract as contract;
 
 pub fn run(
     files: [&PathBuf; 2],
@@ -35,7 +35,7 @@ pub fn run(
     }
     let Some(compared) = read.compared else {
         if as_json {
-            let findings: Vec<_> = read.findings.iter().map(|f| output::findings_json(f)).collect();
+            let findings: Vec<_> = read.findings.iter().map(|f| contract::findings_json(f)).collect();
             output::json(&serde_json::json!({ "findings": findings }));
         }
         return Ok(Exit::CouldNot);
@@ -66,7 +66,11 @@ fn write(compared: &Compared, out: &Path, as_json: bool) -> Result<(), crate::ex
     let desc = compare_summary(compared);
     let frame = Frame { id: "compare", title: &title, desc: &desc, theme: &theme, words: &words };
     let svg = compare_svg(compared, &frame);
-    let bytes = if result_file::ending(out) == "png" { picture::png(&svg)? } else { svg.into_bytes() };
+    let bytes = if result_file::ending(out) == "png" {
+        bendproof_paper::png(&svg).map_err(failure)?
+    } else {
+        svg.into_bytes()
+    };
     let written = result_file::write(out, &bytes)?;
     if as_json {
         output::json(&serde_json::json!({ "file": out.display().to_string(), "bytes": bytes.len() }));

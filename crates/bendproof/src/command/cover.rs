@@ -22,9 +22,9 @@ use bendproof_traveler::origin::{cover_origins, source_rows};
 use bendproof_traveler::welder;
 
 use crate::arguments::{CoverOptions, SourcesOption};
-use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, result_file, source};
+use crate::{output, result_file, source};
+use bendproof_contract as contract;
 
 pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
     match (&options.joints, &options.file) {
@@ -60,7 +60,7 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
         read => {
             findings.extend(read.err().unwrap_or_default());
             if as_json {
-                output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
+                output::json(&serde_json::json!({ "findings": contract::findings_json(&findings) }));
             }
             output::findings(file, &findings);
             return Ok(Exit::CouldNot);
@@ -102,7 +102,7 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
     );
     let bytes = match result_file::ending(out).as_str() {
         "svg" => svg.into_bytes(),
-        "png" => picture::png(&svg)?,
+        "png" => bendproof_paper::png(&svg).map_err(failure)?,
         other => {
             let name = out.display();
             return Err(failure(format!(

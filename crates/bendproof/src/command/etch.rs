@@ -11,9 +11,9 @@ use bendproof_traveler::solved::{
 use bendproof_traveler::solved::{SolvedCoupon, read_measured, solve_text, solved_sheet};
 
 use crate::arguments::EtchOptions;
-use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
-use crate::{output, picture, result_file, source};
+use crate::{output, result_file, source};
+use bendproof_contract as contract;
 
 pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
     let format = options.out.as_deref().map(Format::of).transpose()?;
@@ -96,7 +96,7 @@ fn bytes(solved: &SolvedCoupon, format: Format, places: &[Place]) -> Result<Vec<
     let etch = || solved_sheet(solved, Look::Paper).etch;
     match format {
         Format::Svg => Ok(etch().into_bytes()),
-        Format::Png => picture::png(&etch()),
+        Format::Png => bendproof_paper::png(&etch()).map_err(failure),
         Format::Json => serde_json::to_vec_pretty(&contract::solved_json(solved)).map_err(failure),
         Format::Csv => Ok(cooling_csv(solved, places).into_bytes()),
     }

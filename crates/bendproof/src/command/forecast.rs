@@ -12,9 +12,9 @@ use bendproof_traveler::solved::SolvedCoupon;
 use serde_json::json;
 
 use crate::arguments::{ShopOption, SourcesOption};
-use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
+use bendproof_contract as contract;
 
 pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, as_json: bool) -> Outcome {
     let told = source::told(shop.shop_rules.as_deref())?;
@@ -26,7 +26,7 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
-            output::json(&json!({ "findings": output::findings_json(&read.findings) }));
+            output::json(&json!({ "findings": contract::findings_json(&read.findings) }));
         }
         return Ok(Exit::CouldNot);
     };

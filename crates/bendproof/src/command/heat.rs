@@ -11,6 +11,7 @@ mod report;
 use std::path::Path;
 use std::time::Instant;
 
+use bendproof_contract as contract;
 use bendproof_files::{HeatFile, HeatGrid, read_heat};
 use bendproof_heat::solve::HeatError;
 use bendproof_traveler::origin::source_rows;
@@ -28,7 +29,7 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
     }
     let Some(read) = read else {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
+            output::json(&serde_json::json!({ "findings": contract::findings_json(&findings) }));
         }
         return Ok(Exit::CouldNot);
     };

@@ -9,9 +9,9 @@ use bendproof_traveler::judged::read_bends;
 use bendproof_traveler::sheet::Provenance;
 
 use crate::arguments::ShopOption;
-use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
+use bendproof_contract as contract;
 
 pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     let told = source::told(shop.shop_rules.as_deref())?;
@@ -23,7 +23,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     output::findings(file, &read.findings);
     let Some(report) = read.report else {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+            output::json(&serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
         }
         return Ok(Exit::CouldNot);
     };
@@ -51,7 +51,7 @@ fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
     output::findings(file, &read.findings);
     let Some(verdict) = read.verdict else {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+            output::json(&serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
         }
         return Ok(Exit::CouldNot);
     };

@@ -1,21 +1,18 @@
 //! `bendproof paper`: the traveler, and the welder record of an accepted coupon.
 
+use bendproof_desk::{issued_at, sheet_pdf};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
-use bendproof_paper::{
-    Issued, PageSize, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
-};
+use bendproof_paper::PageSize;
 use bendproof_traveler::build::{build_with, coupon_verdict};
 use bendproof_traveler::context::Told;
 use bendproof_traveler::drawn::Look;
-use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
-use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::solved::{SolvedCoupon, SolvedSheet, solve_coupon, solved_sheet};
+use bendproof_traveler::solved::{SolvedCoupon, solve_coupon, solved_sheet};
 
 use crate::arguments::PaperOptions;
-use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, result_file, source};
+use bendproof_contract as contract;
 
 pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     let (file, out) = (&options.file, &options.out);
@@ -30,7 +27,7 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&findings) }));
+            output::json(&serde_json::json!({ "findings": contract::findings_json(&findings) }));
         }
         return Ok(Exit::CouldNot);
     }
@@ -85,45 +82,5 @@ fn pdf(
     let number = document.get("number").unwrap_or("coupon");
     let sheet = build_with(number, document, &[], told, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-    sheet_pdf(&sheet, document, told, section.as_ref(), page).map_err(failure)
-}
-
-/// The traveler of a sheet with its solved section behind it, and the welder
-/// record once the coupon is accepted: nobody is to sign a record of a test that
-/// was not passed.
-pub fn sheet_pdf(
-    sheet: &bendproof_traveler::sheet::Sheet,
-    document: &Document,
-    told: Told,
-    section: Option<&SolvedSheet>,
-    page: PageSize,
-) -> Result<Vec<u8>, bendproof_paper::PaperError> {
-    let issued = issued_now();
-    let mut traveler = traveler_of(sheet, issued, page);
-    traveler.section = section.map(section_page);
-    traveler.rules = rules_page(rules_of_sheet(sheet, told));
-    let record = welder(document, None, told, Issue::print(issue_time(issued)));
-    match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
-        None => traveler_pdf(&traveler),
-        Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page }),
-    }
-}
-
-/// The time of issue as a record says it.
-pub fn issue_time(i: Issued) -> String {
-    format!("{}-{:02}-{:02} {:02}:{:02}:{:02} UTC", i.year, i.month, i.day, i.hour, i.minute, i.second)
-}
-
-/// The time of issue, in coordinated universal time.
-pub fn issued_now() -> Issued {
-    let now = crate::source::now().to_zoned_datetime(jiff::tz::TimeZone::UTC);
-    let part = |value: i8| u8::try_from(value).unwrap_or(0);
-    Issued {
-        year: i32::from(now.year()),
-        month: part(now.month()),
-        day: part(now.day()),
-        hour: part(now.hour()),
-        minute: part(now.minute()),
-        second: part(now.second()),
-    }
+    sheet_pdf(&sheet, document, told, section.as_ref(), issued_at(source::now()), page).map_err(failure)
 }

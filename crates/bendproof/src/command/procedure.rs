@@ -16,9 +16,9 @@ use bendproof_traveler::welder::RecordError;
 
 use super::check::kind_of;
 use crate::arguments::ProcedureOptions;
-use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::{output, source};
+use bendproof_contract as contract;
 
 pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
     let told = source::told(options.shop.shop_rules.as_deref())?;
@@ -34,7 +34,7 @@ pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
         }
         Err((file, error)) => {
             if as_json {
-                output::json(&serde_json::json!({ "findings": output::findings_json(&error.findings) }));
+                output::json(&serde_json::json!({ "findings": contract::findings_json(&error.findings) }));
             }
             output::findings(file, &error.findings);
             Ok(Exit::CouldNot)

@@ -2,6 +2,7 @@
 //! issue.
 
 use bendproof_codes::catalogue::Code;
+use bendproof_desk::{issue_time, issued_at};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
 use bendproof_traveler::context::Told;
@@ -20,10 +21,10 @@ use crate::{output, result_file, source};
 type Made = Result<Record, Vec<String>>;
 
 pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
-    let issued = super::issued_now();
+    let issued = issued_at(source::now());
     let text = source::read(&options.file)?;
     let told = source::told(options.shop.shop_rules.as_deref())?;
-    let first = Issue::first(super::issue_time(issued), &options.who);
+    let first = Issue::first(issue_time(issued), &options.who);
     let record = match made(options, &text, told, first)? {
         Ok(record) => record,
         Err(reasons) => {

@@ -10,9 +10,9 @@ use bendproof_traveler::welder::{Asked, RecordAnswer, answer_record};
 use jiff::civil::Date;
 
 use crate::arguments::ShopOption;
-use crate::contract;
 use crate::exit::{Exit, Outcome};
 use crate::{output, source};
+use bendproof_contract as contract;
 
 pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> Outcome {
     let told = source::told(shop.shop_rules.as_deref())?;
@@ -20,7 +20,7 @@ pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> O
         Ok(answer) => answer,
         Err(error) => {
             if as_json {
-                output::json(&serde_json::json!({ "findings": output::findings_json(&error.findings) }));
+                output::json(&serde_json::json!({ "findings": contract::findings_json(&error.findings) }));
             }
             output::findings(file, &error.findings);
             return Ok(Exit::CouldNot);

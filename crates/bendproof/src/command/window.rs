@@ -13,10 +13,10 @@ use bendproof_traveler::window::{
 };
 
 use crate::arguments::WindowOptions;
-use crate::contract;
 use crate::exit::{Exit, Failure, Outcome, failure};
 use crate::result_file::Written;
-use crate::{output, picture, result_file, source};
+use crate::{output, result_file, source};
+use bendproof_contract as contract;
 
 /// Cells of a map printed as text: fits a terminal of 100 columns (choice).
 const TEXT_CELLS: (usize, usize) = (72, 24);
@@ -33,7 +33,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     output::findings(&options.file, &read.findings);
     let Some(window) = read.window else {
         if as_json {
-            output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+            output::json(&serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
         }
         return Ok(Exit::CouldNot);
     };
@@ -90,7 +90,7 @@ fn format_of(out: &Path) -> Result<Format, Failure> {
 fn bytes(window: &Window, format: Format) -> Result<Vec<u8>, Failure> {
     match format {
         Format::Svg => Ok(svg(window).into_bytes()),
-        Format::Png => picture::png(&svg(window)),
+        Format::Png => bendproof_paper::png(&svg(window)).map_err(failure),
         Format::Csv => Ok(window_csv(window).into_bytes()),
         Format::Json => serde_json::to_vec_pretty(&contract::window(window)).map_err(failure),
     }

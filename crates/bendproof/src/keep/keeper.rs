@@ -6,15 +6,15 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use bendproof_bench::desk::Notices;
+use bendproof_desk::{Clock as _, Keeping, Waited, audit, moment};
 use bendproof_shop::{Shop, ShopError};
 use jiff::civil::Date;
 use tokio::sync::{Notify, watch};
 use tokio::task::JoinHandle;
 
 use super::clock::Clock;
-use super::{advice, audit, backups, seen};
-use crate::desk::{moment, now_ms};
-use crate::source::today;
+use super::{advice, backups, seen};
+use crate::source::MachineClock;
 
 /// How often the bench looks whether a backup is due. Basis: choice.
 const LOOK_EVERY: Duration = Duration::from_secs(15 * 60);
@@ -61,11 +61,6 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Keeper {
-    /// A keeper of a shop without a file: nothing is checked and nothing asked.
-    pub fn idle() -> Arc<Self> {
-        Arc::new(Self::new(PathBuf::new(), PathBuf::new(), false, Check::Sound))
-    }
-
     fn new(file: PathBuf, backups: PathBuf, makes_backups: bool, check: Check) -> Self {
         Self {
             file,
@@ -143,7 +138,7 @@ impl Keeper {
     }
 
     async fn back_up(&self) {
-        let made = backups::back_up(&self.file, &self.backups, today()).await;
+        let made = backups::back_up(&self.file, &self.backups, MachineClock.today()).await;
         let last = backups::days_in(&self.backups).first().copied();
         let mut remarks = locked(&self.remarks);
         remarks.last_backup = last;
@@ -176,56 +171,6 @@ impl Keeper {
     /// What to do about faults.
     pub fn advice(&self) -> String {
         advice(&self.file, &self.backups)
-    }
-
-    /// Waits until the check has ended.
-    ///
-    /// # Errors
-    /// Why nothing may be signed from this file, in words.
-    pub async fn sound(&self) -> Result<(), String> {
-        let mut check = self.check.subscribe();
-        // The sender lives in this keeper, so the wait ends with the check.
-        let _ = check.wait_for(|check| *check != Check::Running).await;
-        match self.faults().first() {
-            None => Ok(()),
-            Some(first) => Err(format!(
-                "no record is made from a damaged file: {first}. Stop the bench; {}",
-                self.advice()
-            )),
-        }
-    }
-
-    /// The time for an entry about to be made, ms since 1970-01-01T00:00Z.
-    ///
-    /// # Errors
-    /// The question to answer first, where the clock stands before the newest
-    /// entry.
-    pub fn saving(&self) -> Result<i64, String> {
-        let now = now_ms();
-        locked(&self.clock).take(now).map_err(|newest| clock_question(now, newest))
-    }
-
-    /// Somebody says that the clock is right.
-    pub fn confirm_clock(&self) {
-        locked(&self.clock).is_confirmed = true;
-    }
-
-    /// What everybody at the page must know.
-    pub fn notices(&self) -> Notices {
-        let now = now_ms();
-        let mut warnings = self.faults();
-        let more = warnings.len().saturating_sub(FAULTS_SHOWN);
-        warnings.truncate(FAULTS_SHOWN);
-        if !warnings.is_empty() {
-            let more = if more > 0 { format!("And {more} more. ") } else { String::new() };
-            warnings.push(format!("{more}The shop's file is damaged. Stop the bench; {}", self.advice()));
-        }
-        warnings.extend(self.warnings());
-        Notices {
-            warnings,
-            clock: locked(&self.clock).asks(now).map(|newest| clock_question(now, newest)),
-            file: self.state(),
-        }
     }
 
     /// The state of the file in a line; none for a shop without one.
@@ -265,6 +210,49 @@ impl Keeper {
         // the shop is lost.
         if let Ok(Some(head)) = shop.head().await {
             let _ = seen::keep(&self.file, &head);
+        }
+    }
+}
+
+impl Keeping for Keeper {
+    fn sound(&self) -> Waited<'_, Result<(), String>> {
+        Box::pin(async {
+            let mut check = self.check.subscribe();
+            // The sender lives in this keeper, so the wait ends with the check.
+            let _ = check.wait_for(|check| *check != Check::Running).await;
+            match self.faults().first() {
+                None => Ok(()),
+                Some(first) => Err(format!(
+                    "no record is made from a damaged file: {first}. Stop the bench; {}",
+                    self.advice()
+                )),
+            }
+        })
+    }
+
+    fn saving(&self) -> Result<i64, String> {
+        let now = MachineClock.now_ms();
+        locked(&self.clock).take(now).map_err(|newest| clock_question(now, newest))
+    }
+
+    fn confirm_clock(&self) {
+        locked(&self.clock).is_confirmed = true;
+    }
+
+    fn notices(&self) -> Notices {
+        let now = MachineClock.now_ms();
+        let mut warnings = self.faults();
+        let more = warnings.len().saturating_sub(FAULTS_SHOWN);
+        warnings.truncate(FAULTS_SHOWN);
+        if !warnings.is_empty() {
+            let more = if more > 0 { format!("And {more} more. ") } else { String::new() };
+            warnings.push(format!("{more}The shop's file is damaged. Stop the bench; {}", self.advice()));
+        }
+        warnings.extend(self.warnings());
+        Notices {
+            warnings,
+            clock: locked(&self.clock).asks(now).map(|newest| clock_question(now, newest)),
+            file: self.state(),
         }
     }
 }
@@ -333,7 +321,7 @@ mod tests {
 
     #[tokio::test]
     async fn a_clock_behind_keeps_nothing_until_it_is_confirmed() {
-        let newest = now_ms() + 365 * 86_400_000;
+        let newest = MachineClock.now_ms() + 365 * 86_400_000;
         let (_folder, shop, file) = shop_until(newest).await;
         let keeper = keeper(&shop, &file).await;
         let why = keeper.saving().unwrap_err();

@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use bendproof_shop::{Audit, Shop, ShopError, owner_only, put_in_place};
 use jiff::civil::DateTime;
 
-use super::{audit, beside, remove_unfinished, seen, shop_file};
+use super::{beside, remove_unfinished, seen, shop_file};
 use crate::exit::{Failure, failure};
+use bendproof_desk::audit;
 
 /// What was done.
 #[derive(Debug)]

@@ -8,15 +8,15 @@ use bendproof_traveler::cover::{Job, JobFound, find_for_job, read_job};
 
 use super::{cited, codes};
 use crate::arguments::CoverOptions;
-use crate::contract;
 use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
+use bendproof_contract as contract;
 
 pub fn run(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let told = source::told(options.shop.shop_rules.as_deref())?;
     let read = read_job(&source::read(file)?, told);
     if as_json && read.job.is_none() {
-        output::json(&serde_json::json!({ "findings": output::findings_json(&read.findings) }));
+        output::json(&serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
     }
     output::findings(file, &read.findings);
     let Some(job) = read.job else { return Ok(Exit::CouldNot) };

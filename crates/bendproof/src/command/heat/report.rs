@@ -12,8 +12,8 @@ use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
 
 use super::refine::{Solved, edge_wobble_m, percent};
-use crate::contract;
 use crate::output;
+use bendproof_contract as contract;
 
 /// What a reader of the answer must know.
 const NOTES: [&str; 2] = [

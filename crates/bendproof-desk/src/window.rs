@@ -10,7 +10,7 @@ use bendproof_traveler::window::{
 };
 
 use super::{ShopDesk, computing, trouble};
-use crate::contract;
+use bendproof_contract as contract;
 
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
@@ -99,7 +99,7 @@ fn file(window: &Window, kind: WindowFile) -> Result<Vec<u8>, String> {
     };
     match kind {
         WindowFile::Svg => Ok(svg().into_bytes()),
-        WindowFile::Png => crate::picture::png(&svg()).map_err(|why| why.to_string()),
+        WindowFile::Png => bendproof_paper::png(&svg()).map_err(|why| why.to_string()),
         WindowFile::Csv => Ok(window_csv(window).into_bytes()),
         WindowFile::Json => bytes(&contract::window(window)),
     }

@@ -2,6 +2,7 @@
 
 mod compare;
 mod cover;
+mod findings;
 mod forecast;
 mod procedure;
 mod solved;
@@ -12,6 +13,7 @@ mod window;
 
 pub use compare::compare;
 pub use cover::{across, codes, job_found, under_code};
+pub use findings::{findings_json, in_line_order};
 pub use forecast::forecast_read;
 pub use procedure::procedure;
 pub use solved::solved_json;

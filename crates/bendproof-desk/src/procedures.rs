@@ -17,8 +17,8 @@ use bendproof_traveler::welder::held;
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
 use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, trouble};
-use crate::contract;
-use crate::source::today;
+use bendproof_contract as contract;
+use jiff::civil::Date;
 
 /// Revisions shown under a procedure.
 const HISTORY_SHOWN: usize = 40;
@@ -33,8 +33,8 @@ const STARTS_MAX: usize = 40;
 const COUPON_START: &str = "coupon-";
 const EXAMPLE: &str = "example";
 const EXAMPLE_FILES: [&str; 2] = [
-    include_str!("../../../../examples/procedure.toml"),
-    include_str!("../../../../examples/procedure-record.toml"),
+    include_str!("../../../examples/procedure.toml"),
+    include_str!("../../../examples/procedure-record.toml"),
 ];
 /// Paths of a procedure's title.
 const TITLE: [&str; 4] =
@@ -182,7 +182,7 @@ impl ShopDesk {
         if change.changes.is_empty() {
             return Ok(ProcedureOutcome::Saved);
         }
-        let mut refused = change_faults(&change);
+        let mut refused = change_faults(&change, self.clock.today());
         refused.extend(joint_faults(&kept.values, &change.changes));
         if !refused.is_empty() {
             return Ok(ProcedureOutcome::Refused(refused));
@@ -355,12 +355,12 @@ fn number_fault(number: &str) -> Option<String> {
 }
 
 /// What keeps a change from being kept, box by box.
-fn change_faults(change: &ProcedureChange<'_>) -> Vec<Finding> {
+fn change_faults(change: &ProcedureChange<'_>, today: Date) -> Vec<Finding> {
     let mut out = Vec::new();
     for (path, text) in &change.changes {
         let Some(text) = text.as_deref().map(str::trim).filter(|text| !text.is_empty()) else { continue };
         let checked = match library_field(path) {
-            Some((kind, own)) => check_field(kind, own, text, &known(Some(today()))).map_err(|f| f.message),
+            Some((kind, own)) => check_field(kind, own, text, &known(Some(today))).map_err(|f| f.message),
             None => Err(format!("`{path}` is not a field of a procedure; see the boxes of its page")),
         };
         out.extend(checked.err().map(|message| wrong(path, message)));
@@ -444,8 +444,7 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: Told) -> ProcedureAskView {
             format!("code: {:?} has no rules for procedures here; pick one from the list", ask.code);
         view.findings.push(Finding { path: None, message });
     }
-    let read =
-        library_joints(asked, Some(today())).and_then(|joints| library_report(texts, code, &joints, told));
+    let read = library_joints(asked, told.day).and_then(|joints| library_report(texts, code, &joints, told));
     match read {
         Ok(report) if view.findings.is_empty() => {
             let mut data = contract::procedure(&report);
@@ -466,13 +465,14 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: Told) -> ProcedureAskView {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::Standing;
     use bendproof_files::Document;
     use bendproof_shop::Shop;
 
     async fn desk() -> ShopDesk {
         let shop = Shop::open_in_memory().await.unwrap();
-        crate::desk::fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop, None)
+        crate::fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        ShopDesk::new(shop, None, Standing::clock())
     }
 
     fn change<'a>(version: u64, path: &str, text: &str, why: &'a str) -> ProcedureChange<'a> {

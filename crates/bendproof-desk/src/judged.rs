@@ -210,8 +210,9 @@ mod tests {
     use bendproof_traveler::sheet::Mark;
 
     use super::*;
-    use crate::desk::fill_with_demo;
-    use crate::desk::words::now_ms;
+    use crate::clock::Standing;
+    use crate::fill_with_demo;
+    use crate::words::now_ms;
 
     /// An accepted plate of the demonstration shop, and its welder.
     const PLATE: &str = "0310";
@@ -224,8 +225,8 @@ mod tests {
     async fn desk() -> (tempfile::TempDir, ShopDesk) {
         let dir = tempfile::tempdir().unwrap();
         let shop = Shop::open(dir.path().join("shop.db")).await.unwrap();
-        fill_with_demo(&shop).await.unwrap();
-        (dir, ShopDesk::new(shop, None))
+        fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        (dir, ShopDesk::new(shop, None, Standing::clock()))
     }
 
     fn hand<'a>(why: &'a str, token: &'a str) -> Hand<'a> {
@@ -276,7 +277,7 @@ mod tests {
             .filter(|(path, _)| !path.starts_with(STAMP_BRANCH))
             .map(|(path, text)| Edit::set(path, text))
             .collect();
-        let by = By::new("Greta", now_ms());
+        let by = By::new("Greta", desk.clock.now_ms());
         desk.shop.create_coupon("0900", &edits, &by).await.unwrap();
         "0900"
     }
@@ -332,7 +333,7 @@ mod tests {
         let (_dir, desk) = desk().await;
         saved(change(&desk, PLATE, &[("fit.root_opening", "7/64 in")], "the gauge was misread").await);
         let person = desk.shop.document(Subject::Person, WELDER).await.unwrap();
-        let held = desk.held_by(&person, crate::source::today()).await.unwrap();
+        let held = desk.held_by(&person, desk.clock.today()).await.unwrap();
         let one = held.iter().find(|held| held.number == PLATE).unwrap();
         let doubt = one.doubt.as_ref().unwrap();
         assert!(one.standing.doubts.iter().any(|d| d.message == *doubt));

@@ -19,8 +19,7 @@ use jiff::civil::Date;
 
 use super::lists::{name_of, read_calendar_day};
 use super::{ShopDesk, computing, trouble};
-use crate::contract;
-use crate::source::today;
+use bendproof_contract as contract;
 
 /// The branch of a record file that the form fills.
 const ASK: &str = "ask.#.";
@@ -30,8 +29,7 @@ const LEFT_OUT: [&str; 1] = ["day"];
 const DAY: &str = "on";
 
 /// The day asked about, or today with what is wrong.
-pub(super) fn asked_day(typed: Option<&str>) -> (Date, Option<String>) {
-    let today = today();
+pub(super) fn asked_day(typed: Option<&str>, today: Date) -> (Date, Option<String>) {
     match typed.map(read_calendar_day) {
         None => (today, None),
         Some(Ok(day)) => (day, None),
@@ -39,15 +37,20 @@ pub(super) fn asked_day(typed: Option<&str>) -> (Date, Option<String>) {
     }
 }
 
-/// What a welder holds as known on a day.
-pub(super) fn welder_days(held: &[Held], on: Date, typed: Option<&str>, error: Option<String>) -> WelderDays {
+/// What a welder holds as known on a day, seen from today.
+pub(super) fn welder_days(
+    held: &[Held],
+    [on, today]: [Date; 2],
+    typed: Option<&str>,
+    error: Option<String>,
+) -> WelderDays {
     let lanes = lanes(held, on);
     WelderDays {
         on: on.to_string(),
-        today: today().to_string(),
+        today: today.to_string(),
         typed: typed.unwrap_or_default().to_owned(),
         error,
-        chart: if lanes.is_empty() { String::new() } else { timeline_svg(&lanes, today(), on, Look::Screen) },
+        chart: if lanes.is_empty() { String::new() } else { timeline_svg(&lanes, today, on, Look::Screen) },
         lanes: timeline_words(&lanes),
         held: held.iter().map(held_view).collect(),
         life: life_advice(held).iter().map(life_view).collect(),
@@ -90,7 +93,8 @@ impl ShopDesk {
     pub(super) async fn joint_asked(&self, id: &str, ask: JointAsk) -> Result<JointAskView, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
         let typed = (!ask.on.is_empty()).then_some(ask.on.as_str());
-        let (on, wrong) = asked_day(typed);
+        let today = self.clock.today();
+        let (on, wrong) = asked_day(typed, today);
         let held = self.held_by(&person, on).await?;
         let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
         let mut view = JointAskView {
@@ -105,7 +109,7 @@ impl ShopDesk {
             return Ok(view);
         }
         view.findings.extend(wrong.map(|message| Finding { path: Some(DAY.to_owned()), message }));
-        let read = computing(move || ask_held(&Document::from_values(texts), &held, Some(today()))).await?;
+        let read = computing(move || ask_held(&Document::from_values(texts), &held, Some(today))).await?;
         match read {
             Ok(answer) if view.findings.is_empty() => {
                 let mut data = contract::held(&answer);
@@ -199,12 +203,13 @@ mod tests {
     use bendproof_traveler::welder::{Use, held};
 
     use super::*;
-    use crate::desk::fill_with_demo;
+    use crate::clock::Standing;
+    use crate::fill_with_demo;
 
     async fn demo() -> ShopDesk {
         let shop = Shop::open_in_memory().await.unwrap();
-        fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop, None)
+        fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        ShopDesk::new(shop, None, Standing::clock())
     }
 
     fn joint(more: &[(&str, &str)]) -> JointAsk {
@@ -258,7 +263,7 @@ mod tests {
     /// Three accepted coupons with a last day, one a code: where a code grants
     /// nothing there is none.
     async fn accepted(desk: &ShopDesk) -> [Document; 3] {
-        let iso = include_str!("../../../../examples/plate-iso-9606.toml");
+        let iso = include_str!("../../../examples/plate-iso-9606.toml");
         [
             desk.document("0313").await.unwrap().1,
             desk.document("0310").await.unwrap().1,

@@ -21,7 +21,6 @@ use super::days::{asked_day, welder_days};
 use super::ledger::name_key;
 use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, locked, trouble};
-use crate::source::today;
 
 /// Days before a lapse on which the list begins to warn.
 const WARN_DAYS: i32 = 30;
@@ -119,7 +118,7 @@ impl ShopDesk {
     /// coupons hold.
     async fn standing_row(&self, person: &Summary, theirs: &[&Arc<Summary>]) -> Result<WelderRow, Trouble> {
         let key = StandingKey {
-            day: today(),
+            day: self.clock.today(),
             person: person.version,
             coupons: theirs.iter().map(|one| (one.id.clone(), one.version)).collect(),
         };
@@ -150,7 +149,7 @@ impl ShopDesk {
 
     pub(super) async fn welder_detail(&self, id: &str, on: Option<&str>) -> Result<WelderDetail, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        let (day, wrong) = asked_day(on);
+        let (day, wrong) = asked_day(on, self.clock.today());
         let held = self.held_by(&person, day).await?;
         let events = self.shop.latest(Subject::Person, id, HISTORY_SHOWN).await.map_err(trouble)?;
         let name = name_key(name_of(&person));
@@ -166,11 +165,11 @@ impl ShopDesk {
             coupons,
             history: person_history(&events),
             use_choices: UseChoices {
-                today: today().to_string(),
+                today: self.clock.today().to_string(),
                 processes: Process::WORDS.iter().map(|word| (*word).to_owned()).collect(),
                 transfers: Transfer::WORDS.iter().map(|word| (*word).to_owned()).collect(),
             },
-            days: welder_days(&held, day, on, wrong),
+            days: welder_days(&held, [day, self.clock.today()], on, wrong),
         })
     }
 
@@ -215,7 +214,7 @@ impl ShopDesk {
     ) -> Result<Entered<()>, Trouble> {
         // A welder who is not there is told before what is wrong with the use.
         let mut person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        let used = match read_use(used, today()) {
+        let used = match read_use(used, self.clock.today()) {
             Ok(used) => used,
             Err(findings) => return Ok(Entered::Refused(findings)),
         };
@@ -274,7 +273,7 @@ impl ShopDesk {
 
     pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
-        let held = self.held_by(&person, today()).await?;
+        let held = self.held_by(&person, self.clock.today()).await?;
         Ok(held.into_iter().find(|h| h.doubt.is_none()).map(|h| h.number))
     }
 }
@@ -575,6 +574,7 @@ fn use_line(used: &Use) -> StandingLine {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::Standing;
     use bendproof_shop::Shop;
 
     fn typed<'a>(date: &'a str, process: &'a str, transfer: &'a str, evidence: &'a str) -> NewUse<'a> {
@@ -582,7 +582,7 @@ mod tests {
     }
 
     async fn desk() -> ShopDesk {
-        ShopDesk::new(Shop::open_in_memory().await.unwrap(), None)
+        ShopDesk::new(Shop::open_in_memory().await.unwrap(), None, Standing::clock())
     }
 
     async fn added(desk: &ShopDesk, name: &str, stamp: &str) -> Entered<String> {
@@ -669,7 +669,7 @@ mod tests {
 
     async fn demo_desk() -> ShopDesk {
         let desk = desk().await;
-        crate::desk::fill_with_demo(&desk.shop).await.unwrap();
+        crate::fill_with_demo(&desk.shop).await.unwrap();
         desk
     }
 
@@ -739,7 +739,7 @@ mod tests {
     async fn uses_of_one_welder_logged_by_twenty_at_once_are_all_kept() {
         let folder = tempfile::tempdir().unwrap();
         let shop = Shop::open(folder.path().join("shop.db")).await.unwrap();
-        let desk = Arc::new(ShopDesk::new(shop, None));
+        let desk = Arc::new(ShopDesk::new(shop, None, Standing::clock()));
         added(&desk, "Ana", "").await;
         let clients: Vec<_> = (0..20)
             .map(|client| {

@@ -11,11 +11,6 @@ use bendproof_traveler::sheet::Provenance;
 /// Changes told one by one; a longer event is summed up.
 const CHANGES_TOLD: usize = 3;
 
-/// Now, in the shop's unit.
-pub fn now_ms() -> i64 {
-    crate::source::now().as_millisecond()
-}
-
 /// A moment in this machine's time zone: `2026-11-25 14:05`.
 pub fn moment(at_ms: i64) -> String {
     match jiff::Timestamp::from_millisecond(at_ms) {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
-use crate::exit::{Failure, failure};
+use crate::sheet::PaperError;
 
 /// Dots per user unit in a PNG: sharp on a screen of twice the density and on
 /// paper at 200 dots an inch. Choice.
@@ -24,22 +24,26 @@ const FONTS: [&[u8]; 3] = [
 /// # Errors
 /// Says why the drawing cannot be painted; nothing on the machine is asked for
 /// a font.
-pub fn png(svg: &str) -> Result<Vec<u8>, Failure> {
+pub fn png(svg: &str) -> Result<Vec<u8>, PaperError> {
     let mut fonts = fontdb::Database::new();
     for font in FONTS {
         fonts.load_font_data(font.to_vec());
     }
     let options = Options { fontdb: Arc::new(fonts), ..Options::default() };
-    let tree = Tree::from_str(svg, &options).map_err(failure)?;
+    let tree = Tree::from_str(svg, &options).map_err(unpainted)?;
     let size = tree.size();
     let scale = DOTS_PER_UNIT.min(DOTS_MAX / size.width().max(size.height()));
     let dots = |units: f32| (units * scale).ceil() as u32;
     let mut paper = Pixmap::new(dots(size.width()), dots(size.height()))
-        .ok_or_else(|| failure("the picture has no size; write .svg instead"))?;
+        .ok_or_else(|| unpainted("it has no size; write .svg instead"))?;
     // The ground of the paper theme, #f7f4ea.
     paper.fill(Color::from_rgba8(0xf7, 0xf4, 0xea, 0xff));
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut paper.as_mut());
-    paper.encode_png().map_err(failure)
+    paper.encode_png().map_err(unpainted)
+}
+
+fn unpainted(why: impl std::fmt::Display) -> PaperError {
+    PaperError::Picture(why.to_string())
 }
 
 #[cfg(test)]

@@ -12,8 +12,8 @@ use bendproof_shop::{By, Edit, Event, ShopError, Subject, VALUE_BYTES_MAX};
 use bendproof_traveler::issued::{Issue, Record, RecordKind, file, read_file};
 
 use super::judged::amended_after;
+use super::papers::{issue_time, issued_at};
 use super::{ShopDesk, computing, page_size, trouble};
-use crate::command::{issue_time, issued_now};
 
 /// Digits of a hash shown on the page; the file holds them all.
 const HASH_SHOWN: usize = 16;
@@ -45,14 +45,14 @@ impl ShopDesk {
     }
 
     pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
-        if let Err(why) = self.keeper.sound().await {
+        if let Err(why) = self.sound().await {
             return Ok(Entered::Refused(vec![refused(&why)]));
         }
         let source = self.record_source(ask.of, ask.number).await?;
         let Some(kind) = RecordKind::from_word(ask.kind).filter(|kind| source.kinds().contains(kind)) else {
             return Ok(Entered::Refused(vec![refused("choose which record to issue")]));
         };
-        let first = Issue::first(issue_time(issued_now()), ask.who);
+        let first = Issue::first(issue_time(issued_at(self.clock.now())), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
         let told = self.told();
         let version = source.coupon_version();
@@ -281,11 +281,12 @@ fn time_of(at: &str) -> Option<Issued> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::Standing;
 
     async fn desk() -> ShopDesk {
         let shop = bendproof_shop::Shop::open_in_memory().await.unwrap();
-        crate::desk::fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop, None)
+        crate::fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        ShopDesk::new(shop, None, Standing::clock())
     }
 
     fn ask<'a>(number: &'a str, kind: &'a str, why: &'a str, token: &'a str) -> IssueAsk<'a> {
@@ -358,7 +359,7 @@ mod tests {
         assert!(row(&id).altered.is_some() && row(&id).who.is_empty());
         assert!(row(&other).altered.is_none() && row(&other).who == "Ida Voss");
         assert!(matches!(desk.record_downloaded(&id, 1, RecordFile::Json).await, Err(Trouble::Broken(_))));
-        let audit = crate::keep::audit(&desk.shop).await.unwrap();
+        let audit = crate::audit(&desk.shop).await.unwrap();
         let said: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
         assert_eq!(said.len(), 1, "{said:?}");
         assert!(said[0].starts_with(&format!("record {id}: issue 1 was altered")), "{said:?}");

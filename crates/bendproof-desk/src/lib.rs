@@ -2,13 +2,18 @@
 //! the code engine and the paper on the other. It passes things on and puts
 //! nothing into them.
 
+mod audit;
+mod clock;
 mod codes;
 mod days;
+mod demo;
 mod demo_fill;
 mod finder;
 mod judged;
+mod keeping;
 mod ledger;
 mod lists;
+mod papers;
 mod printers;
 mod procedure_view;
 mod procedures;
@@ -29,11 +34,12 @@ use bendproof_shop::{Shop, ShopError, Subject};
 use bendproof_traveler::context::Told;
 use bendproof_traveler::sheet::Sheet;
 
+pub use audit::audit;
+pub use clock::Clock;
 pub use demo_fill::fill_with_demo;
-pub use records::kept_issues;
-pub use words::{moment, now_ms};
-
-use crate::keep::Keeper;
+pub use keeping::{Keeping, Waited};
+pub use papers::{issue_time, issued_at, sheet_pdf};
+pub use words::moment;
 
 /// A desk over one shop file.
 pub struct ShopDesk {
@@ -58,8 +64,9 @@ pub struct ShopDesk {
     /// Documents of coupons read so far.
     #[cfg(test)]
     documents_read: std::sync::atomic::AtomicUsize,
-    /// Looks after the shop's file.
-    keeper: Arc<Keeper>,
+    clock: Arc<dyn Clock>,
+    /// Looks after the shop's file, where it has one.
+    keeper: Option<Arc<dyn Keeping>>,
 }
 
 /// What a computed sheet depends on besides the program.
@@ -73,7 +80,7 @@ struct SheetKey {
 
 impl ShopDesk {
     /// A desk over an open shop that may hold its codes to limits of its own.
-    pub fn new(shop: Shop, rules: Option<&'static ShopRules>) -> Self {
+    pub fn new(shop: Shop, rules: Option<&'static ShopRules>, clock: Arc<dyn Clock>) -> Self {
         Self {
             shop,
             rules,
@@ -87,23 +94,36 @@ impl ShopDesk {
             creating: tokio::sync::Mutex::default(),
             #[cfg(test)]
             documents_read: std::sync::atomic::AtomicUsize::new(0),
-            keeper: Keeper::idle(),
+            clock,
+            keeper: None,
         }
     }
 
     /// The same with somebody who looks after the shop's file.
-    pub fn kept_by(self, keeper: Arc<Keeper>) -> Self {
-        Self { keeper, ..self }
+    pub fn kept_by(self, keeper: Arc<dyn Keeping>) -> Self {
+        Self { keeper: Some(keeper), ..self }
     }
 
     /// The time for an entry about to be made, ms since 1970-01-01T00:00Z.
     fn saving(&self) -> Result<i64, Trouble> {
-        self.keeper.saving().map_err(Trouble::Held)
+        let asked = self.keeper.as_ref().map(|keeper| keeper.saving());
+        asked.unwrap_or_else(|| Ok(self.clock.now_ms())).map_err(Trouble::Held)
+    }
+
+    /// Waits until the check of the file has ended.
+    ///
+    /// # Errors
+    /// Why nothing may be signed from it, in words.
+    async fn sound(&self) -> Result<(), String> {
+        match &self.keeper {
+            Some(keeper) => keeper.sound().await,
+            None => Ok(()),
+        }
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
     fn told(&self) -> Told {
-        Told { day: Some(crate::source::today()), rules: self.rules }
+        Told { day: Some(self.clock.today()), rules: self.rules }
     }
 }
 
@@ -135,11 +155,13 @@ async fn computing<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static)
 
 impl Desk for ShopDesk {
     fn notices(&self) -> Notices {
-        self.keeper.notices()
+        self.keeper.as_ref().map(|keeper| keeper.notices()).unwrap_or_default()
     }
 
     fn confirm_clock(&self) {
-        self.keeper.confirm_clock();
+        if let Some(keeper) = &self.keeper {
+            keeper.confirm_clock();
+        }
     }
 
     fn coupons(&self, ask: ListAsk) -> Answer<'_, Listed<CouponRow>> {

@@ -12,10 +12,10 @@ use bendproof_forecast::solved::SolveParams;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::solved::{NotSolved, cooling_csv, places, section_film, section_view, solve_coupon};
 use bendproof_traveler::solved::{SolvedCoupon, solved_sheet};
+use jiff::civil::Date;
 
 use super::{ShopDesk, computing, locked};
-use crate::contract;
-use crate::source::today;
+use bendproof_contract as contract;
 
 /// Solved coupons kept at once; a coupon of eight beads takes some 15 MB.
 const SOLVED_KEPT: usize = 6;
@@ -72,7 +72,7 @@ impl Shelf {
 
     /// Solves or finds; `None` when a later wish for the same coupon has come
     /// meanwhile with another document.
-    fn solved(&self, number: &str, document: &Document) -> Option<Kept> {
+    fn solved(&self, number: &str, document: &Document, today: Date) -> Option<Kept> {
         let key = key_of(document);
         let turn = Arc::clone(locked(&self.turns).entry(number.to_owned()).or_default());
         locked(&turn.latest).clone_from(&key);
@@ -86,23 +86,23 @@ impl Shelf {
         if *locked(&turn.latest) != key {
             return None;
         }
-        Some(self.solve(key, document))
+        Some(self.solve(key, document, today))
     }
 
     /// Solves or finds, whatever was wished since: a paper shows the coupon as it
     /// was when it was asked for.
-    pub(super) fn solved_for_paper(&self, number: &str, document: &Document) -> Kept {
+    pub(super) fn solved_for_paper(&self, number: &str, document: &Document, today: Date) -> Kept {
         let key = key_of(document);
         let turn = Arc::clone(locked(&self.turns).entry(number.to_owned()).or_default());
         let _own = locked(&turn.busy);
-        self.find(&key).unwrap_or_else(|| self.solve(key, document))
+        self.find(&key).unwrap_or_else(|| self.solve(key, document, today))
     }
 
-    fn solve(&self, key: String, document: &Document) -> Kept {
+    fn solve(&self, key: String, document: &Document, today: Date) -> Kept {
         let _alone = locked(&self.solving);
         #[cfg(test)]
         self.solves.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-        let solved = Arc::new(solve_coupon(document, Some(today()), &SolveParams::STANDARD));
+        let solved = Arc::new(solve_coupon(document, Some(today), &SolveParams::STANDARD));
         self.keep(key, &solved);
         solved
     }
@@ -122,7 +122,9 @@ impl ShopDesk {
     ) -> Result<T, Trouble> {
         let (_, document) = self.document(number).await?;
         let (shelf, number) = (Arc::clone(&self.shelf), number.to_owned());
-        let done = computing(move || shelf.solved(&number, &document).map(|solved| work(&solved))).await?;
+        let today = self.clock.today();
+        let done =
+            computing(move || shelf.solved(&number, &document, today).map(|solved| work(&solved))).await?;
         done.ok_or_else(|| Trouble::Broken("the coupon was changed meanwhile; ask again".to_owned()))
     }
 
@@ -177,7 +179,7 @@ fn file(solved: &SolvedCoupon, kind: SectionFile, ask: &SectionAsk) -> Result<Ve
     let etch = || solved_sheet(solved, Look::Paper).etch;
     match kind {
         SectionFile::Svg => Ok(etch().into_bytes()),
-        SectionFile::Png => crate::picture::png(&etch()).map_err(|why| why.to_string()),
+        SectionFile::Png => bendproof_paper::png(&etch()).map_err(|why| why.to_string()),
         SectionFile::Json => {
             serde_json::to_vec_pretty(&contract::solved_json(solved)).map_err(|why| why.to_string())
         }

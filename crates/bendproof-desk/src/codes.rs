@@ -5,7 +5,7 @@ use bendproof_traveler::cover::{codes_view, under_every_code};
 use bendproof_traveler::drawn::Look;
 
 use super::{ShopDesk, computing};
-use crate::contract;
+use bendproof_contract as contract;
 
 impl ShopDesk {
     pub(super) async fn codes_of(&self, number: &str) -> Result<Codes, Trouble> {

@@ -12,7 +12,7 @@ use bendproof_traveler::context::Told;
 use bendproof_traveler::cover::{Job, JobFound, codes_across, find_for_job, read_job_document};
 use bendproof_traveler::sheet::AheadLine;
 
-use crate::contract;
+use bendproof_contract as contract;
 
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";

@@ -17,10 +17,11 @@ use bendproof_traveler::sheet::Sheet;
 use bendproof_traveler::solved::solved_sheet;
 
 use super::judged::{Reason, by};
+use super::papers::{issue_time, issued_at, sheet_pdf};
 use super::words::history_entries;
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
-use crate::contract;
-use crate::source::today;
+use bendproof_contract as contract;
+use jiff::civil::Date;
 
 /// Latest changes shown under a sheet.
 const HISTORY_SHOWN: usize = 12;
@@ -33,14 +34,14 @@ const TEMPLATES: [(&str, &str, &str); 4] = [
     (
         "plate-down",
         "3/8 in open-root plate, 3G, root downhill",
-        include_str!("../../../../examples/plate-3g-downhill.toml"),
+        include_str!("../../../examples/plate-3g-downhill.toml"),
     ),
     (
         "plate-up",
         "3/8 in open-root plate, 3G, root uphill",
-        include_str!("../../../../examples/plate-3g-uphill.toml"),
+        include_str!("../../../examples/plate-3g-uphill.toml"),
     ),
-    ("pipe-6g", "6 in pipe, 6G, open root", include_str!("../../../../examples/pipe-6g.toml")),
+    ("pipe-6g", "6 in pipe, 6G, open root", include_str!("../../../examples/pipe-6g.toml")),
 ];
 
 pub(super) fn templates() -> Vec<Template> {
@@ -89,7 +90,7 @@ impl ShopDesk {
     ) -> Result<Arc<Sheet>, Trouble> {
         let plates = self.plates().await?;
         let is_solved = self.shelf.found(&document).is_some();
-        let key = SheetKey { version, plates_changed: plates.changed, day: today(), is_solved };
+        let key = SheetKey { version, plates_changed: plates.changed, day: self.clock.today(), is_solved };
         let kept = locked(&self.sheets).get(number).filter(|(k, _)| *k == key).map(|(_, s)| Arc::clone(s));
         if let Some(sheet) = kept {
             return Ok(sheet);
@@ -135,7 +136,7 @@ impl ShopDesk {
         changes: Vec<Change>,
         hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
-        let refused = refusals(&changes);
+        let refused = refusals(&changes, self.clock.today());
         if !refused.is_empty() {
             return Ok(Outcome::Refused(refused));
         }
@@ -230,7 +231,7 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => ("application/json", forecast_json(&document, self.told())),
             FileKind::Pdf(paper) => {
-                self.keeper.sound().await.map_err(Trouble::Held)?;
+                self.sound().await.map_err(Trouble::Held)?;
                 ("application/pdf", self.traveler_printed(number, document, paper).await?)
             }
         };
@@ -247,24 +248,25 @@ impl ShopDesk {
     ) -> Result<Vec<u8>, Trouble> {
         let plates = self.plates().await?.all;
         let (shelf, number, told) = (Arc::clone(&self.shelf), number.to_owned(), self.told());
+        let (issued, today) = (issued_at(self.clock.now()), self.clock.today());
         let work = move || {
-            let kept = shelf.solved_for_paper(&number, &document);
+            let kept = shelf.solved_for_paper(&number, &document, today);
             let solved = kept.as_ref().as_ref().ok();
             let sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
             let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-            crate::command::sheet_pdf(&sheet, &document, told, section.as_ref(), page_size(paper))
+            sheet_pdf(&sheet, &document, told, section.as_ref(), issued, page_size(paper))
         };
         self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))
     }
 
     /// The record of a welder's latest accepted coupon.
     pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
-        self.keeper.sound().await.map_err(Trouble::Held)?;
+        self.sound().await.map_err(Trouble::Held)?;
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let (_, document) = self.document(&number).await?;
-        let issued = crate::command::issued_now();
+        let issued = issued_at(self.clock.now());
         let told = self.told();
-        let print = Issue::print(crate::command::issue_time(issued));
+        let print = Issue::print(issue_time(issued));
         let work = move || {
             welder(&document, None, told, print)
                 .map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
@@ -281,12 +283,12 @@ impl ShopDesk {
 /// What cannot be kept: a text its field does not hold. Faults that need two
 /// values to show are kept and told on the sheet, because a fit is typed one
 /// value at a time.
-fn refusals(changes: &[Change]) -> Vec<Finding> {
+fn refusals(changes: &[Change], today: Date) -> Vec<Finding> {
     changes
         .iter()
         .filter_map(|(path, text)| {
             let text = text.as_deref().map(str::trim).filter(|t| !t.is_empty())?;
-            let finding = check_field(&COUPON, path, text, &known(Some(today()))).err()?;
+            let finding = check_field(&COUPON, path, text, &known(Some(today))).err()?;
             Some(Finding { path: Some(path.clone()), message: finding.message })
         })
         .collect()
@@ -295,21 +297,22 @@ fn refusals(changes: &[Change]) -> Vec<Finding> {
 fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
     let read = read_forecast(&document.to_toml(&COUPON), told);
     let value = contract::forecast_read(&read)
-        .unwrap_or_else(|| serde_json::json!({ "findings": crate::output::findings_json(&read.findings) }));
+        .unwrap_or_else(|| serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::Standing;
     use bendproof_shop::Shop;
     use bendproof_traveler::plates::past_plate;
     use std::sync::atomic::Ordering;
 
     async fn demo_desk() -> ShopDesk {
         let shop = Shop::open_in_memory().await.unwrap();
-        crate::desk::fill_with_demo(&shop).await.unwrap();
-        ShopDesk::new(shop, None)
+        crate::fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        ShopDesk::new(shop, None, Standing::clock())
     }
 
     const MARTA: Hand<'_> = Hand { who: "Marta", why: "the sheet was wrong", token: "" };
