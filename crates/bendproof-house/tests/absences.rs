@@ -231,7 +231,7 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
             let taken: Vec<&str> = imports(code).into_iter().chain(called(code, PLAIN)).collect();
             for name in taken {
                 let is_known = MAY.iter().any(|(at, what)| path == *at && name.contains(what));
-                assert!(is_known, "{path} takes a plain code by {name}; take it through Told");
+                assert!(is_known, "{path} takes a plain code by {name}; take it through AssessmentContext");
             }
         }
     }

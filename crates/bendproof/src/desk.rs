@@ -26,7 +26,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::*;
 use bendproof_codes::catalogue::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::sheet::Sheet;
 
 pub use demo_fill::fill_with_demo;
@@ -102,8 +102,8 @@ impl ShopDesk {
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
-    fn told(&self) -> Told {
-        Told { day: Some(crate::source::today()), rules: self.rules }
+    fn told(&self) -> AssessmentContext {
+        AssessmentContext { day: Some(crate::source::today()), rules: self.rules }
     }
 }
 

@@ -6,7 +6,7 @@ use bendproof_paper::{
     Issued, PageSize, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
 };
 use bendproof_traveler::build::{build_with, coupon_verdict};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
 use bendproof_traveler::sheet::Mark;
@@ -55,7 +55,7 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
 }
 
 /// The id of a code that has tests of its own; a coupon is welded to no other.
-fn tested_code(name: &str, told: Told) -> Result<&'static str, Failure> {
+fn tested_code(name: &str, told: AssessmentContext) -> Result<&'static str, Failure> {
     let code = told.named(name).map_err(failure)?;
     if code.has_tests() {
         return Ok(&code.id);
@@ -78,7 +78,7 @@ fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Opt
 /// The PDF of one document, issued now; sheet and section rest on the same beads.
 fn pdf(
     document: &Document,
-    told: Told,
+    told: AssessmentContext,
     solved: Option<&SolvedCoupon>,
     page: PageSize,
 ) -> Result<Vec<u8>, Failure> {
@@ -94,7 +94,7 @@ fn pdf(
 pub fn sheet_pdf(
     sheet: &bendproof_traveler::sheet::Sheet,
     document: &Document,
-    told: Told,
+    told: AssessmentContext,
     section: Option<&SolvedSheet>,
     page: PageSize,
 ) -> Result<Vec<u8>, bendproof_paper::PaperError> {

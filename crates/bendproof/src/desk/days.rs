@@ -13,7 +13,8 @@ use bendproof_traveler::drawn::Look;
 use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::welder::{
-    Held, HeldAnswer, HeldUnder, LifeAdvice, ask_held, lanes, life_advice, timeline_svg, timeline_words,
+    HeldAnswer, HeldUnder, LifeAdvice, Qualification, ask_held, lanes, life_advice, timeline_svg,
+    timeline_words,
 };
 use jiff::civil::Date;
 
@@ -40,7 +41,12 @@ pub(super) fn asked_day(typed: Option<&str>) -> (Date, Option<String>) {
 }
 
 /// What a welder holds as known on a day.
-pub(super) fn welder_days(held: &[Held], on: Date, typed: Option<&str>, error: Option<String>) -> WelderDays {
+pub(super) fn welder_days(
+    held: &[Qualification],
+    on: Date,
+    typed: Option<&str>,
+    error: Option<String>,
+) -> WelderDays {
     let lanes = lanes(held, on);
     WelderDays {
         on: on.to_string(),
@@ -54,7 +60,7 @@ pub(super) fn welder_days(held: &[Held], on: Date, typed: Option<&str>, error: O
     }
 }
 
-fn held_view(held: &Held) -> HeldView {
+fn held_view(held: &Qualification) -> HeldView {
     let transfer = held.test.transfer.map(|t| format!(" {t}")).unwrap_or_default();
     let (mark, hold) = hold_words(held);
     HeldView {
@@ -68,7 +74,7 @@ fn held_view(held: &Held) -> HeldView {
 }
 
 /// Whether it is held on the day, as a sign and in words.
-fn hold_words(held: &Held) -> (Mark, String) {
+fn hold_words(held: &Qualification) -> (Mark, String) {
     let mark = match held.standing.hold {
         Some(Hold::Held) => Mark::Holds,
         Some(Hold::Lapsed | Hold::NotYet | Hold::Nothing) => Mark::Fails,

@@ -45,7 +45,7 @@ pub struct Keeper {
     remarks: Mutex<Remarks>,
     /// The check and the backups at work.
     work: Mutex<Option<JoinHandle<()>>>,
-    /// Told when the bench ends.
+    /// AssessmentContext when the bench ends.
     ends: Notify,
 }
 
