@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use bendproof_codes::ahead::{
-    Candidate, FinderError, Found, Outlook, PlannedTest, find_coupons, joint_like, outlook, thickness_reach,
+    Candidate, FinderError, FinderResult, Outlook, PlannedTest, find_coupons, joint_like, outlook,
+    thickness_reach,
 };
 use bendproof_codes::catalogue::{code, codes, explain};
 use bendproof_codes::held::{CoverAnswer, Joint, PassedTest, covers, standing};
@@ -283,7 +284,7 @@ fn what_no_coupon_covers_says_why() {
         progression: Some(Progression::Downhill),
         ..joint(JointKind::PlateGroove, JointPosition::Vertical, JointBacking::Steel, "1/2 in")
     };
-    let found: Found = find_coupons(code("aws-d1.1").unwrap(), &stock(), &[asked]).unwrap();
+    let found: FinderResult = find_coupons(code("aws-d1.1").unwrap(), &stock(), &[asked]).unwrap();
     assert!(found.sets.is_empty());
     let told = &found.joints[0];
     assert_eq!(told.answer, CoverAnswer::NotCovered);

@@ -5,7 +5,7 @@
 use bendproof_codes::catalogue::{Code, code, codes};
 use bendproof_codes::held::{Doubt, PassedTest, Standing, standing};
 use bendproof_codes::judged::{Coupon, specimens};
-use bendproof_codes::rule::{Cited, Condition, Demand, Extent, Known, Rule, Test};
+use bendproof_codes::rule::{Cited, Condition, Demand, Extent, FactAnswer, Rule, Test};
 use bendproof_codes::words::{Facet, Purpose, RuleKind, TestShape};
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
@@ -232,7 +232,7 @@ fn no_two_rows_give_one_strap_or_one_jig() {
         for kind in [RuleKind::Strap, RuleKind::Jig] {
             let rules: Vec<&Rule> = code.rules.iter().filter(|r| r.kind == kind).collect();
             for case in rules.iter().flat_map(|r| &r.cases) {
-                let apply = rules.iter().filter(|r| r.applies(&case.facts) == Known::Yes);
+                let apply = rules.iter().filter(|r| r.applies(&case.facts) == FactAnswer::Yes);
                 assert!(apply.count() <= 1, "{}: {}", code.id, case.name);
             }
         }

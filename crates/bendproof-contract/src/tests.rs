@@ -11,11 +11,11 @@ use bendproof_traveler::welder::answer_record;
 
 use super::{coupon, procedure, record, solved_json};
 
-const DOWNHILL: &str = include_str!("../../../../examples/plate-3g-downhill.toml");
-const API: &str = include_str!("../../../../examples/pipe-api-1104.toml");
-const RECORD: &str = include_str!("../../../../examples/record.toml");
-const PROCEDURE: &str = include_str!("../../../../examples/procedure.toml");
-const PROCEDURE_RECORD: &str = include_str!("../../../../examples/procedure-record.toml");
+const DOWNHILL: &str = include_str!("../../../examples/plate-3g-downhill.toml");
+const API: &str = include_str!("../../../examples/pipe-api-1104.toml");
+const RECORD: &str = include_str!("../../../examples/record.toml");
+const PROCEDURE: &str = include_str!("../../../examples/procedure.toml");
+const PROCEDURE_RECORD: &str = include_str!("../../../examples/procedure-record.toml");
 
 #[test]
 fn an_answer_about_a_joint_names_its_clauses() {

@@ -13,7 +13,8 @@ use bendproof_traveler::drawn::Look;
 use bendproof_traveler::sheet::AheadLine;
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::welder::{
-    Held, HeldAnswer, HeldUnder, LifeAdvice, ask_held, lanes, life_advice, timeline_svg, timeline_words,
+    HeldAnswer, HeldUnder, LifeAdvice, Qualification, ask_held, lanes, life_advice, timeline_svg,
+    timeline_words,
 };
 use jiff::civil::Date;
 
@@ -39,7 +40,7 @@ pub(super) fn asked_day(typed: Option<&str>, today: Date) -> (Date, Option<Strin
 
 /// What a welder holds as known on a day, seen from today.
 pub(super) fn welder_days(
-    held: &[Held],
+    held: &[Qualification],
     [on, today]: [Date; 2],
     typed: Option<&str>,
     error: Option<String>,
@@ -57,7 +58,7 @@ pub(super) fn welder_days(
     }
 }
 
-fn held_view(held: &Held) -> HeldView {
+fn held_view(held: &Qualification) -> HeldView {
     let transfer = held.test.transfer.map(|t| format!(" {t}")).unwrap_or_default();
     let (mark, hold) = hold_words(held);
     HeldView {
@@ -71,7 +72,7 @@ fn held_view(held: &Held) -> HeldView {
 }
 
 /// Whether it is held on the day, as a sign and in words.
-fn hold_words(held: &Held) -> (Mark, String) {
+fn hold_words(held: &Qualification) -> (Mark, String) {
     let mark = match held.standing.hold {
         Some(Hold::Held) => Mark::Holds,
         Some(Hold::Lapsed | Hold::NotYet | Hold::Nothing) => Mark::Fails,
@@ -229,7 +230,7 @@ mod tests {
         let ahead = desk.welder_detail("noor-castellan", Some("2090-01-01")).await.unwrap();
         assert!(ahead.days.held.iter().all(|h| h.mark != Mark::Holds), "{:#?}", ahead.days.held);
         let wrong = desk.welder_detail("noor-castellan", Some("soon")).await.unwrap();
-        assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (today().to_string(), "soon"));
+        assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (desk.clock.today().to_string(), "soon"));
         assert!(wrong.days.error.unwrap().contains("YYYY-MM-DD"));
     }
 

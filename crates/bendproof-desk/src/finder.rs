@@ -8,7 +8,7 @@ use bendproof_codes::ahead::{CouponSet, JointFound};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::held::CoverAnswer;
 use bendproof_files::{Document, JOINTS, Severity, Spec, What};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::cover::{Job, JobFound, codes_across, find_for_job, read_job_document};
 use bendproof_traveler::sheet::AheadLine;
 
@@ -17,7 +17,7 @@ use bendproof_contract as contract;
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";
 
-pub(super) fn view(ask: &FinderAsk, told: Told) -> Result<FinderView, String> {
+pub(super) fn view(ask: &FinderAsk, told: AssessmentContext) -> Result<FinderView, String> {
     let codes = codes_across(told).map_err(|why| why.to_string())?;
     let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
     let boxes = |n: usize| JOINTS.specs.iter().filter_map(|spec| one_box(spec, n, &texts)).collect();
@@ -56,7 +56,7 @@ fn answer(
     ask: &FinderAsk,
     mut texts: BTreeMap<String, String>,
     codes: &[&'static Code],
-    told: Told,
+    told: AssessmentContext,
     view: &mut FinderView,
 ) -> Result<(), String> {
     // A joint whose boxes are all empty is still a joint that was asked for.

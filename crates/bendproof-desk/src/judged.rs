@@ -6,7 +6,7 @@
 use bendproof_bench::desk::*;
 use bendproof_files::Document;
 use bendproof_shop::{By, Event, EventKind, ShopError, Stamp, Subject};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::judgement::{Stampable, stampable};
 
 use super::words::{day, moment};
@@ -158,7 +158,10 @@ pub(super) fn by<'a>(hand: Hand<'a>, note: Option<&'a str>, at_ms: i64) -> By<'a
 }
 
 /// The verdict a document has now, judged away from the threads that answer.
-async fn now_of(document: Document, told: Told) -> Result<(Document, Option<Stampable>), Trouble> {
+async fn now_of(
+    document: Document,
+    told: AssessmentContext,
+) -> Result<(Document, Option<Stampable>), Trouble> {
     computing(move || {
         let now = stampable(&document, told);
         (document, now)
@@ -212,7 +215,6 @@ mod tests {
     use super::*;
     use crate::clock::Standing;
     use crate::fill_with_demo;
-    use crate::words::now_ms;
 
     /// An accepted plate of the demonstration shop, and its welder.
     const PLATE: &str = "0310";

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use bendproof_bench::desk::Trouble;
 use bendproof_files::{Document, EXAMS, HEAD};
 use bendproof_shop::{Shop, Subject, Summary};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::plates::{PastPlate, past_plate};
 use rayon::prelude::*;
 
@@ -124,7 +124,7 @@ pub(super) struct Plates {
 }
 
 impl Plates {
-    async fn brought_up(&mut self, shop: &Shop, told: Told) -> Result<(), Trouble> {
+    async fn brought_up(&mut self, shop: &Shop, told: AssessmentContext) -> Result<(), Trouble> {
         let (head, touched) = shop.touched_since(self.head).await.map_err(trouble)?;
         if touched.is_empty() {
             return Ok(());
@@ -163,7 +163,7 @@ impl Plates {
 }
 
 /// Judges every coupon of the shop, a part at a time.
-async fn all_plates(shop: &Shop, paths: &[&str], told: Told) -> Result<Vec<PastPlate>, Trouble> {
+async fn all_plates(shop: &Shop, paths: &[&str], told: AssessmentContext) -> Result<Vec<PastPlate>, Trouble> {
     let (mut all, mut last) = (Vec::new(), String::new());
     loop {
         let part = shop.coupons_with(paths, &last, PART).await.map_err(trouble)?;
@@ -174,7 +174,7 @@ async fn all_plates(shop: &Shop, paths: &[&str], told: Told) -> Result<Vec<PastP
     }
 }
 
-fn plate((id, values): (String, BTreeMap<String, String>), told: Told) -> Option<PastPlate> {
+fn plate((id, values): (String, BTreeMap<String, String>), told: AssessmentContext) -> Option<PastPlate> {
     past_plate(&id, &Document::from_values(values), told)
 }
 

@@ -31,7 +31,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use bendproof_bench::desk::*;
 use bendproof_codes::catalogue::ShopRules;
 use bendproof_shop::{Shop, ShopError, Subject};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::sheet::Sheet;
 
 pub use audit::audit;
@@ -122,8 +122,8 @@ impl ShopDesk {
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
-    fn told(&self) -> Told {
-        Told { day: Some(self.clock.today()), rules: self.rules }
+    fn told(&self) -> AssessmentContext {
+        AssessmentContext { day: Some(self.clock.today()), rules: self.rules }
     }
 }
 

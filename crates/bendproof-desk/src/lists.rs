@@ -10,10 +10,10 @@ use bendproof_codes::held::lasting_words;
 use bendproof_files::{Document, turns_reading};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::build::summary;
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::judgement::stampable;
 use bendproof_traveler::sheet::{Provenance, StandingLine};
-use bendproof_traveler::welder::{Held, Use, held};
+use bendproof_traveler::welder::{Qualification, Use, held};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
@@ -235,7 +235,7 @@ impl ShopDesk {
     }
 
     /// What each of a person's accepted coupons is worth on a day, best first.
-    pub(super) async fn held_by(&self, person: &Summary, on: Date) -> Result<Vec<Held>, Trouble> {
+    pub(super) async fn held_by(&self, person: &Summary, on: Date) -> Result<Vec<Qualification>, Trouble> {
         let ledger = self.ledger().await?;
         let by_welder = ledger.by_welder();
         let theirs = by_welder.get(&name_key(name_of(person))).map_or(&[][..], Vec::as_slice);
@@ -248,16 +248,16 @@ impl ShopDesk {
         person: &Summary,
         theirs: &[&Arc<Summary>],
         on: Date,
-    ) -> Result<Vec<Held>, Trouble> {
+    ) -> Result<Vec<Qualification>, Trouble> {
         let uses = uses(person);
         let mut documents = Vec::with_capacity(theirs.len());
         for one in theirs {
             let document = self.document(&one.id).await?.1;
             documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
-        let told = Told { day: Some(on), ..self.told() };
+        let told = AssessmentContext { day: Some(on), ..self.told() };
         computing(move || {
-            let mut held: Vec<Held> = documents
+            let mut held: Vec<Qualification> = documents
                 .iter()
                 .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
                     let held = held(number, document, &uses, told)?;
@@ -282,7 +282,7 @@ pub(super) fn name_of(person: &Summary) -> &str {
     person.values.get("name").map_or(person.id.as_str(), String::as_str)
 }
 
-fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
+fn welder_row(person: &Summary, held: &[Qualification]) -> WelderRow {
     let best = held.iter().find(|h| h.until.is_some()).or_else(|| held.first());
     WelderRow {
         id: person.id.clone(),
@@ -293,11 +293,11 @@ fn welder_row(person: &Summary, held: &[Held]) -> WelderRow {
     }
 }
 
-fn lasts(held: &Held) -> String {
+fn lasts(held: &Qualification) -> String {
     lasting_words(held.standing.hold, held.until)
 }
 
-fn lapse(held: &Held) -> Option<String> {
+fn lapse(held: &Qualification) -> Option<String> {
     if held.doubt.is_some() {
         return held.doubt.clone();
     }
@@ -319,7 +319,7 @@ fn lapse(held: &Held) -> Option<String> {
     }
 }
 
-fn held_lines(held: &Held) -> Vec<StandingLine> {
+fn held_lines(held: &Qualification) -> Vec<StandingLine> {
     let mut lines = held.lines.clone();
     for line in &mut lines {
         line.label = format!("{} · {}", held.number, line.label);
@@ -669,7 +669,7 @@ mod tests {
 
     async fn demo_desk() -> ShopDesk {
         let desk = desk().await;
-        crate::fill_with_demo(&desk.shop).await.unwrap();
+        crate::fill_with_demo(&desk.shop, &*desk.clock).await.unwrap();
         desk
     }
 

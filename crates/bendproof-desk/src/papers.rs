@@ -5,21 +5,22 @@ use bendproof_files::Document;
 use bendproof_paper::{
     Issued, PageSize, PaperError, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
 };
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
 use bendproof_traveler::sheet::{Mark, Sheet};
 use bendproof_traveler::solved::SolvedSheet;
 use jiff::Timestamp;
 
 /// The traveler as PDF, with its section where it was solved, and with the welder
-/// record behind it where the coupon is accepted.
+/// record behind it once the coupon is accepted: nobody is to sign a record of a test
+/// that was not passed.
 ///
 /// # Errors
 /// As [`traveler_pdf`].
 pub fn sheet_pdf(
     sheet: &Sheet,
     document: &Document,
-    told: Told,
+    told: AssessmentContext,
     section: Option<&SolvedSheet>,
     issued: Issued,
     page: PageSize,

@@ -6,7 +6,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::words::RuleKind;
 use bendproof_files::{Spec, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
-use bendproof_traveler::context::{Told, known};
+use bendproof_traveler::context::{AssessmentContext, known};
 use bendproof_traveler::library::{
     LIBRARY_PARTS, Texts, library_field, library_joint, library_joints, library_of_coupon, library_of_files,
     library_part, library_report,
@@ -41,16 +41,16 @@ const TITLE: [&str; 4] =
     ["procedure.process", "procedure.transfer.1", "procedure.joint_kind", "procedure.position.1"];
 
 /// A code by its id, where it has rules for procedures.
-fn code_of(id: &str, told: Told) -> Option<&'static Code> {
+fn code_of(id: &str, told: AssessmentContext) -> Option<&'static Code> {
     procedure_codes(told).into_iter().find(|code| code.id == id)
 }
 
-fn procedure_codes(told: Told) -> Vec<&'static Code> {
+fn procedure_codes(told: AssessmentContext) -> Vec<&'static Code> {
     let all = told.codes().unwrap_or_default();
     all.into_iter().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
 }
 
-fn code_choices(told: Told) -> Vec<(String, String)> {
+fn code_choices(told: AssessmentContext) -> Vec<(String, String)> {
     procedure_codes(told).into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
 }
 
@@ -233,7 +233,7 @@ impl ShopDesk {
     }
 }
 
-fn procedure_row(kept: &Summary, told: Told) -> ProcedureRow {
+fn procedure_row(kept: &Summary, told: AssessmentContext) -> ProcedureRow {
     let report = library_report(&kept.values, None, &[], told);
     let (mark, answer) = match report.as_ref().map(|r| r.supported.as_ref().or(r.prequalified.as_ref())) {
         Ok(Some(allowance)) => answered(allowance.answer),
@@ -255,7 +255,7 @@ fn view_of(
     code: &str,
     history: Vec<HistoryEntry>,
     can_undo: bool,
-    told: Told,
+    told: AssessmentContext,
 ) -> ProcedureView {
     let own = kept.values.get("procedure.code").map(String::as_str).unwrap_or_default();
     let code = if code.is_empty() { own } else { code };
@@ -417,7 +417,7 @@ fn outcome(kept: Result<bendproof_shop::Document, ShopError>) -> Result<Procedur
     }
 }
 
-fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: Told) -> ProcedureAskView {
+fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: AssessmentContext) -> ProcedureAskView {
     let asked: Texts = ask.boxes.iter().cloned().collect();
     let all = bendproof_files::PROCEDURE_JOINTS.specs.iter().map(|spec| {
         let path = spec.path.replace('#', "1");

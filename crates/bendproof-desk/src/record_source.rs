@@ -6,7 +6,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::words::RuleKind;
 use bendproof_files::Document;
 use bendproof_shop::Subject;
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, RecordRefused, bends, continuity, log_of_coupon, procedure_record, under,
     welder,
@@ -62,7 +62,7 @@ impl Source {
     }
 
     /// The codes it may be issued under, its own first.
-    pub(super) fn codes(&self, told: Told) -> Result<Vec<(String, String)>, Trouble> {
+    pub(super) fn codes(&self, told: AssessmentContext) -> Result<Vec<(String, String)>, Trouble> {
         let own = match self {
             Self::Coupon(_, document, _) => told.code_of(document).map(|code| code.id.clone()),
             Self::Procedure(texts) => texts.get("procedure.code").cloned(),
@@ -86,7 +86,7 @@ impl Source {
         &self,
         kind: RecordKind,
         code: Option<&str>,
-        told: Told,
+        told: AssessmentContext,
         first: Issue,
     ) -> Result<Record, Vec<String>> {
         match self {
@@ -106,7 +106,7 @@ fn of_coupon(
     document: &Document,
     code: Option<&str>,
     uses: &[(Use, String)],
-    told: Told,
+    told: AssessmentContext,
     first: Issue,
 ) -> Result<Record, Vec<String>> {
     let said = |refused: RecordRefused| refused.sentences();

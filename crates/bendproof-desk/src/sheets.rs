@@ -7,7 +7,7 @@ use bendproof_files::{COUPON, Document, check_field};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::build::build_with;
-use bendproof_traveler::context::{Told, known};
+use bendproof_traveler::context::{AssessmentContext, known};
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Issue, welder};
@@ -294,7 +294,7 @@ fn refusals(changes: &[Change], today: Date) -> Vec<Finding> {
         .collect()
 }
 
-fn forecast_json(document: &Document, told: Told) -> Vec<u8> {
+fn forecast_json(document: &Document, told: AssessmentContext) -> Vec<u8> {
     let read = read_forecast(&document.to_toml(&COUPON), told);
     let value = contract::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": contract::findings_json(&read.findings) }));

@@ -1,7 +1,7 @@
 //! Kept events, rules and versions in the words of the page.
 
 use bendproof_bench::desk::{About, HistoryEntry, RuleCase, RuleEdition, RuleView};
-use bendproof_codes::catalogue::{Code, Held, ShopRules, explain, explain_under};
+use bendproof_codes::catalogue::{Code, EditionRule, ShopRules, explain, explain_under};
 use bendproof_codes::rule::Rule;
 use bendproof_files::COUPON;
 use bendproof_shop::{Change, Event, EventKind, Subject};
@@ -101,7 +101,7 @@ pub(super) fn rule_view(id: &str, code: Option<&str>, rules: Option<&ShopRules>)
     Some(view)
 }
 
-fn edition(held: Held) -> RuleEdition {
+fn edition(held: EditionRule) -> RuleEdition {
     RuleEdition {
         title: held.code.full_title(),
         code: held.rule.map(|_| held.code.id.clone()),

@@ -54,6 +54,8 @@ const DIRECTION: &[(&str, &[&str])] = &[
     (
         "bendproof",
         &[
+            "bendproof-desk",
+            "bendproof-contract",
             "bendproof-bench",
             "bendproof-paper",
             "bendproof-shop",
@@ -64,6 +66,32 @@ const DIRECTION: &[(&str, &[&str])] = &[
             "bendproof-codes",
             "bendproof-forecast",
             "bendproof-heat",
+            "bendproof-measure",
+            "bendproof-weld",
+        ],
+    ),
+    (
+        "bendproof-desk",
+        &[
+            "bendproof-contract",
+            "bendproof-bench",
+            "bendproof-paper",
+            "bendproof-shop",
+            "bendproof-traveler",
+            "bendproof-files",
+            "bendproof-drawing",
+            "bendproof-codes",
+            "bendproof-forecast",
+            "bendproof-weld",
+        ],
+    ),
+    (
+        "bendproof-contract",
+        &[
+            "bendproof-traveler",
+            "bendproof-files",
+            "bendproof-codes",
+            "bendproof-forecast",
             "bendproof-measure",
             "bendproof-weld",
         ],
@@ -231,7 +259,7 @@ fn only_who_carries_the_shops_limits_takes_a_code_by_name() {
             let taken: Vec<&str> = imports(code).into_iter().chain(called(code, PLAIN)).collect();
             for name in taken {
                 let is_known = MAY.iter().any(|(at, what)| path == *at && name.contains(what));
-                assert!(is_known, "{path} takes a plain code by {name}; take it through Told");
+                assert!(is_known, "{path} takes a plain code by {name}; take it through AssessmentContext");
             }
         }
     }

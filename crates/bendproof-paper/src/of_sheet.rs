@@ -6,7 +6,7 @@ use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
     text_of,
 };
-use bendproof_traveler::sheet::{Found, found_in};
+use bendproof_traveler::sheet::{PrintedFinding, found_in};
 
 use crate::model::*;
 
@@ -408,7 +408,7 @@ fn verdict(sheet: &Sheet) -> Option<Operation> {
         ..plain("coupon", word)
     };
     let open = found.iter().filter(|f| !f.is_accepted()).map(open_line);
-    let measured: Vec<&Found> = found.iter().filter(|f| f.is_accepted() && !f.is_met()).collect();
+    let measured: Vec<&PrintedFinding> = found.iter().filter(|f| f.is_accepted() && !f.is_met()).collect();
     let met = met_line(&met, !measured.is_empty());
     // Many points are read down a table; a few stand side by side.
     let is_long = measured.len() > FACTS_MAX;
@@ -426,7 +426,7 @@ fn verdict(sheet: &Sheet) -> Option<Operation> {
 }
 
 /// Points without a number, in one line with their clauses.
-fn met_line(met: &[&Found], is_further: bool) -> Option<Line> {
+fn met_line(met: &[&PrintedFinding], is_further: bool) -> Option<Line> {
     let further = if is_further { "further " } else { "" };
     let points = if met.len() == 1 { "point" } else { "points" };
     let clauses = distinct(met.iter().map(|f| f.clause.clone()));
@@ -443,8 +443,8 @@ fn met_line(met: &[&Found], is_further: bool) -> Option<Line> {
 }
 
 /// Accepted points with their numbers, one a row.
-fn accepted_table(measured: &[&Found]) -> Table {
-    let row = |f: &&Found| {
+fn accepted_table(measured: &[&PrintedFinding]) -> Table {
+    let row = |f: &&PrintedFinding| {
         let clause = if f.check_own_copy { format!("{} †", f.clause) } else { f.clause.clone() };
         vec![f.named(), f.measured.clone(), f.limit.clone(), clause]
     };
@@ -463,11 +463,11 @@ fn verdict_word(mark: SheetMark) -> &'static str {
 }
 
 /// The rule a finding leads to; the first where it joins several.
-fn rule(found: &Found) -> String {
+fn rule(found: &PrintedFinding) -> String {
     found.rules.first().cloned().unwrap_or_default()
 }
 
-fn open_line(found: &Found) -> Line {
+fn open_line(found: &PrintedFinding) -> Line {
     Line {
         rule: rule(found),
         mark: Some(mark(found.mark, &found.verdict)),
@@ -477,7 +477,7 @@ fn open_line(found: &Found) -> Line {
     }
 }
 
-fn accepted_line(found: &Found) -> Line {
+fn accepted_line(found: &PrintedFinding) -> Line {
     let note = [found.limit.as_str(), found.clause.as_str()];
     Line {
         rule: rule(found),

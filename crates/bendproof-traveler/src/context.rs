@@ -17,26 +17,26 @@ pub type Today = Option<Date>;
 /// It is the one way to a code: who judges, allows or records asks it by name,
 /// so that no stricter limit of the shop is lost on the way.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Told {
+pub struct AssessmentContext {
     /// The day it is.
     pub day: Today,
     /// Limits a shop holds its codes to; the codes as they are when absent.
     pub rules: Option<&'static ShopRules>,
 }
 
-impl From<Today> for Told {
+impl From<Today> for AssessmentContext {
     fn from(day: Today) -> Self {
         Self { day, rules: None }
     }
 }
 
-impl From<Date> for Told {
+impl From<Date> for AssessmentContext {
     fn from(day: Date) -> Self {
         Self::from(Some(day))
     }
 }
 
-impl Told {
+impl AssessmentContext {
     /// The code of this name, with the shop's limits in it.
     pub fn code(&self, name: &str) -> Option<&'static Code> {
         self.named(name).ok()

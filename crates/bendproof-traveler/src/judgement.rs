@@ -6,9 +6,9 @@ use bendproof_files::Document;
 use serde::Serialize;
 
 use crate::build::{Summary, coupon_verdict};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::sheet::{Mark, Sheet};
-use crate::welder::Held;
+use crate::welder::Qualification;
 
 /// Values of the head that never need a reason: names and places that decide
 /// neither verdict nor standing. Basis: choice.
@@ -80,7 +80,7 @@ pub struct Stampable {
 
 /// The verdict of a coupon that says accept, reject or void; `None` while it is
 /// open.
-pub fn stampable(document: &Document, told: impl Into<Told>) -> Option<Stampable> {
+pub fn stampable(document: &Document, told: impl Into<AssessmentContext>) -> Option<Stampable> {
     let verdict = coupon_verdict(document, told)?;
     verdict.is_given().then(|| Stampable {
         word: verdict.words(),
@@ -148,7 +148,7 @@ impl Judgement {
 
     /// What an accepted coupon is worth once its stamp no longer stands for it:
     /// not sure, on every side.
-    pub fn on_held(&self, mut held: Held, now: Option<&Stampable>) -> Held {
+    pub fn on_held(&self, mut held: Qualification, now: Option<&Stampable>) -> Qualification {
         if let Some(doubt) = self.doubt(now) {
             held.leave_open(doubt);
         }

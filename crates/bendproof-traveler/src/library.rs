@@ -15,7 +15,7 @@ use bendproof_files::{
 };
 use bendproof_measure::say;
 
-use crate::context::{Today, Told, known};
+use crate::context::{AssessmentContext, Today, known};
 use crate::drawn::Look;
 use crate::issued::{Issue, Record, RecordKind, drawn, procedure_record, procedure_sheet};
 use crate::procedure::{
@@ -65,7 +65,7 @@ pub fn library_report(
     texts: &Texts,
     code: Option<&'static Code>,
     joints: &[AskedJoint],
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
 ) -> Result<ProcedureReport, Vec<Finding>> {
     let told = told.into();
     let (procedure, record) = files(texts);
@@ -84,7 +84,7 @@ pub fn library_issued(
     texts: &Texts,
     kind: RecordKind,
     code: Option<&'static Code>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, Vec<Finding>> {
     let told = told.into();
@@ -102,7 +102,7 @@ pub fn library_issued(
 ///
 /// # Errors
 /// The sentence that says why it is not drawn.
-pub fn library_joint(texts: &Texts, told: impl Into<Told>) -> Result<String, String> {
+pub fn library_joint(texts: &Texts, told: impl Into<AssessmentContext>) -> Result<String, String> {
     let told = told.into();
     let (procedure, record) = files(texts);
     let unread = |_| "Not drawn: the procedure cannot be read as it stands.".to_owned();
@@ -126,7 +126,7 @@ fn files(texts: &Texts) -> (String, Option<String>) {
     (procedure.unwrap_or_default(), record)
 }
 
-fn tested(text: &str, told: Told) -> Result<ProcedureRecord, Vec<Finding>> {
+fn tested(text: &str, told: AssessmentContext) -> Result<ProcedureRecord, Vec<Finding>> {
     read_procedure_record(text, told).map_err(|why| placed(why, "record"))
 }
 
@@ -153,7 +153,7 @@ pub fn library_joints(mut texts: Texts, today: Today) -> Result<Vec<AskedJoint>,
 pub fn library_of_coupon(
     coupon: &Document,
     number: &str,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
 ) -> Result<Texts, Vec<Finding>> {
     let told = told.into();
     let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), told);

@@ -6,7 +6,7 @@ use bendproof_files::{COUPON, Document, What, read_coupon};
 use bendproof_measure::Quantity;
 use bendproof_weld::{Coupon, Progression};
 
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::judged::{Judged, Overall};
 use crate::sheet::Dot;
 
@@ -27,7 +27,11 @@ pub struct PastPlate {
 const NEAR_THICKNESS_SHARE: f64 = 0.25;
 
 /// Reduces a finished coupon; `None` while it is not judged.
-pub fn past_plate(number: &str, document: &Document, told: impl Into<Told>) -> Option<PastPlate> {
+pub fn past_plate(
+    number: &str,
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+) -> Option<PastPlate> {
     let told = told.into();
     let code = told.code_of(document);
     let read = read_coupon(document, known(None));

@@ -8,7 +8,7 @@ use bendproof_codes::catalogue::ShopRules;
 use bendproof_codes::words::Verdict;
 use bendproof_files::{COUPON, Document};
 use bendproof_traveler::build::{build, coupon_verdict, summary};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::cover::{codes_view, under_every_code};
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::judged::read_bends;
@@ -19,13 +19,13 @@ const BENDS: &str = include_str!("../../../examples/bends.toml");
 const RECORD: &str = include_str!("../../../examples/record.toml");
 const PLATE: &str = include_str!("../../../examples/plate-3g-downhill.toml");
 
-fn plain() -> Told {
-    Told::from(Some("2026-11-25".parse().unwrap()))
+fn plain() -> AssessmentContext {
+    AssessmentContext::from(Some("2026-11-25".parse().unwrap()))
 }
 
-fn ours() -> Told {
+fn ours() -> AssessmentContext {
     static READ: OnceLock<ShopRules> = OnceLock::new();
-    Told { rules: Some(READ.get_or_init(|| ShopRules::read(RULES).unwrap())), ..plain() }
+    AssessmentContext { rules: Some(READ.get_or_init(|| ShopRules::read(RULES).unwrap())), ..plain() }
 }
 
 /// A plate with backing, looked at and bent; the cap and one opening are within
@@ -125,16 +125,16 @@ fn under_construction_code(cap_height: &str) -> Document {
     document
 }
 
-fn tightened(rule: &str, most: &str, codes: &str) -> Told {
+fn tightened(rule: &str, most: &str, codes: &str) -> AssessmentContext {
     let text = format!(
         "shop = \"Harbour test bay\"\ncodes = [\"{codes}\"]\n[[tighten]]\nrule = \"{rule}\"\nat_most = {most}\n\
          reason = \"asked for\"\ndecided_by = \"R. Keel, 2026-03-01\"\n"
     );
     let read = Box::new(ShopRules::read(&text).unwrap());
-    Told { rules: Some(Box::leak(read)), ..plain() }
+    AssessmentContext { rules: Some(Box::leak(read)), ..plain() }
 }
 
-fn judged(document: &Document, told: Told) -> Vec<(String, String)> {
+fn judged(document: &Document, told: AssessmentContext) -> Vec<(String, String)> {
     let lines = coupon_verdict(document, told).unwrap().lines();
     lines.into_iter().filter_map(|l| Some((l.provenance.rule?, l.verdict))).collect()
 }

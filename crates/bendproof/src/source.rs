@@ -8,7 +8,7 @@ use std::time::SystemTime;
 
 use bendproof_codes::catalogue::ShopRules;
 use bendproof_files::DOCUMENT_TEXT_MAX_BYTES;
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use jiff::Timestamp;
 
 use crate::exit::{Failure, failure};
@@ -108,7 +108,7 @@ pub fn today() -> jiff::civil::Date {
 /// # Errors
 /// Why the file is not taken: it cannot be read, or it names a rule that does not
 /// exist or loosens one. Nothing is judged then.
-pub fn told(shop_rules: Option<&Path>) -> Result<Told, Failure> {
+pub fn told(shop_rules: Option<&Path>) -> Result<AssessmentContext, Failure> {
     let rules = match shop_rules {
         None => None,
         Some(path) => {
@@ -118,11 +118,11 @@ pub fn told(shop_rules: Option<&Path>) -> Result<Told, Failure> {
             Some(&*Box::leak(Box::new(rules)))
         }
     };
-    Ok(Told { day: Some(today()), rules })
+    Ok(AssessmentContext { day: Some(today()), rules })
 }
 
 /// Says on standard error which limits a code was held to, where a shop has any.
-pub fn tell_rules(told: Told, code: &str) {
+pub fn tell_rules(told: AssessmentContext, code: &str) {
     let Some(rules) = told.rules else { return };
     let shop = rules.shop();
     if rules.codes().iter().any(|ours| ours.id == code) {

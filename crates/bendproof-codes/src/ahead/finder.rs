@@ -85,7 +85,7 @@ pub struct JointFound {
 
 /// The answer of the finder under one code.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Found {
+pub struct FinderResult {
     /// The code.
     pub code: String,
     /// Each joint in order.
@@ -134,7 +134,11 @@ pub enum FinderError {
 /// # Errors
 /// [`FinderError`] when the question is empty, too large, or names a test that
 /// cannot be.
-pub fn find_coupons(code: &Code, candidates: &[Candidate], joints: &[Joint]) -> Result<Found, FinderError> {
+pub fn find_coupons(
+    code: &Code,
+    candidates: &[Candidate],
+    joints: &[Joint],
+) -> Result<FinderResult, FinderError> {
     check(candidates, joints)?;
     let granted = |c: &Candidate| {
         standing(code, &c.test).map_err(|why| FinderError::Candidate { name: c.name.clone(), why })
@@ -148,7 +152,7 @@ pub fn find_coupons(code: &Code, candidates: &[Candidate], joints: &[Joint]) -> 
     let is_wider = table.wanted(CoverAnswer::NotSure) != table.wanted(CoverAnswer::Covered);
     let hoped_sets = hoped.sets.iter().map(|set| table.set(set));
     let is_news = |set: &CouponSet| !set.doubts.is_empty() && (is_wider || set.coupons < least);
-    Ok(Found {
+    Ok(FinderResult {
         code: code.id.clone(),
         joints: (0..joints.len()).map(|joint| table.joint(joint)).collect(),
         if_settled: hoped_sets.filter(is_news).collect(),

@@ -9,7 +9,7 @@ use bendproof_weld::SizeLimit;
 
 use crate::catalogue::Code;
 use crate::judged::VisualReadings;
-use crate::rule::{Cited, Condition, Demand, Extent, Facts, Known, Rule};
+use crate::rule::{Cited, Condition, Demand, Extent, FactAnswer, Facts, Rule};
 use crate::words::RuleKind;
 
 /// One limit the coupon will be held to.
@@ -78,7 +78,7 @@ fn limit(code: &Code, rule: &Rule, facts: &Facts, system: System) -> Option<Limi
         rule.demand,
         Demand::AtMost { .. } | Demand::AtLeast { .. } | Demand::Sum { .. } | Demand::Flag { .. }
     );
-    if !is_limit || rule.applies(facts) == Known::No {
+    if !is_limit || rule.applies(facts) == FactAnswer::No {
         return None;
     }
     let waiting = || rule.when.iter().filter(|condition| facts.get(condition.fact).is_none());

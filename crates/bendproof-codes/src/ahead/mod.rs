@@ -8,7 +8,7 @@ mod neighbours;
 mod outlook;
 
 pub use finder::{
-    Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, Found, JointDoubt,
+    Candidate, CouponSet, FINDER_CANDIDATES_MAX, FINDER_JOINTS_MAX, FinderError, FinderResult, JointDoubt,
     JointFound, find_coupons,
 };
 pub use limits::{LimitAhead, visual_limits};

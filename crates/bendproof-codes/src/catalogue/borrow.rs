@@ -11,7 +11,7 @@ use toml::Table;
 use super::code::{Code, Earlier};
 use super::edition::no_better;
 use super::error::LoadError;
-use crate::rule::{Demand, Facts, Known, Rule, nearest, word};
+use crate::rule::{Demand, FactAnswer, Facts, Rule, nearest, word};
 use crate::words::{Basis, Verdict};
 
 /// One `[[borrow]]` table.
@@ -90,7 +90,7 @@ fn wrong(rule: &str, why: String) -> LoadError {
 fn narrowed(rule: &Rule, facts: &Facts) -> Option<Rule> {
     let (fixed, open): (Vec<_>, Vec<_>) =
         rule.when.iter().cloned().partition(|condition| facts.get(condition.fact).is_some());
-    let holds = fixed.iter().all(|condition| condition.holds(facts) == Known::Yes);
+    let holds = fixed.iter().all(|condition| condition.holds(facts) == FactAnswer::Yes);
     holds.then(|| Rule { when: open, ..rule.clone() })
 }
 

@@ -89,7 +89,7 @@ pub struct Explained {
 
 /// How one edition has a rule.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Held {
+pub struct EditionRule {
     /// The edition.
     pub code: &'static Code,
     /// The rule as it stands there; absent where the edition leaves it out.
@@ -104,8 +104,8 @@ impl Explained {
     ///
     /// # Errors
     /// [`CatalogueError::Load`] when the data carried does not load.
-    pub fn editions(&self) -> Result<Vec<Held>, CatalogueError> {
-        let mut held = vec![Held { code: self.code, rule: Some(self.rule), differs: Vec::new() }];
+    pub fn editions(&self) -> Result<Vec<EditionRule>, CatalogueError> {
+        let mut held = vec![EditionRule { code: self.code, rule: Some(self.rule), differs: Vec::new() }];
         for (n, head) in shelf::heads()?.iter().enumerate() {
             if head.id == self.code.id || head.root() != self.code.root() {
                 continue;
@@ -118,7 +118,7 @@ impl Explained {
                 (None, Some(left)) => vec![format!("left out: {}", left.why)],
                 (None, None) => continue,
             };
-            held.push(Held { code, rule, differs });
+            held.push(EditionRule { code, rule, differs });
         }
         Ok(held)
     }

@@ -16,7 +16,7 @@ mod shop;
 mod shop_rules;
 mod shop_shape;
 
-pub use by_name::{CatalogueError, Explained, Held, code, codes, explain, explain_under, heads};
+pub use by_name::{CatalogueError, EditionRule, Explained, code, codes, explain, explain_under, heads};
 pub use code::{Code, LeftOut};
 pub use error::LoadError;
 pub use head::Head;

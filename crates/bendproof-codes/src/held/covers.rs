@@ -8,7 +8,7 @@ use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use super::standing::{Covered, Doubt, Gives, Grant, Standing};
-use crate::rule::{ANY, Both, Cited, Facts, Known, filler_group, group, is_over, is_under, spaced};
+use crate::rule::{ANY, Both, Cited, FactAnswer, Facts, filler_group, group, is_over, is_under, spaced};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
@@ -258,7 +258,7 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     }
     let known = |grant: &Grant, word: &str| gives(grant, word, joint);
     let granting = |word: &str| -> Vec<&Cited> {
-        grants.iter().filter(|g| known(g, word) == Known::Yes).map(|g| &g.cited).collect()
+        grants.iter().filter(|g| known(g, word) == FactAnswer::Yes).map(|g| &g.cited).collect()
     };
     if words.is_empty() {
         // A grant of anything needs no answer.
@@ -269,11 +269,12 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
         return not_sure(format!("the joint's {about} is not given"));
     }
     let text = words.join(" or ");
-    let answers: Vec<Known> = words.iter().map(|w| Known::any(grants.iter().map(|g| known(g, w)))).collect();
-    if let Some(Known::Missing(fact)) = answers.iter().find(|a| matches!(a, Known::Missing(_))) {
+    let answers: Vec<FactAnswer> =
+        words.iter().map(|w| FactAnswer::any(grants.iter().map(|g| known(g, w)))).collect();
+    if let Some(FactAnswer::Missing(fact)) = answers.iter().find(|a| matches!(a, FactAnswer::Missing(_))) {
         return not_sure(format!("{about} {text} depends on the {}, which is not given", asked_name(fact)));
     }
-    let covered = answers.iter().filter(|a| **a == Known::Yes).count();
+    let covered = answers.iter().filter(|a| **a == FactAnswer::Yes).count();
     if covered == words.len() {
         let rules: Vec<&Cited> = words.iter().flat_map(|w| granting(w)).collect();
         return reason(facet, CoverAnswer::Covered, &rules, format!("{about} {text} is covered"));
@@ -301,16 +302,16 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
 }
 
 /// Whether a grant of words gives this one for this joint.
-fn gives(grant: &Grant, word: &str, joint: &Joint) -> Known {
-    let Gives::Words { words, backing, .. } = &grant.gives else { return Known::No };
+fn gives(grant: &Grant, word: &str, joint: &Joint) -> FactAnswer {
+    let Gives::Words { words, backing, .. } = &grant.gives else { return FactAnswer::No };
     let has = words.iter().any(|w| w == word || w == ANY);
     // A fillet has no root that a backing could support.
     let backed = match joint.backing {
-        _ if backing.is_empty() || joint.kind == JointKind::Fillet => Known::Yes,
+        _ if backing.is_empty() || joint.kind == JointKind::Fillet => FactAnswer::Yes,
         Some(given) => backing.iter().any(|b| b == given.word()).into(),
-        None => Known::Missing("ask_backing"),
+        None => FactAnswer::Missing("ask_backing"),
     };
-    Known::all([has.into(), backed].into_iter())
+    FactAnswer::all([has.into(), backed].into_iter())
 }
 
 /// A fact asked about, as a reader calls it.
@@ -337,20 +338,20 @@ fn position(standing: &Standing, joint: &Joint) -> CoverReason {
         word = format!("{word} ({said})");
     }
     let known = |grant: &Grant, symbol: &str| at_position(grant, symbol, joint);
-    let answers = symbols.iter().map(|s| Known::any(grants.iter().map(|g| known(g, s))));
-    match Known::all(answers) {
-        Known::Yes => {
-            let gives = |g: &&&Grant| symbols.iter().any(|s| known(g, s) == Known::Yes);
+    let answers = symbols.iter().map(|s| FactAnswer::any(grants.iter().map(|g| known(g, s))));
+    match FactAnswer::all(answers) {
+        FactAnswer::Yes => {
+            let gives = |g: &&&Grant| symbols.iter().any(|s| known(g, s) == FactAnswer::Yes);
             let granting: Vec<&Cited> = grants.iter().filter(gives).map(|g| &g.cited).collect();
             let message = format!("position {word} in {place} is covered");
             reason(Facet::Position, CoverAnswer::Covered, &granting, message)
         }
-        Known::Missing(fact) => {
+        FactAnswer::Missing(fact) => {
             let what = asked_name(fact);
             let message = format!("position {word} in {place} depends on the {what}, which is not given");
             reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message)
         }
-        Known::No => {
+        FactAnswer::No => {
             let message = format!("position {word} in {place} is not among what the test covers");
             reason(Facet::Position, CoverAnswer::NotCovered, &all(&grants), message)
         }
@@ -358,8 +359,8 @@ fn position(standing: &Standing, joint: &Joint) -> CoverReason {
 }
 
 /// Whether a grant of positions gives this symbol to this joint.
-fn at_position(grant: &Grant, symbol: &str, joint: &Joint) -> Known {
-    let Gives::Positions(demand) = &grant.gives else { return Known::No };
+fn at_position(grant: &Grant, symbol: &str, joint: &Joint) -> FactAnswer {
+    let Gives::Positions(demand) = &grant.gives else { return FactAnswer::No };
     let mut facts = Facts::default();
     facts
         .word("ask_joint", joint.kind.word())

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use super::passed::{PassedTest, StandingError, check};
 use super::standing::{Doubt, Standing, doubt, not_given, standing};
 use crate::catalogue::Code;
-use crate::rule::{Cited, Demand, Facts, Known, Rule};
+use crate::rule::{Cited, Demand, FactAnswer, Facts, Rule};
 use crate::words::{Counted, Event, Facet, Hold, RuleKind};
 
 /// What a passed test covers as it was known on a day: uses and renewals after
@@ -78,23 +78,23 @@ impl Standing {
 pub(crate) fn time(code: &Code, test: &PassedTest, facts: &Facts, out: &mut Standing) {
     for rule in code.of_kind(RuleKind::Continuity) {
         match (&rule.demand, rule.applies(facts)) {
-            (_, Known::No) => {}
-            (Demand::Months(_, counted), Known::Yes) => used(rule, *counted, test, out),
-            (Demand::Ends { renewable, .. }, Known::Yes) => {
+            (_, FactAnswer::No) => {}
+            (Demand::Months(_, counted), FactAnswer::Yes) => used(rule, *counted, test, out),
+            (Demand::Ends { renewable, .. }, FactAnswer::Yes) => {
                 let days = if *renewable { test.details.renewals.as_slice() } else { &[] };
                 run(rule, test, days, days, out);
             }
-            (Demand::Doubt { facet, .. }, Known::Yes) => out.doubts.push(doubt(rule, *facet)),
-            (Demand::Refuse, Known::Yes) => {
+            (Demand::Doubt { facet, .. }, FactAnswer::Yes) => out.doubts.push(doubt(rule, *facet)),
+            (Demand::Refuse, FactAnswer::Yes) => {
                 let refusal = doubt(rule, Some(Facet::Continuity));
                 out.doubts.push(refusal.clone());
                 out.not_prolonged.get_or_insert(refusal);
             }
-            (Demand::Months(..) | Demand::Ends { .. }, Known::Missing(fact)) => {
+            (Demand::Months(..) | Demand::Ends { .. }, FactAnswer::Missing(fact)) => {
                 not_given(rule, fact, Some(Facet::Continuity), out);
             }
             // A refusal that waits for more than one fact is far from sure to come.
-            (Demand::Refuse, Known::Missing(fact)) if rule.waits_for(facts) == 1 => {
+            (Demand::Refuse, FactAnswer::Missing(fact)) if rule.waits_for(facts) == 1 => {
                 not_given(rule, fact, Some(Facet::Continuity), out);
             }
             _ => {}
@@ -178,7 +178,7 @@ pub fn renewal(code: &Code, test: &PassedTest) -> Vec<Advice> {
     for event in Event::ALL {
         facts.word("event", event.word());
         let rules = code.of_kind(RuleKind::Renewal).chain(code.of_kind(RuleKind::Retest));
-        for rule in rules.filter(|r| r.applies(&facts) != Known::No) {
+        for rule in rules.filter(|r| r.applies(&facts) != FactAnswer::No) {
             out.push(Advice { event: *event, sentence: rule.finding.clone(), because: Cited::of(rule) });
         }
     }

@@ -10,7 +10,7 @@ use jiff::civil::Date;
 use super::lasting::time;
 use super::passed::{PassedTest, StandingError, check};
 use crate::catalogue::{Code, Names};
-use crate::rule::{ANY, Both, Cited, Demand, Extent, Fact, Facts, Known, PipeRow, Rule, both, spaced};
+use crate::rule::{ANY, Both, Cited, Demand, Extent, Fact, FactAnswer, Facts, PipeRow, Rule, both, spaced};
 use crate::words::{Facet, Hold, JointKind, RuleKind};
 
 /// A range of sizes, ends included unless said.
@@ -179,9 +179,9 @@ pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingErro
     let mut out = empty(code, test);
     for rule in code.of_kind(RuleKind::Standing) {
         match rule.applies(&facts) {
-            Known::No => {}
-            Known::Missing(fact) => not_given(rule, fact, facet_of(&rule.demand), &mut out),
-            Known::Yes => apply(rule, &facts, &mut out),
+            FactAnswer::No => {}
+            FactAnswer::Missing(fact) => not_given(rule, fact, facet_of(&rule.demand), &mut out),
+            FactAnswer::Yes => apply(rule, &facts, &mut out),
         }
     }
     if out.refused.is_some() {

@@ -11,7 +11,7 @@ use super::finding::{Finding, find, ignored, unknown};
 use super::readings::flags;
 use super::specimens::{Beside, Coupon, set_finding, thickness_finding};
 use crate::catalogue::Code;
-use crate::rule::{Demand, Fact, Facts, Known, Rule, is_shops};
+use crate::rule::{Demand, Fact, FactAnswer, Facts, Rule, is_shops};
 use crate::words::{Basis, Cause, Open, Place, RuleKind, StrapKind, Verdict, Zone};
 
 /// One opening on a bent strap.
@@ -232,9 +232,9 @@ fn judge_opening(
         .word("zone", opening.zone.word());
     for rule in rules.iter().filter(|r| r.demand == Demand::Ignore) {
         match rule.applies(&facts) {
-            Known::Yes => return vec![ignored(rule, Some(opening.length))],
-            Known::Missing(fact) => return vec![unknown(rule, fact)],
-            Known::No => {}
+            FactAnswer::Yes => return vec![ignored(rule, Some(opening.length))],
+            FactAnswer::Missing(fact) => return vec![unknown(rule, fact)],
+            FactAnswer::No => {}
         }
     }
     counted.push(opening.length);

@@ -12,7 +12,7 @@ use super::readings::{
 };
 use super::visual::VisualReadings;
 use crate::catalogue::Code;
-use crate::rule::{Answer, Demand, Facts, Known, Most, Rule, is_shops};
+use crate::rule::{Answer, Demand, FactAnswer, Facts, Most, Rule, is_shops};
 use crate::words::{RuleKind, Verdict};
 
 /// What was read in one examination, of one weld or one piece.
@@ -160,8 +160,8 @@ pub(crate) fn judged(code: &Code, kind: RuleKind, facts: &Facts) -> ExamReport {
     let mut not_measured: Vec<&'static str> = Vec::new();
     for rule in code.of_kind(kind) {
         let missing = match (rule.applies(facts), rule.ask(facts)) {
-            (Known::No, _) => continue,
-            (Known::Missing(fact), _) | (_, Answer::Missing(fact)) => Some(fact),
+            (FactAnswer::No, _) => continue,
+            (FactAnswer::Missing(fact), _) | (_, Answer::Missing(fact)) => Some(fact),
             _ => None,
         };
         match missing {

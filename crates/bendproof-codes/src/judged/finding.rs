@@ -5,7 +5,7 @@
 use bendproof_measure::{Quantity, System, say};
 
 use super::examine::is_context;
-use crate::rule::{Demand, Extent, Fact, Facts, Known, Most, Rule, Span, breach_of, counted_sum};
+use crate::rule::{Demand, Extent, Fact, FactAnswer, Facts, Most, Rule, Span, breach_of, counted_sum};
 use crate::words::{Basis, Open, Verdict};
 
 /// What one rule said about one thing.
@@ -46,9 +46,9 @@ impl Finding {
 pub(crate) fn find(rule: &Rule, facts: &Facts) -> Option<Finding> {
     let breach = breach_of(&rule.demand)?;
     match rule.applies(facts) {
-        Known::No => return None,
-        Known::Missing(fact) => return Some(unknown(rule, fact)),
-        Known::Yes => {}
+        FactAnswer::No => return None,
+        FactAnswer::Missing(fact) => return Some(unknown(rule, fact)),
+        FactAnswer::Yes => {}
     }
     let (measured, limit) = sizes(&rule.demand, facts);
     let verdict = match rule.ask(facts) {

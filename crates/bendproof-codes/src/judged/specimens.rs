@@ -9,7 +9,7 @@ use bendproof_weld::{Position, Process, Transfer};
 use super::bend::Strap;
 use super::finding::{Finding, ignored, unknown};
 use crate::catalogue::Code;
-use crate::rule::{Both, Cited, Counts, Demand, Fact, Facts, Known, Rule, both, positive};
+use crate::rule::{Both, Cited, Counts, Demand, Fact, FactAnswer, Facts, Rule, both, positive};
 use crate::words::{Basis, Purpose, RuleKind, StrapKind, TestShape, Verdict};
 
 /// A coupon as far as its specimens depend on it.
@@ -148,21 +148,22 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
             // A sentence that waits for something says itself what it waits for.
-            (Demand::Says, Known::Yes | Known::Missing(_)) | (Demand::Film { .. }, Known::Yes) => {
+            (Demand::Says, FactAnswer::Yes | FactAnswer::Missing(_))
+            | (Demand::Film { .. }, FactAnswer::Yes) => {
                 says.push(rule.finding.clone());
             }
             // Two rules wait for the same fact; the set itself does not.
-            (Demand::Film { .. }, Known::Missing(_)) => {}
-            (Demand::Counts(counts), Known::Yes) => {
+            (Demand::Film { .. }, FactAnswer::Missing(_)) => {}
+            (Demand::Counts(counts), FactAnswer::Yes) => {
                 sets.extend_from_slice(counts);
                 because.push(Cited::of(rule));
             }
             // So does a doubt.
-            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes)
-            | (Demand::Doubt { .. }, Known::Missing(_)) => {
+            (Demand::Doubt { .. } | Demand::Refuse, FactAnswer::Yes)
+            | (Demand::Doubt { .. }, FactAnswer::Missing(_)) => {
                 doubts.push(format!("{}: {}", rule.id, rule.finding));
             }
-            (_, Known::Missing(fact)) => {
+            (_, FactAnswer::Missing(fact)) => {
                 doubts.push(format!("{}: {} is not given", rule.id, fact.replace('_', " ")));
             }
             _ => {}
@@ -193,7 +194,7 @@ pub fn jig(
     }
     code.of_kind(RuleKind::Jig).find_map(|rule| {
         let Demand::Jig { a, b, c, d } = &rule.demand else { return None };
-        (rule.applies(&facts) == Known::Yes).then_some(())?;
+        (rule.applies(&facts) == FactAnswer::Yes).then_some(())?;
         Some(Jig {
             a: both(a, &facts)?,
             b: both(b, &facts)?,
@@ -269,7 +270,7 @@ fn strap_size(code: &Code, coupon: &Coupon, facts: &Facts, kind: StrapKind) -> O
     facts.word("strap_kind", kind.word()).measure("wall", positive(Some(coupon.thickness)));
     code.of_kind(RuleKind::Strap).find_map(|rule| {
         let Demand::Strap { width, length, thickness, edge_radius } = &rule.demand else { return None };
-        (rule.applies(&facts) == Known::Yes).then_some(())?;
+        (rule.applies(&facts) == FactAnswer::Yes).then_some(())?;
         Some(StrapSize {
             kind,
             width: both(width, &facts)?,
@@ -302,12 +303,12 @@ pub(crate) fn thickness_finding(
 ) -> Option<Finding> {
     let mut facts = coupon.map(|coupon| coupon_facts(code, coupon)).unwrap_or_default();
     facts.word("strap_kind", kind.word());
-    let rule = code.of_kind(RuleKind::Strap).find(|r| r.applies(&facts) == Known::Yes)?;
+    let rule = code.of_kind(RuleKind::Strap).find(|r| r.applies(&facts) == FactAnswer::Yes)?;
     let Demand::Strap { thickness, .. } = &rule.demand else { return None };
     let less = Quantity { si: strap.si - STRAP_READING_M, ..*strap };
     let limit = thickness.value(strap.system, &facts).map(|si| Quantity { si, ..*strap });
     let said = |q: &Quantity| bendproof_measure::say(q);
-    let message = if thickness.exceeded_by(&less, &facts) == Known::Yes {
+    let message = if thickness.exceeded_by(&less, &facts) == FactAnswer::Yes {
         let most = limit.map(|l| format!("{} is the most", said(&l)));
         let most = most.unwrap_or_else(|| "the rule allows less".to_owned());
         format!("the strap is {} thick and {most}; former and strain no longer fit the test", said(strap))
@@ -338,7 +339,7 @@ fn layouts(code: &Code, facts: &Facts, sets: &[Counts], straps: &[StrapSize], sy
         for (name, count) in counts {
             facts.set(name, Fact::Number(f64::from(count)));
         }
-        let rule = code.of_kind(RuleKind::Layout).find(|r| r.applies(&facts) == Known::Yes)?;
+        let rule = code.of_kind(RuleKind::Layout).find(|r| r.applies(&facts) == FactAnswer::Yes)?;
         layout(rule, straps, system)
     };
     sets.iter().filter_map(laid_out).collect()
@@ -382,11 +383,11 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
             (Demand::Says | Demand::Film { .. }, _) => {}
-            (_, Known::Missing(fact)) => findings.push(unknown(rule, fact)),
-            (Demand::Counts(sets), Known::Yes) => {
+            (_, FactAnswer::Missing(fact)) => findings.push(unknown(rule, fact)),
+            (Demand::Counts(sets), FactAnswer::Yes) => {
                 findings.extend(completeness(rule, sets, &made, &film));
             }
-            (Demand::Doubt { .. } | Demand::Refuse, Known::Yes) => {
+            (Demand::Doubt { .. } | Demand::Refuse, FactAnswer::Yes) => {
                 let doubt = ignored(rule, None);
                 findings.push(Finding { verdict: Verdict::NotCovered, ..doubt });
             }
@@ -404,7 +405,7 @@ pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside
     if let Film::Stands(_) = film(code, &facts, beside) {
         return None;
     }
-    let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == Known::Yes);
+    let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == FactAnswer::Yes);
     let lacking = asked.filter_map(|rule| match &rule.demand {
         Demand::Counts(sets) => lacking(sets, made),
         _ => None,
@@ -420,8 +421,9 @@ pub fn asks_for_film(code: &Code, positions: &[String]) -> bool {
         .word("purpose", Purpose::Procedure.word())
         .set("positions", Fact::Words(positions.to_vec()))
         .set("examined", Fact::Words(Vec::new()));
-    let asks =
-        |rule: &Rule| rule.when.iter().any(|c| c.fact == "examined") && rule.applies(&facts) == Known::Yes;
+    let asks = |rule: &Rule| {
+        rule.when.iter().any(|c| c.fact == "examined") && rule.applies(&facts) == FactAnswer::Yes
+    };
     code.of_kind(RuleKind::Specimens).any(|rule| matches!(rule.demand, Demand::Doubt { .. }) && asks(rule))
 }
 
@@ -446,11 +448,11 @@ fn film<'a>(code: &'a Code, facts: &Facts, beside: &Beside) -> Film<'a> {
     let (mut granted, mut why) = (None, Vec::new());
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(facts)) {
-            (Demand::Film { stands: true }, Known::Yes) => granted = granted.or(Some(rule)),
-            (Demand::Film { stands: false }, Known::Yes) => {
+            (Demand::Film { stands: true }, FactAnswer::Yes) => granted = granted.or(Some(rule)),
+            (Demand::Film { stands: false }, FactAnswer::Yes) => {
                 why.push(Finding { verdict: Verdict::NotCovered, ..ignored(rule, None) });
             }
-            (Demand::Film { .. }, Known::Missing(fact)) => why.push(unknown(rule, fact)),
+            (Demand::Film { .. }, FactAnswer::Missing(fact)) => why.push(unknown(rule, fact)),
             _ => {}
         }
     }

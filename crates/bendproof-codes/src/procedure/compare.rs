@@ -5,7 +5,7 @@
 
 use crate::catalogue::Code;
 use crate::rule::{
-    Allowed, Change, Cited, Demand, Fact, Facts, Known, Rule, Variable, VariableClass, is_same, spaced,
+    Allowed, Change, Cited, Demand, Fact, FactAnswer, Facts, Rule, Variable, VariableClass, is_same, spaced,
 };
 use crate::words::{RuleKind, words};
 
@@ -109,9 +109,9 @@ pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
         reasons.push(not_sure(Vec::new(), message));
     }
     // What the rules here leave open of every claim.
-    let doubts = code
-        .of_kind(RuleKind::Prequalified)
-        .filter(|rule| matches!(rule.demand, Demand::Doubt { .. }) && rule.applies(claimed) != Known::No);
+    let doubts = code.of_kind(RuleKind::Prequalified).filter(|rule| {
+        matches!(rule.demand, Demand::Doubt { .. }) && rule.applies(claimed) != FactAnswer::No
+    });
     reasons.extend(doubts.map(|rule| not_sure(vec![Cited::of(rule)], rule.finding.clone())));
     Allowance::of(reasons)
 }
@@ -205,14 +205,17 @@ struct Question<'a> {
 
 impl Question<'_> {
     fn answer(&self) -> Option<VariableReason> {
-        let applies: Vec<(&Rule, &Allowed, Known)> =
+        let applies: Vec<(&Rule, &Allowed, FactAnswer)> =
             self.rules.iter().map(|(rule, allowed)| (*rule, *allowed, self.applies(rule))).collect();
-        let active: Vec<(&Rule, &Allowed)> =
-            applies.iter().filter(|(.., known)| *known == Known::Yes).map(|(r, a, _)| (*r, *a)).collect();
+        let active: Vec<(&Rule, &Allowed)> = applies
+            .iter()
+            .filter(|(.., known)| *known == FactAnswer::Yes)
+            .map(|(r, a, _)| (*r, *a))
+            .collect();
         let open: Vec<(&Rule, &Allowed, &'static str)> = applies
             .iter()
             .filter_map(|(rule, allowed, known)| match known {
-                Known::Missing(fact) => Some((*rule, *allowed, *fact)),
+                FactAnswer::Missing(fact) => Some((*rule, *allowed, *fact)),
                 _ => None,
             })
             .collect();
@@ -225,9 +228,11 @@ impl Question<'_> {
 
     /// A change is judged for all the work of a procedure: what only the joint
     /// decides may be so in some of it.
-    fn applies(&self, rule: &Rule) -> Known {
+    fn applies(&self, rule: &Rule) -> FactAnswer {
         match rule.applies(self.facts) {
-            Known::Missing(fact) if self.wanted == Wanted::Given && fact.starts_with("ask_") => Known::Yes,
+            FactAnswer::Missing(fact) if self.wanted == Wanted::Given && fact.starts_with("ask_") => {
+                FactAnswer::Yes
+            }
             known => known,
         }
     }
@@ -249,7 +254,7 @@ impl Question<'_> {
         let about = format!("{} {}", spaced(self.variable.word()), asked.text());
         // A rule that waits for the joint does not speak against what did not change.
         let unchanged = self.facts.get(self.variable.of_record()).is_some_and(|f| is_same(f, asked));
-        let speaks = |rule: &Rule| !unchanged || rule.applies(self.facts) == Known::Yes;
+        let speaks = |rule: &Rule| !unchanged || rule.applies(self.facts) == FactAnswer::Yes;
         for (change, answer) in [(Change::Never, Within::Outside), (Change::Doubt, Within::NotSure)] {
             if let Some((rule, _)) = active.iter().find(|(rule, a)| a.change == change && speaks(rule)) {
                 return Some(self.reason(answer, &[rule], format!("{about}: {}", rule.finding)));
@@ -259,7 +264,7 @@ impl Question<'_> {
         let worst = worst.reduce(|a, b| if b.answer > a.answer { b } else { a });
         // A rule that may apply weakens what the others allow, unless nothing changed.
         // A limit that is kept is no matter, whether it applies or not.
-        let is_kept = |allowed: &Allowed| allowed.is_limit() && allowed.met(self.facts) == Known::Yes;
+        let is_kept = |allowed: &Allowed| allowed.is_limit() && allowed.met(self.facts) == FactAnswer::Yes;
         let open = open.iter().find(|(_, allowed, _)| worst.is_none() || !is_kept(allowed));
         match (worst, open) {
             (Some(reason), None) => Some(reason),
@@ -281,16 +286,20 @@ impl Question<'_> {
             .map(|(rule, allowed)| {
                 let range = allowed.sentence(self.facts);
                 let (answer, message) = match allowed.met(self.facts) {
-                    Known::Yes if allowed.is_free() => (Within::Inside, format!("{about}: {}", rule.finding)),
-                    Known::Yes => (Within::Inside, format!("{about} is within {range}")),
-                    Known::No if allowed.unsure => {
+                    FactAnswer::Yes if allowed.is_free() => {
+                        (Within::Inside, format!("{about}: {}", rule.finding))
+                    }
+                    FactAnswer::Yes => (Within::Inside, format!("{about} is within {range}")),
+                    FactAnswer::No if allowed.unsure => {
                         (Within::NotSure, format!("{about} is outside {range}; {}", rule.finding))
                     }
-                    Known::No => (Within::Outside, format!("{about} is outside {range}; {}", rule.finding)),
-                    Known::Missing(fact) if fact == allowed.subject => {
+                    FactAnswer::No => {
+                        (Within::Outside, format!("{about} is outside {range}; {}", rule.finding))
+                    }
+                    FactAnswer::Missing(fact) if fact == allowed.subject => {
                         (Within::NotSure, format!("{about} cannot be held against {range}; state both ends"))
                     }
-                    Known::Missing(fact) => {
+                    FactAnswer::Missing(fact) => {
                         (Within::NotSure, format!("{about} cannot be compared: {} is not given", said(fact)))
                     }
                 };
@@ -307,19 +316,19 @@ impl Question<'_> {
         let rules: Vec<&Rule> = adding.iter().map(|(rule, _)| *rule).collect();
         let covered: Vec<String> = adding.iter().map(|(_, a)| a.sentence(self.facts)).collect();
         let covered = covered.join("; ");
-        Some(match Known::any(adding.iter().map(|(_, a)| met(a))) {
-            Known::Yes => {
+        Some(match FactAnswer::any(adding.iter().map(|(_, a)| met(a))) {
+            FactAnswer::Yes => {
                 let granting: Vec<&Rule> =
-                    adding.iter().filter(|(_, a)| met(a) == Known::Yes).map(|(rule, _)| *rule).collect();
+                    adding.iter().filter(|(_, a)| met(a) == FactAnswer::Yes).map(|(rule, _)| *rule).collect();
                 self.reason(Within::Inside, &granting, format!("{about} is among {covered}"))
             }
-            Known::No => {
+            FactAnswer::No => {
                 let unsure = adding.iter().any(|(_, a)| a.unsure);
                 let answer = if unsure { Within::NotSure } else { Within::Outside };
                 let message = format!("{about} is not among {covered}; {}", first.0.finding);
                 self.reason(answer, &rules, message)
             }
-            Known::Missing(fact) => {
+            FactAnswer::Missing(fact) => {
                 let message = format!("{about} cannot be compared: {} is not given", said(fact));
                 self.reason(Within::NotSure, &rules, message)
             }

@@ -5,7 +5,7 @@ use bendproof_measure::Quantity;
 
 use super::compare::rules_about;
 use crate::catalogue::Code;
-use crate::rule::{Change, Cited, Fact, Facts, Known, Variable, VariableClass, say_recorded};
+use crate::rule::{Change, Cited, Fact, FactAnswer, Facts, Variable, VariableClass, say_recorded};
 use crate::words::RuleKind;
 
 /// One line of a draft.
@@ -44,9 +44,9 @@ pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
         .filter_map(|(rule, allowed)| {
             // What is not given yet shows as a condition; what is given otherwise leaves the rule out.
             let open: Vec<String> = match rule.applies(record) {
-                Known::No => return None,
-                Known::Yes => Vec::new(),
-                Known::Missing(_) => {
+                FactAnswer::No => return None,
+                FactAnswer::Yes => Vec::new(),
+                FactAnswer::Missing(_) => {
                     let open = rule.when.iter().filter(|c| record.get(c.fact).is_none());
                     open.map(|c| c.text().trim_start_matches("ask ").to_owned()).collect()
                 }

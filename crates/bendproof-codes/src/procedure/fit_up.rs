@@ -5,7 +5,7 @@ use bendproof_measure::Quantity;
 
 use super::compare::{Within, said};
 use crate::catalogue::Code;
-use crate::rule::{Change, Cited, Demand, Facts, Known, spaced};
+use crate::rule::{Change, Cited, Demand, FactAnswer, Facts, spaced};
 use crate::words::RuleKind;
 
 /// What one rule says of one dimension.
@@ -38,9 +38,9 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
     for rule in code.of_kind(RuleKind::FitUp) {
         let Demand::Variable(allowed) = &rule.demand else { continue };
         let missing = match rule.applies(fit) {
-            Known::No => continue,
-            Known::Missing(fact) => Some(fact),
-            Known::Yes => None,
+            FactAnswer::No => continue,
+            FactAnswer::Missing(fact) => Some(fact),
+            FactAnswer::Yes => None,
         };
         let (min, max) = allowed.span(fit);
         // What was measured is asked about; the rest is the design.
@@ -61,12 +61,14 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
                 format!("{what}: {} depends on {}, which is not given", rule.title, said(fact)),
             ),
             (None, None, _) => (Within::NotSure, format!("{what} is not given; allowed is {range}")),
-            (None, Some(text), Known::Yes) => (Within::Inside, format!("{what} {text} is within {range}")),
-            (None, Some(text), Known::No) => {
+            (None, Some(text), FactAnswer::Yes) => {
+                (Within::Inside, format!("{what} {text} is within {range}"))
+            }
+            (None, Some(text), FactAnswer::No) => {
                 let answer = if allowed.unsure { Within::NotSure } else { Within::Outside };
                 (answer, format!("{what} {text} is outside {range}; {}", rule.finding))
             }
-            (None, Some(text), Known::Missing(fact)) => {
+            (None, Some(text), FactAnswer::Missing(fact)) => {
                 (Within::NotSure, format!("{what} {text}: {} is not given", said(fact)))
             }
         };

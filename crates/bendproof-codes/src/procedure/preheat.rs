@@ -4,7 +4,7 @@
 
 use super::compare::{Within, said};
 use crate::catalogue::Code;
-use crate::rule::{Answer, Cited, Demand, Extent, Facts, Known, Pair};
+use crate::rule::{Answer, Cited, Demand, Extent, FactAnswer, Facts, Pair};
 use crate::words::RuleKind;
 
 /// What one row of a table says.
@@ -37,20 +37,22 @@ pub fn preheat(code: &Code, joint: &Facts) -> Vec<PreheatFinding> {
         let needs = least.map_or_else(|| rule.finding.clone(), |pair| format!("at least {}", pair.text()));
         let applies = rule.applies(joint);
         let (answer, message) = match (applies, rule.ask(joint)) {
-            (Known::No, _) => continue,
-            (Known::Missing(fact), _) => (
+            (FactAnswer::No, _) => continue,
+            (FactAnswer::Missing(fact), _) => (
                 Within::NotSure,
                 format!("{}: {needs}, if {} is as the row says; it is not given", rule.title, said(fact)),
             ),
-            (Known::Yes, Answer::Pass) => (Within::Inside, format!("{}: {needs}, and it is", rule.title)),
-            (Known::Yes, Answer::Fail) if least.is_some() => {
+            (FactAnswer::Yes, Answer::Pass) => {
+                (Within::Inside, format!("{}: {needs}, and it is", rule.title))
+            }
+            (FactAnswer::Yes, Answer::Fail) if least.is_some() => {
                 (Within::Outside, format!("{}: {needs}, and it is colder", rule.title))
             }
             _ => (Within::NotSure, format!("{}: {needs}", rule.title)),
         };
         let because = Cited::of(rule);
         let finding = PreheatFinding { least, answer, because, message, note: rule.note.clone() };
-        if applies == Known::Yes { sure.push(finding) } else { open.push(finding) }
+        if applies == FactAnswer::Yes { sure.push(finding) } else { open.push(finding) }
     }
     // Rows that may apply say nothing once another row is known to.
     if sure.is_empty() { open } else { sure }

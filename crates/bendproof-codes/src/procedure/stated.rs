@@ -7,7 +7,7 @@ use bendproof_measure::{Quantity, say};
 
 use super::compare::{Allowance, VariableReason, Wanted, Within, rules_about, variable_reasons};
 use crate::catalogue::Code;
-use crate::rule::{Fact, Facts, Known, Variable, VariableClass, is_over, is_same, is_under, spaced};
+use crate::rule::{Fact, FactAnswer, Facts, Variable, VariableClass, is_over, is_same, is_under, spaced};
 use crate::words::RuleKind;
 
 /// What a procedure states of one variable.
@@ -141,7 +141,7 @@ fn open_end(code: &Code, variable: Variable, stated: &Stated, facts: &Facts) -> 
     let closed = |(rule, allowed): &(&crate::rule::Rule, &crate::rule::Allowed)| {
         let (low, high) = allowed.span(facts);
         let is_open = (min.is_none() && low.is_some()) || (max.is_none() && high.is_some());
-        is_open && rule.applies(facts) == Known::Yes && allowed.class == VariableClass::Essential
+        is_open && rule.applies(facts) == FactAnswer::Yes && allowed.class == VariableClass::Essential
     };
     let (rule, allowed) = rules_about(code, RuleKind::Variable, variable).find(closed)?;
     Some(VariableReason {

@@ -7,7 +7,7 @@ use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_compu
 use toml::{Table, Value};
 
 use super::extent::{Extent, Pair, is_over, is_under};
-use super::fact::{Fact, Facts, Known, vocabulary};
+use super::fact::{Fact, FactAnswer, Facts, vocabulary};
 use super::phrase::spaced;
 use super::table::{allow_keys, extent, strings, word};
 use super::variable::{Variable, VariableClass};
@@ -94,22 +94,22 @@ impl Allowed {
 
     /// Whether the value judged is allowed; of a range both ends, of several
     /// words all.
-    pub(crate) fn met(&self, facts: &Facts) -> Known {
-        let Some(asked) = facts.get(self.subject) else { return Known::Missing(self.subject) };
+    pub(crate) fn met(&self, facts: &Facts) -> FactAnswer {
+        let Some(asked) = facts.get(self.subject) else { return FactAnswer::Missing(self.subject) };
         match (&self.change, asked) {
             (Change::Within { .. }, Fact::Measure(asked)) => self.reaches(asked, facts),
             (Change::Within { .. }, Fact::Measures(ends)) if ends.len() > 1 => {
-                Known::all(ends.iter().map(|end| self.reaches(end, facts)))
+                FactAnswer::all(ends.iter().map(|end| self.reaches(end, facts)))
             }
             (Change::Same, asked) => match facts.get(self.variable.of_record()) {
                 Some(tested) => is_same(tested, asked).into(),
-                None => Known::Missing(self.variable.of_record()),
+                None => FactAnswer::Missing(self.variable.of_record()),
             },
             (Change::Words(words), Fact::Word(word)) => words.contains(word).into(),
             (Change::Words(words), Fact::Words(all)) => all.iter().all(|word| words.contains(word)).into(),
             (Change::Positions { plate_groove, pipe_groove, fillet }, Fact::Word(position)) => {
                 let Some(Fact::Word(joint)) = facts.get("ask_joint") else {
-                    return Known::Missing("ask_joint");
+                    return FactAnswer::Missing("ask_joint");
                 };
                 let list = match joint.as_str() {
                     "plate_groove" => plate_groove,
@@ -118,16 +118,16 @@ impl Allowed {
                 };
                 list.contains(position).into()
             }
-            (Change::Any | Change::Never | Change::Doubt, _) => Known::Yes,
+            (Change::Any | Change::Never | Change::Doubt, _) => FactAnswer::Yes,
             // A value of another sort than the rule speaks of.
-            _ => Known::Missing(self.subject),
+            _ => FactAnswer::Missing(self.subject),
         }
     }
 
     /// Whether one size lies between the ends.
-    fn reaches(&self, asked: &Quantity, facts: &Facts) -> Known {
+    fn reaches(&self, asked: &Quantity, facts: &Facts) -> FactAnswer {
         let Change::Within { min, max, min_excluded, max_excluded } = &self.change else {
-            return Known::Missing(self.subject);
+            return FactAnswer::Missing(self.subject);
         };
         let low = min.as_ref().map(|end| match min_excluded {
             true => end.exceeded_by(asked, facts),
@@ -137,7 +137,7 @@ impl Allowed {
             true => end.undercut_by(asked, facts),
             false => end.exceeded_by(asked, facts).not(),
         });
-        Known::all([low, high].into_iter().flatten())
+        FactAnswer::all([low, high].into_iter().flatten())
     }
 
     /// What is allowed, as the rule has it.

@@ -10,7 +10,7 @@ use jiff::civil::Date;
 
 use super::allowed::Allowed;
 use super::extent::{Extent, Pair, is_over, is_under};
-use super::fact::{Fact, Facts, Known};
+use super::fact::{Fact, FactAnswer, Facts};
 use super::spans::{Most, Stretch};
 use crate::words::{Basis, Claim, Counted, Facet, RuleKind, Status, Verdict};
 
@@ -333,12 +333,12 @@ pub enum Answer {
     Missing(&'static str),
 }
 
-impl From<Known> for Answer {
-    fn from(known: Known) -> Self {
+impl From<FactAnswer> for Answer {
+    fn from(known: FactAnswer) -> Self {
         match known {
-            Known::Yes => Answer::Pass,
-            Known::No => Answer::Fail,
-            Known::Missing(fact) => Answer::Missing(fact),
+            FactAnswer::Yes => Answer::Pass,
+            FactAnswer::No => Answer::Fail,
+            FactAnswer::Missing(fact) => Answer::Missing(fact),
         }
     }
 }
@@ -359,13 +359,13 @@ impl Rule {
     }
 
     /// Whether the conditions hold.
-    pub fn applies(&self, facts: &Facts) -> Known {
-        Known::all(self.when.iter().map(|c| c.holds(facts)))
+    pub fn applies(&self, facts: &Facts) -> FactAnswer {
+        FactAnswer::all(self.when.iter().map(|c| c.holds(facts)))
     }
 
     /// How many of its conditions wait for a fact not given.
     pub(crate) fn waits_for(&self, facts: &Facts) -> usize {
-        self.when.iter().filter(|c| matches!(c.holds(facts), Known::Missing(_))).count()
+        self.when.iter().filter(|c| matches!(c.holds(facts), FactAnswer::Missing(_))).count()
     }
 
     /// Answers about some facts.
@@ -376,16 +376,16 @@ impl Rule {
             (Demand::Variable(allowed), _) if allowed.is_bare() => applies.not().into(),
             (Demand::Variable(allowed), _) if allowed.is_free() => applies.into(),
             (Demand::Refuse | Demand::Doubt { .. } | Demand::Film { .. }, _) => applies.not().into(),
-            (_, Known::No) => Answer::NotApplicable,
-            (_, Known::Missing(fact)) => Answer::Missing(fact),
-            (demand, Known::Yes) => demand.met(facts).into(),
+            (_, FactAnswer::No) => Answer::NotApplicable,
+            (_, FactAnswer::Missing(fact)) => Answer::Missing(fact),
+            (demand, FactAnswer::Yes) => demand.met(facts).into(),
         }
     }
 }
 
 impl Condition {
-    pub(crate) fn holds(&self, facts: &Facts) -> Known {
-        let Some(fact) = facts.get(self.fact) else { return Known::Missing(self.fact) };
+    pub(crate) fn holds(&self, facts: &Facts) -> FactAnswer {
+        let Some(fact) = facts.get(self.fact) else { return FactAnswer::Missing(self.fact) };
         match (&self.test, fact) {
             (Test::OneOf(words), Fact::Word(word)) => words.contains(word).into(),
             (Test::NotOneOf(words), Fact::Word(word)) => (!words.contains(word)).into(),
@@ -396,7 +396,7 @@ impl Condition {
             (Test::Size { over, at_least, at_most, under }, Fact::Measure(size)) => {
                 let exceeds = |e: &Extent| e.exceeded_by(size, facts);
                 let falls_under = |e: &Extent| e.undercut_by(size, facts);
-                Known::all(
+                FactAnswer::all(
                     [
                         over.as_ref().map(exceeds),
                         at_least.as_ref().map(|e| falls_under(e).not()),
@@ -411,54 +411,53 @@ impl Condition {
                 (at_least.is_none_or(|least| *n >= least) && under.is_none_or(|top| *n < top)).into()
             }
             // Loading refuses a test that does not suit its fact.
-            _ => Known::Missing(self.fact),
+            _ => FactAnswer::Missing(self.fact),
         }
     }
 }
 
 impl Demand {
     /// Whether facts meet the demand, its conditions aside.
-    fn met(&self, facts: &Facts) -> Known {
+    fn met(&self, facts: &Facts) -> FactAnswer {
         match self {
             Demand::AtMost { fact, limit, .. } => at_most(fact, limit, facts),
             Demand::AtLeast { fact, limit, .. } => at_least(fact, limit, facts),
             Demand::Sum { over, up_to, at_most, .. } => {
                 let Some(Fact::Measures(openings)) = facts.get("openings") else {
-                    return Known::Missing("openings");
+                    return FactAnswer::Missing("openings");
                 };
                 let (sum, limit) = counted_sum(openings, over, up_to, at_most);
                 (!is_over(&sum, limit.si)).into()
             }
             Demand::StrapsOver { limit, at_most, of, .. } => match facts.get("longest_openings") {
                 Some(Fact::Measures(longest)) => straps_over(longest, limit, *at_most, *of),
-                _ => Known::Missing("longest_openings"),
+                _ => FactAnswer::Missing("longest_openings"),
             },
             Demand::Within { fact, stretch, most, .. } => stretch.holds(fact, most, facts),
             Demand::Flag { fact, wanted, .. } => match facts.get(fact) {
                 Some(Fact::Flag(flag)) => (flag == wanted).into(),
-                _ => Known::Missing(fact),
+                _ => FactAnswer::Missing(fact),
             },
             Demand::Ignore | Demand::Says | Demand::Refuse | Demand::Doubt { .. } | Demand::Film { .. } => {
-                Known::Yes
+                FactAnswer::Yes
             }
             Demand::Words { facet, words, joints, backing } => {
                 let limits = [("ask_joint", joints), ("ask_backing", backing)];
                 let limits = limits.into_iter().filter(|(_, words)| !words.is_empty());
-                Known::all(
-                    std::iter::once((facet.asked(), words))
-                        .chain(limits)
-                        .map(|(fact, words)| asked_among(fact, words, facts)),
-                )
+                let asked = std::iter::once((facet.asked(), words)).chain(limits);
+                FactAnswer::all(asked.map(|(fact, words)| asked_among(fact, words, facts)))
             }
             Demand::Variable(allowed) => allowed.met(facts),
             Demand::Same { facet } => match (facts.get(facet.tested()), facts.get(facet.asked())) {
                 (Some(tested), Some(asked)) => (tested == asked).into(),
-                (None, _) => Known::Missing(facet.tested()),
-                (_, None) => Known::Missing(facet.asked()),
+                (None, _) => FactAnswer::Missing(facet.tested()),
+                (_, None) => FactAnswer::Missing(facet.asked()),
             },
             Demand::Positions { .. } => self.position_met(facts),
             Demand::Range { facet, min, max, min_excluded, max_excluded, .. } => {
-                let Some(asked) = facts.quantity(facet.asked()) else { return Known::Missing(facet.asked()) };
+                let Some(asked) = facts.quantity(facet.asked()) else {
+                    return FactAnswer::Missing(facet.asked());
+                };
                 let low = if *min_excluded {
                     min.exceeded_by(&asked, facts)
                 } else {
@@ -469,7 +468,7 @@ impl Demand {
                 } else {
                     max.exceeded_by(&asked, facts).not()
                 };
-                Known::all([low, high].into_iter())
+                FactAnswer::all([low, high].into_iter())
             }
             Demand::Months(..) => self.still_good("last_used", facts),
             Demand::Ends { .. } => self.still_good("last_renewed", facts),
@@ -477,13 +476,13 @@ impl Demand {
             Demand::Strap { length, thickness, edge_radius, .. } => {
                 let fits = at_most("strap_thickness", thickness, facts);
                 let sizes = [at_least("strap_length", length, facts), fits];
-                Known::all(sizes.into_iter().chain([at_most("edge_radius", edge_radius, facts)]))
+                FactAnswer::all(sizes.into_iter().chain([at_most("edge_radius", edge_radius, facts)]))
             }
             // A larger former bends the strap less than the code's test does.
             Demand::Jig { a, .. } => at_most("former", a, facts),
             Demand::Layout { order, .. } => match facts.get("strap_order") {
                 Some(Fact::Words(given)) => (given == order).into(),
-                _ => Known::Missing("strap_order"),
+                _ => FactAnswer::Missing("strap_order"),
             },
         }
     }
@@ -497,24 +496,24 @@ impl Demand {
         }
     }
 
-    fn still_good(&self, began: &'static str, facts: &Facts) -> Known {
+    fn still_good(&self, began: &'static str, facts: &Facts) -> FactAnswer {
         let (Some(Fact::Day(last)), Some(Fact::Day(asked))) = (facts.get(began), facts.get("ask_day")) else {
-            return Known::Missing(began);
+            return FactAnswer::Missing(began);
         };
         // A day past the calendar's end is not a lapse.
-        self.last_day(*last).map_or(Known::Yes, |until| (*asked <= until).into())
+        self.last_day(*last).map_or(FactAnswer::Yes, |until| (*asked <= until).into())
     }
 
     /// Whether positions granted hold for the joint asked about.
-    pub(crate) fn position_met(&self, facts: &Facts) -> Known {
+    pub(crate) fn position_met(&self, facts: &Facts) -> FactAnswer {
         let Demand::Positions { plate_groove, fillet, pipe_groove, pipe_fillet } = self else {
-            return Known::No;
+            return FactAnswer::No;
         };
-        let Some(Fact::Word(joint)) = facts.get("ask_joint") else { return Known::Missing("ask_joint") };
+        let Some(Fact::Word(joint)) = facts.get("ask_joint") else { return FactAnswer::Missing("ask_joint") };
         let Some(Fact::Word(position)) = facts.get("ask_position") else {
-            return Known::Missing("ask_position");
+            return FactAnswer::Missing("ask_position");
         };
-        let on_pipe = |rows: &[PipeRow]| Known::any(rows.iter().map(|row| row.covers(position, facts)));
+        let on_pipe = |rows: &[PipeRow]| FactAnswer::any(rows.iter().map(|row| row.covers(position, facts)));
         match (joint.as_str(), pipe_fillet) {
             ("plate_groove", _) => plate_groove.contains(position).into(),
             // A fillet is on pipe where a diameter is given.
@@ -528,35 +527,35 @@ impl Demand {
 impl PipeRow {
     /// Whether the row grants a position for the diameter, backing and turning
     /// asked about.
-    pub(crate) fn covers(&self, position: &str, asked: &Facts) -> Known {
+    pub(crate) fn covers(&self, position: &str, asked: &Facts) -> FactAnswer {
         if !self.words.iter().any(|w| w == position) {
-            return Known::No;
+            return FactAnswer::No;
         }
         let large_enough = match (self.from, asked.quantity("ask_diameter")) {
-            (None, _) => Known::Yes,
-            (Some(_), None) => Known::Missing("ask_diameter"),
+            (None, _) => FactAnswer::Yes,
+            (Some(_), None) => FactAnswer::Missing("ask_diameter"),
             (Some(from), Some(d)) => {
                 let limit = from.in_system(d.system).si;
                 if self.from_excluded { is_over(&d, limit).into() } else { (!is_under(&d, limit)).into() }
             }
         };
         let backed = match self.backing.is_empty() {
-            true => Known::Yes,
+            true => FactAnswer::Yes,
             false => asked_among("ask_backing", &self.backing, asked),
         };
         let turned = match asked.get("ask_rotated") {
-            _ if !self.rotated => Known::Yes,
+            _ if !self.rotated => FactAnswer::Yes,
             Some(Fact::Flag(turned)) => (*turned).into(),
-            _ => Known::Missing("ask_rotated"),
+            _ => FactAnswer::Missing("ask_rotated"),
         };
-        Known::all([large_enough, backed, turned].into_iter())
+        FactAnswer::all([large_enough, backed, turned].into_iter())
     }
 }
 
-fn asked_among(fact: &'static str, words: &[String], facts: &Facts) -> Known {
+fn asked_among(fact: &'static str, words: &[String], facts: &Facts) -> FactAnswer {
     match facts.get(fact) {
         Some(Fact::Word(word)) => words.contains(word).into(),
-        _ => Known::Missing(fact),
+        _ => FactAnswer::Missing(fact),
     }
 }
 
@@ -575,33 +574,33 @@ impl Counts {
 }
 
 /// Of a list each one is compared.
-fn at_most(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
+fn at_most(fact: &'static str, limit: &Extent, facts: &Facts) -> FactAnswer {
     match facts.get(fact) {
         Some(Fact::Measure(measured)) => limit.exceeded_by(measured, facts).not(),
         Some(Fact::Spans(list)) => {
-            Known::all(list.iter().map(|span| limit.exceeded_by(&span.length, facts).not()))
+            FactAnswer::all(list.iter().map(|span| limit.exceeded_by(&span.length, facts).not()))
         }
-        _ => Known::Missing(fact),
+        _ => FactAnswer::Missing(fact),
     }
 }
 
-fn at_least(fact: &'static str, limit: &Extent, facts: &Facts) -> Known {
+fn at_least(fact: &'static str, limit: &Extent, facts: &Facts) -> FactAnswer {
     match facts.quantity(fact) {
         Some(measured) => limit.undercut_by(&measured, facts).not(),
-        None => Known::Missing(fact),
+        None => FactAnswer::Missing(fact),
     }
 }
 
 /// Too many cracked straps decide at once; few enough decide only with the set
 /// complete.
-fn straps_over(longest: &[Quantity], limit: &Pair, at_most: u32, of: u32) -> Known {
+fn straps_over(longest: &[Quantity], limit: &Pair, at_most: u32, of: u32) -> FactAnswer {
     let over = longest.iter().filter(|l| is_over(l, limit.in_system(l.system).si)).count();
     if over > at_most as usize {
-        Known::No
+        FactAnswer::No
     } else if longest.len() < of as usize {
-        Known::Missing("rest_of_the_set")
+        FactAnswer::Missing("rest_of_the_set")
     } else {
-        Known::Yes
+        FactAnswer::Yes
     }
 }
 

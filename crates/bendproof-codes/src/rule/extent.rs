@@ -5,7 +5,7 @@
 
 use bendproof_measure::{Kind, Quantity, System, is_on_the_rule};
 
-use super::fact::{Fact, Facts, Known};
+use super::fact::{Fact, FactAnswer, Facts};
 
 /// Largest difference that is still float rounding and not a measurement, in
 /// metres. Basis: choice; a millionth of a millimetre, ten thousand times finer
@@ -114,28 +114,28 @@ impl Extent {
     /// Whether `measured` is greater than this. Answers from the known parts
     /// where they suffice: an opening beyond 1/8 in exceeds "1/8 in or half the
     /// wall, the smaller" whatever the wall is.
-    pub fn exceeded_by(&self, measured: &Quantity, facts: &Facts) -> Known {
+    pub fn exceeded_by(&self, measured: &Quantity, facts: &Facts) -> FactAnswer {
         self.compare(measured.system, facts, &|limit| is_over(measured, limit))
     }
 
     /// Whether `measured` is less than this.
-    pub fn undercut_by(&self, measured: &Quantity, facts: &Facts) -> Known {
+    pub fn undercut_by(&self, measured: &Quantity, facts: &Facts) -> FactAnswer {
         let within = self.compare(measured.system, facts, &|limit| !is_under(measured, limit));
         within.not()
     }
 
     /// `true_above` must turn from true to false as the limit grows.
-    fn compare(&self, system: System, facts: &Facts, true_above: &dyn Fn(f64) -> bool) -> Known {
+    fn compare(&self, system: System, facts: &Facts, true_above: &dyn Fn(f64) -> bool) -> FactAnswer {
         let each = |part: &Extent| part.compare(system, facts, true_above);
         match self {
-            Extent::Smaller(parts) => Known::any(parts.iter().map(each)),
-            Extent::Larger(parts) => Known::all(parts.iter().map(each)),
-            Extent::Unlimited => Known::from(true_above(f64::INFINITY)),
+            Extent::Smaller(parts) => FactAnswer::any(parts.iter().map(each)),
+            Extent::Larger(parts) => FactAnswer::all(parts.iter().map(each)),
+            Extent::Unlimited => FactAnswer::from(true_above(f64::INFINITY)),
             Extent::Times { of, .. } => match self.value(system, facts) {
-                Some(limit) => Known::from(true_above(limit)),
-                None => Known::Missing(of),
+                Some(limit) => FactAnswer::from(true_above(limit)),
+                None => FactAnswer::Missing(of),
             },
-            Extent::Pair(pair) => Known::from(true_above(pair.in_system(system).si)),
+            Extent::Pair(pair) => FactAnswer::from(true_above(pair.in_system(system).si)),
         }
     }
 }

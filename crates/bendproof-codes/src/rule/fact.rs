@@ -35,7 +35,7 @@ pub enum Fact {
 
 /// Three-valued answer to a question about facts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Known {
+pub enum FactAnswer {
     /// It is so.
     Yes,
     /// It is not so.
@@ -44,33 +44,33 @@ pub enum Known {
     Missing(&'static str),
 }
 
-impl From<bool> for Known {
+impl From<bool> for FactAnswer {
     fn from(yes: bool) -> Self {
-        if yes { Known::Yes } else { Known::No }
+        if yes { FactAnswer::Yes } else { FactAnswer::No }
     }
 }
 
-impl Known {
+impl FactAnswer {
     pub(crate) fn not(self) -> Self {
         match self {
-            Known::Yes => Known::No,
-            Known::No => Known::Yes,
+            FactAnswer::Yes => FactAnswer::No,
+            FactAnswer::No => FactAnswer::Yes,
             missing => missing,
         }
     }
 
     /// Yes when one is yes; missing only when none is yes and one is missing.
-    pub(crate) fn any(answers: impl Iterator<Item = Known>) -> Self {
-        Self::all(answers.map(Known::not)).not()
+    pub(crate) fn any(answers: impl Iterator<Item = FactAnswer>) -> Self {
+        Self::all(answers.map(FactAnswer::not)).not()
     }
 
     /// No when one is no; missing only when none is no and one is missing.
-    pub(crate) fn all(answers: impl Iterator<Item = Known>) -> Self {
-        let mut so_far = Known::Yes;
+    pub(crate) fn all(answers: impl Iterator<Item = FactAnswer>) -> Self {
+        let mut so_far = FactAnswer::Yes;
         for answer in answers {
             match answer {
-                Known::No => return Known::No,
-                Known::Missing(_) if so_far == Known::Yes => so_far = answer,
+                FactAnswer::No => return FactAnswer::No,
+                FactAnswer::Missing(_) if so_far == FactAnswer::Yes => so_far = answer,
                 _ => {}
             }
         }

@@ -17,7 +17,7 @@ pub use allowed::{Allowed, Change};
 pub use cited::{Both, Cited};
 pub use demand::{Answer, Case, Condition, Counts, Demand, PipeRow, Rule, SHOP_PREFIX, Test};
 pub use extent::{Extent, LENGTH_ROUNDING_M, Pair};
-pub use fact::{Fact, Facts, Known, filler_group};
+pub use fact::{Fact, FactAnswer, Facts, filler_group};
 pub use spans::{Most, Span, Stretch};
 pub use variable::{Variable, VariableClass};
 

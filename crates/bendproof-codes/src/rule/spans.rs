@@ -6,7 +6,7 @@
 use bendproof_measure::{Kind, Quantity, System, say};
 
 use super::extent::Extent;
-use super::fact::{Fact, Facts, Known};
+use super::fact::{Fact, FactAnswer, Facts};
 use super::phrase::{said, spaced};
 use crate::words::Verdict;
 
@@ -68,23 +68,23 @@ pub(crate) struct Fullest {
 impl Stretch {
     /// Whether no stretch holds more than `most`. Where all of them together
     /// are few enough, nobody needs to know where each lies.
-    pub(crate) fn holds(&self, fact: &'static str, most: &Most, facts: &Facts) -> Known {
-        let Some(Fact::Spans(list)) = facts.get(fact) else { return Known::Missing(fact) };
+    pub(crate) fn holds(&self, fact: &'static str, most: &Most, facts: &Facts) -> FactAnswer {
+        let Some(Fact::Spans(list)) = facts.get(fact) else { return FactAnswer::Missing(fact) };
         let counted = match self.counted(list, facts) {
             Ok(counted) => counted,
-            Err(fact) => return Known::Missing(fact),
+            Err(fact) => return FactAnswer::Missing(fact),
         };
         let within = |full: Fullest| match most {
-            Most::Count(most) => Known::from(full.count <= *most as usize),
+            Most::Count(most) => FactAnswer::from(full.count <= *most as usize),
             // A list read in two systems meets both limits.
-            Most::Sum(most) => Known::all(
+            Most::Sum(most) => FactAnswer::all(
                 systems(&counted)
                     .into_iter()
                     .map(|system| most.exceeded_by(&Quantity { system, ..full.sum }, facts).not()),
             ),
         };
         match within(all_of(&counted)) {
-            Known::No => self.fullest(list, facts).map_or_else(Known::Missing, within),
+            FactAnswer::No => self.fullest(list, facts).map_or_else(FactAnswer::Missing, within),
             other => other,
         }
     }
@@ -122,9 +122,9 @@ impl Stretch {
         let mut counted = Vec::new();
         for span in list {
             match over.exceeded_by(&span.length, facts) {
-                Known::Yes => counted.push(*span),
-                Known::No => {}
-                Known::Missing(fact) => return Err(fact),
+                FactAnswer::Yes => counted.push(*span),
+                FactAnswer::No => {}
+                FactAnswer::Missing(fact) => return Err(fact),
             }
         }
         Ok(counted)
@@ -246,9 +246,9 @@ mod tests {
         let mut facts = Facts::default();
         facts.spans("slag", list(&["2 mm", "2 mm"]));
         let holds = |most| stretch(50.0, None).holds("slag", &most, &facts);
-        assert_eq!(holds(Most::Sum(mm(4.0))), Known::Yes);
-        assert_eq!(holds(Most::Sum(mm(3.0))), Known::Missing("places_along_the_weld"));
-        assert_eq!(holds(Most::Count(2)), Known::Yes);
-        assert_eq!(holds(Most::Count(1)), Known::Missing("places_along_the_weld"));
+        assert_eq!(holds(Most::Sum(mm(4.0))), FactAnswer::Yes);
+        assert_eq!(holds(Most::Sum(mm(3.0))), FactAnswer::Missing("places_along_the_weld"));
+        assert_eq!(holds(Most::Count(2)), FactAnswer::Yes);
+        assert_eq!(holds(Most::Count(1)), FactAnswer::Missing("places_along_the_weld"));
     }
 }

@@ -12,7 +12,7 @@ use bendproof_measure::System;
 use super::fields::{FieldContext, fields};
 use super::items::{CapLimit, items, tie_in};
 use super::{pictures, straps, verdict};
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
 use crate::forecast::{Computed, compute};
 use crate::judged::{Judged, Overall};
@@ -42,7 +42,7 @@ pub fn build(
     number: &str,
     document: &Document,
     plates: &[PastPlate],
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     look: Look,
 ) -> Sheet {
     build_with(number, document, plates, told, look, None)
@@ -54,7 +54,7 @@ pub fn build_with(
     number: &str,
     document: &Document,
     plates: &[PastPlate],
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     look: Look,
     solved: Option<&SolvedCoupon>,
 ) -> Sheet {
@@ -321,7 +321,7 @@ fn log_rows(
 fn standing_of(
     document: &Document,
     coupon: Option<&StatedCoupon>,
-    told: Told,
+    told: AssessmentContext,
     overall: Overall,
 ) -> (Vec<StandingLine>, Vec<String>) {
     let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
@@ -367,7 +367,7 @@ pub struct Summary {
 }
 
 /// Sums a document up without drawing or sweeping anything.
-pub fn summary(document: &Document, told: impl Into<Told>) -> Summary {
+pub fn summary(document: &Document, told: impl Into<AssessmentContext>) -> Summary {
     let told = told.into();
     let computed = compute(document, told, None);
     let stated = computed.stated.as_ref();

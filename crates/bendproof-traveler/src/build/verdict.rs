@@ -9,7 +9,7 @@ use bendproof_files::{
 };
 
 use super::fields::{FieldContext, fields};
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::judged::{Judged, Overall, Piece, exam_words};
 use crate::sheet::{
     ExamView, FindingLine, FlawView, Mark, PieceView, Provenance, VISUAL, code_mark, code_words, rule_ref,
@@ -36,7 +36,7 @@ pub struct CouponVerdict {
 }
 
 impl CouponVerdict {
-    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: Told) -> Self {
+    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: AssessmentContext) -> Self {
         let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
         let judged = Judged::of(document, Some(coupon), Some(code), told);
         Self { code: code.id.clone(), construction_code: construction, judged }
@@ -79,7 +79,7 @@ impl CouponVerdict {
 }
 
 /// The verdict of a coupon document; `None` while it is no whole coupon.
-pub fn coupon_verdict(document: &Document, told: impl Into<Told>) -> Option<CouponVerdict> {
+pub fn coupon_verdict(document: &Document, told: impl Into<AssessmentContext>) -> Option<CouponVerdict> {
     let told = told.into();
     let coupon = read_coupon(document, known(told.day)).stated?;
     Some(CouponVerdict::of(document, &coupon, told.code_of(document)?, told))
@@ -93,7 +93,7 @@ pub fn is_coupon(text: &str) -> bool {
 }
 
 /// Reads the text of a coupon file and judges everything examined on it.
-pub fn read_coupon_verdict(text: &str, told: impl Into<Told>) -> VerdictRead {
+pub fn read_coupon_verdict(text: &str, told: impl Into<AssessmentContext>) -> VerdictRead {
     let told = told.into();
     let (document, mut findings) = Document::from_toml(&COUPON, text);
     let read = read_coupon(&document, known(told.day));

@@ -14,7 +14,7 @@ use bendproof_forecast::{Failure, Forecast, Item, Unit};
 use bendproof_measure::{Quantity, System, round_to};
 use bendproof_weld::Coupon;
 
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::drawn::{Look, section, sign};
 use crate::forecast::{Computed, compute};
 use crate::sheet::{Figure, Provenance, figures};
@@ -142,7 +142,7 @@ pub struct CompareRead {
 }
 
 /// Reads and compares the texts of two coupon files.
-pub fn read_compare(texts: [&str; 2], told: impl Into<Told>) -> CompareRead {
+pub fn read_compare(texts: [&str; 2], told: impl Into<AssessmentContext>) -> CompareRead {
     let told = told.into();
     let read = texts.map(|text| {
         let (document, mut findings) = Document::from_toml(&COUPON, text);
@@ -172,7 +172,7 @@ fn side(document: &Document, computed: &Computed) -> Option<ComparedSide> {
     })
 }
 
-fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], told: Told) -> Compared {
+fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], told: AssessmentContext) -> Compared {
     let inputs = inputs(documents);
     let [a, b] = [&sides[0].forecast, &sides[1].forecast];
     let mut answers = pairs(a, b);
@@ -236,7 +236,7 @@ fn same(path: &str, a: &str, b: &str) -> bool {
 }
 
 /// The first coupon with one input of the second.
-fn carried(documents: [&Document; 2], path: &str, told: Told) -> Option<Forecast> {
+fn carried(documents: [&Document; 2], path: &str, told: AssessmentContext) -> Option<Forecast> {
     let mut moved = documents[0].clone();
     moved.set(path, documents[1].get(path));
     compute(&moved, told, None).forecast

@@ -15,7 +15,7 @@ use bendproof_codes::rule::Cited;
 use bendproof_codes::words::{Facet, JointKind, JointPosition};
 use bendproof_files::{COUPON, Document, EXAMS, Finding, Reader, StatedCoupon, read_coupon};
 
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::judged::{Judged, exam_words, specimen_coupon, visual};
 use crate::stated::not_sure;
 use crate::welder::test_of_coupon;
@@ -110,7 +110,7 @@ pub struct AcrossCell {
 pub fn under_codes(
     document: &Document,
     codes: &[&'static Code],
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
     let told = told.into();
     let read = read_coupon(document, known(told.day));
@@ -128,7 +128,7 @@ fn under_code(
     coupon: &StatedCoupon,
     code: &'static Code,
     is_own: bool,
-    told: Told,
+    told: AssessmentContext,
 ) -> Result<UnderCode, String> {
     let mut reader = Reader::new(&COUPON, document, known(told.day));
     let finished = reader.date("finished");
@@ -157,7 +157,12 @@ fn under_code(
 }
 
 /// The coupon judged as if it named this code.
-fn verdicts(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: Told) -> Vec<Verdict> {
+fn verdicts(
+    document: &Document,
+    coupon: &StatedCoupon,
+    code: &'static Code,
+    told: AssessmentContext,
+) -> Vec<Verdict> {
     let judged = Judged::of(document, Some(coupon), Some(code), told);
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {

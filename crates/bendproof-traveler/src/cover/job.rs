@@ -1,6 +1,6 @@
 //! The joints of a job, from a joints file, and the smallest tests for them.
 
-use bendproof_codes::ahead::{FinderError, Found, asks_figure, find_coupons};
+use bendproof_codes::ahead::{FinderError, FinderResult, asks_figure, find_coupons};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::held::{Joint, JointDetails};
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition};
@@ -11,7 +11,7 @@ use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use super::stock::{Blank, Way, stock};
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, JobJoint, both_sizes, p_number};
 
 /// The joints of a job.
@@ -44,17 +44,21 @@ pub struct JobFound {
     /// Names of the candidates, which the sets name by index.
     pub candidates: Vec<String>,
     /// The answer.
-    pub found: Found,
+    pub found: FinderResult,
 }
 
 /// Reads a joints file.
-pub fn read_job(text: &str, told: impl Into<Told>) -> JobRead {
+pub fn read_job(text: &str, told: impl Into<AssessmentContext>) -> JobRead {
     let (document, findings) = Document::from_toml(&JOINTS, text);
     read_job_document(&document, findings, told)
 }
 
 /// Reads the joints of a document; `findings` are what is known of it already.
-pub fn read_job_document(document: &Document, mut findings: Vec<Finding>, told: impl Into<Told>) -> JobRead {
+pub fn read_job_document(
+    document: &Document,
+    mut findings: Vec<Finding>,
+    told: impl Into<AssessmentContext>,
+) -> JobRead {
     let told = told.into();
     let mut r = Reader::new(&JOINTS, document, known(told.day));
     let welder = r.text("welder").map(str::to_owned);

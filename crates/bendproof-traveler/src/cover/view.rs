@@ -9,7 +9,7 @@ use bendproof_files::Document;
 
 use super::across::{Across, UnderCode, across, under_codes};
 use super::chart::{coverage_description, coverage_svg};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::drawn::Look;
 use crate::sheet::{AheadLine, RuleWay, rule_ref};
 
@@ -53,7 +53,7 @@ pub struct CodeAhead {
 ///
 /// # Errors
 /// [`CatalogueError`] when the rule data does not load.
-pub fn codes_across(told: impl Into<Told>) -> Result<Vec<&'static Code>, CatalogueError> {
+pub fn codes_across(told: impl Into<AssessmentContext>) -> Result<Vec<&'static Code>, CatalogueError> {
     let told = told.into();
     let whole = heads()?.iter().filter(|head| !head.only_judges && head.based_on.is_none());
     let codes: Result<Vec<&Code>, _> = whole.map(|head| told.named(&head.id)).collect();
@@ -64,7 +64,10 @@ pub fn codes_across(told: impl Into<Told>) -> Result<Vec<&'static Code>, Catalog
 ///
 /// # Errors
 /// What is wrong with the coupon, in sentences.
-pub fn under_every_code(document: &Document, told: impl Into<Told>) -> Result<Vec<UnderCode>, Vec<String>> {
+pub fn under_every_code(
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+) -> Result<Vec<UnderCode>, Vec<String>> {
     let told = told.into();
     let mut all = codes_across(told).map_err(|why| vec![why.to_string()])?;
     if let Some(own) = told.code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {

@@ -6,13 +6,17 @@ use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::System;
 use bendproof_weld::{Coupon, Process, Shape, SizeLimit};
 
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::judged::visual;
 use crate::solved::SolvedCoupon;
 use crate::stated::proposed;
 
 /// Reads and forecasts a document, from its solved beads where they are given.
-pub(crate) fn compute(document: &Document, told: impl Into<Told>, solved: Option<&SolvedCoupon>) -> Computed {
+pub(crate) fn compute(
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+    solved: Option<&SolvedCoupon>,
+) -> Computed {
     let told = told.into();
     let read = read_coupon(document, known(told.day));
     let mut findings = read.findings;

@@ -6,7 +6,7 @@ use bendproof_forecast::{Forecast, Limits};
 use bendproof_weld::Coupon;
 
 use super::computed::{Computed, compute};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::solved::{SolvedCoupon, solve_coupon};
 
 /// A coupon file, read and forecast.
@@ -24,7 +24,7 @@ pub struct ForecastRead {
 }
 
 /// Reads the text of a coupon file and forecasts it by the fast model.
-pub fn read_forecast(text: &str, told: impl Into<Told>) -> ForecastRead {
+pub fn read_forecast(text: &str, told: impl Into<AssessmentContext>) -> ForecastRead {
     let (document, findings) = Document::from_toml(&COUPON, text);
     as_read(compute(&document, told, None), findings, None)
 }
@@ -32,7 +32,7 @@ pub fn read_forecast(text: &str, told: impl Into<Told>) -> ForecastRead {
 /// Reads the text of a coupon file and forecasts it from solved beads, in
 /// seconds. A coupon that cannot be solved is forecast by the fast model, and
 /// `unsolved` says why.
-pub fn read_forecast_solved(text: &str, told: impl Into<Told>) -> ForecastRead {
+pub fn read_forecast_solved(text: &str, told: impl Into<AssessmentContext>) -> ForecastRead {
     let told = told.into();
     let (document, findings) = Document::from_toml(&COUPON, text);
     let computed = compute(&document, told, None);

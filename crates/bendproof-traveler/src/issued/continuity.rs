@@ -13,7 +13,7 @@ use super::blocks::{
     Issue, Record, RecordKind, TableRow, field, fields, filled, not_stated, stated, table, to_sign,
 };
 use super::coupon_record::RecordRefused;
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::welder::{RecordError, Use, of_coupon, read_whole, test_of_coupon};
 
 /// What a continuity log says, from a record file or from a shop's own register.
@@ -65,7 +65,11 @@ pub struct LoggedUse {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<ContinuityLog, RecordError> {
+pub fn log_of_record(
+    text: &str,
+    number: &str,
+    told: impl Into<AssessmentContext>,
+) -> Result<ContinuityLog, RecordError> {
     let told = told.into();
     let read = read_whole(text, told)?;
     let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
@@ -109,7 +113,7 @@ pub fn log_of_record(text: &str, number: &str, told: impl Into<Told>) -> Result<
 pub fn log_of_coupon(
     document: &Document,
     uses: &[(Use, String)],
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
 ) -> Result<ContinuityLog, RecordRefused> {
     let told = told.into();
     let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
@@ -150,7 +154,7 @@ pub fn log_of_coupon(
 }
 
 /// What the code says of a standing and of keeping it.
-fn kept(code: &Code, test: &PassedTest, held: &Standing, told: Told) -> ContinuityLog {
+fn kept(code: &Code, test: &PassedTest, held: &Standing, told: AssessmentContext) -> ContinuityLog {
     let said = |t: Advice| {
         let is_from_memory = t.because.basis == Basis::Memory;
         (t.sentence, t.because.clause, is_from_memory)

@@ -13,12 +13,12 @@ use super::blocks::{
 };
 use super::iso_names;
 use super::rule_list::rules_named;
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
 use crate::joint::metal_said;
 use crate::sheet::{
-    ExamView, Field, Found, LogRow, Mark, PieceView, Sheet, StandingLine, StrapView, found_in, rule_of_ref,
-    text_of,
+    ExamView, Field, LogRow, Mark, PieceView, PrintedFinding, Sheet, StandingLine, StrapView, found_in,
+    rule_of_ref, text_of,
 };
 use crate::stated::{Drawn, is_drawn_as_stated};
 use crate::welder::REFUSED;
@@ -63,7 +63,7 @@ impl RecordRefused {
 pub fn welder(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
@@ -97,7 +97,7 @@ pub fn welder(
 pub fn bends(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
     let told = told.into();
@@ -126,7 +126,7 @@ pub fn bends(
 pub fn under(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
 ) -> Result<Document, RecordRefused> {
     let mut document = document.clone();
     if let Some(name) = code {
@@ -147,7 +147,7 @@ struct Read {
     stated: StatedCoupon,
 }
 
-fn built(document: &Document, told: Told) -> Result<Read, RecordRefused> {
+fn built(document: &Document, told: AssessmentContext) -> Result<Read, RecordRefused> {
     let number = document.get("number").unwrap_or(NOT_STATED);
     let sheet = crate::build::build(number, document, &[], told, Look::Paper);
     let read = read_coupon(document, known(told.day));
@@ -190,7 +190,7 @@ fn record(
     blocks: Vec<Block>,
     Complete { is_complete, open }: Complete,
     issue: Issue,
-    told: Told,
+    told: AssessmentContext,
 ) -> Record {
     let mut blocks = filled(blocks);
     blocks.extend(rules_named(&blocks, told));
@@ -274,13 +274,13 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
 }
 
 /// The coupon as the test it is, where everything it hangs on is stated.
-fn test_of(document: &Document, stated: &StatedCoupon, told: Told) -> Option<PassedTest> {
+fn test_of(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<PassedTest> {
     let day = told.day.unwrap_or(Date::MIN);
     crate::welder::test_of_coupon(document, stated, day).ok()
 }
 
 /// What ISO calls its process, position, filler and gas, where the code does too.
-fn names_by_iso(document: &Document, stated: &StatedCoupon, told: Told) -> Option<Block> {
+fn names_by_iso(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<Block> {
     let test = test_of(document, stated, told)?;
     let gas = document.get("settings.gas").filter(|_| has_field(stated.process, "settings.gas"));
     let filler = stated.filler.as_deref().unwrap_or_default();
@@ -288,7 +288,7 @@ fn names_by_iso(document: &Document, stated: &StatedCoupon, told: Told) -> Optio
 }
 
 /// The line by which the code names such a test, or what is missing for it.
-fn line_of_code(document: &Document, stated: &StatedCoupon, told: Told) -> Option<String> {
+fn line_of_code(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<String> {
     let code = told.code_of(document)?;
     code.designation.as_ref()?;
     let test = test_of(document, stated, told)?;
@@ -296,7 +296,7 @@ fn line_of_code(document: &Document, stated: &StatedCoupon, told: Told) -> Optio
 }
 
 /// Each variable of the test with what it now covers.
-fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
+fn ranges(sheet: &Sheet, told: AssessmentContext) -> Vec<FieldRow> {
     let fit = |path: &str| text_of(&sheet.fit, path).to_owned();
     let set = |path: &str| text_of(&sheet.settings, path).to_owned();
     let ways = || {
@@ -344,14 +344,14 @@ fn ranges(sheet: &Sheet, told: Told) -> Vec<FieldRow> {
 }
 
 /// The rule a line names, with the reference it is named by.
-fn rule_of(line: &StandingLine, told: Told) -> Option<(String, &'static Rule)> {
+fn rule_of(line: &StandingLine, told: AssessmentContext) -> Option<(String, &'static Rule)> {
     let reference = line.provenance.rule.clone()?;
     let rule = rule_of_ref(&reference, told)?;
     Some((reference, rule))
 }
 
 /// The cited rules that grant or limit one side of the standing.
-fn cited_for(sheet: &Sheet, facet: Option<Facet>, told: Told) -> Vec<(String, &'static Rule)> {
+fn cited_for(sheet: &Sheet, facet: Option<Facet>, told: AssessmentContext) -> Vec<(String, &'static Rule)> {
     let because = sheet.standing.iter().filter(|line| line.label == "because");
     let cited = because.filter_map(|line| rule_of(line, told));
     cited.filter(|(_, rule)| facet.is_some_and(|facet| is_about(rule, facet))).collect()
@@ -438,7 +438,7 @@ fn examination(exam: &ExamView) -> Block {
     table(&exam.title, &["piece", "read", "found", "verdict"], exam.pieces.iter().map(row).collect())
 }
 
-fn finding(found: &Found) -> TableRow {
+fn finding(found: &PrintedFinding) -> TableRow {
     let what = match (found.measured.is_empty(), found.place.is_empty()) {
         (true, false) => format!("{}: {}", found.place, found.text),
         (true, true) => found.text.clone(),

@@ -16,7 +16,7 @@ use super::blocks::{
 };
 use super::iso_names;
 use super::sketch::{joint, prepared};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::drawn::Look;
 use crate::procedure::{
     ProcedureRecord, ProcedureReport, WrittenProcedure, named_gas, read_procedure, read_procedure_record,
@@ -63,7 +63,7 @@ pub fn procedure_sheet(
     text: &str,
     record: Option<&ProcedureRecord>,
     code: Option<&'static Code>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
     let written = read_procedure(text, told)?;
@@ -115,7 +115,7 @@ pub fn procedure_sheet(
 pub fn procedure_record(
     text: &str,
     code: Option<&'static Code>,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
     let told = told.into();

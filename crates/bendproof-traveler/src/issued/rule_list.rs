@@ -5,7 +5,7 @@ use bendproof_codes::rule::Rule;
 use bendproof_codes::words::Basis;
 
 use super::blocks::{Block, TableRow, table};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::sheet::{Sheet, rule_of_ref};
 
 /// Head of the block that tells the rules; each of its rows bears one rule.
@@ -13,7 +13,7 @@ pub const RULES_TITLE: &str = "the rules named here";
 
 /// The rules behind the rows of some blocks, in the order they are met; `None`
 /// where no row names any.
-pub(super) fn rules_named(blocks: &[Block], told: Told) -> Option<Block> {
+pub(super) fn rules_named(blocks: &[Block], told: AssessmentContext) -> Option<Block> {
     let of_block = |block: &Block| -> Vec<String> {
         match block {
             Block::Fields { rows, .. } => rows.iter().flat_map(|r| r.rules.clone()).collect(),
@@ -26,7 +26,7 @@ pub(super) fn rules_named(blocks: &[Block], told: Told) -> Option<Block> {
 
 /// The rules behind a sheet's verdict and its specimens; `None` before anything
 /// is judged.
-pub fn rules_of_sheet(sheet: &Sheet, told: impl Into<Told>) -> Option<Block> {
+pub fn rules_of_sheet(sheet: &Sheet, told: impl Into<AssessmentContext>) -> Option<Block> {
     if sheet.verdict_lines.is_empty() {
         return None;
     }
@@ -35,7 +35,7 @@ pub fn rules_of_sheet(sheet: &Sheet, told: impl Into<Told>) -> Option<Block> {
     block_of(found.chain(specimens), told.into())
 }
 
-fn block_of(references: impl Iterator<Item = String>, told: Told) -> Option<Block> {
+fn block_of(references: impl Iterator<Item = String>, told: AssessmentContext) -> Option<Block> {
     let mut once: Vec<String> = Vec::new();
     for reference in references {
         if !once.contains(&reference) {
@@ -46,7 +46,7 @@ fn block_of(references: impl Iterator<Item = String>, told: Told) -> Option<Bloc
     (!rows.is_empty()).then(|| table(RULES_TITLE, &["rule", "asks", "clause", "source"], rows))
 }
 
-fn row(reference: String, told: Told) -> Option<TableRow> {
+fn row(reference: String, told: AssessmentContext) -> Option<TableRow> {
     let rule = rule_of_ref(&reference, told)?;
     let clause = format!("{} · {}", rule.clause, rule.basis.word());
     Some(TableRow {

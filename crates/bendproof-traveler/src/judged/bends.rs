@@ -12,7 +12,7 @@ use bendproof_files::{
 use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::consumable::wire_named;
 
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 
 /// Bends of a document: what was read, and what the code says of it.
 #[derive(Debug, Clone)]
@@ -154,7 +154,7 @@ pub struct BendsRead {
 }
 
 /// Reads and judges the text of a bends file.
-pub fn read_bends(text: &str, told: impl Into<Told>) -> BendsRead {
+pub fn read_bends(text: &str, told: impl Into<AssessmentContext>) -> BendsRead {
     let told = told.into();
     let (document, mut findings) = Document::from_toml(&BENDS, text);
     let mut reader = Reader::new(&BENDS, &document, known(told.day));

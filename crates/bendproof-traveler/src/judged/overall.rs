@@ -11,7 +11,7 @@ use bendproof_measure::Quantity;
 use super::bends::{Bends, bends, specimen_coupon};
 use super::exams::{Piece, pieces};
 use super::visual::visual;
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 
 /// Everything examined on a coupon, judged.
 #[derive(Debug, Clone)]
@@ -67,7 +67,7 @@ impl Judged {
         document: &Document,
         coupon: Option<&StatedCoupon>,
         code: Option<&'static Code>,
-        told: Told,
+        told: AssessmentContext,
     ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;

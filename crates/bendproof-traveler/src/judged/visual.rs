@@ -4,13 +4,13 @@
 use bendproof_codes::ahead::{LimitAhead, visual_limits};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::judged::{JointReport, Readings, VisualReadings, examine_together};
-use bendproof_codes::rule::{Fact, Facts, Known, Rule};
+use bendproof_codes::rule::{Fact, FactAnswer, Facts, Rule};
 use bendproof_codes::words::{FluidService, JointBacking, QualityLevel, RuleKind, WeldKind};
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::Process;
 
 use super::bends::shape_word;
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 
 /// Judges the visual readings of a coupon document; `None` while none is written.
 ///
@@ -19,7 +19,7 @@ pub(crate) fn visual(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: Option<&'static Code>,
-    told: Told,
+    told: AssessmentContext,
 ) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
         return None;
@@ -41,14 +41,14 @@ pub(crate) fn limits(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: &'static Code,
-    told: Told,
+    told: AssessmentContext,
 ) -> Vec<LimitAhead> {
     let mut reader = Reader::new(&COUPON, document, known(None));
     visual_limits(&codes(document, code, told), &readings(&mut reader, coupon))
 }
 
 /// The codes that judge this coupon by eye; its own alone where none does.
-pub(crate) fn codes(document: &Document, own: &'static Code, told: Told) -> Vec<&'static Code> {
+pub(crate) fn codes(document: &Document, own: &'static Code, told: AssessmentContext) -> Vec<&'static Code> {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let named = reader.text("construction_code").and_then(|name| told.code(name));
     let both = [Some(own), named.filter(|code| code.id != own.id)];
@@ -64,7 +64,7 @@ const LOOKED_AT: WeldKind = WeldKind::Groove;
 /// kind of weld that no coupon here holds.
 pub fn is_out_of_reach(rule: &Rule) -> bool {
     let looked_at = Facts::default().with("weld_kind", Fact::Word(LOOKED_AT.word().to_owned()));
-    rule.kind == RuleKind::Visual && looked_at.is_some_and(|facts| rule.applies(&facts) == Known::No)
+    rule.kind == RuleKind::Visual && looked_at.is_some_and(|facts| rule.applies(&facts) == FactAnswer::No)
 }
 
 /// The level of ISO 5817 asked for.

@@ -16,7 +16,7 @@ use bendproof_files::{
 use bendproof_measure::{Kind, Quantity, System, Toward, say_computed};
 use bendproof_weld::{LoggedPass, Process};
 
-use crate::context::{Today, Told, known};
+use crate::context::{AssessmentContext, Today, known};
 use crate::joint::Filler;
 use crate::judged::{Judged, shape_word};
 use crate::welder::RecordError;
@@ -78,7 +78,10 @@ pub struct AskedJoint {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_procedure_record(text: &str, told: impl Into<Told>) -> Result<ProcedureRecord, RecordError> {
+pub fn read_procedure_record(
+    text: &str,
+    told: impl Into<AssessmentContext>,
+) -> Result<ProcedureRecord, RecordError> {
     let told = told.into();
     let (as_coupon, coupon_faults) = Document::from_toml(&COUPON, text);
     if as_coupon.get("fit.thickness").is_some() {
@@ -114,7 +117,10 @@ fn written_of<'a>(
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_procedure(text: &str, told: impl Into<Told>) -> Result<WrittenProcedure, RecordError> {
+pub fn read_procedure(
+    text: &str,
+    told: impl Into<AssessmentContext>,
+) -> Result<WrittenProcedure, RecordError> {
     let told = told.into();
     let (document, findings) = Document::from_toml(&PROCEDURE, text);
     let mut r = Reader::new(&PROCEDURE, &document, known(told.day));
@@ -380,7 +386,11 @@ pub(crate) const FROM_COUPON: [(&str, &str); 15] = [
 const LOGGED: [&str; 4] = ["volts", "amps", "wire_feed", "travel"];
 
 /// The record a coupon would make.
-fn of_coupon(document: &Document, faults: Vec<Finding>, told: Told) -> Result<ProcedureRecord, RecordError> {
+fn of_coupon(
+    document: &Document,
+    faults: Vec<Finding>,
+    told: AssessmentContext,
+) -> Result<ProcedureRecord, RecordError> {
     let read = read_coupon(document, known(told.day));
     let mut findings = read.findings;
     findings.extend(faults);
@@ -433,7 +443,7 @@ fn results_of(
     document: &Document,
     coupon: &StatedCoupon,
     code: &'static Code,
-    told: Told,
+    told: AssessmentContext,
 ) -> Vec<(String, String)> {
     let mut as_procedure = document.clone();
     as_procedure.set("purpose", Some("procedure"));

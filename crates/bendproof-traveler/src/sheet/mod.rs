@@ -14,7 +14,7 @@ pub use parts::{
     Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, LogRow, Mark, OpeningView,
     PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView, TradeRange, text_of,
 };
-pub use printed_finding::{Found, found_in};
+pub use printed_finding::{PrintedFinding, found_in};
 pub use trade::{Range, range};
 
 pub(crate) use figures::title;

@@ -8,7 +8,7 @@ const MET: &str = "met";
 
 /// One finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Found {
+pub struct PrintedFinding {
     /// Where: `R1` of a strap, `visual`, empty for the coupon.
     pub place: String,
     /// The whole sentence.
@@ -33,7 +33,7 @@ pub struct Found {
     pub check_own_copy: bool,
 }
 
-impl Found {
+impl PrintedFinding {
     /// Accepted by the code.
     pub fn is_accepted(&self) -> bool {
         self.mark == Mark::Holds
@@ -70,8 +70,8 @@ const REASON: &str = ": ";
 
 /// The verdict's findings in their order, each with its place; points the code
 /// leaves open for one reason stand together.
-pub fn found_in(sheet: &Sheet) -> Vec<Found> {
-    let mut out: Vec<Found> = Vec::new();
+pub fn found_in(sheet: &Sheet) -> Vec<PrintedFinding> {
+    let mut out: Vec<PrintedFinding> = Vec::new();
     for found in sheet.verdict_lines.iter().map(|line| found(sheet, line)) {
         match out.iter_mut().find(|earlier| is_open_alike(earlier, &found)) {
             Some(earlier) => earlier.join(&found),
@@ -83,8 +83,8 @@ pub fn found_in(sheet: &Sheet) -> Vec<Found> {
 
 /// Whether two findings are not settled at the same place, by the same clause,
 /// with the same words after what was looked at.
-fn is_open_alike(a: &Found, b: &Found) -> bool {
-    let reason = |f: &Found| f.text.split_once(REASON).map(|(_, reason)| reason.to_owned());
+fn is_open_alike(a: &PrintedFinding, b: &PrintedFinding) -> bool {
+    let reason = |f: &PrintedFinding| f.text.split_once(REASON).map(|(_, reason)| reason.to_owned());
     a.mark == Mark::NotKnown
         && (a.mark, &a.verdict, &a.place, &a.clause) == (b.mark, &b.verdict, &b.place, &b.clause)
         && (&a.basis, a.check_own_copy) == (&b.basis, b.check_own_copy)
@@ -92,9 +92,9 @@ fn is_open_alike(a: &Found, b: &Found) -> bool {
         && reason(a) == reason(b)
 }
 
-fn found(sheet: &Sheet, line: &FindingLine) -> Found {
+fn found(sheet: &Sheet, line: &FindingLine) -> PrintedFinding {
     let (what, measured, limit) = apart(&line.text);
-    Found {
+    PrintedFinding {
         place: line.place.clone(),
         text: line.text.clone(),
         what: what.to_owned(),
@@ -130,8 +130,8 @@ fn apart(text: &str) -> (&str, &str, &str) {
 mod tests {
     use super::*;
 
-    fn open(text: &str, verdict: &str, mark: Mark) -> Found {
-        Found {
+    fn open(text: &str, verdict: &str, mark: Mark) -> PrintedFinding {
+        PrintedFinding {
             place: VISUAL.into(),
             text: text.into(),
             what: text.into(),

@@ -2,7 +2,7 @@
 
 use bendproof_codes::rule::Rule;
 
-use crate::context::Told;
+use crate::context::AssessmentContext;
 
 /// Between a rule's id and the code it is asked under.
 const UNDER: &str = "?code=";
@@ -17,7 +17,7 @@ pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
 }
 
 /// The rule a reference of [`rule_ref`] leads to, with the shop's limits in it.
-pub(crate) fn rule_of_ref(reference: &str, told: Told) -> Option<&'static Rule> {
+pub(crate) fn rule_of_ref(reference: &str, told: AssessmentContext) -> Option<&'static Rule> {
     let explained = match reference.split_once(UNDER) {
         Some((rule, code)) => bendproof_codes::catalogue::explain_under(rule, code),
         None => bendproof_codes::catalogue::explain(reference),

@@ -54,9 +54,9 @@ const QUOTED_MAX: usize = 40;
 ///
 /// # Examples
 /// ```
-/// let points = bendproof_traveler::read_measured("t_s,T_C\n0,1200\n5;600\n")?;
+/// let points = bendproof_traveler::solved::read_measured("t_s,T_C\n0,1200\n5;600\n")?;
 /// assert_eq!(points, [[0.0, 1200.0], [5.0, 600.0]]);
-/// # Ok::<(), bendproof_traveler::MeasuredError>(())
+/// # Ok::<(), bendproof_traveler::solved::MeasuredError>(())
 /// ```
 pub fn read_measured(text: &str) -> Result<Vec<[f64; 2]>, MeasuredError> {
     let mut points: Vec<[f64; 2]> = Vec::new();

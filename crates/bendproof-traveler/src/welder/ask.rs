@@ -6,7 +6,7 @@ use bendproof_codes::held::{CoverAnswer, Coverage, covers};
 use bendproof_files::{Document, Finding};
 
 use super::record::{asked_joint, question};
-use super::standing::Held;
+use super::standing::Qualification;
 use crate::context::Today;
 
 /// The answer of every code under which something is held.
@@ -44,7 +44,11 @@ impl HeldAnswer {
 ///
 /// # Errors
 /// Every fault of the boxes, each with its path.
-pub fn ask_held(document: &Document, held: &[Held], today: Today) -> Result<HeldAnswer, Vec<Finding>> {
+pub fn ask_held(
+    document: &Document,
+    held: &[Qualification],
+    today: Today,
+) -> Result<HeldAnswer, Vec<Finding>> {
     let joint = asked_joint(document, today)?;
     let mut under: Vec<HeldUnder> = Vec::new();
     for one in held {

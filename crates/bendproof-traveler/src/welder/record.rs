@@ -16,7 +16,7 @@ use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
-use crate::context::{Today, Told, known};
+use crate::context::{AssessmentContext, Today, known};
 use crate::joint::{Filler, JobJoint, both_sizes, metal_said, p_number};
 
 /// A record that cannot be used.
@@ -58,7 +58,7 @@ pub struct Asked {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_record(text: &str, told: impl Into<Told>) -> Result<Standing, RecordError> {
+pub fn read_record(text: &str, told: impl Into<AssessmentContext>) -> Result<Standing, RecordError> {
     answer_record(text, told, None).map(|answer| answer.standing)
 }
 
@@ -69,7 +69,7 @@ pub fn read_record(text: &str, told: impl Into<Told>) -> Result<Standing, Record
 /// [`RecordError`] lists every fault of the text.
 pub fn answer_record(
     text: &str,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     on: Option<Date>,
 ) -> Result<RecordAnswer, RecordError> {
     let read = read_whole(text, told.into())?;
@@ -84,7 +84,7 @@ pub fn answer_record(
 }
 
 /// What is wrong with a record file, or worth a look.
-pub fn record_findings(text: &str, told: impl Into<Told>) -> Vec<Finding> {
+pub fn record_findings(text: &str, told: impl Into<AssessmentContext>) -> Vec<Finding> {
     match answer_record(text, told, None) {
         Ok(answer) => answer.findings,
         Err(error) => error.findings,
@@ -102,7 +102,7 @@ pub(crate) struct ReadRecord {
 }
 
 /// Reads a record file whole.
-pub(crate) fn read_whole(text: &str, told: Told) -> Result<ReadRecord, RecordError> {
+pub(crate) fn read_whole(text: &str, told: AssessmentContext) -> Result<ReadRecord, RecordError> {
     let (document, mut findings) = Document::from_toml(&RECORD, text);
     let mut r = Reader::new(&RECORD, &document, known(told.day));
     let code = r.text("code").and_then(|name| told.code(name));

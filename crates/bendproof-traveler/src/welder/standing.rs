@@ -11,7 +11,7 @@ use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use super::record::{Worked, confirms, is_same_way};
-use crate::context::{Told, known};
+use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, both_sizes, p_number};
 use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
 use crate::sheet::{Provenance, StandingLine};
@@ -23,7 +23,7 @@ pub(crate) fn of_coupon(
     document: &Document,
     coupon: &StatedCoupon,
     day: Date,
-    told: Told,
+    told: AssessmentContext,
     uses: &[Use],
 ) -> Result<Standing, String> {
     let (code, test) = counted(document, coupon, day, told, uses)?;
@@ -35,7 +35,7 @@ fn counted(
     document: &Document,
     coupon: &StatedCoupon,
     day: Date,
-    told: Told,
+    told: AssessmentContext,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
     let code = told.code_of(document).ok_or("the code is not known")?;
@@ -154,7 +154,7 @@ impl Use {
 
 /// What one accepted coupon gives its welder on a day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Held {
+pub struct Qualification {
     /// The coupon.
     pub number: String,
     /// The code it was tested under.
@@ -180,7 +180,7 @@ pub struct Held {
 /// Name of the doubt that an amendment leaves; no code's rule.
 const AMENDED: &str = "amended-since-judged";
 
-impl Held {
+impl Qualification {
     /// Leaves all of it open for this reason: not sure whatever is asked.
     pub(crate) fn leave_open(&mut self, why: String) {
         if self.standing.hold == Some(Hold::Held) {
@@ -203,7 +203,12 @@ impl Held {
 
 /// What an accepted coupon is worth on the day told: later uses do not count.
 /// `None` while it is not accepted, was not finished by then, or no day is told.
-pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Told>) -> Option<Held> {
+pub fn held(
+    number: &str,
+    document: &Document,
+    uses: &[Use],
+    told: impl Into<AssessmentContext>,
+) -> Option<Qualification> {
     let told = told.into();
     let on = told.day?;
     let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
@@ -234,7 +239,7 @@ pub fn held(number: &str, document: &Document, uses: &[Use], told: impl Into<Tol
     };
     let until = standing.until.filter(|_| standing.refused.is_none());
     let days_left = until.and_then(|day| on.until(day).ok()).map(|span| span.get_days());
-    Some(Held {
+    Some(Qualification {
         number: number.to_owned(),
         lines: held_lines(&standing, log_doubt(&coupon)),
         summary,

@@ -14,7 +14,7 @@ use bendproof_weld::{Process, Transfer};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::standing::Held;
+use super::standing::Qualification;
 use crate::drawn::Look;
 use crate::sheet::AheadLine;
 
@@ -64,7 +64,7 @@ pub struct LifeAdvice {
 }
 
 /// The lanes of what is held as of the day `on`, in the order of the codes.
-pub fn lanes(held: &[Held], on: Date) -> Vec<Lane> {
+pub fn lanes(held: &[Qualification], on: Date) -> Vec<Lane> {
     let mut lanes: Vec<Lane> = Vec::new();
     for one in held {
         let same = |lane: &&mut Lane| {
@@ -97,7 +97,7 @@ pub fn lanes(held: &[Held], on: Date) -> Vec<Lane> {
 }
 
 impl Lane {
-    fn take(&mut self, one: &Held) {
+    fn take(&mut self, one: &Qualification) {
         self.coupons.push(one.number.clone());
         self.uses.extend(one.test.uses.iter().chain(&one.test.details.other_transfer));
         let sign = match one.standing.hold {
@@ -255,7 +255,7 @@ fn ticks(first: Date, last: Date, day: impl Fn(Date) -> f64) -> Vec<Tick> {
 
 /// What renews each code's qualifications, what a lapse costs and when a failed
 /// test may be welded again; a sentence that several coupons share is told once.
-pub fn life_advice(held: &[Held]) -> Vec<LifeAdvice> {
+pub fn life_advice(held: &[Qualification]) -> Vec<LifeAdvice> {
     let mut out: Vec<LifeAdvice> = Vec::new();
     for one in held {
         if out.iter().all(|told| told.code.id != one.code.id) {

@@ -16,7 +16,7 @@ use bendproof_measure::{System, round_to};
 use bendproof_weld::Coupon;
 
 use super::axis::{Side, path_of};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::drawn::sign;
 use crate::forecast::compute;
 use crate::plates;
@@ -99,7 +99,7 @@ pub struct WindowRead {
 /// this shop.
 pub fn read_window(
     text: &str,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     request: &WindowRequest,
     plates: &[PastPlate],
 ) -> WindowRead {

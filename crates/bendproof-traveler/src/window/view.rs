@@ -19,7 +19,7 @@ use super::map::{
     window_description, window_title,
 };
 use super::text::{NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line, percent_text};
-use crate::context::Told;
+use crate::context::AssessmentContext;
 use crate::drawn::Look;
 use crate::forecast::compute;
 use crate::plates::PastPlate;
@@ -199,7 +199,7 @@ struct Given {
 }
 
 impl Given {
-    fn read(document: &Document, told: impl Into<Told>) -> Result<Self, Vec<String>> {
+    fn read(document: &Document, told: impl Into<AssessmentContext>) -> Result<Self, Vec<String>> {
         let computed = compute(document, told, None);
         let is_sound = computed.findings.iter().all(|f| f.severity < Severity::Error);
         let (limits, system) = (computed.limits, computed.system);
@@ -279,7 +279,7 @@ fn knobs(coupon: &Coupon) -> Vec<Knob> {
 /// Says why there is none.
 pub fn window_of(
     document: &Document,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     plates: &[PastPlate],
     ask: &WindowAsk,
 ) -> Result<Window, Vec<String>> {
@@ -297,7 +297,7 @@ pub fn window_of(
 /// Says why there is none.
 pub fn window_view(
     document: &Document,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     plates: &[PastPlate],
     ask: &WindowAsk,
     look: Look,
@@ -341,7 +341,7 @@ pub fn window_view(
 /// Says why there are none.
 pub fn window_place(
     document: &Document,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     ask: &WindowAsk,
     at: [f64; 2],
 ) -> Result<WindowPlace, Vec<String>> {
@@ -377,7 +377,7 @@ pub fn window_place(
 /// What a change named by the window writes, with what hangs on it.
 pub fn window_written(
     document: &Document,
-    told: impl Into<Told>,
+    told: impl Into<AssessmentContext>,
     named: &[(String, Option<String>)],
 ) -> Vec<(String, Option<String>)> {
     window_changes(document, compute(document, told, None).coupon.as_ref(), named)
@@ -387,7 +387,10 @@ pub fn window_written(
 ///
 /// # Errors
 /// Says why there is no coupon to ask about.
-pub fn window_chance(document: &Document, told: impl Into<Told>) -> Result<ChanceView, Vec<String>> {
+pub fn window_chance(
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+) -> Result<ChanceView, Vec<String>> {
     let told = told.into();
     let given = Given::read(document, told)?;
     let drawn = chance_along(&given.coupon, &given.limits, &given.scatter, CHANCE_DRAWS, CHANCE_SEED);

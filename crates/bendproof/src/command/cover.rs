@@ -14,7 +14,7 @@ use bendproof_codes::words::RuleKind;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::{inches, round_to};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::cover::{
     UnderCode, across, codes_across, coverage_description, coverage_svg, under_codes,
 };
@@ -38,7 +38,7 @@ pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
 fn codes(
     options: &CoverOptions,
     own: Option<&'static Code>,
-    told: Told,
+    told: AssessmentContext,
 ) -> Result<Vec<&'static Code>, Failure> {
     if options.all || (options.code.is_empty() && own.is_none()) {
         return codes_across(told).map_err(failure);

@@ -1,6 +1,6 @@
 //! `bendproof explain`: one code rule as a page of text.
 
-use bendproof_codes::catalogue::{Code, Explained, Held, codes, explain, explain_under};
+use bendproof_codes::catalogue::{Code, EditionRule, Explained, codes, explain, explain_under};
 use bendproof_codes::rule::{Case, Rule};
 use bendproof_traveler::judged::is_out_of_reach;
 use serde_json::{Value, json};
@@ -62,11 +62,11 @@ fn case_json(case: &Case) -> Value {
     json!({ "claim": case.claim.word(), "case": case.name, "facts": case.facts.text() })
 }
 
-fn held_json(held: &Held) -> Value {
+fn held_json(held: &EditionRule) -> Value {
     json!({ "code": held.code.id, "has_rule": held.rule.is_some(), "differs": held.differs })
 }
 
-fn explained_json(e: &Explained, editions: &[Held]) -> Value {
+fn explained_json(e: &Explained, editions: &[EditionRule]) -> Value {
     let r = e.rule;
     json!({
         "rule": r.id,
@@ -89,7 +89,7 @@ fn explained_json(e: &Explained, editions: &[Held]) -> Value {
     })
 }
 
-fn print(e: &Explained, editions: &[Held]) {
+fn print(e: &Explained, editions: &[EditionRule]) {
     let r = e.rule;
     output::line(format!("{}\n{}\n", r.id, r.title));
     let mut rows = vec![

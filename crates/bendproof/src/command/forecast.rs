@@ -4,7 +4,7 @@ use std::path::Path;
 
 use bendproof_files::Document;
 use bendproof_traveler::build::build_with;
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::{read_forecast, read_forecast_solved};
 use bendproof_traveler::sheet::{Figure, Mark, Sheet};
@@ -40,7 +40,7 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, told: Told, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
+fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
     if let Some(code) = told.code_of(&document) {
         source::tell_rules(told, &code.id);

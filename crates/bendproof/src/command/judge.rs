@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use bendproof_traveler::build::{CouponVerdict, is_coupon, read_coupon_verdict};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::judged::read_bends;
 use bendproof_traveler::sheet::Provenance;
 
@@ -46,7 +46,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     Ok(if contract::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
 }
 
-fn coupon(file: &Path, text: &str, told: Told, as_json: bool) -> Outcome {
+fn coupon(file: &Path, text: &str, told: AssessmentContext, as_json: bool) -> Outcome {
     let read = read_coupon_verdict(text, told);
     output::findings(file, &read.findings);
     let Some(verdict) = read.verdict else {

@@ -5,7 +5,7 @@ use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::PageSize;
 use bendproof_traveler::build::{build_with, coupon_verdict};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::solved::{SolvedCoupon, solve_coupon, solved_sheet};
 
@@ -52,7 +52,7 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
 }
 
 /// The id of a code that has tests of its own; a coupon is welded to no other.
-fn tested_code(name: &str, told: Told) -> Result<&'static str, Failure> {
+fn tested_code(name: &str, told: AssessmentContext) -> Result<&'static str, Failure> {
     let code = told.named(name).map_err(failure)?;
     if code.has_tests() {
         return Ok(&code.id);
@@ -75,7 +75,7 @@ fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Opt
 /// The PDF of one document, issued now; sheet and section rest on the same beads.
 fn pdf(
     document: &Document,
-    told: Told,
+    told: AssessmentContext,
     solved: Option<&SolvedCoupon>,
     page: PageSize,
 ) -> Result<Vec<u8>, Failure> {

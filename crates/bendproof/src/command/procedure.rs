@@ -7,7 +7,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::procedure::{Allowance, Within};
 use bendproof_codes::rule::{Cited, VariableClass};
 use bendproof_codes::words::Basis;
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::procedure::{
     AskedJoint, JointReport, ProcedureReport, read_joints, read_procedure, read_procedure_record,
     report_procedure, report_record,
@@ -45,7 +45,7 @@ pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
 type Read<'a> = Result<ProcedureReport, (&'a Path, RecordError)>;
 
 /// The report, or the file that cannot be used with what is wrong in it.
-fn report(options: &ProcedureOptions, told: Told) -> Result<Read<'_>, Failure> {
+fn report(options: &ProcedureOptions, told: AssessmentContext) -> Result<Read<'_>, Failure> {
     let other = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
     let text = source::read(&options.file)?;
     let joints = match options.ask.as_deref() {
@@ -73,7 +73,7 @@ fn of_procedure<'a>(
     text: &str,
     other: Option<&'static Code>,
     joints: &[AskedJoint],
-    told: Told,
+    told: AssessmentContext,
 ) -> Result<Read<'a>, Failure> {
     let written = match read_procedure(text, told) {
         Ok(written) => written,

@@ -5,7 +5,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_desk::{issue_time, issued_at};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_paper::{Issued, PageSize, RecordPaper, record_pdf, workbook};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::issued::{
     Issue, Record, RecordKind, bends, continuity, file as record_file, log_of_record, procedure_record,
     procedure_sheet, welder,
@@ -60,7 +60,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
 }
 
-fn made(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result<Made, Failure> {
+fn made(options: &RecordOptions, text: &str, told: AssessmentContext, first: Issue) -> Result<Made, Failure> {
     let code = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
     if options.from.is_some() && options.kind != RecordKind::Procedure {
         return Err(failure("--from names the record behind a procedure; leave it out here"));
@@ -81,7 +81,12 @@ fn made(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result
     })
 }
 
-fn of_coupon(options: &RecordOptions, text: &str, told: Told, first: Issue) -> Result<Made, Failure> {
+fn of_coupon(
+    options: &RecordOptions,
+    text: &str,
+    told: AssessmentContext,
+    first: Issue,
+) -> Result<Made, Failure> {
     let (document, _) = Document::from_toml(&COUPON, text);
     let findings = bendproof_traveler::forecast::read_forecast(text, told).findings;
     output::findings(&options.file, &findings);
@@ -102,7 +107,7 @@ fn of_procedure(
     options: &RecordOptions,
     text: &str,
     code: Option<&'static Code>,
-    told: Told,
+    told: AssessmentContext,
     first: Issue,
 ) -> Result<Made, Failure> {
     let record = match options.from.as_deref() {

@@ -5,7 +5,7 @@ use std::path::Path;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
 use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
-use bendproof_traveler::context::Told;
+use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::plates::{PastPlate, past_plate};
 use bendproof_traveler::window::{
     Side, Window, WindowRequest, read_window, window_csv, window_description, window_lines, window_sources,
@@ -128,7 +128,7 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
 }
 
 /// A finished coupon as a dot; one that is not judged yet is told and left out.
-fn plate(path: &Path, told: Told) -> Result<Option<PastPlate>, Failure> {
+fn plate(path: &Path, told: AssessmentContext) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
     let plate = past_plate(document.get("number").unwrap_or(""), &document, told);
     if plate.is_none() {

@@ -45,7 +45,7 @@ pub struct Keeper {
     remarks: Mutex<Remarks>,
     /// The check and the backups at work.
     work: Mutex<Option<JoinHandle<()>>>,
-    /// Told when the bench ends.
+    /// AssessmentContext when the bench ends.
     ends: Notify,
 }
 
@@ -299,7 +299,7 @@ mod tests {
         assert_eq!(notices.warnings, Vec::<String>::new());
         assert_eq!(notices.clock, None);
         let said = notices.file.unwrap();
-        assert!(said.contains("is sound") && said.contains(&format!("Last backup {}", today())), "{said}");
+        assert!(said.contains("is sound") && said.contains(&format!("Last backup {}", MachineClock.today())), "{said}");
     }
 
     #[tokio::test]
