@@ -85,7 +85,7 @@ fn each_shape_of_limit_can_be_tightened() {
             "aws-d1.1",
             "d11-continuity-six-months",
             "months = 3",
-            "3 months, short-circuit use counts apart from other use of the process; the day they end is covered",
+            "3 months, short-circuit use counts separately from other use of the process; the last day still counts",
         ),
     ] {
         let code_id = if code_id == "cfr192" { "49-cfr-192" } else { code_id };
@@ -169,7 +169,7 @@ fn what_cannot_be_tightened_is_refused_with_the_next_step() {
         (
             "d11-visual-crack",
             "at_most = { inch = \"1/16\", mm = 1 }",
-            "says \"crack is no, else reject\"; it holds no limit a shop can tighten; write a rule of the shop's own",
+            "reads \"no crack; otherwise reject\"; it has no limit a shop can tighten; write a shop rule",
         ),
         (
             "d11-position-plate-3g",

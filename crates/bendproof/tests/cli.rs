@@ -496,7 +496,7 @@ fn check_tells_findings_with_their_lines() {
     assert_eq!((&findings[0]["line"], &findings[0]["path"]), (&line.into(), &"fit.root_opening".into()));
     let ran = run(&["check", &path]).ends(1);
     assert_eq!(ran.out, format!("{path}: a coupon file, cannot be used yet\n"));
-    assert!(ran.err.starts_with(&format!("{path}:{line}: root opening is 2 in, allowed is ")), "{}", ran.err);
+    assert!(ran.err.starts_with(&format!("{path}:{line}: root opening is 2 in; enter ")), "{}", ran.err);
 }
 
 #[test]

@@ -70,7 +70,7 @@ async fn without_a_script_everything_is_a_form() {
     assert_eq!(page.status, StatusCode::OK);
     for part in [
         "<option value=\"fit.root_face\" selected>land</option>",
-        "<option value=\"root\" selected>the root alone</option>",
+        "<option value=\"root\" selected>root only</option>",
         "action=\"/coupon/0231/window/set?x=fit.root_face&amp;y=fit.root_opening&amp;scope=root\"",
         "name=\"was:fit.root_opening\"",
         "Turn land from 1/16 in to 1/32 in",

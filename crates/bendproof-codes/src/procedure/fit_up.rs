@@ -46,7 +46,7 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
         // What was measured is asked about; the rest is the design.
         let what = match allowed.subject.strip_prefix("ask_") {
             Some(measured) => format!("{} measured", spaced(measured)),
-            None => format!("{} drawn", spaced(allowed.subject)),
+            None => format!("{} on the WPS", spaced(allowed.subject)),
         };
         let value = fit.quantity(allowed.subject);
         let range = match allowed.change {
@@ -58,16 +58,16 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
             (Some(_), None, _) => continue,
             (Some(fact), ..) => (
                 Within::NotSure,
-                format!("{what}: {} depends on {}, which is not given", rule.title, said(fact)),
+                format!("{what}: enter {1}: {0} depends on it", rule.title, said(fact)),
             ),
-            (None, None, _) => (Within::NotSure, format!("{what} is not given; allowed is {range}")),
+            (None, None, _) => (Within::NotSure, format!("enter {what}; allowed: {range}")),
             (None, Some(text), Known::Yes) => (Within::Inside, format!("{what} {text} is within {range}")),
             (None, Some(text), Known::No) => {
                 let answer = if allowed.unsure { Within::NotSure } else { Within::Outside };
                 (answer, format!("{what} {text} is outside {range}; {}", rule.finding))
             }
             (None, Some(text), Known::Missing(fact)) => {
-                (Within::NotSure, format!("{what} {text}: {} is not given", said(fact)))
+                (Within::NotSure, format!("{what} {text}: enter {}", said(fact)))
             }
         };
         let (dimension, because) = (allowed.subject, Cited::of(rule));

@@ -305,9 +305,9 @@ mod tests {
             ),
             (
                 "root_opening=0..2in",
-                "root opening is 2 in, allowed is 0 in to 1/2 in; measure the gap between the lands after tacking",
+                "root opening is 2 in; enter 0 in to 1/2 in; measure the gap at the root after tacking",
             ),
-            ("volts=16..19", "volts: `16` has no unit; a voltage is written like 18.5 V"),
+            ("volts=16..19", "volts: `16` has no unit; enter a voltage as 18.5 V"),
             ("pass.0.volts=16V..19V", "passes are counted from 1"),
             (
                 "root_opening=1/4in",

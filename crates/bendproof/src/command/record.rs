@@ -53,7 +53,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         let (name, words) = (options.out.display(), written.words());
         output::line(format!("{name}: {}, issue {}{words}", record.state, record.issue.revision));
         for point in &record.open_points {
-            output::say!("look: {point}");
+            output::say!("warning: {point}");
         }
     }
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
@@ -86,7 +86,7 @@ fn of_coupon(options: &RecordOptions, text: &str, told: Told, first: Issue) -> R
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Err(vec![
-            "the coupon cannot be used as it stands; mend the lines named above".to_owned(),
+            "the coupon has errors; correct the lines listed above".to_owned(),
         ]));
     }
     let code = options.code.as_deref();

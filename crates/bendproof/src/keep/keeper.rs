@@ -189,7 +189,7 @@ impl Keeper {
         match self.faults().first() {
             None => Ok(()),
             Some(first) => Err(format!(
-                "no record is made from a damaged file: {first}. Stop the bench; {}",
+                "no record can be issued from a damaged file: {first}. Stop Bendproof; {}",
                 self.advice()
             )),
         }
@@ -218,7 +218,7 @@ impl Keeper {
         warnings.truncate(FAULTS_SHOWN);
         if !warnings.is_empty() {
             let more = if more > 0 { format!("And {more} more. ") } else { String::new() };
-            warnings.push(format!("{more}The shop's file is damaged. Stop the bench; {}", self.advice()));
+            warnings.push(format!("{more}The shop's file is damaged. Stop Bendproof; {}", self.advice()));
         }
         warnings.extend(self.warnings());
         Notices {
