@@ -164,7 +164,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "from = [\"20 mm\", \"75 mm\"]",
         "from = \"20 mm\"",
-        "line 12: source.from: `source.from` holds a list; write its values in brackets, like [\"…\", \"…\"]",
+        "line 12: source.from: `source.from` is a list; put its values in brackets, for example [\"…\", \"…\"]",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]",

@@ -102,9 +102,9 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
     ),
     (
         "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"9000 mm\" } ]",
-        "radiograph.1.flaws.1.at: this flaw begins at 9000 mm, and the weld is",
+        "radiograph.1.flaws.1.at: this indication starts at 9000 mm, past the weld length of",
     ),
-    ("[[strap]]\nid = \"   \"\nkind = \"face\"", "strap.1.id: strap is missing; write the strap"),
+    ("[[strap]]\nid = \"   \"\nkind = \"face\"", "strap.1.id: specimen (strap) is missing; enter the specimen (strap)"),
     (
         "[[strap]]\nid = \"F1\"\nkind = \"face\"\nopenings = [ { place = \"face\" } ]",
         "strap.1.openings.1.length: length not entered, and the strap is not judged without it",
@@ -115,7 +115,7 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
     ),
     (
         "technique = \"weave\"\nweave_width = \"1-1/2 in\"",
-        "pass.1.weave_width: weave width is 1-1/2 in · 38.1 mm, and the groove with its edges is",
+        "pass.1.weave_width: weave width 1-1/2 in · 38.1 mm is more than the groove width at the face",
     ),
 ];
 

@@ -256,7 +256,7 @@ fn covers_nothing_is_said_at_the_top_of_the_sheet() {
     let is_refused = sheet.standing.iter().any(|line| line.label == "covered");
     assert_eq!(
         is_refused,
-        sheet.findings.first().is_some_and(|f| f.starts_with("covers nothing under ")),
+        sheet.findings.first().is_some_and(|f| f.starts_with("no qualification under ")),
         "{code}"
     );
     assert!(is_refused, "an open root in plate gives nothing under AWS D1.1");

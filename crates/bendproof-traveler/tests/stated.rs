@@ -363,10 +363,10 @@ fn a_procedure_whose_ends_are_upside_down_is_refused() {
     };
     assert_eq!(with(""), None);
     let cases = [
-        ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "allowed is no more than the maximum"),
+        ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "must not exceed the maximum"),
         (
             "interpass = \"40 F\"",
-            "least preheat is 50 F, allowed is no more than the interpass temperature, 40 F",
+            "minimum preheat 50 F must not exceed the interpass temperature, 40 F",
         ),
         ("written = 2036-09-25", "after today"),
     ];

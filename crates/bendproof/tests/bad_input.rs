@@ -297,7 +297,7 @@ fn records_that_cannot_be_are_refused() {
     refused(
         "standing",
         &RECORD.replace("positions = [\"6G\"]\n", ""),
-        "file: positions is missing; write it like positions = [\"3G\"]",
+        "file: positions is missing; enter it, for example positions = [\"3G\"]",
     );
     refused(
         "standing",

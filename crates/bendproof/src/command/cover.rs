@@ -132,20 +132,20 @@ fn print_one(u: &UnderCode) {
     for (position, plan) in &u.outlook.specimens {
         print_specimens(position.word(), plan);
     }
-    for (kind, head) in [(RuleKind::Visual, "looked at"), (RuleKind::Bend, "bend specimens")] {
+    for (kind, head) in [(RuleKind::Visual, "visual inspection"), (RuleKind::Bend, "bend specimens")] {
         print_limits(head, u.code, u.outlook.limits.iter().filter(|l| l.kind == kind).collect());
     }
     if refused.is_some() {
         return;
     }
-    print_answers("would cover, if it passes", u, CoverAnswer::Covered);
-    print_answers("would not cover", u, CoverAnswer::NotCovered);
+    print_answers("will qualify for, if it passes", u, CoverAnswer::Covered);
+    print_answers("will not qualify for", u, CoverAnswer::NotCovered);
     print_answers("undetermined", u, CoverAnswer::NotSure);
     let standing = &u.outlook.standing;
     output::line(format!("\npipe grooves: {}", welder::pipe_words(standing)));
     output::line(format!("thickness: {}", welder::range_words(standing.thickness.as_ref())));
     for doubt in &standing.doubts {
-        output::line(format!("doubt: {}  [{}]", doubt.message, doubt.rule));
+        output::line(format!("open question: {}  [{}]", doubt.message, doubt.rule));
     }
 }
 

@@ -105,7 +105,7 @@ fn print(report: &ProcedureReport) {
         draft(report);
     }
     for (title, allowance) in
-        [("supported by the record", &report.supported), ("claim to need no test", &report.prequalified)]
+        [("supported by the PQR", &report.supported), ("prequalified", &report.prequalified)]
     {
         if let Some(allowance) = allowance {
             output::line(format!("\n{title}: {}", words(allowance.answer)));
