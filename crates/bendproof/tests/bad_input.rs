@@ -302,7 +302,7 @@ fn records_that_cannot_be_are_refused() {
     refused(
         "standing",
         &RECORD.replace("outside_diameter = \"6.625 in\"\n", ""),
-        "file: outside diameter is missing for a pipe; write it like 6.625 in",
+        "file: outside diameter is missing for a pipe; enter it, for example 6.625 in",
     );
     refused(
         "standing",

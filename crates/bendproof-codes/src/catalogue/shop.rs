@@ -163,7 +163,7 @@ struct Entry {
 /// let rule = ours.rule("d11-bend-single-opening").unwrap();
 /// assert_eq!(
 ///     rule.limits_text(),
-///     ["length at most 1/16 in [1.5 mm], else reject", "that is this shop's; the code: 1/8 in [3 mm]"]
+///     ["length maximum 1/16 in [1.5 mm]; otherwise reject", "shop limit; the code: 1/8 in [3 mm]"]
 /// );
 /// assert!(rule.clause.contains("tightened by the shop: our customer asks for it"));
 ///
