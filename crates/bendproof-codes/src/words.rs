@@ -88,8 +88,8 @@ impl Counted {
     pub(crate) fn text(self) -> &'static str {
         match self {
             Counted::Process => "any use of the process counts",
-            Counted::ShortCircuitApart => "short-circuit use counts apart from other use of the process",
-            Counted::Confirmed => "only work that was confirmed counts",
+            Counted::ShortCircuitApart => "short-circuit use counts separately from other use of the process",
+            Counted::Confirmed => "only confirmed work counts",
         }
     }
 
@@ -97,12 +97,12 @@ impl Counted {
     pub(crate) fn doubt(self) -> &'static str {
         match self {
             Counted::Process | Counted::ShortCircuitApart => {
-                "a use with another metal transfer than the test's, or with none stated, may not keep the test: \
-                 short-circuit counts apart. State the transfer, or log a use as the test was welded"
+                "a process use in another transfer mode than the test, or with none entered, may not count: \
+                 short-circuit counts separately. Enter the transfer mode, or log a use welded like the test"
             }
             Counted::Confirmed => {
-                "a day of use does not keep the test by itself: the work must be confirmed, within the range, by \
-                 the responsible person or the examiner, not the welder. Write for it who checked it"
+                "process use alone does not keep the qualification current: the responsible person or the examiner, \
+                 not the welder, must confirm the work within the range. Enter who confirmed it"
             }
         }
     }
@@ -132,7 +132,7 @@ impl Status {
         let advice = match self {
             Status::Preview | Status::Stable | Status::Deprecated => return self.word().to_owned(),
             Status::Unverified => "check it against your own copy of the code before you rely on it",
-            Status::Disputed => "sources disagree; ask whoever accepts the test",
+            Status::Disputed => "sources disagree; ask the inspector",
         };
         format!("{self}: {advice}")
     }

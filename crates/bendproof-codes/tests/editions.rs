@@ -116,7 +116,7 @@ fn explain_says_which_editions_have_a_rule_and_where_they_differ() {
 
     let held = explain("asme-base-metal-steel").unwrap().editions().unwrap();
     assert_eq!(held.len(), 3);
-    assert!(held[1].rule.is_none() && held[1].differs[0].starts_with("left out: the P-number range of 2017"));
+    assert!(held[1].rule.is_none() && held[1].differs[0].starts_with("omitted: the P-number range of 2017"));
     assert!(held[2].differs.iter().any(|line| line.starts_with("limit: base_metal: P1, P3")));
 
     // A code of one edition has nothing to compare.

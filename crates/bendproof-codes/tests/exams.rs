@@ -270,7 +270,7 @@ fn a_reading_in_inches_under_a_millimetre_limit_says_so() {
     assert_eq!(said.verdict, Verdict::Reject);
     assert_eq!(
         said.message,
-        "undercut of 1/32 in; level B allows 0.4762 mm; the code has no inch limit, 1/32 in is taken as \
+        "undercut 1/32 in; level B permits 0.4762 mm; the code has no inch limit, 1/32 in is taken as \
          0.7937 mm"
     );
 }
@@ -587,18 +587,18 @@ fn readings_that_cannot_be_are_refused_in_words() {
         fracture_sound: None,
     };
     let refused = |piece: TensionPiece| examine(d11, Readings::Tension(&piece)).unwrap_err().to_string();
-    assert_eq!(refused(piece), "the width is 0 in; a length above zero is wanted");
+    assert_eq!(refused(piece), "the width is 0 in; enter a length above zero");
     let wide = TensionPiece { width: Some(length("3/4 in")), ..piece };
     assert_eq!(
         refused(TensionPiece { load: Some(length("3 in")), ..wide }),
-        "the load is 3 in; a force of zero or more is wanted"
+        "the load is 3 in; enter a force of zero or more"
     );
     let stress = wide.stress().unwrap().unwrap();
     assert!((stress.in_unit("ksi").unwrap() - 71.111_111).abs() < 1e-5);
     let hard = HardnessReadings { hv10: vec![0.0], ..HardnessReadings::default() };
     assert_eq!(
         examine(d11, Readings::Hardness(&hard)).unwrap_err().to_string(),
-        "a hardness is 0; a number above zero is wanted"
+        "a hardness is 0; enter a number above zero"
     );
     let area = NickBreakReadings {
         pore_area: Quantity::parse(Kind::Share, "120 %").ok(),
@@ -606,7 +606,7 @@ fn readings_that_cannot_be_are_refused_in_words() {
     };
     assert_eq!(
         examine(d11, Readings::NickBreak(&area)).unwrap_err().to_string(),
-        "pore area is 120 %; a share from 0 to 100 % is wanted"
+        "pore area is 120 %; enter a share from 0 to 100 %"
     );
 }
 

@@ -48,14 +48,14 @@ fn input_that_is_no_set_of_straps_is_refused_in_words() {
         set(vec![strap("R1", StrapKind::Root, Some(vec![])), strap("R1", StrapKind::Face, Some(vec![]))]);
     assert_eq!(
         judge(d11(), &twice).unwrap_err().to_string(),
-        "strap `R1` is listed twice; give each strap its own mark"
+        "specimen `R1` is listed twice; give each specimen its own mark"
     );
     for (si, said) in [(0.0, "0 mm"), (-0.001, "-1 mm"), (f64::NAN, "NaN mm"), (f64::INFINITY, "inf mm")] {
         let opening = Opening { length: Quantity::from_si(Kind::Length, si), ..face("1/8 in") };
         let error = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(vec![opening]))])).unwrap_err();
         assert_eq!(
             error.to_string(),
-            format!("strap `R1`: an opening is {said}; a finite length above zero is wanted")
+            format!("specimen `R1`: a discontinuity is {said}; enter a length above zero")
         );
     }
 }
@@ -70,7 +70,7 @@ fn one_strap_not_looked_at_keeps_the_set_from_acceptance() {
     assert_eq!(report.straps[0].verdict, Verdict::Accept);
     assert_eq!(report.straps[1].verdict, Verdict::NotCovered);
     assert!(!report.straps[1].inspected);
-    assert_eq!(report.straps[1].findings[0].message, "the bent surface was not looked at; no verdict");
+    assert_eq!(report.straps[1].findings[0].message, "convex surface not inspected; no verdict");
     assert_eq!(report.verdict, Verdict::NotCovered);
 }
 
@@ -159,13 +159,13 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
     assert_eq!(rule, "d11-strap-side");
     assert_eq!(
         message,
-        "the strap is 1/2 in thick and 3/8 in is the most; former and strain no longer fit the test"
+        "the specimen is 1/2 in thick and the maximum is 3/8 in; plunger and strain no longer match the test"
     );
     let (verdict, finding) = said(StrapKind::Side, "1/8 in", half());
     assert_eq!(verdict, Verdict::NotCovered);
     assert_eq!(
         finding.unwrap().1,
-        "the strap is 1/8 in thick, less than half of 3/8 in; the former for that thickness strains it too little to prove the weld"
+        "the specimen is 1/8 in thick, less than half of 3/8 in; the plunger for that thickness strains it too little to test the weld"
     );
     // A side strap has its thickness from the code alone.
     assert_eq!(said(StrapKind::Side, "1/2 in", None).0, Verdict::NotCovered);
@@ -276,7 +276,10 @@ fn findings_say_what_was_measured_and_what_is_allowed() {
     assert_eq!(finding.rule, "d11-bend-single-opening");
     assert_eq!(finding.clause, "6.10.3.3 (1)");
     assert_eq!(finding.basis, Basis::Secondary);
-    assert_eq!(finding.message, "an opening of 5/32 in is longer than the 1/8 in one opening may have");
+    assert_eq!(
+        finding.message,
+        "discontinuity of 5/32 in exceeds the 1/8 in limit for a single discontinuity"
+    );
     assert_eq!(
         (finding.measured_text().unwrap(), finding.limit_text().unwrap()),
         ("5/32 in".into(), "1/8 in".into())
@@ -349,7 +352,7 @@ fn input_that_is_no_passed_test_is_refused_in_words() {
     let refused = |test: PassedTest| standing(d11(), &test).unwrap_err().to_string();
     assert_eq!(
         refused(PassedTest { positions: vec![], ..passed() }),
-        "no position is given; name the position of each coupon, as 3G"
+        "position is missing; enter the position of each coupon, for example 3G"
     );
     assert_eq!(
         refused(PassedTest { positions: vec![Position::G3, Position::G3], ..passed() }),
@@ -357,7 +360,7 @@ fn input_that_is_no_passed_test_is_refused_in_words() {
     );
     assert_eq!(
         refused(PassedTest { thickness: Quantity::from_si(Kind::Length, f64::NAN), ..passed() }),
-        "the thickness is NaN mm; a finite length above zero is wanted"
+        "the thickness is NaN mm; enter a length above zero"
     );
     assert_eq!(
         refused(PassedTest { uses: vec!["2026-02-28".parse().unwrap()], ..passed() }),
@@ -395,12 +398,12 @@ fn a_test_piece_that_cannot_exist_is_refused_in_words() {
     }
     assert_eq!(
         refused(PassedTest { outside_diameter: None, nominal_size: Some(length("6 in")), ..pipe() }),
-        "the pipe's outside diameter is not given; what a pipe test covers depends on it"
+        "the pipe's outside diameter is missing; enter it, the qualified range depends on it"
     );
     assert!(standing(d11(), &PassedTest { deposit: Some(length("3/8 in")), ..passed() }).is_ok());
     assert_eq!(
         refused(PassedTest { deposit: Some(length("1/2 in")), ..passed() }),
-        "the deposit is 1/2 in, more than the thickness of 3/8 in it was put into"
+        "the deposit 1/2 in is more than the thickness 3/8 in; check both"
     );
 }
 
@@ -418,5 +421,5 @@ fn a_section_ix_standing_says_that_base_metal_is_not_judged() {
     let asme = standing(code("asme-ix-2023").unwrap(), &test).unwrap();
     let [doubt] = asme.doubts.as_slice() else { panic!("{:#?}", asme.doubts) };
     assert_eq!((doubt.facet, doubt.rule.as_str()), (Some(Facet::BaseMetal), "asme-base-metal"));
-    assert!(doubt.message.starts_with("base metal group is not judged here"));
+    assert!(doubt.message.starts_with("base metal group is not judged"));
 }

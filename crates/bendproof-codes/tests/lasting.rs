@@ -125,7 +125,7 @@ fn a_designation_with_a_part_missing_is_not_made() {
     let missing = designation(iso(), &test).unwrap_err();
     assert_eq!(
         missing.to_string(),
-        "the designation is not written: process, filler group, filler type, position not known"
+        "no ISO designation: process, filler group, filler type, position missing"
     );
     test.positions = vec![Position::G2, Position::G3];
     assert_eq!(designation(iso(), &test).unwrap_err(), DesignationError::Several(2));

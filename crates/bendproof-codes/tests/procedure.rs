@@ -230,7 +230,7 @@ fn a_joint_like_the_test_is_inside_and_one_thing_left_out_is_not_sure() {
     }
     let answer = within(d11, &record, &without);
     assert_eq!(answer.answer, Within::NotSure);
-    assert!(answer.reasons.iter().any(|r| r.message == "thickness is not given"), "{answer:#?}");
+    assert!(answer.reasons.iter().any(|r| r.message == "enter thickness"), "{answer:#?}");
 }
 
 /// The further files of a code are read with it, in every edition.
@@ -298,7 +298,7 @@ fn a_procedure_is_held_to_its_record_and_a_joint_to_the_procedure() {
         all.reasons.into_iter().find(|r| r.variable == Some(variable)).unwrap()
     };
     assert_eq!(said(&procedure, Variable::Volts).answer, Within::Inside);
-    assert_eq!(said(&procedure, Variable::Amps).message, "amps is not given");
+    assert_eq!(said(&procedure, Variable::Amps).message, "enter amps");
     let joint = size(&Facts::default(), "ask_volts", quantity(Kind::Voltage, "28.1 V"));
     assert_eq!(inside(&procedure, &joint).answer, Within::Outside);
     procedure.stated.insert(Variable::Volts, volts("26 V", "29 V"));
@@ -311,7 +311,7 @@ fn a_procedure_is_held_to_its_record_and_a_joint_to_the_procedure() {
         .stated
         .insert(Variable::Volts, Stated::Range { min: Some(quantity(Kind::Voltage, "26 V")), max: None });
     let all = supported(d11, &record(), &procedure);
-    assert!(all.reasons.iter().any(|r| r.message.contains("so state both ends")), "{all:#?}");
+    assert!(all.reasons.iter().any(|r| r.message.contains("Enter both ends")), "{all:#?}");
 }
 
 /// Of a range a claim states, both ends are judged, and a range with one end is
@@ -335,7 +335,7 @@ fn a_claim_to_need_no_test_is_held_to_both_ends_and_is_never_a_plain_yes() {
     assert_eq!(claim(Some("1/16 in"), Some("1 in")).1, Within::Outside);
     let open = claim(None, Some("1 in"));
     assert_eq!(open.1, Within::NotSure);
-    assert!(open.2.ends_with("state both ends"), "{}", open.2);
+    assert!(open.2.ends_with("enter both ends"), "{}", open.2);
     assert_eq!(claim(Some("1/8 in"), Some("1 in")).0, Within::NotSure);
 }
 

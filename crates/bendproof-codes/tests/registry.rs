@@ -220,15 +220,15 @@ fn a_code_asked_for_by_several_at_once_is_loaded_once() {
 #[test]
 fn rules_read_out_their_limits_and_conditions() {
     let limits = |id: &str| explain(id).unwrap().rule.limits_text().join("; ");
-    assert_eq!(limits("d11-bend-single-opening"), "length at most 1/8 in [3 mm], else reject");
+    assert_eq!(limits("d11-bend-single-opening"), "length maximum 1/8 in [3 mm]; otherwise reject");
     assert_eq!(
         limits("d11-bend-openings-sum"),
-        "counted: openings over 1/32 in [1 mm] and at most 1/8 in [3 mm]; \
-         their sum at most 3/8 in [10 mm], else reject"
+        "counted: discontinuities over 1/32 in [1 mm] through 1/8 in [3 mm]; \
+         total 3/8 in [10 mm] maximum; otherwise reject"
     );
     assert_eq!(
         limits("api-bend-opening"),
-        "length at most the smaller of 1/8 in [3 mm] and 0.5 times wall, else reject"
+        "length maximum the smaller of 1/8 in [3 mm] and 0.5 times wall; otherwise reject"
     );
     assert_eq!(
         limits("asme-position-plate-3g"),

@@ -43,19 +43,19 @@ fn each_shape_of_limit_can_be_tightened() {
             "aws-d1.1",
             "d11-bend-openings-sum",
             "at_most = { inch = \"1/4\", mm = 6 }",
-            "their sum at most 1/4 in [6 mm], else reject",
+            "total 1/4 in [6 mm] maximum; otherwise reject",
         ),
         (
             "api-1104",
             "api-bend-opening",
             "at_most = { inch = \"1/16\", mm = 1.6 }",
-            "length at most the smaller of the smaller of 1/8 in [3 mm] and 0.5 times wall and 1/16 in [1.6 mm], else reject",
+            "length maximum the smaller of the smaller of 1/8 in [3 mm] and 0.5 times wall and 1/16 in [1.6 mm]; otherwise reject",
         ),
         (
             "aws-d1.1",
             "d11-visual-weld-thin",
             "at_least = { inch = \"3/8\", mm = 10 }",
-            "weld thickness at least the larger of thickness and 3/8 in [10 mm], else reject",
+            "weld thickness minimum the larger of thickness and 3/8 in [10 mm]; otherwise reject",
         ),
         (
             "aws-d1.1",
@@ -79,21 +79,20 @@ fn each_shape_of_limit_can_be_tightened() {
             "cfr192",
             "cfr192-bend-set",
             "at_most = { inch = \"1/16\", mm = 1.6 }",
-            "of 4 straps at most 1 with an opening over 1/16 in [1.6 mm], else reject",
+            "of 4 specimens, maximum 1 with a discontinuity over 1/16 in [1.6 mm]; otherwise reject",
         ),
         (
             "aws-d1.1",
             "d11-continuity-six-months",
             "months = 3",
-            "3 months, short-circuit use counts apart from other use of the process; the day they end is covered",
+            "3 months, short-circuit use counts separately from other use of the process; the last day still counts",
         ),
     ] {
         let code_id = if code_id == "cfr192" { "49-cfr-192" } else { code_id };
         let code = ours(code_id, &entry(rule, limit)).unwrap();
-        let (ours, codes) =
-            limits(&code, rule).split_once("; that is this shop's; the code: ").map(own).unwrap();
+        let (ours, codes) = limits(&code, rule).split_once("; shop limit; the code: ").map(own).unwrap();
         assert!(ours.ends_with(wanted), "{ours}");
-        assert!(!codes.is_empty() && !codes.contains("else"), "{codes}");
+        assert!(!codes.is_empty() && !codes.contains("otherwise"), "{codes}");
         let held = code.rule(rule).unwrap();
         assert!(held.clause.ends_with(", tightened by the shop: asked for"), "{}", held.clause);
         assert!(held.source.ends_with("tightened by decision of R. Keel"), "{}", held.source);
@@ -143,7 +142,7 @@ fn nothing_looser_is_taken_in_either_system() {
 fn a_shop_limit_is_one_size_and_not_below_nothing() {
     for (limit, wanted) in [
         ("at_most = { inch = \"3/64\", mm = 2.5 }", "3/64 in [2.5 mm] are two sizes"),
-        ("at_most = { inch = \"-3/64\", mm = -1 }", "is below nothing; write a size of 0 or more"),
+        ("at_most = { inch = \"-3/64\", mm = -1 }", "is negative; enter a size of 0 or more"),
     ] {
         let said = refusal("aws-d1.1", "d11-bend-single-opening", limit);
         assert!(said.contains(wanted), "{said}");
@@ -169,14 +168,14 @@ fn what_cannot_be_tightened_is_refused_with_the_next_step() {
         (
             "d11-visual-crack",
             "at_most = { inch = \"1/16\", mm = 1 }",
-            "says \"crack is no, else reject\"; it holds no limit a shop can tighten; write a rule of the shop's own",
+            "reads \"no crack; otherwise reject\"; it has no limit a shop can tighten; write a shop rule",
         ),
         (
             "d11-position-plate-3g",
             "at_most = { inch = \"1/16\", mm = 1 }",
-            "it holds no limit a shop can tighten",
+            "it has no limit a shop can tighten",
         ),
-        ("d11-strap-side", "at_most = { inch = \"1/16\", mm = 1 }", "it holds no limit a shop can tighten"),
+        ("d11-strap-side", "at_most = { inch = \"1/16\", mm = 1 }", "it has no limit a shop can tighten"),
         ("d11-bend-single-opening", "at_least = { inch = \"1/16\", mm = 1 }", "tighten it with `at_most`"),
         ("d11-bend-single-opening", "months = 3", "tighten it with `at_most`"),
         ("d11-visual-weld-thin", "at_most = { inch = \"1\", mm = 25 }", "tighten it with `at_least`"),
@@ -477,7 +476,7 @@ fn a_shop_file_with_a_fault_is_refused_whole() {
         ShopRules::read(&FILE.replacen(from, to, 1)).unwrap_err().to_string()
     };
     let codes = "codes = [\"aws-d1.1-2020\"]";
-    assert!(refused(codes, "").contains("names no code; write it like codes = ["));
+    assert!(refused(codes, "").contains("names no code; enter it, for example codes = ["));
     assert!(refused(codes, "codes = [\"aws-d1.2\"]").contains("the nearest is `aws-d1.1-20"));
     assert!(refused(codes, "codes = [\"asme-ix\"]").contains("`d11-bend-single-opening`"));
     let looser = refused("{ inch = \"3/64\", mm = 1 }", "{ inch = \"1/4\", mm = 6 }");

@@ -293,7 +293,7 @@ mod tests {
             // A coupon names no way to prolong the qualification (9.3), so under
             // ISO 9606-1 its end is not sure while it lasts.
             let good = match code {
-                "iso-9606-1-2017" => "not sure how long it lasts; see its doubts".to_owned(),
+                "iso-9606-1-2017" => "expiration undetermined; see open questions".to_owned(),
                 _ => format!("valid through {last}"),
             };
             for (days, expected) in [(-1, good.clone()), (0, good), (1, format!("expired after {last}"))] {

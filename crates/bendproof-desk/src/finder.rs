@@ -69,7 +69,7 @@ fn answer(
         let errors = read.findings.iter().filter(|f| f.severity == Severity::Error);
         view.findings = errors.map(finding).collect();
         if asked.is_empty() {
-            let message = format!("code: {:?} is not known here; pick one from the list", ask.code);
+            let message = format!("code: {:?} is not in this program; pick one from the list", ask.code);
             view.findings.push(Finding { path: None, message });
         }
         view.data = serde_json::json!({ "findings": view.findings });

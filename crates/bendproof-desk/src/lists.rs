@@ -306,7 +306,7 @@ fn lapse(held: &Qualification) -> Option<String> {
     match held.days_left? {
         _ if held.is_lapsed => Some(format!("{lasts}; see the code for what renews it")),
         // Past its last day and not lapsed for certain: nothing to weld before.
-        days if days < 0 => Some(format!("not sure after {until}; see its doubts")),
+        days if days < 0 => Some(format!("undetermined after {until}; see open questions")),
         days if days <= WARN_DAYS => {
             let before = if asks_confirmation(held.code) {
                 "have work with the process confirmed by then"
@@ -337,14 +337,14 @@ fn finding(path: &str, message: String) -> Finding {
 }
 
 fn busy(path: &str) -> Finding {
-    finding(path, "somebody else wrote about this welder at the same time; send it once more".to_owned())
+    finding(path, "someone else changed this welder at the same time; try again".to_owned())
 }
 
 /// What is wrong with a line of text, with the rule it breaks and what to do.
 fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<String> {
     let [min, max] = chars;
     let count = text.chars().count();
-    let allowed = format!("allowed is {min} to {max} characters on one line");
+    let allowed = format!("enter {min} to {max} characters on one line");
     if text.chars().any(|c| c.is_control() || turns_reading(c)) {
         return Some(format!(
             "{what}: it holds a line break, a control character or one that turns the direction of reading; \
@@ -355,17 +355,17 @@ fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<S
 }
 
 fn welder_refusals(name: &str, stamp: &str, people: &[Summary]) -> Vec<Finding> {
-    let next = "write the name as it stands on the coupon";
+    let next = "enter the name exactly as on the coupons";
     let mut findings = Vec::new();
     findings.extend(line_fault("name", name, [1, NAME_CHARS_MAX], next).map(|m| finding("name", m)));
     if let Some(known) = people.iter().map(name_of).find(|known| same_name(known, name)) {
         let message = format!(
-            "name: {known} is on the list already; allowed is a name that is not; open that welder, or add \
+            "name: {known} is on the list already; enter a name that is not; open that welder, or add \
              what tells the two apart"
         );
         findings.push(finding("name", message));
     }
-    let next = "write the mark as it is struck beside the weld, or leave it empty";
+    let next = "enter the stamp as it is marked next to the weld, or leave it blank";
     findings.extend(line_fault("stamp", stamp, [0, STAMP_CHARS_MAX], next).map(|m| finding("stamp", m)));
     findings
 }
@@ -423,13 +423,11 @@ fn calendar_day(text: &str) -> Option<Date> {
 
 /// Any day of the calendar, past or coming.
 pub(super) fn read_calendar_day(text: &str) -> Result<Date, String> {
-    calendar_day(text).ok_or_else(|| {
-        format!("day: {text:?} is not in the calendar; allowed is YYYY-MM-DD; write year, month and day")
-    })
+    calendar_day(text).ok_or_else(|| format!("day: {text:?} is not a calendar date; enter YYYY-MM-DD"))
 }
 
 fn read_day(text: &str, today: Date) -> Result<Date, String> {
-    let allowed = format!("allowed is YYYY-MM-DD, up to today, {today}");
+    let allowed = format!("enter YYYY-MM-DD, up to today, {today}");
     match calendar_day(text) {
         None => Err(format!("day: {text:?} is not in the calendar; {allowed}; write year, month and day")),
         Some(day) if day > today => {
@@ -442,7 +440,7 @@ fn read_day(text: &str, today: Date) -> Result<Date, String> {
 fn read_process(text: &str) -> Result<Process, String> {
     Process::from_word(text).ok_or_else(|| {
         let allowed = Process::WORDS.join(", ");
-        format!("process: {text:?} is not known; allowed are {allowed}; pick one of them")
+        format!("process: {text:?} is unknown; pick one of {allowed}")
     })
 }
 
@@ -453,7 +451,7 @@ fn read_transfer(process: Process, text: &str) -> Result<Option<Transfer>, Strin
     let known = Transfer::from_word(text);
     match (process, known) {
         (_, None) if !text.is_empty() => {
-            Err(format!("metal transfer: {text:?} is not known; allowed are {allowed}; pick one of them"))
+            Err(format!("transfer mode: {text:?} is unknown; pick one of {allowed}"))
         }
         (Process::Gmaw, None) => Err(format!(
             "metal transfer: none, and GMAW is renewed transfer by transfer; allowed are {allowed}; pick the one used"

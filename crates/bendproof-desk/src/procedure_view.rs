@@ -45,7 +45,7 @@ pub(super) fn one_box(spec: &Spec, path: &str, text: &str) -> FinderBox {
 pub(super) fn answered(answer: Within) -> (Mark, String) {
     let (mark, word) = match answer {
         Within::Inside => (Mark::Holds, "inside"),
-        Within::NotSure => (Mark::NotKnown, "not sure"),
+        Within::NotSure => (Mark::NotKnown, "undetermined"),
         Within::Outside => (Mark::Fails, "outside"),
     };
     (mark, word.to_owned())
@@ -71,7 +71,7 @@ fn allowance(code: &Code, told: &Allowance) -> AllowanceView {
 fn reason(code: &Code, reason: &VariableReason) -> (Mark, String, AheadLine) {
     let (mark, word) = match (reason.answer, reason.class) {
         (Within::Outside, VariableClass::Nonessential) => {
-            (Mark::Marginal, "write it anew, no test".to_owned())
+            (Mark::Marginal, "revise the WPS, no test".to_owned())
         }
         (answer, _) => answered(answer),
     };
@@ -81,10 +81,13 @@ fn reason(code: &Code, reason: &VariableReason) -> (Mark, String, AheadLine) {
 
 fn variable(code: &Code, line: &DraftLine) -> VariableView {
     let only = line.only_where.as_ref().map(|w| format!("; where {w}")).unwrap_or_default();
-    let unsure = if line.unsure { "; not sure outside" } else { "" };
+    let unsure = if line.unsure { "; undetermined outside" } else { "" };
     VariableView {
         name: line.variable.word().replace('_', " "),
-        value: line.value.as_deref().map_or_else(|| "not given".to_owned(), |value| value.replace('_', " ")),
+        value: line
+            .value
+            .as_deref()
+            .map_or_else(|| "not entered".to_owned(), |value| value.replace('_', " ")),
         allowed: format!("{}{only}{unsure}", line.allowed.replace('_', " ")),
         class: line.class.word().replace('_', " "),
         basis: basis(line.because.basis),

@@ -125,9 +125,7 @@ impl ShopDesk {
         match self.shop.create(Subject::Procedure, number, &edits, &by).await {
             Ok(_) => Ok(Entered::Kept(number.to_owned())),
             Err(ShopError::AlreadyExists { .. }) => {
-                let message = format!(
-                    "number: {number} is taken; allowed is a number that no procedure has; write another"
-                );
+                let message = format!("number: {number} is already used; enter another number");
                 Ok(Entered::Refused(vec![wrong("number", message)]))
             }
             Err(other) => Err(trouble(other)),
@@ -144,7 +142,7 @@ impl ShopDesk {
             Ok((_, document)) => document,
             Err(Trouble::Absent) => {
                 let message =
-                    format!("start: there is no coupon {coupon}; write the number of one that is kept");
+                    format!("start: there is no coupon {coupon}; enter the number of a saved coupon");
                 return Ok(Err(vec![wrong("start", message)]));
             }
             Err(other) => return Err(other),
@@ -348,8 +346,8 @@ fn number_fault(number: &str) -> Option<String> {
     let is_plain = number.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
     ((count == 0 || count > NUMBER_CHARS_MAX) || !is_plain).then(|| {
         format!(
-            "number: {number:?} has {count} characters; allowed is 1 to {NUMBER_CHARS_MAX} letters, digits, - \
-             and _; write it like WP-12"
+            "number: {number:?} has {count} characters; enter 1 to {NUMBER_CHARS_MAX} letters, digits, - \
+             and _; for example WP-12"
         )
     })
 }
@@ -372,7 +370,7 @@ fn change_faults(change: &ProcedureChange<'_>, today: Date) -> Vec<Finding> {
     let count = change.why.chars().count();
     if count == 0 || count > WHY_CHARS_MAX || change.why.chars().any(char::is_control) {
         let message = format!(
-            "reason: {count} characters; allowed is 1 to {WHY_CHARS_MAX} on one line; write why the procedure \
+            "reason: {count} characters; enter 1 to {WHY_CHARS_MAX} on one line: why the procedure \
              changes"
         );
         out.push(wrong("why", message));
@@ -394,7 +392,7 @@ fn joint_faults(kept: &Texts, changes: &[Change]) -> Vec<Finding> {
     let rows =
         document.rows("joint").into_iter().filter(|row| document.get(&format!("joint.{row}.kind")).is_none());
     let fault = |row: usize| {
-        let message = "kind: the joint has none; allowed is plate groove, pipe groove or fillet; pick one";
+        let message = "kind: missing for this joint; pick plate groove, pipe groove or fillet";
         wrong(&format!("procedure.joint.{row}.kind"), message.to_owned())
     };
     rows.map(fault).collect()

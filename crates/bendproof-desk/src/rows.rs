@@ -23,27 +23,25 @@ pub(super) fn changes(
         RowKind::Piece(list) => exam(list)?.list.to_owned(),
         RowKind::Flaw(list, row) => {
             let path = exam(list)?.inner_path(*row);
-            path.ok_or_else(|| format!("{list} has no rows inside; read the sheet again"))?
+            path.ok_or_else(|| format!("{list} has no rows inside; reload the page"))?
         }
     };
     let rows = document.rows(&list);
     match action {
         RowAction::Add(given) => {
             if rows.len() >= ROWS_MAX {
-                return Err(format!(
-                    "{list} has {ROWS_MAX} rows, allowed is 0 to {ROWS_MAX}; take one away first"
-                ));
+                return Err(format!("{list} has {ROWS_MAX} rows; the limit is {ROWS_MAX}. Remove one first"));
             }
             let row = rows.last().map_or(1, |last| last + 1);
             Ok(added(document, kind, &list, row, given))
         }
         RowAction::Remove(row) if rows.contains(row) => Ok(removed(document, kind, &list, *row, &rows)),
-        RowAction::Remove(row) => Err(format!("{list} has no row {row}; read the sheet again")),
+        RowAction::Remove(row) => Err(format!("{list} has no row {row}; reload the page")),
     }
 }
 
 fn exam(list: &str) -> Result<&'static ExamList, String> {
-    ExamList::named(list).ok_or_else(|| format!("{list} is no examination; read the sheet again"))
+    ExamList::named(list).ok_or_else(|| format!("{list} is no examination; reload the page"))
 }
 
 fn added(

@@ -15,7 +15,7 @@ const CHANGES_TOLD: usize = 3;
 pub fn moment(at_ms: i64) -> String {
     match jiff::Timestamp::from_millisecond(at_ms) {
         Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
-        Err(_) => "time not known".to_owned(),
+        Err(_) => "time unknown".to_owned(),
     }
 }
 

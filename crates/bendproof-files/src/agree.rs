@@ -31,7 +31,7 @@ pub fn wall_fits(r: &mut Reader<'_>, thickness_path: &str, outside_path: &str) -
         return true;
     }
     let message = format!(
-        "outside diameter is {}, allowed is more than twice the wall, {}; measure both again",
+        "outside diameter {} must be more than twice the wall, {}; measure both again",
         length_both(outside),
         length_both(2.0 * wall)
     );
@@ -89,7 +89,7 @@ pub(crate) fn passes_fit(r: &mut Reader<'_>, joint: Option<&Joint>) {
         let reach = Groove::of_joint(joint).face_width_m() + WEAVE_OVER_M;
         if weave > reach {
             let message = format!(
-                "weave width is {}, and the groove with its edges is {} wide at the face; measure the weave again",
+                "weave width {} is more than the groove width at the face, {}; measure the weave again",
                 length_both(weave),
                 length_both(reach)
             );
@@ -118,7 +118,7 @@ fn strength_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
     if (pulled / written.si - 1.0).abs() > STRENGTH_SHARE {
         let pulled = bendproof_measure::Quantity { si: pulled, ..written };
         let message = format!(
-            "tensile strength is written as {}, and the load over the section is {}; allowed is within 5 % of \
+            "tensile strength is written as {}, and the load over the section is {}; enter within 5 % of \
              each other; read the laboratory's report again and mend the one that is wrong",
             say(&written),
             say(&pulled)
@@ -151,7 +151,7 @@ fn flaws_lie_on_the_weld(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws:
         let Some(place) = r.quantity(&path) else { continue };
         if place.si > weld + WELD_END_M {
             let message = format!(
-                "this flaw begins at {}, and the weld is {} long; measure both again",
+                "this indication starts at {}, past the weld length of {}; measure both again",
                 say(&place),
                 length_both(weld)
             );

@@ -124,7 +124,7 @@ fn shape(r: &mut Reader<'_>, thickness_m: Option<f64>, position: Option<Position
         return Some(Shape::Plate { length_m: length_m? });
     }
     if !r.has("fit.outside_diameter") {
-        let message = "outside diameter is missing for a pipe; write it like 6.625 in or 168.3 mm";
+        let message = "outside diameter is missing for a pipe; enter it, for example 6.625 in or 168.3 mm";
         r.note(Finding::error("fit.outside_diameter", message));
     }
     let (outside, _) = (outside?, thickness_m?);
@@ -154,9 +154,7 @@ fn fit_makes_sense(
             fault(
                 r,
                 path,
-                format!(
-                    "root face is {land}, allowed is 0 to less than the thickness, {t}; measure the land"
-                ),
+                format!("root face {land} must be less than the thickness ({t}); measure it again"),
             );
         }
     }
@@ -165,7 +163,7 @@ fn fit_makes_sense(
         fault(
             r,
             "fit.root_opening",
-            format!("root opening is {gap}, allowed is 0 to the thickness, {t}; measure the gap"),
+            format!("root opening {gap} must not exceed the thickness ({t}); measure it again"),
         );
     }
     if j.mismatch_m > 0.5 * j.thickness_m {
@@ -173,7 +171,7 @@ fn fit_makes_sense(
         fault(
             r,
             "fit.mismatch",
-            format!("mismatch is {hi_lo}, allowed is 0 to half the thickness of {t}; fit it again"),
+            format!("mismatch {hi_lo} must not exceed half the thickness ({t}); refit the joint"),
         );
     }
     if let (Some(position), Some(shape)) = (position, shape) {
@@ -191,7 +189,9 @@ fn fit_makes_sense(
             fault(
                 r,
                 "fit.position",
-                format!("position {position} is a fillet; this sheet holds grooves, 1G to 6G"),
+                format!(
+                    "position {position} is a fillet position; this traveler takes groove welds only, 1G to 6G"
+                ),
             );
         }
     }
@@ -243,7 +243,7 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
 fn serves(r: &mut Reader<'_>, process: Process, filler: &str) -> bool {
     let Some(wire) = foreign_to(process, filler) else { return true };
     let message = format!(
-        "process is not stated, and {process}, which would be proposed, does not use {}; write {}",
+        "process is not entered, and the default, {process}, does not use {}; enter {}",
         wire.name,
         wire.process_words()
     );
@@ -258,10 +258,8 @@ fn warn_of_foreign_fields(r: &mut Reader<'_>, process: Option<Process>) {
     let foreign: Vec<&str> =
         settings.filter(|s| !has_field(process, s.path) && r.has(s.path)).map(|s| s.label).collect();
     if !foreign.is_empty() {
-        let message = format!(
-            "{} is written, and {named} has no such setting; it counts for nothing, so take it out",
-            foreign.join(", ")
-        );
+        let message =
+            format!("{} is entered, but {named} has no such setting; remove it", foreign.join(", "));
         r.note(Finding::warning("settings.process", message));
     }
 }
@@ -273,7 +271,7 @@ pub fn pipe_sizes_fit(r: &mut Reader<'_>, outside_path: &str, nominal_path: &str
     let Some(wanted) = bendproof_weld::pipe::outside_of(nominal) else { return };
     if (outside / wanted - 1.0).abs() > OUTSIDE_SHARE {
         let message = format!(
-            "nominal pipe size is {}, whose pipe is {} across, and the outside diameter is {}; allowed is within \
+            "nominal pipe size is {}, whose pipe is {} across, and the outside diameter is {}; enter within \
              3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
             length_both(nominal),
             length_both(wanted),
@@ -294,7 +292,7 @@ pub fn deposit_fits(r: &mut Reader<'_>, deposit_path: &str, thickness_path: &str
         && deposit > thickness
     {
         let message = format!(
-            "deposit thickness is {}, allowed is up to the thickness, {}; write the part of it this process filled",
+            "deposited weld metal thickness {} must not exceed the thickness, {}; enter the part this process deposited",
             length_both(deposit),
             length_both(thickness)
         );
@@ -345,7 +343,7 @@ fn pass(r: &mut Reader<'_>, row: usize, rises: bool) -> Option<Pass> {
     let weave_width_m = r.si(&at("weave_width")).filter(|width| *width > 0.0);
     let weave_width_m = match technique {
         Some(Technique::Weave) if weave_width_m.is_none() => {
-            lacks(r, &at("weave_width"), "weave width is missing for a weave; write it like 1/4 in");
+            lacks(r, &at("weave_width"), "weave width is missing; enter it, for example 1/4 in");
             None
         }
         Some(Technique::Weave) => weave_width_m,
@@ -379,7 +377,7 @@ fn forecast_si(r: &mut Reader<'_>, path: &str) -> Option<f64> {
 /// Names what a forecast lacks; a process without a forecast lacks nothing.
 fn lacks(r: &mut Reader<'_>, path: &str, missing: &str) {
     if stated_process(r.document()).is_none_or(|process| process == Process::Gmaw) {
-        r.note(Finding::warning(path, format!("{missing}; there is no forecast without it")));
+        r.note(Finding::warning(path, format!("{missing}; it is required for a forecast")));
     }
 }
 
@@ -392,12 +390,12 @@ fn progression(r: &mut Reader<'_>, path: &str, rises: bool) -> Option<Progressio
     let fault = match written {
         Some(Progression::Uphill | Progression::Downhill) => return written,
         Some(Progression::Level) => {
-            "progression is level, allowed is uphill or downhill where the joint rises"
+            "progression is level, but the joint is vertical; enter uphill or downhill"
         }
         // A word that is not known has been refused already.
         None if r.has(path) => return None,
         None => {
-            let message = "progression is missing where the joint rises; write uphill or downhill";
+            let message = "progression is required for a vertical joint; enter uphill or downhill";
             r.note(Finding::warning(path, message));
             return None;
         }
@@ -412,13 +410,16 @@ fn travel(r: &mut Reader<'_>, row: usize) -> Option<Travel> {
         (true, false) => r.si(&speed).map(Travel::Speed),
         (false, true) => r.si(&area).map(Travel::BeadArea),
         (true, true) => {
-            let message =
-                "travel and bead area are both written; one follows from the other, so leave one out";
+            let message = "enter travel speed or bead area, not both";
             r.note(Finding::error(area, message));
             None
         }
         (false, false) => {
-            lacks(r, &speed, "travel is missing; write it like 9 in/min, or give the bead area you want");
+            lacks(
+                r,
+                &speed,
+                "travel speed is missing; enter it, for example 9 in/min, or enter the bead area",
+            );
             None
         }
     }
@@ -457,7 +458,7 @@ fn first_is_root(r: &mut Reader<'_>, row: usize, fit: Option<&Fit>) -> bool {
     r.note(if r.has("fit.backing") {
         Finding::error(path, message)
     } else {
-        Finding::warning(path, format!("{message}; write the backing if there is one"))
+        Finding::warning(path, format!("{message}; enter the backing if there is one"))
     });
     false
 }

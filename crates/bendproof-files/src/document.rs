@@ -41,7 +41,7 @@ impl Document {
     pub fn from_toml(kind: &FileKind, text: &str) -> (Self, Vec<Finding>) {
         if text.len() > DOCUMENT_TEXT_MAX_BYTES {
             let message = format!(
-                "the file is {} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; check that it is a {} file",
+                "the file has {} bytes; the limit is 1 to {DOCUMENT_TEXT_MAX_BYTES}. Check that it is a {} file",
                 text.len(),
                 kind.name
             );
@@ -54,7 +54,7 @@ impl Document {
         document.take_table(table.get_ref(), "", &lines, &mut findings);
         if document.values.len() > VALUES_MAX {
             let message = format!(
-                "the file holds {} values, allowed is up to {VALUES_MAX}; split it",
+                "the file has {} values; the limit is {VALUES_MAX}. Split the file",
                 document.values.len()
             );
             return (Self::default(), vec![Finding::error("", message)]);
@@ -225,7 +225,7 @@ impl Document {
             DeValue::Table(table) => {
                 self.lines.insert(path.to_owned(), line);
                 if table.is_empty() && is_row(path) {
-                    let message = "this row is empty; write its fields, or take the row out";
+                    let message = "this row is empty; fill it in or remove it";
                     out.push(Finding { line: Some(line), ..Finding::error(path, message) });
                 }
                 return self.take_table(table, path, lines, out);
@@ -234,10 +234,8 @@ impl Document {
             DeValue::Array(array) => {
                 self.lines.insert(path.to_owned(), line);
                 if array.len() > ROWS_MAX {
-                    let message = format!(
-                        "`{path}` has {} rows, allowed is up to {ROWS_MAX}; split the file",
-                        array.len()
-                    );
+                    let message =
+                        format!("`{path}` has {} rows; the limit is {ROWS_MAX}. Split the file", array.len());
                     out.push(Finding { line: Some(line), ..Finding::error(path, message) });
                     return;
                 }
@@ -252,7 +250,7 @@ impl Document {
             DeValue::Float(number) => number.to_string(),
             DeValue::Datetime(date) => date.to_string(),
             DeValue::Boolean(_) => {
-                let message = "true and false are not used here; write the word the field asks for";
+                let message = "true and false are not used here; enter one of the words of this field";
                 out.push(Finding { line: Some(line), ..Finding::error(path, message) });
                 return;
             }
@@ -275,7 +273,7 @@ impl Document {
 
 fn unknown(kind: &FileKind, path: &str) -> Finding {
     if kind.spec(&format!("{path}.1")).is_some() {
-        let message = format!("`{path}` holds a list; write its values in brackets, like [\"…\", \"…\"]");
+        let message = format!("`{path}` is a list; put its values in brackets, for example [\"…\", \"…\"]");
         return Finding::error(path, message);
     }
     let hint = match kind.nearest(path) {

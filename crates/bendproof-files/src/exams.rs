@@ -69,12 +69,12 @@ pub(crate) fn check_exams(r: &mut Reader<'_>) {
     for row in document.rows("radiograph") {
         let at = |name: &str| format!("radiograph.{row}.{name}");
         if r.has(&at("result")) && !r.has(&at("report")) {
-            let message = "report number is missing, and the reader's word counts with it; write the number of the report";
+            let message = "enter the report number; the interpreter's result does not count without it";
             r.note(Finding::warning(at("report"), message));
         }
         let lists_some = r.document().found(&at("flaws")).is_some_and(|rows| !rows.is_empty());
         if lists_some && !r.has(&at("other_flaws")) {
-            let message = "other flaws is not written, so nothing is known of cracks and of what else is not listed; write none when the film shows no other";
+            let message = "other discontinuities is not entered, so cracks and anything not listed count as not inspected; enter none if the radiograph shows no others";
             r.note(Finding::warning(at("other_flaws"), message));
         }
     }
@@ -104,7 +104,7 @@ fn slag_has_depth(r: &mut Reader<'_>, row: usize) {
         let at = |name: &str| format!("{list}.{flaw}.{name}");
         let is_slag = r.text(&at("kind")).is_some_and(|kind| kind.trim().eq_ignore_ascii_case("slag"));
         if is_slag && !r.has(&at("depth")) {
-            let message = "depth is missing for slag, which is judged by length and depth; measure it on the broken face";
+            let message = "depth of the slag is missing; slag is judged by length and depth. Measure it on the fracture surface";
             r.note(Finding::error(at("depth"), message));
         }
     }

@@ -217,11 +217,11 @@ fn file(r: &mut Reader<'_>) -> Option<HeatFile> {
 
 fn check_without_source(r: &mut Reader<'_>, cool_for_s: Option<f64>, probes: Option<&[HeatProbe]>) {
     if probes.is_some_and(<[_]>::is_empty) {
-        let message = "nothing is asked: there is no [source] and no probe; write one of them";
+        let message = "there is no [source] and no probe; enter one of them";
         r.note(Finding::error("", message));
     }
     if cool_for_s == Some(0.0) {
-        let message = "cooling time is 0 s, allowed is above it where there is no [source]; write how long to follow the plate";
+        let message = "cooling time is 0 s; without a [source], enter how long to follow the plate";
         r.note(Finding::error("run.cool_for", message));
     }
 }
@@ -271,8 +271,9 @@ fn constant(r: &mut Reader<'_>) -> Option<HeatMetal> {
     ] {
         let path = format!("material.{name}");
         if !r.has(&path) {
-            let message =
-                format!("{label} is missing for the model `{MODEL_CONSTANT}`; write it like {example}");
+            let message = format!(
+                "{label} is missing for the model `{MODEL_CONSTANT}`; enter it, for example {example}"
+            );
             r.note(Finding::error(path, message));
         }
     }
@@ -288,7 +289,7 @@ fn steel(r: &mut Reader<'_>) -> Option<HeatMetal> {
         && liquidus.si < solidus.si + MELTING_RANGE_MIN_K
     {
         let message = format!(
-            "liquidus is {}, allowed is a kelvin or more above the solidus, {}; change one of them",
+            "liquidus {} must be at least 1 K above the solidus, {}; change one of them",
             say(&liquidus),
             say(&solidus)
         );
@@ -356,9 +357,9 @@ fn point<const N: usize>(
     let is_one_value = rows.is_empty() && r.has(path) && r.document().get(path) != Some(crate::NONE_FOUND);
     if read.len() != N && !is_one_value {
         let message = match (read.len(), r.has(path)) {
-            (0, false) => format!("{label} is missing; write it like {example}"),
-            (1, _) => format!("{label} has 1 value, allowed are {N}; write it like {example}"),
-            (n, _) => format!("{label} has {n} values, allowed are {N}; write it like {example}"),
+            (0, false) => format!("{label} is missing; enter it, for example {example}"),
+            (1, _) => format!("{label} has 1 value; enter {N}, for example {example}"),
+            (n, _) => format!("{label} has {n} values; enter {N}, for example {example}"),
         };
         r.note(Finding::error(path, message));
     }
@@ -373,7 +374,7 @@ fn inside(r: &mut Reader<'_>, path: &str, label: &str, at: &[Quantity], size: Si
         let slack_m = 1e-9 * side.si;
         if value.si < -slack_m || value.si > side.si + slack_m {
             let message = format!(
-                "{} of {label} is {}, allowed is 0 to the plate's {}, {}; move it into the plate",
+                "{} of {label} is {}; enter 0 to the plate's {}, {}; move it into the plate",
                 ALONG[i],
                 say(value),
                 SIDES[i],
@@ -396,7 +397,7 @@ fn check_run(r: &mut Reader<'_>, from: [Quantity; 2], to: [Quantity; 2]) {
     }
     if to[0].si <= from[0].si {
         let message = format!(
-            "the run ends at x {}, allowed is beyond its start, {}; the arc travels toward larger x",
+            "the run ends at x {}; enter an end past its start, {}. The arc travels toward larger x",
             say(&to[0]),
             say(&from[0])
         );
@@ -441,14 +442,14 @@ fn grid(r: &mut Reader<'_>, size: Size, source: Option<HeatSource>) -> Option<He
         return Some(HeatGrid::Accuracy(accuracy));
     }
     if r.has("run.accuracy") {
-        let message = "cell and accuracy are both written; one follows from the other, so leave one out";
+        let message = "enter cell or accuracy, not both";
         r.note(Finding::error("run.accuracy", message));
     }
     let cell = r.quantity("run.cell")?;
     let smallest = size.into_iter().flatten().min_by(|a, b| a.si.total_cmp(&b.si));
     if let Some(side) = smallest.filter(|side| cell.si > 0.5 * side.si) {
         let message = format!(
-            "cell is {}, allowed is up to half the plate's smallest side, {}; take smaller cells",
+            "cell {} is more than half the plate's smallest side, {}; enter smaller cells",
             say(&cell),
             say(&side)
         );
@@ -470,7 +471,7 @@ fn check_fusion(r: &mut Reader<'_>, fusion: Option<Quantity>, start: Option<Quan
         && fusion.si <= start.si
     {
         let message = format!(
-            "edge of fusion is {}, allowed is above the start temperature, {}; write where the metal melts",
+            "edge of fusion {} must be above the start temperature, {}; enter where the metal melts",
             say(&fusion),
             say(&start)
         );
@@ -489,7 +490,7 @@ fn probes(r: &mut Reader<'_>, size: Size) -> Option<Vec<HeatProbe>> {
     }
     names.sort_by_key(|name| r.document().line(&format!("probes.{name}.1")));
     if names.len() > PROBES_MAX {
-        let message = format!("{} probes are written, allowed is {PROBES_MAX}; leave some out", names.len());
+        let message = format!("{} probes are listed; the limit is {PROBES_MAX}. Remove some", names.len());
         r.note(Finding::error("probes", message));
         return None;
     }
@@ -502,7 +503,7 @@ fn probe(r: &mut Reader<'_>, name: String, size: Size) -> Option<HeatProbe> {
     let is_plain = |c: char| c.is_alphanumeric() || c == '_' || c == '-';
     if !(1..=PROBE_NAME_MAX).contains(&name.chars().count()) || !name.chars().all(is_plain) {
         let message = format!(
-            "probe name is `{name}`, allowed are 1 to {PROBE_NAME_MAX} letters, digits, - and _; choose another"
+            "probe name is `{name}`; enter 1 to {PROBE_NAME_MAX} letters, digits, - and _; choose another"
         );
         r.note(Finding::error(&path, message));
     }

@@ -164,16 +164,16 @@ pub fn check_field(kind: &FileKind, path: &str, text: &str, known: &Known<'_>) -
 fn missing(spec: &Spec, known: &Known<'_>) -> String {
     let how = match spec.what {
         What::Quantity(bound) => {
-            format!("allowed is {}; write it like {}", range_words(&bound), bound.kind.described().1)
+            format!("enter {}, for example {}", range_words(&bound), bound.kind.described().1)
         }
-        What::PipeSize(bound) => format!("allowed is {}", size_words(&bound)),
-        What::Words(words) => format!("write one of {}", words.join(", ")),
-        What::Steel => format!("write one of {}", known.steels.join(", ")),
-        What::Code => format!("write one of {}", known.codes.join(", ")),
-        What::Construction => format!("write one of {}", known.construction.join(", ")),
-        What::Date | What::Day => "write it like 2026-11-02".to_owned(),
-        What::Count(min, max) => format!("write a whole number, {min} to {max}"),
-        What::Text(_) | What::Table => format!("write the {}", spec.label),
+        What::PipeSize(bound) => format!("enter {}", size_words(&bound)),
+        What::Words(words) => format!("enter one of {}", words.join(", ")),
+        What::Steel => format!("enter one of {}", known.steels.join(", ")),
+        What::Code => format!("enter one of {}", known.codes.join(", ")),
+        What::Construction => format!("enter one of {}", known.construction.join(", ")),
+        What::Date | What::Day => "enter it as 2026-11-02".to_owned(),
+        What::Count(min, max) => format!("enter a whole number, {min} to {max}"),
+        What::Text(_) | What::Table => format!("enter the {}", spec.label),
     };
     format!("{} is missing; {how}", spec.label)
 }
@@ -196,7 +196,7 @@ pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String>
         What::PipeSize(bound) => {
             let size = bendproof_weld::pipe::nominal_size(text);
             let size = size.ok_or_else(|| {
-                format!("{} is `{}`; allowed is {}", spec.label, text.trim(), size_words(&bound))
+                format!("{} is `{}`; enter {}", spec.label, text.trim(), size_words(&bound))
             })?;
             return bound.check(size).map_err(|e| e.to_string());
         }
@@ -208,7 +208,7 @@ pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String>
             MeasureError::Number(_) | MeasureError::UnknownUnit { .. } => format!(" is `{}`", text.trim()),
             _ => String::new(),
         };
-        format!("{}{value}: {why}; allowed is {}", spec.label, range_words(&bound))
+        format!("{}{value}: {why}; allowed: {}", spec.label, range_words(&bound))
     })?;
     bound.check(quantity).map_err(|e| e.to_string())
 }
@@ -224,13 +224,13 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
             let length = text.chars().count();
             if length > max || text.chars().any(char::is_control) {
                 return Err(format!(
-                    "{label} has {length} characters, allowed is 0 to {max} on one line; shorten it"
+                    "{label} has {length} characters; the limit is {max} on one line. Shorten it"
                 ));
             }
             if let Some(odd) = text.chars().find(|c| turns_reading(*c)) {
                 return Err(format!(
                     "{label} holds the character U+{:04X}, which turns the direction of reading and prints \
-                     another text than is kept; allowed is plain text; type it again",
+                     another text than is kept; enter plain text; type it again",
                     odd as u32
                 ));
             }
@@ -243,7 +243,7 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         What::Quantity(_) | What::PipeSize(_) => read_quantity(spec, text).map(|_| ()),
         What::Count(min, max) => match text.trim().parse::<u32>() {
             Ok(n) if (min..=max).contains(&n) => Ok(()),
-            _ => Err(format!("{label} is `{text}`, allowed is {min} to {max}; write a whole number")),
+            _ => Err(format!("{label} is `{text}`; enter a whole number, {min} to {max}")),
         },
         What::Date => check_date(label, text, known.today),
         What::Day => check_date(label, text, None),
@@ -272,21 +272,21 @@ fn one_of(label: &str, text: &str, words: &[&str]) -> Result<(), String> {
         likeness(a).total_cmp(&likeness(b))
     });
     let hint = nearest.map(|w| format!("; did you mean `{w}`?")).unwrap_or_default();
-    Err(format!("{label} is `{text}`, allowed is {}{hint}", words.join(", ")))
+    Err(format!("{label} is `{text}`; enter one of {}{hint}", words.join(", ")))
 }
 
 fn check_date(label: &str, text: &str, today: Option<Date>) -> Result<(), String> {
     let date: Date = text
         .trim()
         .parse()
-        .map_err(|_| format!("{label} is `{text}`, which is no calendar date; write it like 2026-11-02"))?;
+        .map_err(|_| format!("{label} is `{text}`, not a calendar date; enter it as 2026-11-02"))?;
     match today {
         _ if date < FIRST_DAY => Err(format!(
-            "{label} is {date}, allowed is {FIRST_DAY} and later; write the year in four digits, like 2026-11-02"
+            "{label} is {date}, before {FIRST_DAY}; enter the year with four digits, for example 2026-11-02"
         )),
-        Some(today) if date > today => Err(format!(
-            "{label} is {date}, allowed is any day up to today, {today}; write the day it happened"
-        )),
+        Some(today) if date > today => {
+            Err(format!("{label} is {date}, after today, {today}; enter the date it happened"))
+        }
         _ => Ok(()),
     }
 }

@@ -184,7 +184,7 @@ proptest! {
         let text = written(&bound, if above { bound.max_si + far } else { bound.min_si - far });
         let wrong = check_field(kind, &path(spec), &text, &known()).unwrap_err();
         prop_assert!(wrong.message.starts_with(&format!("{} is ", bound.name)), "{wrong}");
-        prop_assert!(wrong.message.contains(", allowed is "), "{wrong}");
+        prop_assert!(wrong.message.contains("; enter "), "{wrong}");
         prop_assert!(wrong.message.ends_with(&format!("; {}", bound.next_step)), "{wrong}");
     }
 
@@ -197,6 +197,6 @@ proptest! {
             if bound.kind == Kind::Pressure { ("V", "a voltage") } else { ("Pa", "a pressure or stress") };
         let wrong = check_field(kind, &path(spec), &format!("{value} {unit}"), &known()).unwrap_err();
         prop_assert!(wrong.message.contains(&format!("is {got}, not ")), "{wrong}");
-        prop_assert!(wrong.message.contains("; allowed is "), "{wrong}");
+        prop_assert!(wrong.message.contains("; enter "), "{wrong}");
     }
 }

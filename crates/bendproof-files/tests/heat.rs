@@ -94,22 +94,22 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "length = \"200 mm\"",
         "length = \"200\"",
-        "line 2: plate.length: plate length: `200` has no unit; a length is written like 1/8 in or 3.2 mm; allowed is 0.0394 in to 393.7008 in",
+        "line 2: plate.length: plate length: `200` has no unit; enter a length as 1/8 in or 3.2 mm; allowed: 0.0394 in to 393.7008 in",
     ),
     (
         "thickness = \"12.7 mm\"",
         "thickness = nan",
-        "line 4: plate.thickness: plate thickness is `nan`: no number is written; allowed is 0.0039 in to 39.3701 in",
+        "line 4: plate.thickness: plate thickness is `nan`: no number is written; allowed: 0.0039 in to 39.3701 in",
     ),
     (
         "\"30 W/m/K\"",
         "\"30 W/m^2/K\"",
-        "line 7: material.conductivity: conductivity: `30 W/m^2/K` is a heat transfer coefficient, not a conductivity; write it like 41 W/m/K; allowed is 0.01 W/m/K to 5000 W/m/K",
+        "line 7: material.conductivity: conductivity: `30 W/m^2/K` is a heat transfer coefficient, not a conductivity; enter it as 41 W/m/K; allowed: 0.01 W/m/K to 5000 W/m/K",
     ),
     (
         "conductivity = \"30 W/m/K\"\n",
         "",
-        "line 5: material.conductivity: conductivity is missing for the model `constant`; write it like 30 W/m/K",
+        "line 5: material.conductivity: conductivity is missing for the model `constant`; enter it, for example 30 W/m/K",
     ),
     (
         "conductivity = ",
@@ -119,17 +119,17 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "model = \"constant\"",
         "model = \"steel\"",
-        "line 6: material.model: material model is `steel`, allowed is constant, carbon-steel-en1993; did you mean `carbon-steel-en1993`?",
+        "line 6: material.model: material model is `steel`; enter one of constant, carbon-steel-en1993; did you mean `carbon-steel-en1993`?",
     ),
     (
         CONSTANT,
         "model = \"carbon-steel-en1993\"\nliquidus = \"1465 C\"",
-        "line 7: material.liquidus: liquidus is 1465 C, allowed is a kelvin or more above the solidus, 1465 C; change one of them",
+        "line 7: material.liquidus: liquidus 1465 C must be at least 1 K above the solidus, 1465 C; change one of them",
     ),
     (
         CONSTANT,
         "model = \"carbon-steel-en1993\"\nsolidus = \"1600 C\"",
-        "line 7: material.solidus: liquidus is 1525 C, allowed is a kelvin or more above the solidus, 1600 C; change one of them",
+        "line 7: material.solidus: liquidus 1525 C must be at least 1 K above the solidus, 1600 C; change one of them",
     ),
     (
         CONSTANT,
@@ -139,37 +139,37 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "model = \"constant\"",
         "model = \"constant\"\nfusion = \"20 C\"",
-        "line 7: material.fusion: edge of fusion is 20 C, allowed is above the start temperature, 20 C; write where the metal melts",
+        "line 7: material.fusion: edge of fusion 20 C must be above the start temperature, 20 C; enter where the metal melts",
     ),
     (
         "\"1872 W\"",
         "\"-1872 W\"",
-        "line 10: source.power: power is -1872 W, allowed is 1 W to 1000000 W; take volts times amps times the arc efficiency",
+        "line 10: source.power: power is -1872 W; enter 1 W to 1000000 W; take volts times amps times the arc efficiency",
     ),
     (
         "\"3.5 mm/s\"",
         "\"-3.5 mm/s\"",
-        "line 11: source.travel: travel is -210 mm/min, allowed is 0.6 mm/min to 60000 mm/min; write the speed along x; it cannot be zero or backward",
+        "line 11: source.travel: travel is -210 mm/min; enter 0.6 mm/min to 60000 mm/min; write the speed along x; it cannot be zero or backward",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]",
         "from = [\"20 mm\"]",
-        "line 12: source.from: start of the run has 1 value, allowed are 2; write it like [\"20 mm\", \"75 mm\"]",
+        "line 12: source.from: start of the run has 1 value; enter 2, for example [\"20 mm\", \"75 mm\"]",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]\n",
         "",
-        "line 9: source.from: start of the run is missing; write it like [\"20 mm\", \"75 mm\"]",
+        "line 9: source.from: start of the run is missing; enter it, for example [\"20 mm\", \"75 mm\"]",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]",
         "from = \"20 mm\"",
-        "line 12: source.from: `source.from` holds a list; write its values in brackets, like [\"…\", \"…\"]",
+        "line 12: source.from: `source.from` is a list; put its values in brackets, for example [\"…\", \"…\"]",
     ),
     (
         "from = [\"20 mm\", \"75 mm\"]",
         "from = [\"20 mm\", 75]",
-        "line 12: source.from.2: start of the run: `75` has no unit; a length is written like 1/8 in or 3.2 mm; allowed is -393.7008 in to 393.7008 in",
+        "line 12: source.from.2: start of the run: `75` has no unit; enter a length as 1/8 in or 3.2 mm; allowed: -393.7008 in to 393.7008 in",
     ),
     (
         "to = [\"180 mm\", \"75 mm\"]",
@@ -179,52 +179,52 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "to = [\"180 mm\", \"75 mm\"]",
         "to = [\"20 mm\", \"75 mm\"]",
-        "line 13: source.to.1: the run ends at x 20 mm, allowed is beyond its start, 20 mm; the arc travels toward larger x",
+        "line 13: source.to.1: the run ends at x 20 mm; enter an end past its start, 20 mm. The arc travels toward larger x",
     ),
     (
         "to = [\"180 mm\", \"75 mm\"]",
         "to = [\"210 mm\", \"75 mm\"]",
-        "line 13: source.to.1: x of `to` is 210 mm, allowed is 0 to the plate's length, 200 mm; move it into the plate",
+        "line 13: source.to.1: x of `to` is 210 mm; enter 0 to the plate's length, 200 mm; move it into the plate",
     ),
     (
         "\"81 mm\"",
         "\"-1 mm\"",
-        "line 27: probes.s6.2: y of probe s6 is -1 mm, allowed is 0 to the plate's width, 150 mm; move it into the plate",
+        "line 27: probes.s6.2: y of probe s6 is -1 mm; enter 0 to the plate's width, 150 mm; move it into the plate",
     ),
     (
         "[\"100 mm\", \"81 mm\", \"0 mm\"]",
         "[]",
-        "line 27: probes.s6: probe s6 has 0 values, allowed are 3; write it like [\"100 mm\", \"81 mm\", \"0 mm\"]",
+        "line 27: probes.s6: probe s6 has 0 values; enter 3, for example [\"100 mm\", \"81 mm\", \"0 mm\"]",
     ),
     (
         "s6 =",
         "\"side, 6\" =",
-        "line 27: probes.side, 6: probe name is `side, 6`, allowed are 1 to 24 letters, digits, - and _; choose another",
+        "line 27: probes.side, 6: probe name is `side, 6`; enter 1 to 24 letters, digits, - and _; choose another",
     ),
     (
         "emissivity = 0.7",
         "emissivity = 1.7",
-        "line 20: losses.emissivity: emissivity is 170 %, allowed is 0 % to 100 %; scaled steel is near 0.7",
+        "line 20: losses.emissivity: emissivity is 170 %; enter 0 % to 100 %; scaled steel is near 0.7",
     ),
     (
         "cell = \"1 mm\"",
         "cell = \"1 mm\"\naccuracy = \"1 %\"",
-        "line 26: run.accuracy: cell and accuracy are both written; one follows from the other, so leave one out",
+        "line 26: run.accuracy: enter cell or accuracy, not both",
     ),
     (
         "cell = \"1 mm\"",
         "cell = \"7 mm\"",
-        "line 25: run.cell: cell is 7 mm, allowed is up to half the plate's smallest side, 12.7 mm; take smaller cells",
+        "line 25: run.cell: cell 7 mm is more than half the plate's smallest side, 12.7 mm; enter smaller cells",
     ),
     (
         "cell = \"1 mm\"",
         "accuracy = \"0 %\"",
-        "line 25: run.accuracy: accuracy is 0 %, allowed is 0.05 % to 20 %; 1 % suits most purposes",
+        "line 25: run.accuracy: accuracy is 0 %; enter 0.05 % to 20 %; 1 % suits most purposes",
     ),
     (
         "cool_for = \"120 s\"\n",
         "",
-        "line 22: run.cool_for: cooling time is missing; allowed is 0 s to 86400 s; write it like 40 s or 2 min",
+        "line 22: run.cool_for: cooling time is missing; enter 0 s to 86400 s, for example 40 s or 2 min",
     ),
     (
         "half_width",
@@ -262,12 +262,9 @@ fn a_file_that_asks_for_nothing_is_told_so() {
     let without_source = format!("{before}[losses]{run}");
     assert_eq!(said(&read_heat(&without_source).1), [""; 0]);
     let nothing = without_source.split("[probes]").next().unwrap();
-    assert_eq!(
-        said(&read_heat(nothing).1),
-        ["nothing is asked: there is no [source] and no probe; write one of them"]
-    );
+    assert_eq!(said(&read_heat(nothing).1), ["there is no [source] and no probe; enter one of them"]);
     let still = read_heat(&without_source.replace("\"120 s\"", "\"0 s\"")).1;
-    assert!(still[0].message.starts_with("cooling time is 0 s, allowed is above it where"), "{still:?}");
+    assert!(still[0].message.starts_with("cooling time is 0 s; without a [source]"), "{still:?}");
     let empty = read_heat(&format!("{without_source}[source]\n")).1;
     assert!(empty.iter().any(|f| f.message.starts_with("power is missing")), "{empty:?}");
 }
@@ -306,6 +303,6 @@ fn more_probes_than_anyone_reads_are_refused() {
     let findings = read_heat(&format!("{SOUND}{probes}")).1;
     assert_eq!(
         findings[0].message,
-        format!("{} probes are written, allowed is {PROBES_MAX}; leave some out", PROBES_MAX + 1)
+        format!("{} probes are listed; the limit is {PROBES_MAX}. Remove some", PROBES_MAX + 1)
     );
 }

@@ -20,67 +20,67 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "travel = \"9 in/min\"",
         "travel = \"0 in/min\"",
-        "line 18: pass.1.travel: travel is 0 in/min, allowed is 1 in/min to 60 in/min; time a measured length of bead",
+        "line 18: pass.1.travel: travel speed is 0 in/min; enter 1 in/min to 60 in/min; time a measured length of bead",
     ),
     (
         "root_opening = \"1/8 in\"",
         "root_opening = \"-1/8 in\"",
-        "line 5: fit.root_opening: root opening is -1/8 in, allowed is 0 in to 1/2 in; measure the gap between the lands after tacking",
+        "line 5: fit.root_opening: root opening is -1/8 in; enter 0 in to 1/2 in; measure the gap at the root after tacking",
     ),
     (
         "thickness = \"3/8 in\"",
         "thickness = \"0 mm\"",
-        "line 4: fit.thickness: thickness is 0 mm, allowed is 1.5875 mm to 50.8 mm; measure the plate or pipe wall",
+        "line 4: fit.thickness: thickness is 0 mm; enter 1.5875 mm to 50.8 mm; measure the plate or pipe wall",
     ),
     (
         "thickness = \"3/8 in\"",
         "thickness = nan",
-        "line 4: fit.thickness: thickness is `nan`: no number is written; allowed is 1/16 in to 2 in",
+        "line 4: fit.thickness: thickness is `nan`: no number is written; allowed: 1/16 in to 2 in",
     ),
     (
         "thickness = \"3/8 in\"",
         "thickness = \"inf in\"",
-        "line 4: fit.thickness: thickness is `inf in`: no number is written; allowed is 1/16 in to 2 in",
+        "line 4: fit.thickness: thickness is `inf in`: no number is written; allowed: 1/16 in to 2 in",
     ),
     (
         "volts = \"17.5 V\"",
         "volts = \"1e999 V\"",
-        "line 16: pass.1.volts: volts is `1e999 V`: `1e999` is not a finite number; allowed is 8 V to 45 V",
+        "line 16: pass.1.volts: volts is `1e999 V`: `1e999` is not a finite number; allowed: 8 V to 45 V",
     ),
     (
         "volts = \"17.5 V\"",
         "volts = 17.5",
-        "line 16: pass.1.volts: volts: `17.5` has no unit; a voltage is written like 18.5 V; allowed is 8 V to 45 V",
+        "line 16: pass.1.volts: volts: `17.5` has no unit; enter a voltage as 18.5 V; allowed: 8 V to 45 V",
     ),
     (
         "wire_feed = \"200 in/min\"",
         "wire_feed = \"200 A\"",
-        "line 17: pass.1.wire_feed: wire feed: `200 A` is a current, not a speed; write it like 210 in/min or 5300 mm/min; allowed is 20 in/min to 1000 in/min",
+        "line 17: pass.1.wire_feed: wire feed speed: `200 A` is a current, not a speed; enter it as 210 in/min or 5300 mm/min; allowed: 20 in/min to 1000 in/min",
     ),
     (
         "wire_feed = \"200 in/min\"",
         "wire_feed = \"200 furlongs\"",
-        "line 17: pass.1.wire_feed: wire feed is `200 furlongs`: `furlongs` is not a known unit; a speed is written like 210 in/min or 5300 mm/min; allowed is 20 in/min to 1000 in/min",
+        "line 17: pass.1.wire_feed: wire feed speed is `200 furlongs`: `furlongs` is not a known unit; enter a speed as 210 in/min or 5300 mm/min; allowed: 20 in/min to 1000 in/min",
     ),
     (
         "root_opening = \"1/8 in\"",
         "root_opening = \"7/16 in\"\nmismatch = \"0 in\"",
-        "line 5: fit.root_opening: root opening is 7/16 in · 11.1 mm, allowed is 0 to the thickness, 3/8 in · 9.5 mm; measure the gap",
+        "line 5: fit.root_opening: root opening 7/16 in · 11.1 mm must not exceed the thickness (3/8 in · 9.5 mm); measure it again",
     ),
     (
         "root_face = \"1/16 in\"",
         "root_face = \"3/8 in\"",
-        "line 6: fit.root_face: root face is 3/8 in · 9.5 mm, allowed is 0 to less than the thickness, 3/8 in · 9.5 mm; measure the land",
+        "line 6: fit.root_face: root face 3/8 in · 9.5 mm must be less than the thickness (3/8 in · 9.5 mm); measure it again",
     ),
     (
         "steel = \"A36\"",
         "steel = \"A37\"",
-        "line 8: fit.steel: steel is `A37`, allowed is A36, A516-70, A106-B; did you mean `A36`?",
+        "line 8: fit.steel: steel is `A37`; enter one of A36, A516-70, A106-B; did you mean `A36`?",
     ),
     (
         "code = \"aws-d1.1-2020\"",
         "code = \"aws-d1.1-2019\"",
-        "line 1: code: code is `aws-d1.1-2019`, allowed is aws-d1.1-2020, asme-ix-2023, api-1104-2013; did you mean `aws-d1.1-2020`?",
+        "line 1: code: code is `aws-d1.1-2019`; enter one of aws-d1.1-2020, asme-ix-2023, api-1104-2013; did you mean `aws-d1.1-2020`?",
     ),
     (
         "root_opening =",
@@ -90,72 +90,72 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "code = \"aws-d1.1-2020\"",
         "finished = 2026-11-26",
-        "line 1: finished: finished is 2026-11-26, allowed is any day up to today, 2026-11-25; write the day it happened",
+        "line 1: finished: finished is 2026-11-26, after today, 2026-11-25; enter the date it happened",
     ),
     (
         "code = \"aws-d1.1-2020\"",
         "finished = \"26 November\"",
-        "line 1: finished: finished is `26 November`, which is no calendar date; write it like 2026-11-02",
+        "line 1: finished: finished is `26 November`, not a calendar date; enter it as 2026-11-02",
     ),
     (
         "travel = \"9 in/min\"",
         "travel = \"9 in/min\"\nbead_area = \"14 mm2\"",
-        "line 19: pass.1.bead_area: travel and bead area are both written; one follows from the other, so leave one out",
+        "line 19: pass.1.bead_area: enter travel speed or bead area, not both",
     ),
     (
         "travel = \"9 in/min\"",
         "",
-        "line 13: pass.1.travel: travel is missing; write it like 9 in/min, or give the bead area you want; there is no forecast without it",
+        "line 13: pass.1.travel: travel speed is missing; enter it, for example 9 in/min, or enter the bead area; it is required for a forecast",
     ),
     (
         "position = \"3G\"\n",
         "",
-        "line 3: fit.position: position is missing; write one of 1G, 2G, 3G, 4G, 5G, 6G, 6GR, 1F, 2F, 3F, 4F, 5F",
+        "line 3: fit.position: position is missing; enter one of 1G, 2G, 3G, 4G, 5G, 6G, 6GR, 1F, 2F, 3F, 4F, 5F",
     ),
     (
         "thickness = \"3/8 in\"\n",
         "",
-        "line 3: fit.thickness: thickness is missing; allowed is 1/16 in to 2 in; write it like 1/8 in or 3.2 mm",
+        "line 3: fit.thickness: thickness is missing; enter 1/16 in to 2 in, for example 1/8 in or 3.2 mm",
     ),
     (
         "progression = \"downhill\"\n",
         "",
-        "line 13: pass.1.progression: progression is missing where the joint rises; write uphill or downhill",
+        "line 13: pass.1.progression: progression is required for a vertical joint; enter uphill or downhill",
     ),
     (
         "progression = \"downhill\"",
         "progression = \"level\"",
-        "line 15: pass.1.progression: progression is level, allowed is uphill or downhill where the joint rises",
+        "line 15: pass.1.progression: progression is level, but the joint is vertical; enter uphill or downhill",
     ),
     (
         "kind = \"root\"",
         "kind = \"cap\"",
-        "line 14: pass.1.kind: the first pass is `cap`, and an open root needs a root pass first; write the backing if there is one",
+        "line 14: pass.1.kind: the first pass is `cap`, and an open root needs a root pass first; enter the backing if there is one",
     ),
     (
         "kind = \"root\"",
         "kind = \"root\"\nbeads = 13",
-        "line 15: pass.1.beads: beads is `13`, allowed is 1 to 12; write a whole number",
+        "line 15: pass.1.beads: beads is `13`; enter a whole number, 1 to 12",
     ),
     (
         "kind = \"root\"",
         "kind = \"root\"\ntechnique = \"weave\"",
-        "line 13: pass.1.weave_width: weave width is missing for a weave; write it like 1/4 in; there is no forecast without it",
+        "line 13: pass.1.weave_width: weave width is missing; enter it, for example 1/4 in; it is required for a forecast",
     ),
     (
         "steel = \"A36\"",
         "backing = true",
-        "line 8: fit.backing: true and false are not used here; write the word the field asks for",
+        "line 8: fit.backing: true and false are not used here; enter one of the words of this field",
     ),
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"3/4 in\"",
-        "line 9: fit.outside_diameter: outside diameter is 3/4 in · 19.0 mm, allowed is more than twice the wall, 3/4 in · 19.0 mm; measure both again",
+        "line 9: fit.outside_diameter: outside diameter 3/4 in · 19.0 mm must be more than twice the wall, 3/4 in · 19.0 mm; measure both again",
     ),
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"60.3 mm\"\nnominal_size = \"50\"",
-        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2.374 in · 60.3 mm; allowed is within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
+        "line 10: fit.nominal_size: nominal pipe size is 50 in · 1270.0 mm, whose pipe is 50 in · 1270.0 mm across, and the outside diameter is 2.374 in · 60.3 mm; enter within 3 %; write the size as ordered, like NPS 2 or DN 50, or measure around the pipe again",
     ),
     (
         "position = \"3G\"",
@@ -284,11 +284,11 @@ fn not_looked_at_is_not_none_found() {
 fn a_row_with_nothing_in_it_is_not_passed_over() {
     assert_eq!(
         said(&bends_findings(&format!("{BENT}openings = [ {{}} ]\n"))),
-        ["line 7: strap.1.openings.1: this row is empty; write its fields, or take the row out"]
+        ["line 7: strap.1.openings.1: this row is empty; fill it in or remove it"]
     );
     assert_eq!(
         said(&bends_findings(&format!("{BENT}\n[[strap]]\n"))),
-        ["line 8: strap.2: this row is empty; write its fields, or take the row out"]
+        ["line 8: strap.2: this row is empty; fill it in or remove it"]
     );
 }
 
@@ -311,7 +311,10 @@ fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
     let (document, _) = Document::from_toml(&COUPON, &text);
     let CouponRead { stated, findings, .. } = read_coupon(&document, known());
     assert!(stated.is_some());
-    assert_eq!(said(&findings), ["line 20: strap.1.id: strap is missing; write the strap"]);
+    assert_eq!(
+        said(&findings),
+        ["line 20: strap.1.id: specimen (strap) is missing; enter the specimen (strap)"]
+    );
 }
 
 /// What is wrong with an examination leaves the forecast as it is, and says the
@@ -345,12 +348,12 @@ result = "accept"
     assert_eq!(
         said(&findings),
         [
-            "line 22: tension.1.width: width of the piece is 12 in, allowed is 1/16 in to 6 in; measure the reduced section with a caliper before the pull",
+            "line 22: tension.1.width: specimen width is 12 in; enter 1/16 in to 6 in; measure the reduced section with a caliper before the test",
             "line 26: tension.2.id: piece `t1` is listed twice, first as piece 1; give each piece its own mark",
-            "line 27: tension.2.strength: tensile strength: `480` has no unit; a pressure or stress is written like 420 MPa or 50 ksi; allowed is 1 ksi to 400 ksi",
-            "line 31: nick_break.1.flaws.1.depth: depth is missing for slag, which is judged by length and depth; measure it on the broken face",
-            "line 31: nick_break.1.flaws.2.kind: flaw is `hole`, allowed is gas, slag; did you mean `slag`?",
-            "line 33: radiograph.1.report: report number is missing, and the reader's word counts with it; write the number of the report",
+            "line 27: tension.2.strength: tensile strength: `480` has no unit; enter a pressure or stress as 420 MPa or 50 ksi; allowed: 1 ksi to 400 ksi",
+            "line 31: nick_break.1.flaws.1.depth: depth of the slag is missing; slag is judged by length and depth. Measure it on the fracture surface",
+            "line 31: nick_break.1.flaws.2.kind: imperfection is `hole`; enter one of gas, slag; did you mean `slag`?",
+            "line 33: radiograph.1.report: enter the report number; the interpreter's result does not count without it",
         ]
     );
 }
@@ -367,7 +370,7 @@ fn more_weld_metal_than_the_joint_is_thick_is_refused() {
     assert_eq!(
         deposit("1/2 in"),
         [
-            "line 12: settings.deposit_thickness: deposit thickness is 1/2 in · 12.7 mm, allowed is up to the thickness, 3/8 in · 9.5 mm; write the part of it this process filled"
+            "line 12: settings.deposit_thickness: deposited weld metal thickness 1/2 in · 12.7 mm must not exceed the thickness, 3/8 in · 9.5 mm; enter the part this process deposited"
         ]
     );
 }
@@ -384,7 +387,7 @@ fn a_construction_code_is_one_that_judges_by_eye() {
     assert_eq!(
         named("asme-ix-2023"),
         [
-            "line 2: construction_code: construction code is `asme-ix-2023`, allowed is asme-b31.3-undated, iso-5817-2023; did you mean `iso-5817-2023`?"
+            "line 2: construction_code: construction code is `asme-ix-2023`; enter one of asme-b31.3-undated, iso-5817-2023; did you mean `iso-5817-2023`?"
         ]
     );
 }
@@ -395,7 +398,7 @@ fn a_text_too_large_is_not_read_at_all() {
     let (document, findings) = Document::from_toml(&COUPON, &text);
     assert!(document.values().is_empty());
     let expected = format!(
-        "the file is {} bytes, allowed is 1 to {DOCUMENT_TEXT_MAX_BYTES}; check that it is a coupon file",
+        "the file has {} bytes; the limit is 1 to {DOCUMENT_TEXT_MAX_BYTES}. Check that it is a coupon file",
         text.len()
     );
     assert_eq!(said(&findings), [expected]);
@@ -437,7 +440,7 @@ fn a_record_may_say_that_there_was_no_use_since() {
 fn a_missing_code_is_answered_with_the_list() {
     assert_eq!(
         said(&bends_findings("coupon = \"0412\"\n")),
-        ["code: code is missing; write one of aws-d1.1-2020, asme-ix-2023, api-1104-2013"]
+        ["code: code is missing; enter one of aws-d1.1-2020, asme-ix-2023, api-1104-2013"]
     );
 }
 
@@ -446,7 +449,7 @@ fn one_field_is_checked_like_the_whole_file() {
     let wrong = check_field(&COUPON, "pass.3.volts", "18", &known()).unwrap_err();
     assert_eq!(
         wrong.to_string(),
-        "pass.3.volts: volts: `18` has no unit; a voltage is written like 18.5 V; allowed is 8 V to 45 V"
+        "pass.3.volts: volts: `18` has no unit; enter a voltage as 18.5 V; allowed: 8 V to 45 V"
     );
     let unknown = check_field(&COUPON, "pass.3.colour", "red", &known()).unwrap_err();
     assert_eq!(unknown.to_string(), "pass.3.colour: `pass.3.colour` is not a field of a coupon file");
@@ -456,6 +459,6 @@ fn one_field_is_checked_like_the_whole_file() {
 #[test]
 fn text_longer_than_its_field_is_refused_with_its_length() {
     let wrong = check_field(&COUPON, "number", &"7".repeat(25), &known()).unwrap_err();
-    assert_eq!(wrong.message, "number has 25 characters, allowed is 0 to 24 on one line; shorten it");
+    assert_eq!(wrong.message, "number has 25 characters; the limit is 24 on one line. Shorten it");
     assert!(check_field(&COUPON, "number", "04\n12", &known()).is_err());
 }

@@ -138,6 +138,63 @@ fn no_unwanted_word_stands_anywhere() {
     none(&found);
 }
 
+/// The lines of a file that a user reads, with their 1-based numbers: titles and
+/// findings of a rule, strings and help of the source, prose of a document.
+fn read_by_users(path: &str) -> Vec<(usize, String)> {
+    let text = read(path);
+    let mut is_code = false;
+    let mut is_test = false;
+    let mut is_seen = |line: &str| {
+        let line = line.trim_start();
+        is_code ^= line.starts_with("```");
+        is_test |= line.starts_with("#[cfg(test)]");
+        match path.rsplit('.').next() {
+            Some("toml") => line.starts_with("title = ") || line.starts_with("finding = "),
+            Some("rs") if path.ends_with("arguments.rs") => line.starts_with("/// "),
+            Some("rs") => line.contains('"') && !line.starts_with("//") && !is_test,
+            _ => !is_code,
+        }
+    };
+    let lines = text.lines().enumerate().map(|(n, line)| (n + 1, line.to_lowercase()));
+    lines.filter(|(_, line)| is_seen(line)).collect()
+}
+
+/// Where the worn words are looked for: what is written by hand and read by users.
+fn worn_places() -> Vec<String> {
+    let of_page = ["crates/bendproof-bench/src/text.rs", "crates/bendproof/src/arguments.rs", "README.md"];
+    let mut places: Vec<String> = of_page.iter().map(|p| (*p).to_owned()).collect();
+    places.extend(files("codes", ".toml"));
+    places.extend(files("crates/bendproof-files/src", "fields.rs"));
+    places.extend(files("docs/how-to", ".md"));
+    places.extend(files("docs/tutorial", ".md"));
+    places.push("docs/reference/command-line.md".to_owned());
+    places
+}
+
+/// Whether a phrase stands in a line as whole words.
+fn has_words(line: &str, phrase: &str) -> bool {
+    let is_word = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
+    line.match_indices(phrase).any(|(at, _)| {
+        !is_word(line[..at].chars().next_back()) && !is_word(line[at + phrase.len()..].chars().next())
+    })
+}
+
+#[test]
+fn no_worn_word_returns_where_a_user_reads() {
+    let list = read("crates/bendproof-house/tests/data/worn_words.txt");
+    let words: Vec<&str> = list.lines().filter(|l| !l.is_empty() && !l.starts_with('#')).collect();
+    assert!(words.contains(&"told") && has_words("as told.", "told") && !has_words("a toldo", "told"));
+    let mut found = Vec::new();
+    for path in worn_places() {
+        for (number, line) in read_by_users(&path) {
+            found.extend(
+                words.iter().filter(|w| has_words(&line, w)).map(|w| format!("{path}:{number}: {w}")),
+            );
+        }
+    }
+    none(&found);
+}
+
 #[test]
 fn no_large_file_creeps_in() {
     let large: Vec<(String, u64)> = text_files()

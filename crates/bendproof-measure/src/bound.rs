@@ -20,7 +20,7 @@ pub struct Bound {
 
 /// A value outside its range.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{name} is {value}, allowed is {min} to {max}; {next_step}")]
+#[error("{name} is {value}; enter {min} to {max}; {next_step}")]
 pub struct OutOfBounds {
     /// The quantity's name.
     pub name: &'static str,
@@ -64,7 +64,7 @@ mod tests {
         kind: Kind::Length,
         min_si: 0.0,
         max_si: 0.0127,
-        next_step: "measure the gap between the lands",
+        next_step: "measure the gap at the root",
     };
 
     #[test]
@@ -72,7 +72,7 @@ mod tests {
         let wide = Quantity::parse(Kind::Length, "2 in").unwrap();
         assert_eq!(
             GAP.check(wide).unwrap_err().to_string(),
-            "root opening is 2 in, allowed is 0 in to 1/2 in; measure the gap between the lands"
+            "root opening is 2 in; enter 0 in to 1/2 in; measure the gap at the root"
         );
         assert!(GAP.check(Quantity::from_si(Kind::Length, f64::NAN)).is_err());
         assert!(GAP.check(Quantity::from_si(Kind::Length, 0.0127)).is_ok());

@@ -21,7 +21,7 @@ pub enum MeasureError {
     #[error(transparent)]
     Number(#[from] NumberError),
     /// No unit follows the number.
-    #[error("`{text}` has no unit; {wanted} is written like {example}")]
+    #[error("`{text}` has no unit; enter {wanted} as {example}")]
     MissingUnit {
         /// The text as given.
         text: String,
@@ -31,7 +31,7 @@ pub enum MeasureError {
         example: &'static str,
     },
     /// The unit is not one the program knows.
-    #[error("`{unit}` is not a known unit; {wanted} is written like {example}")]
+    #[error("`{unit}` is not a known unit; enter {wanted} as {example}")]
     UnknownUnit {
         /// The unit as given.
         unit: String,
@@ -41,7 +41,7 @@ pub enum MeasureError {
         example: &'static str,
     },
     /// The unit measures something else.
-    #[error("`{text}` is {got}, not {wanted}; write it like {example}")]
+    #[error("`{text}` is {got}, not {wanted}; enter it as {example}")]
     WrongKind {
         /// The text as given.
         text: String,
@@ -53,7 +53,7 @@ pub enum MeasureError {
         example: &'static str,
     },
     /// The text is longer than anyone writes.
-    #[error("the text is longer than {QUANTITY_TEXT_MAX_BYTES} bytes; write one number and its unit")]
+    #[error("the text is longer than {QUANTITY_TEXT_MAX_BYTES} bytes; enter one number and its unit")]
     TooLong,
 }
 
@@ -195,7 +195,7 @@ mod tests {
         let missing = Quantity::parse(Kind::Length, "1/8").unwrap_err();
         assert!(missing.to_string().contains("has no unit"));
         let wrong = Quantity::parse(Kind::Length, "18 V").unwrap_err();
-        assert_eq!(wrong.to_string(), "`18 V` is a voltage, not a length; write it like 1/8 in or 3.2 mm");
+        assert_eq!(wrong.to_string(), "`18 V` is a voltage, not a length; enter it as 1/8 in or 3.2 mm");
         let unknown = Quantity::parse(Kind::Speed, "3 furlongs").unwrap_err();
         assert!(unknown.to_string().contains("`furlongs` is not a known unit"));
     }

@@ -268,7 +268,7 @@ impl Words {
         Self {
             language: "en".into(),
             check_own_copy: "check against your code book".into(),
-            cautions: "before the arc".into(),
+            cautions: "safety".into(),
             source: "source".into(),
             by: "by".into(),
             date: "date".into(),
@@ -276,15 +276,15 @@ impl Words {
             rules: "rules".into(),
             page: "page".into(),
             of: "of".into(),
-            sections: ["not settled", "issues of this record"].map(Into::into),
-            covers: ["variable", "tested with", "covers", "clause"].map(Into::into),
-            issues: ["issue", "when", "by", "why", "hash of its content"].map(Into::into),
+            sections: ["not settled", "revision history"].map(Into::into),
+            covers: ["variable", "actual value", "range qualified", "clause"].map(Into::into),
+            issues: ["rev.", "when", "by", "why", "hash of its content"].map(Into::into),
             issue: "issue".into(),
-            not_issued: "no issue".into(),
+            not_issued: "not issued".into(),
             hash_in_file: "in the record file".into(),
-            left_out: "what this picture leaves out".into(),
-            rules_told: "the rules behind the verdict".into(),
-            rule_head: ["rule", "asks", "clause", "source"].map(Into::into),
+            left_out: "not included in this picture".into(),
+            rules_told: "code rules behind the verdict".into(),
+            rule_head: ["rule", "requires", "clause", "source"].map(Into::into),
         }
     }
 }

@@ -206,8 +206,18 @@ fn pass_table(passes: &[PassRow]) -> Table {
     let figure = |row: &PassRow, label: &str| said(&row.computed, label);
     let text =
         |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();
-    let head =
-        ["bead", "pass", "way", "volts", "wire", "amps", "travel", "arc energy", "metal before", "tie-in"];
+    let head = [
+        "bead",
+        "pass",
+        "progression",
+        "volts",
+        "wire",
+        "amps",
+        "travel",
+        "arc energy",
+        "temp before",
+        "sidewall",
+    ];
     let rows = passes
         .iter()
         .map(|row| {
@@ -322,7 +332,7 @@ fn log_table(log: &[LogRow]) -> Table {
             names.iter().map(text).collect()
         })
         .collect();
-    with_units(&["pass", "way", "volts", "amps", "wire", "travel", "metal before", "note"], rows)
+    with_units(&["pass", "progression", "volts", "amps", "wire", "travel", "temp before", "note"], rows)
 }
 
 fn bends(sheet: &Sheet) -> Option<Operation> {
@@ -502,7 +512,7 @@ fn distinct(texts: impl Iterator<Item = String>) -> Vec<String> {
 fn reserve(sheet: &Sheet) -> &'static str {
     match sheet.verdict_mark {
         SheetMark::Holds => "",
-        SheetMark::Fails => "nothing: the coupon is rejected",
+        SheetMark::Fails => "none: coupon rejected",
         SheetMark::Marginal | SheetMark::NotKnown => {
             "nothing yet: what stands here holds once the coupon is accepted"
         }

@@ -56,12 +56,12 @@ fn words(kind: RecordKind) -> Words {
     let [_, value, range, _] = &mut words.covers;
     match kind {
         RecordKind::Procedure => {
-            *value = "this procedure".to_owned();
-            *range = "its record allows".to_owned();
+            *value = "WPS value".to_owned();
+            *range = "range qualified by PQR".to_owned();
         }
         RecordKind::ProcedureTest => {
-            *value = "welded with".to_owned();
-            *range = "a procedure may have".to_owned();
+            *value = "actual value".to_owned();
+            *range = "WPS range".to_owned();
         }
         RecordKind::Welder | RecordKind::Bends | RecordKind::Continuity => {}
     }

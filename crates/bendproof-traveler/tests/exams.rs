@@ -405,8 +405,8 @@ fn an_iso_plate_is_radiographed_and_bent() {
     let verdict = judged(ISO);
     assert_eq!((verdict.words().as_str(), faults(&verdict)), ("accept", Vec::new()));
     let bent_only = judged(&without(ISO, "radiograph", "X1"));
-    let words = "not complete; where bends are the only test of a butt weld, the whole inspection length is bent; \
-                 these counts are those beside radiography";
+    let words = "not complete; if bends are the only test of a butt weld, the whole inspection length is bent; \
+                 these numbers apply with radiography";
     assert_eq!((bent_only.words().as_str(), bent_only.verdict()), (words, Verdict::NotCovered));
     assert_eq!(faults(&bent_only), ["iso9606-specimens-bends-only"]);
     let film_only = judged(&without(&without(ISO, "strap", "F1"), "strap", "R1"));

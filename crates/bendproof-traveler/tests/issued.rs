@@ -69,20 +69,20 @@ fn an_accepted_coupon_covers_ranges_with_what_was_tested_beside_them() {
     assert_eq!(thickness.value, "0.432 in");
     assert!(!thickness.range.is_empty() && !thickness.clause.is_empty(), "{thickness:?}");
     let open = record.open_points.iter().find(|p| p.starts_with("Not stated")).unwrap();
-    assert!(open.contains("laboratory") && !open.contains("procedure followed"), "{open}");
-    assert_eq!(row(rows(&record, "welder and coupon"), "procedure followed").value, "WP-14");
+    assert!(open.contains("laboratory") && !open.contains("WPS followed"), "{open}");
+    assert_eq!(row(rows(&record, "welder and coupon"), "WPS followed").value, "WP-14");
 }
 
 /// The open-root plate under D1.1: passed, and worth nothing as a welder's test.
 #[test]
 fn a_passed_test_that_covers_nothing_is_not_signed() {
     let record = record();
-    assert_eq!((record.is_complete, record.state.as_str()), (false, "covers nothing"));
+    assert_eq!((record.is_complete, record.state.as_str()), (false, "no qualification"));
     assert!(record.signatures.is_empty());
     let covered = row(rows(&record, "covers"), "covered");
     assert!(covered.range.contains("open root") && !covered.clause.is_empty(), "{covered:?}");
     let elsewhere = welder(&dated(ACCEPTED), Some("asme-ix-2023"), None, first()).unwrap();
-    assert_ne!(elsewhere.state, "covers nothing");
+    assert_ne!(elsewhere.state, "no qualification");
 }
 
 #[test]
@@ -144,7 +144,7 @@ fn a_continuity_log_lists_every_use_with_what_shows_it() {
     let whole =
         continuity(&log_of_record(&RECORD.replace("uses = [2026-10-03]", ""), "7", None).unwrap(), first());
     assert!(whole.is_complete, "{:?}", whole.open_points);
-    assert!(!table(&whole, "what keeps it").is_empty());
+    assert!(!table(&whole, "continuity rules").is_empty());
     let late = jiff::civil::date(2027, 6, 1);
     let late = continuity(&log_of_record(RECORD, "7", late).unwrap(), first());
     assert!(late.state.starts_with("expired after 2027-"), "{}", late.state);
@@ -163,7 +163,7 @@ fn a_procedure_sheet_is_signed_only_when_its_record_supports_it() {
     assert_eq!((alone.is_complete, alone.state.as_str()), (false, "no record given"));
     let wide = procedure_sheet(PROCEDURE, Some(&behind), None, None, first()).unwrap();
     assert!(!wide.is_complete && wide.signatures.is_empty());
-    let open = table(&wide, "held against the record");
+    let open = table(&wide, "compliance with PQR");
     assert!(open.iter().any(|r| r.cells[0].starts_with("volts 20 V is outside")), "{open:?}");
 }
 

@@ -118,7 +118,7 @@ fn a_question_may_name_a_day_ahead_but_the_record_may_not() {
     let late = ahead.replace("2025-08-20", "2025-08-21");
     assert_eq!(answer_record(&late, today, today).unwrap().asked[0].coverage.answer, CoverAnswer::NotCovered);
     let error = answer_record(&ISO.replace("2025-02-20", "2025-03-02"), today, today).unwrap_err();
-    assert!(error.findings[0].message.starts_with("day of use is 2025-03-02"), "{:?}", error.findings);
+    assert!(error.findings[0].message.starts_with("date of use is 2025-03-02"), "{:?}", error.findings);
 }
 
 #[test]
@@ -158,7 +158,7 @@ fn a_use_nobody_checked_confirms_nothing_under_iso() {
     let told = answered(&bare, "2024-10-01").standing;
     assert_eq!((told.hold, told.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
     let doubt = told.doubts.iter().find(|d| d.rule == "iso9606-confirmation").unwrap();
-    assert!(doubt.message.contains("Write for it who checked it"), "{}", doubt.message);
+    assert!(doubt.message.contains("Enter who confirmed it"), "{}", doubt.message);
     assert_eq!(answered(&bare, "2024-09-11").standing.hold, Some(Hold::Held));
     assert_eq!(answered(&bare, "2025-08-21").standing.hold, Some(Hold::Lapsed));
 }
@@ -197,7 +197,11 @@ fn a_root_with_another_process_needs_its_deposit() {
     assert_eq!(answer("", "").answer, CoverAnswer::Covered);
     let open = answer(two, "");
     assert_eq!(open.answer, CoverAnswer::NotSure);
-    assert!(open.reasons.iter().any(|r| r.message.contains("state how much weld metal this process put in")));
+    assert!(
+        open.reasons
+            .iter()
+            .any(|r| r.message.contains("enter the weld metal thickness this process deposited"))
+    );
     let stated = format!("{two}deposit_thickness = \"1/8 in\"\n");
     assert_eq!(answer(&stated, "").answer, CoverAnswer::NotSure);
     // Which of the two made the open root is not known; with backing it does not matter.
@@ -210,7 +214,11 @@ fn a_root_with_another_process_needs_its_deposit() {
     assert_eq!(answer(&stated, "deposit = \"9/64 in\"\n").answer, CoverAnswer::NotCovered);
     let text = format!("{FILL}{OVERHEAD}deposit = \"1/2 in\"\n");
     let error = answer_record(&text, None, Some(day("2026-04-01"))).unwrap_err();
-    assert!(error.findings[0].message.starts_with("deposit thickness is 1/2 in"), "{:?}", error.findings);
+    assert!(
+        error.findings[0].message.starts_with("deposited weld metal thickness 1/2 in"),
+        "{:?}",
+        error.findings
+    );
 }
 
 /// The question of the test bay: may this welder weld a 6 in pipe overhead

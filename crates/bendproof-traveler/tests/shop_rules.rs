@@ -163,7 +163,7 @@ fn forecast_coverage_and_verdict_name_one_limit_of_one_cap() {
     assert_eq!(crown.provenance.rule.as_deref(), Some("b313-cap-2"));
     let view = codes_view(&under_every_code(&document, plain()).unwrap(), Look::Screen);
     let ix = view.codes.iter().find(|code| code.code == "asme-ix-2023").unwrap();
-    let cap: Vec<_> = ix.asks.iter().filter(|line| line.words.contains("cap height at most")).collect();
+    let cap: Vec<_> = ix.asks.iter().filter(|line| line.words.contains("cap height maximum")).collect();
     assert_eq!(cap.len(), 1, "{:?}", ix.asks);
     assert!(cap[0].words.contains("1/8 in [3 mm]") && cap[0].rules[0].to == "b313-cap-2", "{:?}", cap[0]);
     let said = coupon_verdict(&document, plain()).unwrap().lines();
@@ -256,7 +256,7 @@ fn covers_nothing_is_said_at_the_top_of_the_sheet() {
     let is_refused = sheet.standing.iter().any(|line| line.label == "covered");
     assert_eq!(
         is_refused,
-        sheet.findings.first().is_some_and(|f| f.starts_with("covers nothing under ")),
+        sheet.findings.first().is_some_and(|f| f.starts_with("no qualification under ")),
         "{code}"
     );
     assert!(is_refused, "an open root in plate gives nothing under AWS D1.1");

@@ -232,7 +232,7 @@ fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
     let read = read_forecast(&bare.to_toml(&COUPON), today());
     assert!(read.forecast.is_none());
     let said: Vec<&str> = read.findings.iter().map(|f| f.message.as_str()).collect();
-    assert!(said.iter().any(|m| m.starts_with("wire feed is missing")), "{said:?}");
+    assert!(said.iter().any(|m| m.starts_with("wire feed speed is missing")), "{said:?}");
 }
 
 #[test]
@@ -269,7 +269,7 @@ fn a_forecast_names_what_it_took_as_proposed() {
     let said = notes(&open);
     assert!(
         said.contains("proposed here and not stated")
-            && said.contains("process GMAW, transfer short-circuit"),
+            && said.contains("process GMAW, transfer mode short-circuit"),
         "{said}"
     );
     assert!(!notes(&wire_fed()).contains("process GMAW"));
@@ -336,7 +336,7 @@ fn a_record_file_names_what_cannot_be() {
     let unknown = said("E7018", "banana");
     assert!(unknown[0].contains("`banana` is not in the list"), "{unknown:?}");
     let thick = said("0.218 in", "1.5 in");
-    assert!(thick[0].contains("allowed is more than twice the wall"), "{thick:?}");
+    assert!(thick[0].contains("must be more than twice the wall"), "{thick:?}");
     let early = said("2026-10-01", "1026-10-01");
     assert!(early[0].contains("1900-01-01"), "{early:?}");
 }
@@ -363,12 +363,9 @@ fn a_procedure_whose_ends_are_upside_down_is_refused() {
     };
     assert_eq!(with(""), None);
     let cases = [
-        ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "allowed is no more than the greatest"),
-        (
-            "interpass = \"40 F\"",
-            "least preheat is 50 F, allowed is no more than the interpass temperature, 40 F",
-        ),
-        ("written = 2036-09-25", "allowed is any day up to today"),
+        ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "must not exceed the maximum"),
+        ("interpass = \"40 F\"", "minimum preheat 50 F must not exceed the interpass temperature, 40 F"),
+        ("written = 2036-09-25", "after today"),
     ];
     for (more, wanted) in cases {
         let said = with(more).unwrap_or_default();

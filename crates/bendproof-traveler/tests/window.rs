@@ -126,5 +126,5 @@ fn what_came_after_the_arc_is_no_input_of_a_comparison() {
     let (theme, words) = (Theme::paper(), Words::english());
     let drawn =
         compare_svg(&compared, &Frame { id: "c", title: "t", desc: "", theme: &theme, words: &words });
-    assert!(drawn.starts_with("<svg") && drawn.contains("left root edge"));
+    assert!(drawn.starts_with("<svg") && drawn.contains("left root face"));
 }

@@ -5,14 +5,15 @@ use std::path::PathBuf;
 use bendproof_traveler::issued::RecordKind;
 use clap::{Args, Parser, Subcommand};
 
-/// Forecast a groove-weld coupon, judge its bends, prove the standing.
+/// Predict a groove-weld test coupon, judge its bend tests, and show what the
+/// welder is qualified for.
 ///
-/// Start with `bendproof bench` for the page, `bendproof forecast FILE` for a
+/// Run `bendproof bench` to open the web page, `bendproof forecast FILE` for a
 /// coupon file, or `bendproof calc` for single formulas.
 #[derive(Debug, Parser)]
 #[command(name = "bendproof", version, arg_required_else_help = true)]
 pub struct Arguments {
-    /// Print JSON, the same from release to release; fields are only added.
+    /// Print JSON (stable format; fields are only ever added).
     #[arg(long, global = true)]
     pub json: bool,
     /// What to do.
@@ -23,12 +24,12 @@ pub struct Arguments {
 /// One task.
 #[derive(Debug, Subcommand)]
 pub enum Task {
-    /// Passes, margins and totals of a coupon file.
+    /// Forecast a coupon: passes, margins and totals.
     Forecast {
         /// The coupon file.
         file: PathBuf,
-        /// Answer at once by the models fitted to solved beads, instead of
-        /// solving every bead.
+        /// Use the fast model, fitted to solved beads, instead of solving
+        /// every bead.
         #[arg(long)]
         fast: bool,
         #[command(flatten)]
@@ -36,11 +37,11 @@ pub enum Task {
         #[command(flatten)]
         shop: ShopOption,
     },
-    /// Which failure comes first over two inputs, and which one to turn.
+    /// Map two settings: which failure governs, and what to change.
     Window(WindowOptions),
-    /// The section as it would etch: every bead solved, with its film and cooling.
+    /// Predicted macroetch section, bead by bead, with animation and cooling curves.
     Etch(EtchOptions),
-    /// Two coupons side by side: what differs, and why.
+    /// Compare two coupons: what differs, and why.
     Compare {
         /// The first coupon file.
         a: PathBuf,
@@ -54,70 +55,69 @@ pub enum Task {
         #[command(flatten)]
         shop: ShopOption,
     },
-    /// Verdicts under a code on bent straps, or on everything examined on a
-    /// coupon.
+    /// Judge bend specimens, or everything examined on a coupon, to a code.
     Judge {
         /// The bends file, or the coupon file.
         file: PathBuf,
         #[command(flatten)]
         shop: ShopOption,
     },
-    /// What a passed test covers, until when, and whether the joints asked
-    /// about are covered.
+    /// Show what a test qualifies a welder for, when it expires, and whether
+    /// given joints are covered.
     Standing {
         /// The record file.
         file: PathBuf,
-        /// The day to answer for, like 2026-11-02; today when left out. What
-        /// was done after that day does not count.
+        /// Date to report on, for example 2026-11-02 (default: today). Later
+        /// tests and process use are not counted.
         #[arg(long)]
         on: Option<jiff::civil::Date>,
         #[command(flatten)]
         shop: ShopOption,
     },
-    /// What a coupon will cover and what not, before it is welded; or, with
-    /// --joints, the smallest tests that cover a job.
+    /// Show what a coupon will qualify for before it is welded; with --joints,
+    /// find the fewest tests for a job.
     Cover(CoverOptions),
-    /// A procedure: its draft from a record, whether the record supports it,
-    /// and whether a joint lies within it.
+    /// Draft a WPS from a PQR, check a WPS against its PQR, and check joints
+    /// against it.
     Procedure(ProcedureOptions),
-    /// The traveler and the welder record as PDF.
+    /// Print the traveler and the welder qualification record as PDF.
     Paper(PaperOptions),
-    /// One record a code asks for: PDF, workbook or record file.
+    /// Issue a record (PDF, workbook or record file).
     Record(RecordOptions),
-    /// One published formula; without a name, the list of them.
+    /// Calculate one published formula; without a name, list them.
     Calc {
         /// Name of the formula.
         name: Option<String>,
         /// Arguments as `key=value`, with units: `diameter="0.035 in"`.
         arguments: Vec<String>,
     },
-    /// One code rule: clause, limits, source, basis, test cases.
+    /// Show one code rule: clause, limits, source, basis, worked examples.
     Explain {
-        /// Id of the rule, as findings print it; without it, all ids.
+        /// Id of the rule, as findings print it. Leave blank to list all ids.
         rule: Option<String>,
-        /// The code or edition whose text is wanted; the one that stands whole
-        /// when left out.
+        /// Code or edition of the rule (default: the edition that has the full
+        /// text).
         #[arg(long, requires = "rule")]
         code: Option<String>,
     },
-    /// Temperatures in a bare plate under a moving arc, solved.
+    /// Solve temperatures in a bare plate under a moving arc.
     Heat(HeatOptions),
-    /// Checks one of our files and says everything that is wrong with it.
+    /// Check a Bendproof file and list every error in it.
     Check {
         /// The file.
         file: PathBuf,
     },
-    /// The JSON Schema of a file kind: coupon, bends, record, heat, joints,
+    /// Print the JSON Schema of a file kind: coupon, bends, record, heat, joints,
     /// procedure-record, procedure, procedure-joints or shop-rules.
     Schema {
         /// Which kind.
         kind: String,
     },
-    /// The licence notices of the libraries the program is built with.
+    /// Print the license notices of the libraries the program is built with.
     Licenses,
-    /// Opens the page a shop works at.
+    /// Start Bendproof and open it in your browser.
     Bench(BenchOptions),
-    /// The shop's file: check it, back it up, put a backup in its place.
+    /// Check, back up or restore the shop's data file.
     Shop {
         /// What to do with it.
         #[command(subcommand)]
@@ -128,48 +128,47 @@ pub enum Task {
 /// What is done with the shop's file.
 #[derive(Debug, Subcommand)]
 pub enum ShopTask {
-    /// Checks the whole file and says what is not as it was written; reads only,
-    /// also while a bench is open.
+    /// Check the whole file for damage. Read only; works while Bendproof is open.
     Verify {
         /// A backup to check instead of the shop's file.
         #[arg(conflicts_with = "data")]
         file: Option<PathBuf>,
-        /// Folder of the shop's database; your user data folder when left out.
+        /// Folder of the shop's data file (default: your user data folder).
         #[arg(long)]
         data: Option<PathBuf>,
     },
-    /// Writes a checked copy, also while a bench is open; never over a file.
+    /// Write a checked copy. Works while Bendproof is open; never overwrites a file.
     Backup {
-        /// Where to write it; a dated name in the folder `backups` of the data
-        /// folder when left out.
+        /// Where to write it (default: a dated name in the folder `backups` of
+        /// the data folder).
         #[arg(long)]
         to: Option<PathBuf>,
-        /// Folder of the shop's database; your user data folder when left out.
+        /// Folder of the shop's data file (default: your user data folder).
         #[arg(long)]
         data: Option<PathBuf>,
     },
-    /// Puts a backup in the place of the shop's file, which is kept aside.
+    /// Replace the shop's data file with a backup; the old file is kept.
     Restore {
         /// The backup.
         file: PathBuf,
-        /// Folder of the shop's database; your user data folder when left out.
+        /// Folder of the shop's data file (default: your user data folder).
         #[arg(long)]
         data: Option<PathBuf>,
     },
 }
 
-/// Which procedure is asked about.
+/// Which WPS or PQR is checked.
 #[derive(Debug, Args)]
 pub struct ProcedureOptions {
     /// A procedure file, a procedure record, or a coupon file to draft one from.
     pub file: PathBuf,
-    /// The record behind a written procedure.
+    /// The PQR behind a written WPS.
     #[arg(long)]
     pub from: Option<PathBuf>,
-    /// Ask another code than the file names.
+    /// Use this code instead of the one in the file.
     #[arg(long)]
     pub code: Option<String>,
-    /// A file of joints to ask about, besides those in the procedure file.
+    /// A file of joints to check, in addition to those in the procedure file.
     #[arg(long)]
     pub ask: Option<PathBuf>,
     #[command(flatten)]
@@ -181,19 +180,19 @@ pub struct ProcedureOptions {
 pub struct WindowOptions {
     /// The coupon file.
     pub file: PathBuf,
-    /// Across: an input and its range, `root_opening=1/16in..1/4in`.
+    /// Horizontal axis: an input and its range, `root_opening=1/16in..1/4in`.
     #[arg(long)]
     pub x: String,
-    /// Upwards: another input and its range, `root_face=0..1/8in`.
+    /// Vertical axis: another input and its range, `root_face=0..1/8in`.
     #[arg(long)]
     pub y: String,
     /// Pass that volts, wire_feed, travel and amps belong to.
     #[arg(long, default_value_t = 1)]
     pub pass: usize,
-    /// Cells across and upwards; 72x24 as text, 60x60 in a file when left out.
+    /// Cells across and up (default: 72x24 as text, 60x60 in a file).
     #[arg(long)]
     pub size: Option<String>,
-    /// Ask the root pass alone.
+    /// Map the root pass only.
     #[arg(long)]
     pub root: bool,
     /// A finished coupon file of your own to show as a dot; may be repeated.
@@ -222,7 +221,7 @@ pub struct EtchOptions {
     /// Write the film of the bead and the cooling curves to this folder, as SVG.
     #[arg(long)]
     pub film: Option<PathBuf>,
-    /// A thermocouple, millimetres across and up: `3.2,5`; may be repeated.
+    /// A thermocouple, millimeters across and up: `3.2,5`; may be repeated.
     #[arg(long, allow_hyphen_values = true)]
     pub at: Vec<String>,
     /// A measured curve to lay over the first: lines of `t_s,T_C`.
@@ -241,7 +240,7 @@ pub struct CoverOptions {
     /// A joints file: list the fewest coupons that cover it.
     #[arg(long)]
     pub joints: Option<PathBuf>,
-    /// A code, as aws-d1.1-2020; may be repeated. The file's own when left out.
+    /// A code, as aws-d1.1-2020; may be repeated (default: the file's own).
     #[arg(long)]
     pub code: Vec<String>,
     /// Every code this program has, side by side.
@@ -321,7 +320,7 @@ fn who(name: &str) -> Result<String, String> {
     let length = name.chars().count();
     if !(1..=WHO_CHARS_MAX).contains(&length) || name.chars().any(char::is_control) {
         return Err(format!(
-            "the name has {length} characters; allowed is 1 to {WHO_CHARS_MAX} on one line; write who issues the record"
+            "the name has {length} characters; enter 1 to {WHO_CHARS_MAX} on one line; write who issues the record"
         ));
     }
     Ok(name.to_owned())
@@ -353,10 +352,10 @@ pub struct BenchOptions {
     /// Port on the loopback address; 0 takes a free one.
     #[arg(long, default_value_t = 4117)]
     pub port: u16,
-    /// Folder of the shop's database; your user data folder when left out.
+    /// Folder of the shop's data file (default: your user data folder).
     #[arg(long)]
     pub data: Option<PathBuf>,
-    /// Folder of the dated backups; `backups` in the data folder when left out.
+    /// Folder of the dated backups (default: `backups` in the data folder).
     #[arg(long)]
     pub backups: Option<PathBuf>,
     /// Make no dated backups.
@@ -368,13 +367,13 @@ pub struct BenchOptions {
     /// Do not open a browser.
     #[arg(long)]
     pub no_open: bool,
-    /// A file with the shop's own limits; `shop-rules.toml` in the data folder
-    /// when left out.
+    /// A file with the shop limits (default: `shop-rules.toml` in the data
+    /// folder).
     #[arg(long)]
     pub shop_rules: Option<PathBuf>,
 }
 
-/// Where numbers come from; JSON tells it always.
+/// Print the sources of the numbers; JSON always includes them.
 #[derive(Debug, Clone, Copy, Args)]
 pub struct SourcesOption {
     /// Print where each kind of number comes from, and what that is worth.

@@ -71,7 +71,7 @@ fn shown(text: &str, written: impl Fn(char) -> String) -> Cow<'_, str> {
 /// Prints findings with file and line.
 pub fn findings(path: &Path, findings: &[Finding]) {
     for finding in bendproof_contract::in_line_order(findings) {
-        let grave = if finding.severity == Severity::Error { "" } else { "look: " };
+        let grave = if finding.severity == Severity::Error { "" } else { "warning: " };
         let at = finding.line.map(|n| format!("{n}:")).unwrap_or_default();
         say!("{}:{at} {grave}{}", path.display(), finding.message);
     }

@@ -60,7 +60,7 @@ pub fn read(path: &Path) -> Result<String, Failure> {
     std::fs::File::open(path).and_then(|file| file.take(limit).read_to_end(&mut bytes)).map_err(cannot)?;
     if bytes.len() > DOCUMENT_TEXT_MAX_BYTES {
         return Err(failure(format!(
-            "{name}: the file is {} bytes, allowed is up to {DOCUMENT_TEXT_MAX_BYTES}; is it one of our files?",
+            "{name}: the file is {} bytes; enter at most {DOCUMENT_TEXT_MAX_BYTES}; is it one of our files?",
             found.len().max(limit)
         )));
     }

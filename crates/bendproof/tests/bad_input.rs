@@ -87,52 +87,52 @@ fn a_coupon_that_cannot_be_is_refused_in_full() {
         (
             "thickness = \"3/8 in\"",
             "thickness = \"0 in\"",
-            "file:5: thickness is 0 in, allowed is 1/16 in to 2 in; measure the plate or pipe wall",
+            "file:5: thickness is 0 in; enter 1/16 in to 2 in; measure the plate or pipe wall",
         ),
         (
             "root_opening = \"1/8 in\"",
             "root_opening = \"-1/8 in\"",
-            "file:6: root opening is -1/8 in, allowed is 0 in to 1/2 in; measure the gap between the lands after tacking",
+            "file:6: root opening is -1/8 in; enter 0 in to 1/2 in; measure the gap at the root after tacking",
         ),
         (
             "root_opening = \"1/8 in\"",
             "root_opening = \"7/16 in\"",
-            "file:6: root opening is 7/16 in · 11.1 mm, allowed is 0 to the thickness, 3/8 in · 9.5 mm; measure the gap",
+            "file:6: root opening 7/16 in · 11.1 mm must not exceed the thickness (3/8 in · 9.5 mm); measure it again",
         ),
         (
             "root_face = \"1/16 in\"",
             "root_face = \"7/16 in\"",
-            "file:7: root face is 7/16 in · 11.1 mm, allowed is 0 to less than the thickness, 3/8 in · 9.5 mm; measure the land",
+            "file:7: root face 7/16 in · 11.1 mm must be less than the thickness (3/8 in · 9.5 mm); measure it again",
         ),
         (
             "travel = \"9 in/min\"",
             "travel = \"0 in/min\"",
-            "file:19: travel is 0 in/min, allowed is 1 in/min to 60 in/min; time a measured length of bead",
+            "file:19: travel speed is 0 in/min; enter 1 in/min to 60 in/min; time a measured length of bead",
         ),
         (
             "volts = \"17.5 V\"",
             "volts = nan",
-            "file:17: volts is `nan`: no number is written; allowed is 8 V to 45 V",
+            "file:17: volts is `nan`: no number is written; allowed: 8 V to 45 V",
         ),
         (
             "volts = \"17.5 V\"",
             "volts = inf",
-            "file:17: volts is `inf`: no number is written; allowed is 8 V to 45 V",
+            "file:17: volts is `inf`: no number is written; allowed: 8 V to 45 V",
         ),
         (
             "volts = \"17.5 V\"",
             "volts = \"1/0 V\"",
-            "file:17: volts is `1/0 V`: `1/0` divides by zero; allowed is 8 V to 45 V",
+            "file:17: volts is `1/0 V`: `1/0` divides by zero; allowed: 8 V to 45 V",
         ),
         (
             "volts = \"17.5 V\"",
             "volts = \"17.5\"",
-            "file:17: volts: `17.5` has no unit; a voltage is written like 18.5 V; allowed is 8 V to 45 V",
+            "file:17: volts: `17.5` has no unit; enter a voltage as 18.5 V; allowed: 8 V to 45 V",
         ),
         (
             "volts = \"17.5 V\"",
             "volts = \"17.5 A\"",
-            "file:17: volts: `17.5 A` is a current, not a voltage; write it like 18.5 V; allowed is 8 V to 45 V",
+            "file:17: volts: `17.5 A` is a current, not a voltage; enter it as 18.5 V; allowed: 8 V to 45 V",
         ),
         (
             "root_face =",
@@ -142,22 +142,22 @@ fn a_coupon_that_cannot_be_is_refused_in_full() {
         (
             "position = \"3G\"\n",
             "",
-            "file:4: position is missing; write one of 1G, 2G, 3G, 4G, 5G, 6G, 6GR, 1F, 2F, 3F, 4F, 5F",
+            "file:4: position is missing; enter one of 1G, 2G, 3G, 4G, 5G, 6G, 6GR, 1F, 2F, 3F, 4F, 5F",
         ),
         (
             "travel = \"9 in/min\"",
             "travel = \"9 in/min\"\nbead_area = \"14 mm2\"",
-            "file:20: travel and bead area are both written; one follows from the other, so leave one out",
+            "file:20: enter travel speed or bead area, not both",
         ),
         (
             "travel = \"9 in/min\"",
             "",
-            "file:14: look: travel is missing; write it like 9 in/min, or give the bead area you want; there is no forecast without it",
+            "file:14: warning: travel speed is missing; enter it, for example 9 in/min, or enter the bead area; it is required for a forecast",
         ),
         (
             "number = \"0501\"",
             "finished = 2999-01-01",
-            "file:1: finished is 2999-01-01, allowed is any day up to today, TODAY; write the day it happened",
+            "file:1: finished is 2999-01-01, after today, TODAY; enter the date it happened",
         ),
     ] {
         let today = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date();
@@ -168,18 +168,18 @@ fn a_coupon_that_cannot_be_is_refused_in_full() {
 #[test]
 fn unknown_names_are_answered_with_the_nearest() {
     for (old, new, begins, ends) in [
-        ("\"A36\"", "\"A37\"", "file:9: steel is `A37`, allowed is ", "; did you mean `A36`?"),
+        ("\"A36\"", "\"A37\"", "file:9: steel is `A37`; enter one of ", "; did you mean `A36`?"),
         (
             "\"aws-d1.1-2020\"",
             "\"aws-d11-2020\"",
-            "file:2: code is `aws-d11-2020`, allowed is ",
+            "file:2: code is `aws-d11-2020`; enter one of ",
             "; did you mean `aws-d1.1-2020`?",
         ),
-        ("\"3G\"", "\"3H\"", "file:8: position is `3H`, allowed is ", "; did you mean `3G`?"),
+        ("\"3G\"", "\"3H\"", "file:8: position is `3H`; enter one of ", "; did you mean `3G`?"),
         (
             "\"downhill\"",
             "\"downhil\"",
-            "file:16: progression is `downhil`, allowed is ",
+            "file:16: progression is `downhil`; enter one of ",
             "; did you mean `downhill`?",
         ),
     ] {
@@ -228,7 +228,7 @@ fn a_feed_no_chart_lists_is_forecast_and_warned_of() {
     assert!(matches!(ran.code, 0 | 1) && !ran.out.is_empty());
     assert_eq!(
         lines[0],
-        "file:18: look: wire feed is 500 in/min, which melts about 115 A; machine charts list 30 A to 90 A for \
+        "file:18: warning: wire feed is 500 in/min, which melts about 115 A; machine charts list 30 A to 90 A for \
          short-circuit transfer with 0.024 in wire; check the feed and the wire diameter"
     );
     said("check", &text).0.ends(1);
@@ -239,7 +239,7 @@ fn a_coupon_without_a_pass_is_asked_for_one() {
     let (ran, lines) = said("check", SOUND.split("[[pass]]").next().unwrap());
     let ran = ran.ends(1);
     assert!(ran.out.ends_with(": a coupon file, can be used\n"), "{}", ran.out);
-    assert_eq!(lines, ["file: look: no pass is planned; add a root pass to see a forecast"]);
+    assert_eq!(lines, ["file: warning: no pass is planned; add a root pass to see a forecast"]);
 }
 
 #[test]
@@ -253,27 +253,23 @@ fn bends_that_cannot_be_are_refused() {
     refused(
         "judge",
         &BENT.replace("thickness = \"3/8 in\"\n", ""),
-        "file:3: strap thickness is missing; allowed is 1/32 in to 1 in; write it like 1/8 in or 3.2 mm",
+        "file:3: specimen thickness is missing; enter 1/32 in to 1 in, for example 1/8 in or 3.2 mm",
     );
     refused(
         "judge",
         &BENT.replace("[]", "[ { length = \"0 in\" } ]"),
-        "file:7: opening is 0 in, allowed is 0.0078 in to 6 in; measure the longest dimension; leave the opening out when nothing is open",
+        "file:7: discontinuity is 0 in; enter 0.0078 in to 6 in; measure the largest dimension; remove the row if there is no discontinuity",
     );
     refused(
         "judge",
         &BENT.replace("[]", "[ { length = \"1/16 in\", place = \"edge\" } ]"),
-        "file:7: place is `edge`, allowed is face, corner; did you mean `face`?",
+        "file:7: place is `edge`; enter one of face, corner; did you mean `face`?",
     );
-    refused(
-        "judge",
-        &BENT.replace("[]", "[ {} ]"),
-        "file:7: this row is empty; write its fields, or take the row out",
-    );
+    refused("judge", &BENT.replace("[]", "[ {} ]"), "file:7: this row is empty; fill it in or remove it");
     refused(
         "judge",
         "code = \"aws-d1.1-2020\"\n",
-        "file: no strap is listed; list each bent strap, with `openings = []` where none was found",
+        "file: no bend specimen is listed; list each one, with `openings = []` where none was found",
     );
 }
 
@@ -283,31 +279,27 @@ fn records_that_cannot_be_are_refused() {
     refused(
         "standing",
         &RECORD.replace("2026-08-14", "2999-01-01"),
-        &format!(
-            "file:11: finished is 2999-01-01, allowed is any day up to today, {today}; write the day it happened"
-        ),
+        &format!("file:11: finished is 2999-01-01, after today, {today}; enter the date it happened"),
     );
     refused(
         "standing",
         &format!("{RECORD}uses = [2026-09-01, 2999-01-01]\n"),
-        &format!(
-            "file:12: use is 2999-01-01, allowed is any day up to today, {today}; write the day it happened"
-        ),
+        &format!("file:12: use is 2999-01-01, after today, {today}; enter the date it happened"),
     );
     refused(
         "standing",
         &RECORD.replace("positions = [\"6G\"]\n", ""),
-        "file: positions is missing; write it like positions = [\"3G\"]",
+        "file: positions is missing; enter it, for example positions = [\"3G\"]",
     );
     refused(
         "standing",
         &RECORD.replace("outside_diameter = \"6.625 in\"\n", ""),
-        "file: outside diameter is missing for a pipe; write it like 6.625 in",
+        "file: outside diameter is missing for a pipe; enter it, for example 6.625 in",
     );
     refused(
         "standing",
         &RECORD.replace("2026-08-14", "\"2026-02-30\""),
-        "file:11: finished is `2026-02-30`, which is no calendar date; write it like 2026-11-02",
+        "file:11: finished is `2026-02-30`, not a calendar date; enter it as 2026-11-02",
     );
 }
 
@@ -319,7 +311,7 @@ fn files_that_are_not_ours_are_refused_before_they_are_read() {
         let (ran, lines) = said(task, &large);
         assert!(ran.ends(2).out.is_empty());
         let expected = format!(
-            "bendproof: file: the file is {} bytes, allowed is up to 262144; is it one of our files?",
+            "bendproof: file: the file is {} bytes; enter at most 262144; is it one of our files?",
             large.len()
         );
         assert_eq!(lines, [expected], "{task}");

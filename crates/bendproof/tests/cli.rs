@@ -76,7 +76,7 @@ fn each_example_coupon_is_forecast_to_the_contract() {
 fn a_forecast_is_read_on_standard_output_and_talk_stays_off_it() {
     for path in COUPONS {
         let ran = run(&["forecast", path]);
-        for word in ["groove area", "left root edge", "drop-out", "arc time", "wire"] {
+        for word in ["groove area", "left root face", "burn-through", "arc time", "wire"] {
             assert!(ran.out.contains(word), "{path}: no `{word}` in {}", ran.out);
         }
         assert!(
@@ -237,8 +237,8 @@ fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
     }
     let ran = run(&["standing", "examples/record.toml", "--on", "2026-10-01"]).ends(0);
     for line in [
-        "held on 2026-10-01, valid through 2027-03-21",
-        "asked: pipe groove OH",
+        "current on 2026-10-01, valid through 2027-03-21",
+        "joint: pipe groove OH",
         "covered",
         "QW-461.9",
         "QW-321",
@@ -496,7 +496,7 @@ fn check_tells_findings_with_their_lines() {
     assert_eq!((&findings[0]["line"], &findings[0]["path"]), (&line.into(), &"fit.root_opening".into()));
     let ran = run(&["check", &path]).ends(1);
     assert_eq!(ran.out, format!("{path}: a coupon file, cannot be used yet\n"));
-    assert!(ran.err.starts_with(&format!("{path}:{line}: root opening is 2 in, allowed is ")), "{}", ran.err);
+    assert!(ran.err.starts_with(&format!("{path}:{line}: root opening is 2 in; enter ")), "{}", ran.err);
 }
 
 #[test]

@@ -14,10 +14,10 @@ const JOINTS: &str = "examples/joints.toml";
 #[test]
 fn an_open_root_plate_is_told_off_before_it_is_welded() {
     let ran = run(&["cover", PLATE]).ends(1);
-    assert!(ran.out.contains("straps of 3G: 1 face, 1 root, or 2 side"), "{}", ran.out);
-    assert!(ran.out.contains("root concavity at most 1/16 in [2 mm]"), "{}", ran.out);
+    assert!(ran.out.contains("specimens of 3G: 1 face, 1 root, or 2 side"), "{}", ran.out);
+    assert!(ran.out.contains("root concavity maximum 1/16 in [2 mm]"), "{}", ran.out);
     assert!(
-        ran.out.starts_with("covers nothing under AWS D1.1:2020: ")
+        ran.out.starts_with("no qualification under AWS D1.1:2020: ")
             && ran.out.contains("[d11-plate-open-root]"),
         "{}",
         ran.out
@@ -29,9 +29,9 @@ fn a_plate_on_backing_says_what_it_leaves_out() {
     let folder = Folder::new();
     let file = folder.write("steel.toml", example_with(PLATE, "backing = \"open\"", "backing = \"steel\""));
     let ran = run(&["cover", &file]).ends(0);
-    let (would, not) = ran.out.split_once("would not cover").unwrap();
+    let (would, not) = ran.out.split_once("will not qualify for").unwrap();
     assert!(
-        would.contains("would cover, if it passes") && would.contains("thickness 1/8 in to 3/4 in"),
+        would.contains("will qualify for, if it passes") && would.contains("thickness 1/8 in to 3/4 in"),
         "{would}"
     );
     assert!(not.contains("backing open: ") && not.contains("[d11-backing-used]"), "{not}");
@@ -97,7 +97,7 @@ fn what_cannot_be_read_is_refused_in_words() {
     let folder = Folder::new();
     let spoiled = folder.write("joints.toml", example_with(JOINTS, "position = \"OH\"", "position = \"7G\""));
     let ran = run(&["cover", "--joints", &spoiled]).ends(2);
-    assert!(ran.err.contains("position is `7G`, allowed is F, H, V, OH"), "{}", ran.err);
+    assert!(ran.err.contains("position is `7G`; enter one of F, H, V, OH"), "{}", ran.err);
     assert!(run(&["cover", PLATE, "--code", "d1.2"]).ends(2).err.contains("the nearest is"));
     run(&["cover"]).ends(2);
     run(&["check", JOINTS]).ends(0);

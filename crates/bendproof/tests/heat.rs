@@ -345,12 +345,12 @@ fn what_cannot_be_solved_is_refused_with_every_fault() {
     let ran = run(&["heat", &path]).ends(2);
     assert!(ran.out.is_empty(), "{}", ran.out);
     for expected in [
-        ":10: power: `900` has no unit; a power is written like 1900 W or 1.9 kW; allowed is 1 W to 1000000 W",
-        ":11: travel is -300 mm/min, allowed is 0.6 mm/min to 60000 mm/min; write the speed along x; it cannot be zero or backward",
-        ":13: x of `to` is 48 mm, allowed is 0 to the plate's length, 40 mm; move it into the plate",
+        ":10: power: `900` has no unit; enter a power as 1900 W or 1.9 kW; allowed: 1 W to 1000000 W",
+        ":11: travel is -300 mm/min; enter 0.6 mm/min to 60000 mm/min; write the speed along x; it cannot be zero or backward",
+        ":13: x of `to` is 48 mm; enter 0 to the plate's length, 40 mm; move it into the plate",
         ":13: the run ends at y 16 mm and starts at 15 mm; the arc runs along x, so write the same y twice",
         ":17: `source.reer` is not a field of a heat file; did you mean `source.rear`?",
-        ":9: rear of the source is missing; allowed is 0.0039 in to 19.685 in; write it like 1/8 in or 3.2 mm",
+        ":9: rear of the source is missing; enter 0.0039 in to 19.685 in, for example 1/8 in or 3.2 mm",
     ] {
         assert!(ran.err.lines().any(|l| l == format!("{path}{expected}")), "no {expected}\nin {}", ran.err);
     }

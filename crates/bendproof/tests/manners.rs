@@ -122,7 +122,7 @@ fn a_list_without_end_is_refused_by_its_length() {
     let folder = Folder::new();
     let path = folder.write("many.toml", format!("code = \"aws-d1.1-2020\"\n{straps}"));
     let ran = run(&["check", &path]).ends(1);
-    assert!(ran.err.contains("`strap` has 5000 rows, allowed is up to 4000"), "{}", ran.err);
+    assert!(ran.err.contains("`strap` has 5000 rows; the limit is 4000"), "{}", ran.err);
 }
 
 #[test]

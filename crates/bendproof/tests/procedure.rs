@@ -61,8 +61,8 @@ fn joints_of_a_file_of_their_own_are_asked() {
 fn a_coupon_file_drafts_a_procedure_too() {
     // A coupon has no results of a procedure's test, which wants a look.
     let ran = run(&["procedure", "examples/plate-3g-uphill.toml"]).ends(1);
-    assert!(ran.out.contains("look: the record names no result for bends, tension"), "{}", ran.out);
-    assert!(ran.out.contains("look: settings are those of the root pass"), "{}", ran.out);
+    assert!(ran.out.contains("warning: the record names no result for bends, tension"), "{}", ran.out);
+    assert!(ran.out.contains("warning: settings are those of the root pass"), "{}", ran.out);
 }
 
 #[test]

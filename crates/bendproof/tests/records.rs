@@ -81,7 +81,7 @@ fn a_new_issue_needs_the_last_one_as_it_was_and_a_reason() {
     let pipe = dated(&folder, PIPE);
     let [one, two, three] = ["1.json", "2.json", "3.json"].map(|name| folder.path(name));
     issue("welder", &pipe, &one, &[]).ends(0);
-    let again = ["--revises", one.as_str(), "--why", "welder's mark added"];
+    let again = ["--revises", one.as_str(), "--why", "welder ID (stamp) added"];
     issue("welder", &pipe, &two, &again).ends(0);
     let second = issued(&two);
     assert_eq!(second["issue"]["revision"], 2);

@@ -87,7 +87,7 @@ impl<'a> Case<'a> {
         let folder = Folder::new();
         let ran = run(&["forecast", &folder.write("coupon.toml", coupon.to_toml(&COUPON)), "--json"]);
         assert!(matches!(ran.code, 0 | 1), "{}", ran.err);
-        assert!(!ran.err.contains("look: "), "a published setting is warned of: {}", ran.err);
+        assert!(!ran.err.contains("warning: "), "a published setting is warned of: {}", ran.err);
         ran.json()
     }
 

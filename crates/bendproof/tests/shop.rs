@@ -62,7 +62,7 @@ fn a_sound_shop_is_verified_and_one_altered_value_is_named_with_both_texts() {
     }
     let pdf = bench.get("/coupon/0308/file/pdf");
     assert!(
-        pdf.starts_with("HTTP/1.1 422") && pdf.contains("no record is made from a damaged file"),
+        pdf.starts_with("HTTP/1.1 422") && pdf.contains("no record can be issued from a damaged file"),
         "{pdf}"
     );
     let backups = std::fs::read_dir(Path::new(&data).join("backups")).unwrap();

@@ -210,13 +210,13 @@ fn a_window_that_makes_no_sense_is_refused_with_the_next_step() {
     };
     for (x, y, more, said) in [
         ("root_opning=0..1/4in", LAND, &[][..], "the nearest is `root_opening`"),
-        (OPENING, "root_face=0..2in", &[], "root face is 2 in, allowed is 0 in to 1/2 in"),
+        (OPENING, "root_face=0..2in", &[], "root face is 2 in; enter 0 in to 1/2 in"),
         (OPENING, "root_face=1/8in..0", &[], "write the lower end first"),
         (OPENING, "root_face=0..1/8", &[], "has no unit"),
         (OPENING, OPENING, &[], "both sides turn the same input"),
         (OPENING, "volts=16V..19V", &["--pass", "9"], "that pass is not planned"),
         (OPENING, "volts=16V..19V", &["--pass", "0"], "passes are counted from 1"),
-        (OPENING, LAND, &["--size", "0x9"], "size is 0x9, allowed is 1x1 to 400x400; write it like 60x60"),
+        (OPENING, LAND, &["--size", "0x9"], "size is 0x9; enter 1x1 to 400x400, for example 60x60"),
         (
             OPENING,
             LAND,

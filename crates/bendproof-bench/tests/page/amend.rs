@@ -88,7 +88,7 @@ async fn nobody_stamps_without_a_name() {
     let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
     let refused = post(&bench, "stamp", "application/json", "", &[("version", "1")]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(refused.text.contains("Say who you are first"), "{}", refused.text);
+    assert!(refused.text.contains("Enter your name first"), "{}", refused.text);
 }
 
 #[tokio::test]
@@ -157,7 +157,7 @@ async fn the_lists_say_what_was_amended() {
     let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
     assert!(get(&bench, "/").await.text.contains("amended since 2031-04-14: the wire was misread"));
     let records = get(&bench, "/coupon/0231/records").await.text;
-    assert!(records.contains("coupon amended since this issue"), "{records}");
+    assert!(records.contains("coupon amended since this revision"), "{records}");
     assert!(records.contains("&lt;the wire&gt;"), "{records}");
     let twin = get(&bench, "/coupon/0231/records.json").await.json();
     assert!(twin["issued"][1]["amended"].as_str().unwrap().starts_with("amended since"));

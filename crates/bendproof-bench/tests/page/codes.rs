@@ -23,7 +23,7 @@ async fn a_code_that_differs_says_so_in_words_and_markup_is_escaped() {
     assert_eq!(status, StatusCode::OK);
     assert!(page.contains("<strong class=\"differs\">different:</strong> F, V"));
     assert!(page.contains("a &lt;reason&gt;") && page.contains("code-a &lt;invented&gt;"));
-    assert!(page.contains("href=\"/rule/x-position\"") && page.contains("covers nothing"));
+    assert!(page.contains("href=\"/rule/x-position\"") && page.contains("no qualification"));
     // The page has a twin, and the sheet has a way to it.
     assert!(page.contains("/coupon/0231/codes.json"));
     assert!(get("/coupon/0231/codes.json").await.1.contains("side_by_side"));
@@ -45,7 +45,8 @@ async fn the_finder_refuses_beside_the_box_and_finds_without_a_script() {
     assert!(refused.contains("id=\"v-joint-2-kind-error\"") && !refused.contains("v-joint-1-kind-error"));
     assert!(!refused.contains("id=\"found\""));
     let found = get("/finder?joints=1&joint.1.kind=fillet&do=find").await.1;
-    for shown in ["3G plate", "covers joint 1", "the edition is not seen", "nearest is 4G plate", "cut short"]
+    for shown in
+        ["3G plate", "qualifies for joint 1", "the edition is not seen", "closest is 4G plate", "cut short"]
     {
         assert!(found.contains(shown), "{shown}");
     }

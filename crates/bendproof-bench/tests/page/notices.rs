@@ -65,7 +65,7 @@ async fn a_clock_is_asked_about_until_somebody_says_that_it_is_right() {
 #[tokio::test]
 async fn an_altered_record_stands_beside_the_others_and_is_not_handed_out() {
     let page = page(&bench(Notices::default()), "/procedure/WP-3/records").await;
-    assert!(page.contains("Altered: not to be used."), "{page}");
+    assert!(page.contains("Altered: do not use."), "{page}");
     assert!(page.contains("/record/welder-2031-invented/2/pdf"));
     assert!(!page.contains("/record/welder-2031-altered/"));
 }

@@ -38,7 +38,10 @@ async fn a_welder_has_a_time_line_in_words_and_what_a_lapse_costs() {
 #[tokio::test]
 async fn another_day_is_told_and_one_that_cannot_be_read_stays_in_its_box() {
     let (_, past) = get("/welder/tomas?on=2030-05-01").await;
-    assert!(past.contains("As known on 2030-05-01") && past.contains("Nothing was held on that day."));
+    assert!(
+        past.contains("Status as of 2030-05-01")
+            && past.contains("No qualification was in effect on that date.")
+    );
     assert!(past.contains("href=\"/welder/tomas.json?on=2030-05-01\""));
     let twin: Value = serde_json::from_str(&get("/welder/tomas.json?on=2030-05-01").await.1).unwrap();
     assert_eq!((&twin["days"]["on"], &twin["days"]["held"]), (&"2030-05-01".into(), &Value::Array(vec![])));

@@ -97,9 +97,7 @@ async fn somebody_elses_revision_is_shown_and_nothing_typed_is_lost() {
     let body = "version=1&token=c&procedure.volts_max=22+V&was%3Aprocedure.volts_max=20+V&why=my+reason";
     let (status, page, _) = post(&bench, "/procedure/WP-3/change", body).await;
     assert_eq!(status, StatusCode::CONFLICT);
-    assert!(
-        page.contains("Somebody else changed this procedure") && page.contains("volts 21 V · new machine")
-    );
+    assert!(page.contains("Someone else changed this WPS") && page.contains("volts 21 V · new machine"));
     assert!(page.contains("value=\"22 V\"") && page.contains("value=\"my reason\""));
     assert!(page.contains("name=\"version\" value=\"2\""));
     let nothing = "version=2&token=d&procedure.volts_max=21+V&was%3Aprocedure.volts_max=21+V&why=";

@@ -43,7 +43,7 @@ async fn posted_to(path: &str, cookie: &str, form: &str) -> (StatusCode, Option<
 async fn every_issue_is_listed_with_its_files() {
     let (status, _, page) = get("/coupon/0231/records").await;
     assert_eq!(status, StatusCode::OK);
-    for shown in ["mark corrected", "replaced", "0123456789abcdef", "/record/welder-2031-invented/1/pdf"] {
+    for shown in ["mark corrected", "superseded", "0123456789abcdef", "/record/welder-2031-invented/1/pdf"] {
         assert!(page.contains(shown), "{shown}");
     }
     assert!(page.contains("/coupon/0231/records.json"));
@@ -68,7 +68,7 @@ async fn a_procedure_has_its_records_on_a_page_of_its_own() {
     let at = "/procedure/WP-3/records";
     let (status, _, page) = get(at).await;
     assert_eq!(status, StatusCode::OK);
-    for shown in ["Records of procedure WP-3", "href=\"/procedure/WP-3\"", "mark corrected"] {
+    for shown in ["Records for WPS WP-3", "href=\"/procedure/WP-3\"", "mark corrected"] {
         assert!(page.contains(shown), "{shown}");
     }
     assert!(get(&format!("{at}.json")).await.2.contains("\"of\":\"procedure\""));
@@ -87,7 +87,7 @@ async fn a_procedure_has_its_records_on_a_page_of_its_own() {
 async fn nobody_issues_nothing() {
     let (status, _, page) = posted_by("bench_look=auto", "kind=bends&code=invented-2029&why=&token=t1").await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(page.contains("A record names who issues it"));
+    assert!(page.contains("A record shows who issues it"));
 }
 
 #[tokio::test]

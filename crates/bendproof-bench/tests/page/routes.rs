@@ -155,7 +155,7 @@ async fn unknown_things_are_absent_in_both_tongues() {
     ] {
         let page = get(&bench, path).await;
         assert_eq!(page.status, StatusCode::NOT_FOUND, "{path}");
-        assert!(page.text.contains("There is no such page"), "{path}");
+        assert!(page.text.contains("Page not found"), "{path}");
     }
     let twin = get(&bench, "/coupon/9999.json").await;
     assert_eq!(twin.status, StatusCode::NOT_FOUND);
@@ -185,7 +185,7 @@ async fn a_plain_form_keeps_what_was_changed_and_goes_back() {
     let now = get(&bench, "/coupon/0231.json").await.json();
     assert_eq!(now["version"], 2);
     assert_eq!(now["history"][0]["words"], "fit.thickness set to 1/2 in");
-    assert_eq!(now["history"][0]["who"], "not named");
+    assert_eq!(now["history"][0]["who"], "nobody");
     // Nothing changed is nothing kept.
     let untouched = [("version", "2"), ("fit.form", "plate"), ("was:fit.form", "plate")];
     assert_eq!(post(&bench, "/coupon/0231/change", &untouched).await.status, StatusCode::SEE_OTHER);
@@ -261,7 +261,7 @@ async fn a_long_list_is_shown_page_by_page_and_searched_by_a_plain_form() {
     let found = get(&bench, "/?find=9007").await.text;
     assert!(rows(&found) == 1 && found.contains("value=\"9007\"") && found.contains("Show all"));
     let none = get(&bench, "/?find=%3Cb%3E").await.text;
-    assert!(rows(&none) == 0 && none.contains("Nothing holds these words") && !none.contains("<b>"));
+    assert!(rows(&none) == 0 && none.contains("No match. Use fewer words") && !none.contains("<b>"));
     // A short list has neither.
     let short = get(&self::bench(), "/").await.text;
     assert!(!short.contains("class=\"pager\"") && !short.contains("class=\"find\""));
@@ -309,8 +309,8 @@ async fn a_stale_version_is_a_conflict_that_keeps_what_was_typed() {
         "value=\"7/16 in\"",
         ">thickness</label>",
         "name=\"version\" value=\"2\"",
-        "Put mine on top",
-        "Take theirs",
+        "Overwrite with my values",
+        "Discard my changes",
     ] {
         assert!(page.text.contains(part), "{part}");
     }
@@ -377,7 +377,7 @@ async fn rows_come_and_go_and_are_taken_back() {
 async fn the_name_goes_beside_each_change() {
     let bench = bench();
     let unnamed = get(&bench, "/coupon/0231").await.text;
-    assert!(unnamed.contains("Who is at the bench?"));
+    assert!(unnamed.contains("Your name?"));
     let set = post(&bench, "/who", &[("who", " Zoë Quill "), ("back", "/coupon/0231")]).await;
     assert_eq!((set.status, set.header("location")), (StatusCode::SEE_OTHER, "/coupon/0231"));
     let cookie = set.header("set-cookie").to_owned();
@@ -464,7 +464,7 @@ async fn a_section_says_that_it_is_computed_and_follows_what_is_asked() {
         "max=\"4\" step=\"1\" value=\"3\"",
         "name=\"at\" form=\"section-form\" value=\"1.50,-2.00\"",
         "/coupon/0231/section/file/csv?bead=2&amp;at=1.50%2C-2.00&amp;at=3.00%2C4.00",
-        "Take away thermocouple B",
+        "Remove thermocouple B",
     ] {
         assert!(page.text.contains(part), "{part} is missing");
     }
@@ -494,7 +494,7 @@ async fn a_measured_curve_is_laid_over_or_refused_in_words_and_never_kept() {
     .await;
     assert!(bad.text.contains("line 2: `&lt;b&gt;5&lt;/b&gt;,hot` is not two numbers"), "the line is named");
     assert!(bad.text.contains("far, 1") && !bad.text.contains("<b>5</b>"));
-    assert!(bad.text.contains("It is not kept"));
+    assert!(bad.text.contains("It is not saved"));
     assert!(!get(&bench, "/coupon/0231/section").await.text.contains("hot"));
 }
 
@@ -502,7 +502,7 @@ async fn a_measured_curve_is_laid_over_or_refused_in_words_and_never_kept() {
 async fn a_section_that_is_not_known_says_why() {
     let bench = bench();
     let page = get(&bench, "/coupon/0231/section?bead=9").await.text;
-    assert!(page.contains("not known") && page.contains("no section is solved for &lt;SMAW&gt;"));
+    assert!(page.contains("unknown") && page.contains("no section is solved for &lt;SMAW&gt;"));
     assert!(!page.contains("section-etch"), "no picture stands in for it");
     for path in ["/coupon/9999/section", "/coupon/9999/section.json", "/coupon/0231/section/file/exe"] {
         assert_eq!(get(&bench, path).await.status, StatusCode::NOT_FOUND, "{path}");
@@ -576,7 +576,7 @@ async fn a_welder_is_entered_by_a_plain_form() {
     assert_eq!((added.status, added.header("location")), (StatusCode::SEE_OTHER, "/welders"));
     assert!(get(&bench, "/welders").await.text.contains("href=\"/welder/w4\">Ada Finch</a>"));
     let own = get(&bench, "/welder/w4").await.text;
-    assert!(own.contains("stamp AF") && own.contains("No use of a process is logged yet."));
+    assert!(own.contains("stamp AF") && own.contains("No process use logged yet."));
     assert!(!own.contains("/record"), "a record needs an accepted coupon");
     // The sheet of a coupon offers the name, and its box says where from.
     let sheet = get(&bench, "/coupon/0231").await.text;
@@ -614,13 +614,13 @@ async fn a_welder_refused_keeps_what_was_typed_beside_what_is_wrong() {
 async fn a_name_that_only_stands_on_a_coupon_is_entered_by_one_press() {
     let bench = bench();
     let page = get(&bench, "/welders").await.text;
-    assert!(page.contains("not entered yet") && page.contains("Add Bram Okafor"));
-    assert_eq!(page.matches("not entered yet").count(), 1, "who is on the list is not missing");
+    assert!(page.contains("not in the list yet") && page.contains("Add Bram Okafor"));
+    assert_eq!(page.matches("not in the list yet").count(), 1, "who is on the list is not missing");
     let press = "<input type=\"hidden\" name=\"name\" value=\"Bram Okafor\">";
     assert!(page.contains(press));
     post(&bench, "/welder", &[("name", "Bram Okafor")]).await;
     let page = get(&bench, "/welders").await.text;
-    assert!(!page.contains("not entered yet") && page.contains(">Bram Okafor</a>"));
+    assert!(!page.contains("not in the list yet") && page.contains(">Bram Okafor</a>"));
 }
 
 #[tokio::test]
@@ -720,7 +720,7 @@ async fn other_examinations_stand_under_the_straps() {
     let page = get(&bench(), "/coupon/0231").await.text;
     let (_, exams) = page.split_once("class=\"exams\"").unwrap();
     let exams = &exams[..exams.find("</section>").unwrap()];
-    assert!(exams.contains("Asked for and not examined") && exams.contains("1 tension"));
+    assert!(exams.contains("Required, not yet examined") && exams.contains("1 tension"));
     for name in ["tension.1.strength", "nick_break.1.flaws.1.length"] {
         assert!(exams.contains(&format!("name=\"{name}\"")), "{name}");
         assert!(exams.contains(&format!("name=\"was:{name}\"")), "{name}");
@@ -737,7 +737,7 @@ async fn other_examinations_stand_under_the_straps() {
     assert!(exams.contains("strength is not given"));
     // A piece whose rows hold no list has nothing to look for.
     assert!(!exams.contains("name=\"tension.1.flaws\""));
-    let more = page.split_once("Further readings some codes ask for").unwrap().1;
+    let more = page.split_once("More readings, required by some codes").unwrap().1;
     assert!(more.contains("name=\"visual.overlap\""));
 }
 
@@ -845,14 +845,14 @@ fn check_markup(path: &str, page: &str) {
 async fn each_rule_says_its_three_voices_and_each_item_its_source() {
     let bench = bench();
     let page = get(&bench, "/coupon/0231").await.text;
-    let spoken = "aria-valuetext=\"1/8 inch, 3.2 mm, physics: holds, trade: inside\"";
+    let spoken = "aria-valuetext=\"1/8 inch, 3.2 mm, model: OK, typical range: within\"";
     assert!(page.contains(spoken));
     for name in
         ["root opening", "left root edge", "groove area", "bends", "thickness", "largest 1/16 in of 1/8 in"]
     {
         assert!(page.contains(&format!("aria-label=\"Source of {name}\"")), "{name}");
     }
-    assert!(page.contains("from memory: check against your own copy of the code"));
+    assert!(page.contains("from memory: check your code book"));
     assert!(page.contains("href=\"/rule/invented.bend.single\""));
 }
 

@@ -70,10 +70,10 @@ async fn without_a_script_everything_is_a_form() {
     assert_eq!(page.status, StatusCode::OK);
     for part in [
         "<option value=\"fit.root_face\" selected>land</option>",
-        "<option value=\"root\" selected>the root alone</option>",
+        "<option value=\"root\" selected>root only</option>",
         "action=\"/coupon/0231/window/set?x=fit.root_face&amp;y=fit.root_opening&amp;scope=root\"",
         "name=\"was:fit.root_opening\"",
-        "Turn land from 1/16 in to 1/32 in",
+        "Change land from 1/16 in to 1/32 in",
         "name=\"fit.root_face\" value=\"1/32 in\"",
         "12 to 14 in 100",
         "Drawn anew in every stretch",
@@ -96,14 +96,14 @@ async fn the_point_is_a_slider_that_says_where_it_stands() {
     for part in [
         "role=\"slider\"",
         "tabindex=\"0\"",
-        "aria-label=\"The place set: root opening across, land upwards\"",
+        "aria-label=\"Selected point: root opening across, land up\"",
         "aria-valuenow=\"0.125\"",
         "upwards: fails\"",
     ] {
         assert!(point.contains(part), "{part} is missing in {point}");
     }
     // What a place says is told by words and shapes, with the first of them named.
-    assert!(page.contains("comes first") && page.contains("left root edge"));
+    assert!(page.contains("governs") && page.contains("left root edge"));
 }
 
 #[tokio::test]
@@ -170,7 +170,7 @@ async fn a_script_gets_the_window_at_once_and_its_chance_after_it() {
 async fn a_window_that_is_not_known_says_why() {
     let bench = bench();
     let page = get(&bench, "/coupon/0231/window?x=pass.1.volts", PAGE).await.text;
-    assert!(page.contains("not known") && page.contains("no forecast for &lt;SMAW&gt;"));
+    assert!(page.contains("unknown") && page.contains("no forecast for &lt;SMAW&gt;"));
     assert!(!page.contains("window-map"), "no map stands in for it");
     for path in ["/coupon/9999/window", "/coupon/9999/window.json", "/coupon/0231/window/file/exe"] {
         assert_eq!(get(&bench, path, PAGE).await.status, StatusCode::NOT_FOUND, "{path}");

@@ -103,18 +103,16 @@ pub struct FinderResult {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FinderError {
     /// Nothing asked.
-    #[error("no joint is given; name at least one joint to be welded")]
+    #[error("no joint is listed; enter at least one joint to be welded")]
     NoJoint,
     /// Too many.
-    #[error("{joints} joints are given, allowed is 1 to {FINDER_JOINTS_MAX}; ask for one job at a time")]
+    #[error("{joints} joints are listed; enter 1 to {FINDER_JOINTS_MAX}, one job at a time")]
     TooManyJoints {
         /// How many.
         joints: usize,
     },
     /// Too many candidates.
-    #[error(
-        "{candidates} coupons are to be tried, allowed is 0 to {FINDER_CANDIDATES_MAX}; narrow the stock"
-    )]
+    #[error("{candidates} coupons are to be tried; the limit is {FINDER_CANDIDATES_MAX}. Narrow the stock")]
     TooManyCandidates {
         /// How many.
         candidates: usize,

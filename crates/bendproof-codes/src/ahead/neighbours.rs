@@ -321,7 +321,7 @@ impl Near<'_> {
         let rule = |id: &String| self.code.rules.iter().find(|r| r.id == *id);
         let said = reason.rules.iter().filter_map(rule).find(|r| !r.finding.contains('{'));
         match (reason.answer, said) {
-            (CoverAnswer::Covered, _) => "within what the test covers".to_owned(),
+            (CoverAnswer::Covered, _) => "within the qualified range".to_owned(),
             (CoverAnswer::NotCovered, Some(rule)) => rule.finding.clone(),
             _ => reason.message.clone(),
         }

@@ -115,7 +115,7 @@ impl Explained {
             let left_out = || code.without.iter().find(|left| left.rules.contains(&self.rule.id));
             let differs = match (rule, left_out()) {
                 (Some(rule), _) => differences(self.rule, rule),
-                (None, Some(left)) => vec![format!("left out: {}", left.why)],
+                (None, Some(left)) => vec![format!("omitted: {}", left.why)],
                 (None, None) => continue,
             };
             held.push(EditionRule { code, rule, differs });

@@ -280,7 +280,7 @@ fn stated(text: Option<&str>) -> Result<Option<Status>, String> {
 fn case(claim: Claim, mut table: Table) -> Result<Case, String> {
     let name = match table.remove("case") {
         Some(Value::String(name)) => name,
-        _ => return Err("each case needs `case`, a sentence that says what it is".to_owned()),
+        _ => return Err("each case needs `case`, a sentence that describes it".to_owned()),
     };
     Ok(Case { claim, name, facts: Facts::from_table(&table)? })
 }

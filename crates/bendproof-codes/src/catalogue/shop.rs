@@ -47,7 +47,7 @@ pub enum ShopRuleError {
         nearest: String,
     },
     /// The file names no code.
-    #[error("the shop's rule file names no code; write it like codes = [\"aws-d1.1-2020\"]")]
+    #[error("the shop's rule file names no code; enter it, for example codes = [\"aws-d1.1-2020\"]")]
     NoCode,
     /// It names one that is not known.
     #[error("the shop's rule file: {0}")]
@@ -69,7 +69,7 @@ pub enum ShopRuleError {
         code_value: String,
     },
     /// The rule has no limit that this key tightens.
-    #[error("rule `{rule}` says \"{says}\"; {next}")]
+    #[error("rule `{rule}` reads \"{says}\"; {next}")]
     NoSuchLimit {
         /// The rule.
         rule: String,
@@ -163,7 +163,7 @@ struct Entry {
 /// let rule = ours.rule("d11-bend-single-opening").unwrap();
 /// assert_eq!(
 ///     rule.limits_text(),
-///     ["length at most 1/16 in [1.5 mm], else reject", "that is this shop's; the code: 1/8 in [3 mm]"]
+///     ["length maximum 1/16 in [1.5 mm]; otherwise reject", "shop limit; the code: 1/8 in [3 mm]"]
 /// );
 /// assert!(rule.clause.contains("tightened by the shop: our customer asks for it"));
 ///
@@ -243,7 +243,7 @@ fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
     let part = |part, why: &str| ShopRuleError::Part { rule: rule.id.clone(), part, why: why.to_owned() };
     for (name, text) in [("reason", &entry.reason), ("decided_by", &entry.decided_by)] {
         if text.trim().is_empty() {
-            return Err(part(name, "is empty; the record shows it, so say it"));
+            return Err(part(name, "is empty; enter it, the record shows it"));
         }
     }
     let size = |table: &Table, name| pair(&Value::Table(table.clone())).map_err(|why| part(name, &why));
@@ -264,7 +264,7 @@ fn tightened(rule: &Rule, entry: &Entry) -> Result<Rule, ShopRuleError> {
         demand: tighter.demand,
         clause: format!("{}, tightened by the shop: {}", rule.clause, entry.reason),
         source: format!(
-            "{}; the code says \"{}\", tightened by decision of {}",
+            "{}; the code reads \"{}\", tightened by decision of {}",
             rule.source,
             rule.limits_text().join("; "),
             entry.decided_by
@@ -355,7 +355,7 @@ fn no_such_limit(rule: &Rule) -> ShopRuleError {
         Demand::AtLeast { .. } => "tighten it with `at_least`",
         Demand::Range { .. } => "tighten it with `at_most` or `at_least`",
         Demand::Months(..) => "tighten it with `months`",
-        _ => "it holds no limit a shop can tighten; write a rule of the shop's own, id `shop-...`",
+        _ => "it has no limit a shop can tighten; write a shop rule, id `shop-...`",
     };
     ShopRuleError::NoSuchLimit { rule: rule.id.clone(), says: rule.limits_text().join("; "), next }
 }
@@ -438,7 +438,7 @@ fn one_size(ours: &Pair) -> Option<String> {
         return None;
     }
     if ours.inch_si < 0.0 || ours.metric_si < 0.0 {
-        return Some(format!("{} is below nothing; write a size of 0 or more", ours.text()));
+        return Some(format!("{} is negative; enter a size of 0 or more", ours.text()));
     }
     let apart = (ours.inch_si - ours.metric_si).abs();
     (apart > PAIR_SHARE * ours.metric_si).then(|| {

@@ -254,7 +254,7 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     let about = spaced(facet.word());
     let not_sure = |message: String| reason(facet, CoverAnswer::NotSure, &all(&grants), message);
     if grants.is_empty() {
-        return not_sure(format!("no rule here says which {about} the test covers"));
+        return not_sure(format!("no rule in this program says which {about} the test qualifies"));
     }
     let known = |grant: &Grant, word: &str| gives(grant, word, joint);
     let granting = |word: &str| -> Vec<&Cited> {
@@ -264,27 +264,27 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
         // A grant of anything needs no answer.
         let any = granting(ANY);
         if !any.is_empty() {
-            return reason(facet, CoverAnswer::Covered, &any, format!("any {about} is covered"));
+            return reason(facet, CoverAnswer::Covered, &any, format!("any {about} is qualified"));
         }
-        return not_sure(format!("the joint's {about} is not given"));
+        return not_sure(format!("enter the joint's {about}"));
     }
     let text = words.join(" or ");
     let answers: Vec<FactAnswer> =
         words.iter().map(|w| FactAnswer::any(grants.iter().map(|g| known(g, w)))).collect();
     if let Some(FactAnswer::Missing(fact)) = answers.iter().find(|a| matches!(a, FactAnswer::Missing(_))) {
-        return not_sure(format!("{about} {text} depends on the {}, which is not given", asked_name(fact)));
+        return not_sure(format!("enter the {}: it decides {about} {text}", asked_name(fact)));
     }
     let covered = answers.iter().filter(|a| **a == FactAnswer::Yes).count();
     if covered == words.len() {
         let rules: Vec<&Cited> = words.iter().flat_map(|w| granting(w)).collect();
-        return reason(facet, CoverAnswer::Covered, &rules, format!("{about} {text} is covered"));
+        return reason(facet, CoverAnswer::Covered, &rules, format!("{about} {text} is qualified"));
     }
     if covered > 0 {
-        return not_sure(format!("{about} {text}: the joint's filler type decides which, and is not given"));
+        return not_sure(format!("enter the joint's filler type: it decides {about} {text}"));
     }
     let no_rule_has = |known: &[String]| !words.iter().any(|w| known.contains(w));
     if facet == Facet::Backing && no_rule_has(&standing.backings_known) {
-        return not_sure(format!("no rule here speaks of {about} {text}"));
+        return not_sure(format!("no rule in this program applies to {about} {text}"));
     }
     let groups = match facet {
         Facet::Filler => &standing.fillers_known,
@@ -294,10 +294,10 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
     if !groups.is_empty() && no_rule_has(groups) {
         let groups = groups.join(", ");
         return not_sure(format!(
-            "{about} {text}: its group is not known here; look it up and write it as one of {groups}"
+            "{about} {text}: its group is not in this rule data; look it up and enter one of {groups}"
         ));
     }
-    let message = format!("{about} {text} is not among what the test covers");
+    let message = format!("{about} {text} is outside the qualified range");
     reason(facet, CoverAnswer::NotCovered, &all(&grants), message)
 }
 
@@ -317,7 +317,7 @@ fn gives(grant: &Grant, word: &str, joint: &Joint) -> FactAnswer {
 /// A fact asked about, as a reader calls it.
 fn asked_name(fact: &str) -> String {
     match fact {
-        "ask_rotated" => "turning of the pipe".to_owned(),
+        "ask_rotated" => "pipe rotation".to_owned(),
         _ => spaced(fact.trim_start_matches("ask_")),
     }
 }
@@ -330,7 +330,7 @@ fn position(standing: &Standing, joint: &Joint) -> CoverReason {
         (position, None) => position.to_string(),
     };
     let Some(symbols) = standing.names.of_joint(joint.kind, joint.position, joint.progression) else {
-        let message = format!("position {said} in {place} depends on the progression, which is not given");
+        let message = format!("enter the progression: it decides position {said} in {place}");
         return reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message);
     };
     let mut word = symbols.join(", ");
@@ -343,16 +343,16 @@ fn position(standing: &Standing, joint: &Joint) -> CoverReason {
         FactAnswer::Yes => {
             let gives = |g: &&&Grant| symbols.iter().any(|s| known(g, s) == FactAnswer::Yes);
             let granting: Vec<&Cited> = grants.iter().filter(gives).map(|g| &g.cited).collect();
-            let message = format!("position {word} in {place} is covered");
+            let message = format!("position {word} in {place} is qualified");
             reason(Facet::Position, CoverAnswer::Covered, &granting, message)
         }
         FactAnswer::Missing(fact) => {
             let what = asked_name(fact);
-            let message = format!("position {word} in {place} depends on the {what}, which is not given");
+            let message = format!("enter the {what}: it decides position {word} in {place}");
             reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message)
         }
         FactAnswer::No => {
-            let message = format!("position {word} in {place} is not among what the test covers");
+            let message = format!("position {word} in {place} is outside the qualified range");
             reason(Facet::Position, CoverAnswer::NotCovered, &all(&grants), message)
         }
     }
@@ -390,32 +390,33 @@ fn size(standing: &Standing, joint: &Joint, facet: Facet, size: Option<Quantity>
         .collect();
     let rules: Vec<&Cited> = ranges.iter().map(|r| r.cited).collect();
     if ranges.is_empty() {
-        let message = format!("no rule here says which {facet} the test covers");
+        let message = format!("no rule in this program says which {facet} the test qualifies");
         return reason(facet, CoverAnswer::NotSure, &rules, message);
     }
     if ranges.iter().all(|r| r.covered.max.is_none() && r.covered.min.inch_m <= 0.0) {
-        return reason(facet, CoverAnswer::Covered, &rules, format!("any {facet} is covered"));
+        return reason(facet, CoverAnswer::Covered, &rules, format!("any {facet} is qualified"));
     }
     if ranges.iter().any(|r| r.size.is_none()) {
-        return reason(facet, CoverAnswer::NotSure, &rules, format!("the joint's {facet} is not given"));
+        return reason(facet, CoverAnswer::NotSure, &rules, format!("enter the joint's {facet}"));
     }
     let outside = || ranges.iter().filter(|r| !r.holds());
     if let Some(refusing) = outside().find(|r| !r.is_thicker || !r.is_exceeded()) {
-        let message = format!("{} is outside what the test covers", refusing.said(facet));
+        let message = format!("{} is outside the qualified range", refusing.said(facet));
         return reason(facet, CoverAnswer::NotCovered, &[refusing.cited], message);
     }
     if let Some(open) = outside().next() {
-        let most =
-            open.most().map_or_else(|| "the test covers".to_owned(), |most| bendproof_measure::say(&most));
+        let most = open
+            .most()
+            .map_or_else(|| "the qualified maximum".to_owned(), |most| bendproof_measure::say(&most));
         let message = format!(
-            "the code counts weld metal, and {} is that of the base metal; it is covered only where this \
-             process puts in no more than {most}, so state how much it puts in",
+            "the code limits deposited weld metal; {} is base metal thickness. Qualified only if this process \
+             deposits {most} or less: enter the deposit",
             open.said(facet)
         );
         return reason(facet, CoverAnswer::NotSure, &[open.cited], message);
     }
     let said: Vec<String> = ranges.iter().map(|r| r.said(facet)).collect();
-    let message = format!("{} is covered", said.first().cloned().unwrap_or_default());
+    let message = format!("{} is qualified", said.first().cloned().unwrap_or_default());
     reason(facet, CoverAnswer::Covered, &rules, message)
 }
 
@@ -497,14 +498,14 @@ fn in_time(standing: &Standing, joint: &Joint) -> Option<CoverReason> {
             return Some(CoverReason { facet, answer, rules, message });
         }
         (Some(until), None) if day > until && standing.may_hold(day) => {
-            let message = format!("{day} is after {until}, and what was done since may not count");
+            let message = format!("{day} is after {until}, and process use since then may not count");
             (CoverAnswer::NotSure, message)
         }
         (Some(until), None) if day > until => {
-            (CoverAnswer::NotCovered, format!("{day} is after the period that ends {until}"))
+            (CoverAnswer::NotCovered, format!("{day} is after {until}, the last day of the period"))
         }
         (Some(until), None) => {
-            (CoverAnswer::Covered, format!("{day} is within the period that ends {until}"))
+            (CoverAnswer::Covered, format!("{day} is within the period valid through {until}"))
         }
         (None, None) => return None,
     };

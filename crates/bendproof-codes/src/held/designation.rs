@@ -16,10 +16,10 @@ pub enum DesignationError {
     #[error("{0} has no designation line")]
     NoLine(String),
     /// Each coupon has a line of its own.
-    #[error("the test has {0} coupons; give one position for one line")]
+    #[error("the test has {0} coupons; a designation line has one position")]
     Several(usize),
     /// Parts that are not known.
-    #[error("the designation is not written: {} not known", .0.join(", "))]
+    #[error("no ISO designation: {} missing", .0.join(", "))]
     Missing(Vec<&'static str>),
     /// Two processes in a groove and no word of how much this one put in.
     #[error(

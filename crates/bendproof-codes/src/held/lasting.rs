@@ -36,12 +36,12 @@ pub fn standing_on(code: &Code, test: &PassedTest, day: Date) -> Result<Standing
 /// says so.
 pub fn lasting_words(hold: Option<Hold>, last: Option<Date>) -> String {
     match (hold, last) {
-        (Some(Hold::NotYet), _) => "not welded yet on that day".to_owned(),
-        (Some(Hold::Nothing), _) => "covers nothing".to_owned(),
-        (Some(Hold::NotKnown), _) => "not sure how long it lasts; see its doubts".to_owned(),
+        (Some(Hold::NotYet), _) => "not yet welded on that date".to_owned(),
+        (Some(Hold::Nothing), _) => "no qualification".to_owned(),
+        (Some(Hold::NotKnown), _) => "expiration undetermined; see open questions".to_owned(),
         (Some(Hold::Lapsed), Some(last)) => format!("expired after {last}"),
         (Some(Hold::Held) | None, Some(last)) => format!("valid through {last}"),
-        (Some(Hold::Held | Hold::Lapsed) | None, None) => "not known".to_owned(),
+        (Some(Hold::Held | Hold::Lapsed) | None, None) => "unknown".to_owned(),
     }
 }
 

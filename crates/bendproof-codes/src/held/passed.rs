@@ -97,13 +97,13 @@ pub struct TestDetails {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum StandingError {
     /// No position.
-    #[error("no position is given; name the position of each coupon, as 3G")]
+    #[error("position is missing; enter the position of each coupon, for example 3G")]
     NoPosition,
     /// A position given twice.
     #[error("position {0} is given twice")]
     PositionTwice(String),
     /// A size that is no positive length.
-    #[error("{what} is {value}; a finite length above zero is wanted")]
+    #[error("{what} is {value}; enter a length above zero")]
     Size {
         /// Which size.
         what: &'static str,
@@ -121,10 +121,10 @@ pub enum StandingError {
         instead: &'static str,
     },
     /// A pipe without its outside diameter.
-    #[error("the pipe's outside diameter is not given; what a pipe test covers depends on it")]
+    #[error("the pipe's outside diameter is missing; enter it, the qualified range depends on it")]
     NoOutsideDiameter,
     /// More weld metal than the joint is thick.
-    #[error("the deposit is {deposit}, more than the thickness of {thickness} it was put into")]
+    #[error("the deposit {deposit} is more than the thickness {thickness}; check both")]
     DepositOverThickness {
         /// The deposit.
         deposit: String,
@@ -132,7 +132,7 @@ pub enum StandingError {
         thickness: String,
     },
     /// Two words for the root that exclude each other.
-    #[error("the backing is {backing} and in detail {detail}; give two words that fit each other")]
+    #[error("backing {backing} and backing type {detail} do not match; correct one of them")]
     BackingDetail {
         /// The backing.
         backing: Backing,

@@ -265,11 +265,11 @@ fn facet_of(demand: &Demand) -> Option<Facet> {
 pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut Standing) {
     let message = match fact {
         "deposit" => {
-            "deposit of the test: not given, and another process welded part of the joint; state how \
-                      much weld metal this process put in"
+            "deposit of the test: not entered, and another process welded part of the joint; enter the \
+                      weld metal thickness this process deposited"
                 .to_owned()
         }
-        _ => format!("{} of the test: not given", spaced(fact)),
+        _ => format!("{} of the test: not entered", spaced(fact)),
     };
     let doubt = Doubt { message, ..doubt(rule, facet) };
     if !out.doubts.iter().any(|d| Doubt { rule: d.rule.clone(), ..doubt.clone() } == *d) {

@@ -87,13 +87,13 @@ pub struct BendReport {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BendError {
     /// No strap at all.
-    #[error("no strap is listed; list each bent strap, with `openings = []` where none was found")]
+    #[error("no bend specimen is listed; list each one, with `openings = []` where none was found")]
     NoStraps,
     /// Two straps of one mark.
-    #[error("strap `{0}` is listed twice; give each strap its own mark")]
+    #[error("specimen `{0}` is listed twice; give each specimen its own mark")]
     StrapTwice(String),
     /// A size that is not above zero, or not a length.
-    #[error("strap `{strap}`: {what} is {value}; a finite length above zero is wanted")]
+    #[error("specimen `{strap}`: {what} is {value}; enter a length above zero")]
     Size {
         /// The strap.
         strap: String,
@@ -136,7 +136,7 @@ fn check(test: &BendTest) -> Result<(), BendError> {
         if !seen.insert(strap.id.as_str()) {
             return Err(BendError::StrapTwice(strap.id.clone()));
         }
-        let openings = strap.openings.iter().flatten().map(|o| ("an opening", o.length));
+        let openings = strap.openings.iter().flatten().map(|o| ("a discontinuity", o.length));
         let sizes = [("the thickness", Some(strap.thickness)), ("the wall", strap.wall)];
         let sizes = sizes.into_iter().filter_map(|(what, q)| q.map(|q| (what, q))).chain(openings);
         for (what, size) in sizes {
@@ -242,7 +242,11 @@ fn judge_opening(
     let mut findings: Vec<Finding> = limits.filter_map(|r| find(r, &facts)).collect();
     // A shop's own rule that is content does not make the code speak.
     if findings.iter().all(|f| is_shops(&f.rule)) {
-        findings.push(no_rule(code, Some(opening.length), "no rule here judges such an opening"));
+        findings.push(no_rule(
+            code,
+            Some(opening.length),
+            "no rule in this program judges such a discontinuity",
+        ));
     }
     findings
 }

@@ -78,7 +78,7 @@ pub(crate) fn ignored(rule: &Rule, measured: Option<Quantity>) -> Finding {
 
 /// The rule cannot answer because something was not given.
 pub(crate) fn unknown(rule: &Rule, fact: &str) -> Finding {
-    let message = format!("{}: not judged, {} is not given", rule.title, fact.replace('_', " "));
+    let message = format!("{}: not judged; enter {}", rule.title, fact.replace('_', " "));
     let open = if is_context(fact) { Open::NotEntered } else { Open::NotInspected };
     Finding { verdict: Verdict::NotCovered, open: Some(open), message, ..bare(rule) }
 }

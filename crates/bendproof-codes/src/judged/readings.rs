@@ -10,7 +10,7 @@ use crate::words::{Flaw, QualityLevel, WeldKind, Zone};
 
 /// A reading that cannot be one.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{what} is {value}; {wanted} is wanted")]
+#[error("{what} is {value}; enter {wanted}")]
 pub struct ReadingError {
     /// Which reading.
     pub what: String,
@@ -400,7 +400,7 @@ fn spans(
 ) -> Result<Vec<Span>, ReadingError> {
     let mut spans = Vec::new();
     for (length, start) in list {
-        let start = read("the place of it", start, Kind::Length)?;
+        let start = read("its location", start, Kind::Length)?;
         spans.extend(read(what, Some(length), Kind::Length)?.map(|length| Span { length, start }));
     }
     Ok(spans)

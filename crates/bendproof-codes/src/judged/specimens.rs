@@ -164,13 +164,13 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
                 doubts.push(format!("{}: {}", rule.id, rule.finding));
             }
             (_, FactAnswer::Missing(fact)) => {
-                doubts.push(format!("{}: {} is not given", rule.id, fact.replace('_', " ")));
+                doubts.push(format!("{}: enter {}", rule.id, fact.replace('_', " ")));
             }
             _ => {}
         }
     }
     if sets.is_empty() && doubts.is_empty() {
-        doubts.push(format!("no specimen rule of {} here covers this coupon", code.short));
+        doubts.push(format!("no specimen rule of {} in this program applies to this coupon", code.short));
     }
     let kinds: Vec<StrapKind> = StrapKind::ALL.iter().copied().filter(|k| uses(&sets, *k)).collect();
     let straps: Vec<StrapSize> = kinds.iter().filter_map(|k| strap_size(code, coupon, &facts, *k)).collect();
@@ -309,13 +309,16 @@ pub(crate) fn thickness_finding(
     let limit = thickness.value(strap.system, &facts).map(|si| Quantity { si, ..*strap });
     let said = |q: &Quantity| bendproof_measure::say(q);
     let message = if thickness.exceeded_by(&less, &facts) == FactAnswer::Yes {
-        let most = limit.map(|l| format!("{} is the most", said(&l)));
-        let most = most.unwrap_or_else(|| "the rule allows less".to_owned());
-        format!("the strap is {} thick and {most}; former and strain no longer fit the test", said(strap))
+        let most = limit.map(|l| format!("the maximum is {}", said(&l)));
+        let most = most.unwrap_or_else(|| "the rule's maximum is less".to_owned());
+        format!(
+            "the specimen is {} thick and {most}; plunger and strain no longer match the test",
+            said(strap)
+        )
     } else {
         let limit = limit.filter(|l| strap.si + STRAP_READING_M < l.si * STRAP_LEAST_PART)?;
         format!(
-            "the strap is {} thick, less than half of {}; the former for that thickness strains it too little to prove the weld",
+            "the specimen is {} thick, less than half of {}; the plunger for that thickness strains it too little to test the weld",
             said(strap),
             said(&limit)
         )

@@ -105,7 +105,7 @@ pub fn prequalified(code: &Code, claimed: &Facts) -> Allowance {
     };
     let mut reasons = compare(code, RuleKind::Prequalified, claimed, Wanted::All).reasons;
     if reasons.is_empty() {
-        let message = format!("no rule of {} here speaks of prequalified procedures", code.short);
+        let message = format!("no rule of {} in this program is about prequalified procedures", code.short);
         reasons.push(not_sure(Vec::new(), message));
     }
     // What the rules here leave open of every claim.
@@ -241,7 +241,7 @@ impl Question<'_> {
         let rules: Vec<&Rule> =
             active.iter().filter(|(_, allowed)| !allowed.is_free()).map(|(rule, _)| *rule).collect();
         let is_needed = self.is_wanted && !rules.is_empty() && self.class == VariableClass::Essential;
-        let message = format!("{} is not given", spaced(self.variable.word()));
+        let message = format!("enter {}", spaced(self.variable.word()));
         is_needed.then(|| self.reason(Within::NotSure, &rules, message))
     }
 
@@ -272,8 +272,7 @@ impl Question<'_> {
             (None, None) => None,
             (None, Some(_)) if unchanged => None,
             (_, Some((rule, _, fact))) => {
-                let message =
-                    format!("{about}: {} depends on {}, which is not given", rule.title, said(fact));
+                let message = format!("{about}: enter {1}: {0} depends on it", rule.title, said(fact));
                 Some(self.reason(Within::NotSure, &[rule], message))
             }
         }
@@ -297,10 +296,10 @@ impl Question<'_> {
                         (Within::Outside, format!("{about} is outside {range}; {}", rule.finding))
                     }
                     FactAnswer::Missing(fact) if fact == allowed.subject => {
-                        (Within::NotSure, format!("{about} cannot be held against {range}; state both ends"))
+                        (Within::NotSure, format!("{about} cannot be compared with {range}; enter both ends"))
                     }
                     FactAnswer::Missing(fact) => {
-                        (Within::NotSure, format!("{about} cannot be compared: {} is not given", said(fact)))
+                        (Within::NotSure, format!("{about} cannot be compared; enter {}", said(fact)))
                     }
                 };
                 self.reason(answer, &[rule], message)
@@ -320,16 +319,16 @@ impl Question<'_> {
             FactAnswer::Yes => {
                 let granting: Vec<&Rule> =
                     adding.iter().filter(|(_, a)| met(a) == FactAnswer::Yes).map(|(rule, _)| *rule).collect();
-                self.reason(Within::Inside, &granting, format!("{about} is among {covered}"))
+                self.reason(Within::Inside, &granting, format!("{about} is within {covered}"))
             }
             FactAnswer::No => {
                 let unsure = adding.iter().any(|(_, a)| a.unsure);
                 let answer = if unsure { Within::NotSure } else { Within::Outside };
-                let message = format!("{about} is not among {covered}; {}", first.0.finding);
+                let message = format!("{about} is outside {covered}; {}", first.0.finding);
                 self.reason(answer, &rules, message)
             }
             FactAnswer::Missing(fact) => {
-                let message = format!("{about} cannot be compared: {} is not given", said(fact));
+                let message = format!("{about} cannot be compared; enter {}", said(fact));
                 self.reason(Within::NotSure, &rules, message)
             }
         })
@@ -345,7 +344,7 @@ impl Question<'_> {
             Some(_) => Some(reason),
             None if reason.answer == Within::Outside => {
                 reason.answer = Within::NotSure;
-                reason.message.push_str("; only where toughness is asked for, which is not given");
+                reason.message.push_str("; applies only if toughness is required: enter whether it is");
                 Some(reason)
             }
             None => Some(reason),
@@ -366,7 +365,7 @@ impl Question<'_> {
 /// A fact as a reader calls it.
 pub(crate) fn said(fact: &str) -> String {
     match fact.strip_prefix("ask_") {
-        Some(asked) => format!("the {} asked about", spaced(asked)),
+        Some(asked) => format!("the {} of the joint", spaced(asked)),
         None => spaced(fact),
     }
 }

@@ -46,7 +46,7 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
         // What was measured is asked about; the rest is the design.
         let what = match allowed.subject.strip_prefix("ask_") {
             Some(measured) => format!("{} measured", spaced(measured)),
-            None => format!("{} drawn", spaced(allowed.subject)),
+            None => format!("{} on the WPS", spaced(allowed.subject)),
         };
         let value = fit.quantity(allowed.subject);
         let range = match allowed.change {
@@ -56,11 +56,10 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
         let text = fit.get(allowed.subject).map(crate::rule::Fact::text);
         let (answer, message) = match (missing, text, allowed.met(fit)) {
             (Some(_), None, _) => continue,
-            (Some(fact), ..) => (
-                Within::NotSure,
-                format!("{what}: {} depends on {}, which is not given", rule.title, said(fact)),
-            ),
-            (None, None, _) => (Within::NotSure, format!("{what} is not given; allowed is {range}")),
+            (Some(fact), ..) => {
+                (Within::NotSure, format!("{what}: enter {1}: {0} depends on it", rule.title, said(fact)))
+            }
+            (None, None, _) => (Within::NotSure, format!("enter {what}; allowed: {range}")),
             (None, Some(text), FactAnswer::Yes) => {
                 (Within::Inside, format!("{what} {text} is within {range}"))
             }
@@ -69,7 +68,7 @@ pub fn fit_up(code: &Code, fit: &Facts) -> Vec<FitFinding> {
                 (answer, format!("{what} {text} is outside {range}; {}", rule.finding))
             }
             (None, Some(text), FactAnswer::Missing(fact)) => {
-                (Within::NotSure, format!("{what} {text}: {} is not given", said(fact)))
+                (Within::NotSure, format!("{what} {text}: enter {}", said(fact)))
             }
         };
         let (dimension, because) = (allowed.subject, Cited::of(rule));

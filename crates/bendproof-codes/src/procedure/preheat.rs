@@ -34,19 +34,17 @@ pub fn preheat(code: &Code, joint: &Facts) -> Vec<PreheatFinding> {
             Demand::AtLeast { limit: Extent::Pair(pair), .. } => Some(*pair),
             _ => None,
         };
-        let needs = least.map_or_else(|| rule.finding.clone(), |pair| format!("at least {}", pair.text()));
+        let needs = least.map_or_else(|| rule.finding.clone(), |pair| format!("minimum {}", pair.text()));
         let applies = rule.applies(joint);
         let (answer, message) = match (applies, rule.ask(joint)) {
             (FactAnswer::No, _) => continue,
             (FactAnswer::Missing(fact), _) => (
                 Within::NotSure,
-                format!("{}: {needs}, if {} is as the row says; it is not given", rule.title, said(fact)),
+                format!("{}: {needs}, if {} matches this row; enter it", rule.title, said(fact)),
             ),
-            (FactAnswer::Yes, Answer::Pass) => {
-                (Within::Inside, format!("{}: {needs}, and it is", rule.title))
-            }
+            (FactAnswer::Yes, Answer::Pass) => (Within::Inside, format!("{}: {needs}; met", rule.title)),
             (FactAnswer::Yes, Answer::Fail) if least.is_some() => {
-                (Within::Outside, format!("{}: {needs}, and it is colder", rule.title))
+                (Within::Outside, format!("{}: {needs}; the base metal is colder", rule.title))
             }
             _ => (Within::NotSure, format!("{}: {needs}", rule.title)),
         };

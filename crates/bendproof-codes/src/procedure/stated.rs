@@ -73,7 +73,7 @@ impl Stated {
                 (Some(min), Some(max)) => format!("{} to {}", say(min), say(max)),
                 (Some(min), None) => format!("{} or more", say(min)),
                 (None, Some(max)) => format!("{} or less", say(max)),
-                (None, None) => "not stated".to_owned(),
+                (None, None) => "not entered".to_owned(),
             },
         }
     }
@@ -150,7 +150,7 @@ fn open_end(code: &Code, variable: Variable, stated: &Stated, facts: &Facts) -> 
         answer: Within::NotSure,
         because: vec![crate::rule::Cited::of(rule)],
         message: format!(
-            "{} is stated as {}; the record covers {}, so state both ends",
+            "{} is {} in the WPS; the PQR qualifies {}. Enter both ends",
             spaced(variable.word()),
             stated.text(),
             allowed.sentence(facts)
@@ -166,11 +166,8 @@ pub fn inside(procedure: &Procedure, joint: &Facts) -> Allowance {
         let (answer, message) = match procedure.stated.get(variable) {
             Some(stated) => held_to(*variable, stated, asked),
             None => {
-                let message = format!(
-                    "{} is {}, and the procedure does not say",
-                    spaced(variable.word()),
-                    asked.text()
-                );
+                let message =
+                    format!("{} is {}; the WPS gives no value", spaced(variable.word()), asked.text());
                 (Within::NotSure, message)
             }
         };
@@ -208,9 +205,9 @@ fn held_to(variable: Variable, stated: &Stated, asked: &Fact) -> (Within, String
     };
     let verb = match answer {
         Within::Inside => "is within",
-        Within::NotSure => "cannot be held against",
+        Within::NotSure => "cannot be compared with",
         Within::Outside => "is outside",
     };
     let about = spaced(variable.word());
-    (answer, format!("{about} {} {verb} {} of the procedure", asked.text(), stated.text()))
+    (answer, format!("{about} {} {verb} {} of the WPS", asked.text(), stated.text()))
 }

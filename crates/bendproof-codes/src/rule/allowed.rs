@@ -152,14 +152,14 @@ impl Allowed {
                     ends.iter().filter_map(|(word, end)| Some(format!("{word} {}", end.as_ref()?.text())));
                 said.collect::<Vec<_>>().join(" ")
             }
-            Change::Same => "as in the record".to_owned(),
+            Change::Same => "as in the PQR".to_owned(),
             Change::Words(words) => words.join(", "),
             Change::Positions { .. } => self.positions_text(),
             Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),
-            Change::Doubt => "disputed or not known".to_owned(),
+            Change::Doubt => "disputed or unknown".to_owned(),
         };
-        let unsure = if self.unsure { "; not sure outside" } else { "" };
+        let unsure = if self.unsure { "; undetermined outside" } else { "" };
         format!("{what}: {allowed}{unsure} ({})", self.class)
     }
 
@@ -209,12 +209,12 @@ impl Allowed {
                     (None, None) => "any".to_owned(),
                 }
             }
-            Change::Same => recorded.map_or("as in the record".to_owned(), |f| format!("{} only", f.text())),
+            Change::Same => recorded.map_or("as in the PQR".to_owned(), |f| format!("{} only", f.text())),
             Change::Words(words) => spaced(&words.join(", ")),
             Change::Positions { .. } => self.positions_text(),
             Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),
-            Change::Doubt => "not sure".to_owned(),
+            Change::Doubt => "undetermined".to_owned(),
         }
     }
 }

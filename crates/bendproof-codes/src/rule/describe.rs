@@ -102,37 +102,36 @@ impl Rule {
     /// tightened it, one more with the code's own.
     pub fn limits_text(&self) -> Vec<String> {
         let mut lines = self.demanded();
-        lines.extend(
-            self.tightened_from.iter().map(|codes| format!("that is this shop's; the code: {codes}")),
-        );
+        lines.extend(self.tightened_from.iter().map(|codes| format!("shop limit; the code: {codes}")));
         lines
     }
 
     fn demanded(&self) -> Vec<String> {
         match &self.demand {
             Demand::AtMost { fact, limit, breach } => {
-                vec![format!("{} at most {}, else {}", spaced(fact), limit.text(), said(*breach))]
+                vec![format!("{} maximum {}; otherwise {}", spaced(fact), limit.text(), said(*breach))]
             }
             Demand::AtLeast { fact, limit, breach } => {
-                vec![format!("{} at least {}, else {}", spaced(fact), limit.text(), said(*breach))]
+                vec![format!("{} minimum {}; otherwise {}", spaced(fact), limit.text(), said(*breach))]
             }
             Demand::Sum { over, up_to, at_most, breach } => vec![
-                format!("counted: openings over {} and at most {}", over.text(), up_to.text()),
-                format!("their sum at most {}, else {}", at_most.text(), said(*breach)),
+                format!("counted: discontinuities over {} through {}", over.text(), up_to.text()),
+                format!("total {} maximum; otherwise {}", at_most.text(), said(*breach)),
             ],
             Demand::StrapsOver { limit, at_most, of, breach } => vec![format!(
-                "of {of} straps at most {at_most} with an opening over {}, else {}",
+                "of {of} specimens, maximum {at_most} with a discontinuity over {}; otherwise {}",
                 limit.text(),
                 said(*breach)
             )],
             Demand::Within { fact, stretch, most, breach } => stretch.text(fact, most, *breach),
             Demand::Variable(allowed) => vec![allowed.text()],
             Demand::Flag { fact, wanted, breach } => {
-                let wanted = if *wanted { "yes" } else { "no" };
-                vec![format!("{} is {wanted}, else {}", spaced(fact), said(*breach))]
+                let (fact, breach) = (spaced(fact), said(*breach));
+                let asked = if *wanted { format!("{fact}: yes") } else { format!("no {fact}") };
+                vec![format!("{asked}; otherwise {breach}")]
             }
             Demand::Ignore => vec!["not counted".to_owned()],
-            Demand::Refuse => vec!["outside the code's tests".to_owned()],
+            Demand::Refuse => vec!["not a test of this code".to_owned()],
             Demand::Doubt { words, over, .. } => vec![doubted(words, over.as_ref())],
             Demand::Says => vec![self.finding.clone()],
             Demand::Words { facet, words, joints, backing } => {
@@ -155,20 +154,20 @@ impl Rule {
                 vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
             }
             Demand::Months(months, counted) => {
-                vec![format!("{months} months, {}; the day they end is covered", counted.text())]
+                vec![format!("{months} months, {}; the last day still counts", counted.text())]
             }
             Demand::Ends { months, renewable } => {
-                let again = if *renewable { "a renewal starts them again" } else { "nothing prolongs them" };
-                vec![format!("{months} months from the test, the day they end is covered; {again}")]
+                let again = if *renewable { "renewable" } else { "not renewable" };
+                vec![format!("{months} months from the test, the last day still counts; {again}")]
             }
             Demand::Counts(sets) => sets.iter().map(Counts::text).collect(),
-            Demand::Film { stands: true } => vec!["a film may stand for the mechanical pieces".to_owned()],
-            Demand::Film { stands: false } => vec!["a film never stands for the bends".to_owned()],
+            Demand::Film { stands: true } => vec!["radiography may replace the mechanical tests".to_owned()],
+            Demand::Film { stands: false } => vec!["radiography never replaces the bends".to_owned()],
             Demand::Strap { width, length, thickness, edge_radius } => vec![
                 format!("width {}", width.text()),
-                format!("length at least {}", length.text()),
-                format!("thickness at most {}", thickness.text()),
-                format!("edge radius at most {}", edge_radius.text()),
+                format!("length minimum {}", length.text()),
+                format!("thickness maximum {}", thickness.text()),
+                format!("edge radius maximum {}", edge_radius.text()),
             ],
             Demand::Jig { a, b, c, d } => [("A", a), ("B", b), ("C", c), ("D", d)]
                 .iter()
@@ -183,7 +182,7 @@ impl Rule {
 fn doubted(words: &[String], over: Option<&Extent>) -> String {
     let words = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
     let over = over.map(|size| format!(" over {}", size.text())).unwrap_or_default();
-    format!("disputed or not known{words}{over}")
+    format!("disputed or unknown{words}{over}")
 }
 
 impl Counts {
@@ -214,7 +213,7 @@ impl PipeRow {
             text = format!("{text}, {} only", self.backing.join(" or "));
         }
         if self.rotated {
-            text.push_str(", turned pipe only");
+            text.push_str(", rotated pipe only");
         }
         text
     }
@@ -238,6 +237,6 @@ fn layout(order: &[String], angles_deg: &[f64], discard: Option<&Pair>) -> Vec<S
         None => kind.clone(),
     };
     let mut lines = vec![order.iter().enumerate().map(place).collect::<Vec<_>>().join(", ")];
-    lines.extend(discard.map(|d| format!("{} thrown away at each end", d.text())));
+    lines.extend(discard.map(|d| format!("{} discarded at each end", d.text())));
     lines
 }

@@ -137,18 +137,23 @@ impl Stretch {
             lines.push(format!("counted: {} over {}", spaced(fact), over.text()));
         }
         if let Some(times) = self.apart {
-            lines.push(format!("in one line while no gap is over {times} times the longest"));
+            lines.push(format!("aligned if no gap is over {times} times the longest"));
         }
         let stretch = match &self.length {
             Some(length) => format!("in any {}", length.text()),
-            None => "in all".to_owned(),
+            None => "total".to_owned(),
         };
         lines.push(match most {
             Most::Sum(sum) => {
-                format!("{} {stretch} add to at most {}, else {}", spaced(fact), sum.text(), said(breach))
+                format!(
+                    "{} {stretch}, total maximum {}; otherwise {}",
+                    spaced(fact),
+                    sum.text(),
+                    said(breach)
+                )
             }
             Most::Count(count) => {
-                format!("{} {stretch}: at most {count}, else {}", spaced(fact), said(breach))
+                format!("{} {stretch}: maximum {count}; otherwise {}", spaced(fact), said(breach))
             }
         });
         lines

@@ -71,7 +71,7 @@ fn a_finished_plate_is_one_sheet_with_its_verdict_and_clauses() {
 #[test]
 fn a_rejected_plate_says_why_in_full_and_covers_nothing() {
     let rejected = sheet("0304", REJECTED);
-    says(&rejected, &["reject", "covers nothing: the coupon is rejected"]);
+    says(&rejected, &["reject", "none: coupon rejected"]);
     let why = rejected.verdict_lines.iter().filter(|l| l.verdict != "accept");
     let why: Vec<&str> = why.map(|l| l.text.as_str()).collect();
     assert!(!why.is_empty());

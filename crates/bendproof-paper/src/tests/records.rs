@@ -82,7 +82,7 @@ fn the_same_record_gives_the_same_bytes_and_another_issue_others() {
         let (pdf, book) = (record_pdf(&paper(&record)).unwrap(), workbook(&record, ISSUED).unwrap());
         assert_eq!(record_pdf(&paper(&record)).unwrap(), pdf);
         assert_eq!(workbook(&record, ISSUED).unwrap(), book);
-        record.issue.why = "the welder's mark was wrong".to_owned();
+        record.issue.why = "the stamp was wrong".to_owned();
         assert_ne!(record_pdf(&paper(&record)).unwrap(), pdf);
         assert_ne!(workbook(&record, ISSUED).unwrap(), book);
     }

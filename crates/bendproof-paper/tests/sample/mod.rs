@@ -126,7 +126,7 @@ pub fn footer() -> Footer {
         code: "AWS D1.1:2020".into(),
         rules: "2026-11".into(),
         notes: vec![
-            "limits marked in colour are from memory: check against your own copy of the code".into(),
+            "limits marked in colour are from memory: check your code book".into(),
             "a forecast is an estimate with a stated scatter, not a promise".into(),
         ],
     }
@@ -144,7 +144,7 @@ pub fn traveler() -> TravelerPaper {
     );
     fit_band.lines = vec![
         line("root opening", "1/8 in · 3.2 mm", "trade 3/32 to 5/32", None),
-        line("root face (land)", "1/16 in · 1.6 mm", "trade 1/32 to 3/32", None),
+        line("root face", "1/16 in · 1.6 mm", "trade 1/32 to 3/32", None),
         line("groove angle", "60°", "", None),
         line("mismatch", "1/64 in · 0.4 mm", "trade up to 1/16", None),
         line("steel", "A36, as rolled", "CE 0.38", None),
@@ -183,7 +183,7 @@ pub fn traveler() -> TravelerPaper {
     bends.lines = vec![
         line("R1 largest opening", "1/16 in · 1.6 mm", "limit 1/8 in, 6.10.3.3, seen", Some(Sign::Holds)),
         line("R1 sum counted", "1/16 in · 1.6 mm", "limit 3/8 in, 6.10.3.3, seen", Some(Sign::Holds)),
-        line("F1", "no openings", "looked for, none found", Some(Sign::Holds)),
+        line("F1", "no openings", "inspected, none found", Some(Sign::Holds)),
     ];
     let mut verdict = operation("70", "verdict", None);
     verdict.lines = vec![line("bends", "accept", "every strap judged", Some(Sign::Holds))];
@@ -244,7 +244,7 @@ pub fn record() -> RecordPaper {
                 title: "welder and coupon".into(),
                 rows: vec![
                     field("welder", "Odalys Brandt"),
-                    field("welder's mark", "OB7"),
+                    field("welder ID (stamp)", "OB7"),
                     field("process", "GMAW, short-circuit"),
                     field("position", "3G, root downhill"),
                     field("filler", "ER70S-6, 0.035 in"),

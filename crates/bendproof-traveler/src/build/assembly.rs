@@ -120,7 +120,8 @@ pub fn build_with(
 /// with the coupon as written.
 fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code>) -> Vec<String> {
     let refused = standing.iter().find(|line| line.label == standing::REFUSED).zip(code);
-    let nothing = refused.map(|(line, code)| format!("covers nothing under {}: {}", code.short, line.value));
+    let nothing =
+        refused.map(|(line, code)| format!("no qualification under {}: {}", code.short, line.value));
     nothing.into_iter().chain(findings.iter().map(|f| f.message.clone())).collect()
 }
 
@@ -376,7 +377,7 @@ pub fn summary(document: &Document, told: impl Into<AssessmentContext>) -> Summa
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {
         Some(report) if is_judged(report) => "judged",
-        _ if judged.is_begun() || !judged.bends.straps.is_empty() => "straps cut",
+        _ if judged.is_begun() || !judged.bends.straps.is_empty() => "specimens cut",
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
     };
@@ -401,13 +402,13 @@ fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_ma
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
     let word = match mark(forecast.verdict) {
-        Mark::Holds => "should hold",
-        Mark::Marginal => "near the line",
-        Mark::Fails => "expect a fault",
-        Mark::NotKnown => "not known",
+        Mark::Holds => "expected to pass",
+        Mark::Marginal => "marginal",
+        Mark::Fails => "expect a defect",
+        Mark::NotKnown => "unknown",
     };
     let words = match forecast.probability {
-        Some(p) => format!("{word} · root holds {:.0} in 100", p * 100.0),
+        Some(p) => format!("{word} · {:.0}% chance of a sound root", p * 100.0),
         None => word.to_owned(),
     };
     (words, mark(forecast.verdict))

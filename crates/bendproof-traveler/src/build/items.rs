@@ -25,13 +25,13 @@ pub(crate) fn items(forecast: &Forecast, cap: &CapLimit, system: System) -> Vec<
     let word = |key, label, good, bad| Wording { key, label, good, bad, system };
     let root = &forecast.root;
     let mut out = vec![
-        item(&root.left_edge, &word("root.left_edge", "left root edge", "melted past", "short of melting")),
+        item(&root.left_edge, &word("root.left_edge", "left root face", "melted past", "short of melting")),
         item(
             &root.right_edge,
-            &word("root.right_edge", "right root edge", "melted past", "short of melting"),
+            &word("root.right_edge", "right root face", "melted past", "short of melting"),
         ),
-        item(&root.profile, &word("root.profile", "root profile", "inside convex", "hollow or too much")),
-        item(&root.burn_through, &word("root.burn_through", "drop-out", "", "")),
+        item(&root.profile, &word("root.profile", "root profile", "inside convex", "concave or too high")),
+        item(&root.burn_through, &word("root.burn_through", "burn-through", "", "")),
         item(&root.outrun, &word("root.outrun", "puddle ahead of arc", "", "")),
     ];
     if let (Some(height_m), true) = (root.height_m, root.profile.driver != HOLLOW) {
@@ -45,11 +45,16 @@ pub(crate) fn items(forecast: &Forecast, cap: &CapLimit, system: System) -> Vec<
     if let Some(hot) = &root.hot_pass {
         out.push(item(
             hot,
-            &word("root.hot_pass", "root under hot pass", "left solid", "to each side melted through"),
+            &word(
+                "root.hot_pass",
+                "root bead under hot pass",
+                "solid metal left",
+                "to each side melted through",
+            ),
         ));
     }
     if let Some(thinnest) = thinnest_wall(&forecast.passes) {
-        let label = format!("walls, thinnest at pass {}", thinnest.number);
+        let label = format!("sidewall fusion, least at pass {}", thinnest.number);
         let mut wall =
             item(&thinnest.tie_in, &word("walls.thinnest", "walls", "past the wall", "short of the wall"));
         wall.label = label;
@@ -64,7 +69,7 @@ fn crown(forecast: &Forecast, cap: &CapLimit, system: System) -> Item {
     let crown_m = forecast.passes.last().map(|last| last.crown_m);
     let bad = if crown_m.is_some_and(|m| m < 0.0) { "below flush" } else { "over" };
     let mut crown =
-        item(&forecast.crown, &Wording { key: "crown", label: "crown", good: "inside", bad, system });
+        item(&forecast.crown, &Wording { key: "crown", label: "cap height", good: "inside", bad, system });
     if let Some(crown_m) = crown_m.filter(|m| *m >= 0.0) {
         let high = format!("{} high", computed_length(crown_m, system));
         crown.value = match forecast.crown.verdict {

@@ -297,7 +297,7 @@ fn is_test(u: &UnderCode) -> Cell {
         basis: r.basis,
     };
     Cell {
-        text: if refused.is_some() { "no, it covers nothing" } else { "yes, for what is below" }.to_owned(),
+        text: if refused.is_some() { "no: no qualification" } else { "yes, for what is below" }.to_owned(),
         answers: Answers::new(),
         rules: rule.map(cited).into_iter().collect(),
         why: refused.map(|r| r.message.clone()),

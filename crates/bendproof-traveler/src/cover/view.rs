@@ -120,7 +120,7 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
 fn chart(u: &UnderCode, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let words = Words::english();
-    let title = format!("What the coupon would cover under {}", u.code.short);
+    let title = format!("What the coupon will qualify for under {}", u.code.short);
     let desc = coverage_description(u);
     let id = format!("coverage-{}", u.code.id);
     coverage_svg(u, &Frame { id: &id, title: &title, desc: &desc, theme: &theme, words: &words })

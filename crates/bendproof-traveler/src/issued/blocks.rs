@@ -34,7 +34,7 @@ impl RecordKind {
     pub fn title(self) -> &'static str {
         match self {
             Self::Welder => "Welder qualification record",
-            Self::Bends => "Bend report",
+            Self::Bends => "Guided-bend test report",
             Self::Continuity => "Continuity log",
             Self::Procedure => "Welding procedure",
             Self::ProcedureTest => "Procedure qualification record",

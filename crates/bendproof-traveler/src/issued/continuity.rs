@@ -186,7 +186,7 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
         ("welder's mark", &log.welder_mark),
         ("process", &log.process),
         ("test finished", &log.finished),
-        ("last day held", &until),
+        ("valid through", &until),
     ];
     // Short-circuit transfer counts as a process of its own under some codes.
     let used =
@@ -198,7 +198,7 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
     let blocks = filled(vec![
         fields("welder and process", who.iter().map(|(label, value)| field(label, value)).collect()),
         table("used", &["process", "day", "evidence", "checked by"], uses.into_iter().map(used).collect()),
-        table("what keeps it", &["what", "clause"], log.rules.iter().map(rule).collect()),
+        table("continuity rules", &["what", "clause"], log.rules.iter().map(rule).collect()),
     ]);
     let mut open_points: Vec<String> = not_stated(&blocks).into_iter().collect();
     open_points.extend(log.doubts.iter().cloned());
@@ -228,8 +228,8 @@ pub fn continuity(log: &ContinuityLog, issue: Issue) -> Record {
 fn missing(log: &ContinuityLog, is_complete: bool) -> Option<&'static str> {
     match (is_complete, log.is_held, log.uses.is_empty()) {
         (true, ..) => None,
-        (false, false, _) => Some("The test covers nothing, so there is nothing to keep."),
+        (false, false, _) => Some("The test gives no qualification, so there is no continuity to log."),
         (false, true, true) => Some("No day of use is logged."),
-        (false, true, false) => Some("A use has no evidence or nobody who checked it."),
+        (false, true, false) => Some("A process-use entry has no evidence or no verifier."),
     }
 }

@@ -30,7 +30,7 @@ pub enum RecordRefused {
     #[error("{0}")]
     Code(String),
     /// The coupon has faults.
-    #[error("the coupon cannot be read; mend its fields first")]
+    #[error("the coupon has errors; correct the fields first")]
     Faults(Vec<String>),
     /// The code does not accept the coupon.
     #[error("no welder record under {code}: {verdict}")]
@@ -214,7 +214,7 @@ fn record(
         subtitle: sheet.subtitle.clone(),
         state: match (is_complete, kind == RecordKind::Welder && covers_nothing(sheet)) {
             (true, _) => sheet.verdict.clone(),
-            (false, true) => "covers nothing".to_owned(),
+            (false, true) => "no qualification".to_owned(),
             (false, false) => "not complete".to_owned(),
         },
         is_complete,
@@ -237,7 +237,7 @@ pub const NEEDED: [&str; 4] = ["settings.process", "settings.transfer", "setting
 /// What an accepted coupon still lacks before its record can be signed.
 fn missing(sheet: &Sheet, stated: &StatedCoupon) -> Option<String> {
     if covers_nothing(sheet) {
-        return Some("the test was passed and covers nothing".to_owned());
+        return Some("the test was passed but gives no qualification under this code".to_owned());
     }
     not_stated_of(sheet, stated, &IDENTIFY)
 }
@@ -372,12 +372,12 @@ fn is_about(rule: &Rule, facet: Facet) -> bool {
 pub(super) fn log(sheet: &Sheet) -> Block {
     let columns = [
         ("kind", "pass"),
-        ("progression", "way"),
+        ("progression", "progression"),
         ("volts", "volts"),
         ("amps", "amps"),
-        ("wire_feed", "wire feed"),
-        ("travel", "travel"),
-        ("interpass", "metal before"),
+        ("wire_feed", "wire feed speed"),
+        ("travel", "travel speed"),
+        ("interpass", "temp before pass"),
         ("note", "note"),
     ];
     // A column that the process has no field for is not printed.

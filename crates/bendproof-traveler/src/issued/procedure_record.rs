@@ -82,7 +82,7 @@ pub fn procedure_sheet(
         ("prequalified detail", "detail"),
     ];
     let mut who = named(&document, &head);
-    who.push(field("stands on", &stands_on(&document, &written)));
+    who.push(field("PQR", &stands_on(&document, &written)));
     let mut blocks = vec![fields("procedure", who)];
     let design = record.map(|r| r.facts.clone()).unwrap_or_default().and(&written.design);
     blocks.push(joint(&design, said(&document, "joint_kind") == "fillet"));
@@ -90,8 +90,8 @@ pub fn procedure_sheet(
         |v: Variable| written.procedure.stated.get(&v).map(|stated| as_written(&document, v, stated));
     blocks.extend(groups(&report.draft, prepared(&written.design), stated));
     blocks.extend(iso_names::of_procedure(report.code, &written));
-    blocks.extend(reasons("held against the record", report.supported.as_ref()));
-    blocks.extend(reasons("claim to need no test", report.prequalified.as_ref()));
+    blocks.extend(reasons("compliance with PQR", report.supported.as_ref()));
+    blocks.extend(reasons("prequalified", report.prequalified.as_ref()));
     let (is_supported, state) = standing_of(&report);
     let is_fillet = said(&document, "joint_kind") == "fillet";
     let open = not_stated_of_weld(|name| written_word(&written, name), is_fillet);
@@ -149,7 +149,7 @@ pub fn procedure_record(
     blocks.push(asked_for(code, &read.facts));
     let result =
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
-    blocks.push(table("results", &["examination", "came out"], read.results.iter().map(result).collect()));
+    blocks.push(table("results", &["examination", "result"], read.results.iter().map(result).collect()));
     let untested = untested(&read, code);
     let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
     let open =

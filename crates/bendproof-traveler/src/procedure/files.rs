@@ -221,7 +221,7 @@ fn not_over(r: &mut Reader<'_>, least: &str, greatest: &str) {
     if low.si > high.si {
         let label = |path: &str| r.kind().spec(path).map_or("", |spec| spec.label);
         let message = format!(
-            "{} is {}, allowed is no more than the {}, {}; read both again and mend the one that is wrong",
+            "{} {} must not exceed the {}, {}; correct one of them",
             label(least),
             bendproof_measure::say(&low),
             label(greatest),

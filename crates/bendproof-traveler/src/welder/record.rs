@@ -179,7 +179,10 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     let transfer = r.word("transfer", Transfer::from_word);
     let positions = list(r, "positions", Position::from_word);
     if positions.is_empty() {
-        r.note(Finding::error("positions", "positions is missing; write it like positions = [\"3G\"]"));
+        r.note(Finding::error(
+            "positions",
+            "positions is missing; enter it, for example positions = [\"3G\"]",
+        ));
     }
     if process == Some(Process::Gmaw) && transfer.is_none() {
         let message = "transfer is missing for GMAW; write one of short-circuit, globular, spray, pulsed";
@@ -193,7 +196,7 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     if shape == Some(TestShape::Pipe) && outside_diameter.is_none() {
         r.note(Finding::error(
             "outside_diameter",
-            "outside diameter is missing for a pipe; write it like 6.625 in",
+            "outside diameter is missing for a pipe; enter it, for example 6.625 in",
         ));
     }
     if shape == Some(TestShape::Pipe) {

@@ -220,7 +220,7 @@ pub fn held(
     let (code, test) = counted(document, &coupon, finished, told, &known).ok()?;
     let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
-        Some(refused) => format!("covers nothing under {}: {}", standing.code, refused.message),
+        Some(refused) => format!("no qualification under {}: {}", standing.code, refused.message),
         None => {
             // What the coupon was: a pipe's own positions say more than its plate's.
             let positions = match test.shape {
@@ -271,7 +271,7 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
     }
     let mut out = Vec::new();
     if !is_accepted {
-        out.push(line("state", "would cover, if accepted", derived("this coupon is not accepted yet")));
+        out.push(line("state", "will qualify for, if accepted", derived("this coupon is not accepted yet")));
     }
     out.extend(covered(standing));
     out.push(lasts(standing, is_dated));

@@ -127,7 +127,7 @@ impl Lane {
         let head = format!("{}, {} (coupon {})", self.code.short, self.process_words(), coupons.join(", "));
         let mut said: Vec<String> = self.stretches.iter().map(Stretch::words).collect();
         if said.is_empty() {
-            said.push("covers nothing".to_owned());
+            said.push("no qualification".to_owned());
         }
         match (self.uses.len(), self.uses.last()) {
             (0, _) | (_, None) => said.push("no use logged".to_owned()),
@@ -222,7 +222,7 @@ fn drawn(lane: &Lane, day: &impl Fn(Date) -> f64) -> TimeLane {
         to: s.until.map(|until| day(until) + 1.0),
         sign: s.sign,
     };
-    let nothing = if lane.stretches.is_empty() { ": covers nothing" } else { "" };
+    let nothing = if lane.stretches.is_empty() { ": no qualification" } else { "" };
     TimeLane {
         label: format!("{} · {}{nothing}", lane.process_words(), lane.code.short),
         title: lane.words(),

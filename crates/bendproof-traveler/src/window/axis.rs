@@ -54,7 +54,7 @@ impl Side {
     pub fn read(text: &str, pass: usize) -> Result<Self, String> {
         let (name, range) = text
             .split_once('=')
-            .ok_or_else(|| format!("`{text}` has no range; write it like root_opening=1/16in..1/4in"))?;
+            .ok_or_else(|| format!("`{text}` has no range; enter it as root_opening=1/16in..1/4in"))?;
         let (path, knob) = named(name.trim(), pass)?;
         let (low, high) = range.split_once("..").ok_or_else(|| {
             format!("`{range}` is no range; write the lower and the upper end like 1/16in..1/4in")
@@ -294,7 +294,7 @@ mod tests {
     #[test]
     fn what_cannot_be_read_is_told_with_the_next_step() {
         for (text, said) in [
-            ("root_opening", "`root_opening` has no range; write it like root_opening=1/16in..1/4in"),
+            ("root_opening", "`root_opening` has no range; enter it as root_opening=1/16in..1/4in"),
             (
                 "rot_opening=0..1/4in",
                 "`rot_opening` is no input that can be turned; the nearest is `root_opening`",
@@ -305,9 +305,9 @@ mod tests {
             ),
             (
                 "root_opening=0..2in",
-                "root opening is 2 in, allowed is 0 in to 1/2 in; measure the gap between the lands after tacking",
+                "root opening is 2 in; enter 0 in to 1/2 in; measure the gap at the root after tacking",
             ),
-            ("volts=16..19", "volts: `16` has no unit; a voltage is written like 18.5 V"),
+            ("volts=16..19", "volts: `16` has no unit; enter a voltage as 18.5 V"),
             ("pass.0.volts=16V..19V", "passes are counted from 1"),
             (
                 "root_opening=1/4in",

@@ -196,14 +196,14 @@ pub(crate) fn short_name(failure: Failure, is_even: bool) -> &'static str {
 /// An answer's name as on the sheet: `left root edge`, `walls of pass 3`.
 pub(crate) fn answer_name(failure: Failure, pass: usize) -> String {
     match failure {
-        Failure::LeftEdge => "left root edge".to_owned(),
-        Failure::RightEdge => "right root edge".to_owned(),
+        Failure::LeftEdge => "left root face".to_owned(),
+        Failure::RightEdge => "right root face".to_owned(),
         Failure::Profile => "root profile".to_owned(),
-        Failure::BurnThrough => "drop-out".to_owned(),
+        Failure::BurnThrough => "burn-through".to_owned(),
         Failure::Outrun => "puddle ahead of arc".to_owned(),
-        Failure::HotPass => "root under hot pass".to_owned(),
+        Failure::HotPass => "root bead under hot pass".to_owned(),
         Failure::Walls => format!("walls of pass {pass}"),
-        Failure::Crown => "crown".to_owned(),
+        Failure::Crown => "cap height".to_owned(),
     }
 }
 
@@ -271,7 +271,7 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
     let mut out = Vec::new();
     for (verdict, text) in [
         (Verdict::Holds, "holds"),
-        (Verdict::Marginal, "near the line"),
+        (Verdict::Marginal, "marginal"),
         (Verdict::Fails, "fails"),
         (Verdict::NotKnown, "not known"),
     ] {
@@ -335,7 +335,7 @@ pub fn window_description(window: &Window) -> String {
     let all = (map.x.cells * map.y.cells).max(1);
     let share = |v| 100.0 * count(v) as f64 / all as f64;
     format!(
-        "Of the map {:.0} % holds, {:.0} % is near the line, {:.0} % fails and {:.0} % is not known.",
+        "Of the map {:.0} % holds, {:.0} % is marginal, {:.0} % fails and {:.0} % is not known.",
         share(Verdict::Holds),
         share(Verdict::Marginal),
         share(Verdict::Fails),

@@ -85,7 +85,7 @@ fn letter_lines(window: &Mapped) -> Vec<String> {
     met.sort();
     let words: Vec<String> = met.iter().map(|(c, meaning)| format!("{c} {meaning}")).collect();
     let mut out =
-        vec![format!("{}; capitals fail, small letters are near the line; + as set", words.join(", "))];
+        vec![format!("{}; capitals fail, lowercase is marginal; + is your setting", words.join(", "))];
     out.extend(model_line(window));
     out.extend(window.map.not_known.iter().map(|(why, cells)| format!("? in {cells} cells: {why}")));
     for (trade, side) in window.trade.iter().zip([&window.request.x, &window.request.y]) {

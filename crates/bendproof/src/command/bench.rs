@@ -68,7 +68,7 @@ async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     held.tell(&format!("the bench at {url}"));
     let wishes = Wishes::heard();
     output::line(format!("Bendproof is open at {url}"));
-    output::say!("The shop's file is {}. Stop with Ctrl-C.", path.display());
+    output::say!("Shop data: {}. Press Ctrl-C to stop.", path.display());
     if !options.no_open {
         open_browser(&url);
     }
@@ -108,11 +108,11 @@ async fn begin(shop: &Shop, options: &BenchOptions, folder: &Path) -> Result<Arc
         output::say!("damaged: {fault}");
     }
     if !faults.is_empty() {
-        output::say!("{} is damaged; no record is made from it; {}", file.display(), keeper.advice());
+        output::say!("{} is damaged; no record can be issued from it; {}", file.display(), keeper.advice());
     }
     let notices = keeper.notices();
     for warning in keeper.warnings().into_iter().chain(notices.clock) {
-        output::say!("look: {warning}");
+        output::say!("warning: {warning}");
     }
     Ok(keeper)
 }

@@ -13,7 +13,7 @@ pub fn run(name: Option<&str>, arguments: &[String], as_json: bool) -> Outcome {
     let mut pairs = Vec::with_capacity(arguments.len());
     for argument in arguments {
         let pair = argument.split_once('=').ok_or_else(|| {
-            failure(format!("`{argument}` is not key=value; write it like diameter=\"0.035 in\""))
+            failure(format!("`{argument}` is not key=value; enter it as diameter=\"0.035 in\""))
         })?;
         pairs.push((pair.0.trim(), pair.1.trim()));
     }

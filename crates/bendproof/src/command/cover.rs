@@ -94,7 +94,7 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
         return Err(failure("a chart shows one code; name it with --code"));
     };
     let (theme, words) = (Theme::paper(), Words::english());
-    let title = format!("What the coupon covers under {}", one.code.id);
+    let title = format!("What the coupon will qualify for under {}", one.code.id);
     let desc = coverage_description(one);
     let svg = coverage_svg(
         one,
@@ -124,7 +124,7 @@ fn print_one(u: &UnderCode) {
     let refused = u.outlook.standing.refused.as_ref();
     if let Some(refused) = refused {
         output::line(format!(
-            "covers nothing under {}: {}  [{}]\n",
+            "no qualification under {}: {}  [{}]\n",
             u.code.short, refused.message, refused.rule
         ));
     }
@@ -132,28 +132,28 @@ fn print_one(u: &UnderCode) {
     for (position, plan) in &u.outlook.specimens {
         print_specimens(position.word(), plan);
     }
-    for (kind, head) in [(RuleKind::Visual, "looked at"), (RuleKind::Bend, "bent straps")] {
+    for (kind, head) in [(RuleKind::Visual, "visual inspection"), (RuleKind::Bend, "bend specimens")] {
         print_limits(head, u.code, u.outlook.limits.iter().filter(|l| l.kind == kind).collect());
     }
     if refused.is_some() {
         return;
     }
-    print_answers("would cover, if it passes", u, CoverAnswer::Covered);
-    print_answers("would not cover", u, CoverAnswer::NotCovered);
-    print_answers("not sure", u, CoverAnswer::NotSure);
+    print_answers("will qualify for, if it passes", u, CoverAnswer::Covered);
+    print_answers("will not qualify for", u, CoverAnswer::NotCovered);
+    print_answers("undetermined", u, CoverAnswer::NotSure);
     let standing = &u.outlook.standing;
     output::line(format!("\npipe grooves: {}", welder::pipe_words(standing)));
     output::line(format!("thickness: {}", welder::range_words(standing.thickness.as_ref())));
     for doubt in &standing.doubts {
-        output::line(format!("doubt: {}  [{}]", doubt.message, doubt.rule));
+        output::line(format!("open question: {}  [{}]", doubt.message, doubt.rule));
     }
 }
 
 fn print_specimens(position: &str, plan: &SpecimenPlan) {
     let sets: Vec<String> = plan.sets.iter().map(|s| s.text()).collect();
-    let sets = if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") };
+    let sets = if sets.is_empty() { "unknown".to_owned() } else { sets.join(", or ") };
     let rules: Vec<String> = plan.because.iter().map(|c| c.rule.clone()).collect();
-    output::line(format!("straps of {position}: {sets}{}", cited(&rules)));
+    output::line(format!("specimens of {position}: {sets}{}", cited(&rules)));
     let mut jigs: Vec<&Jig> = Vec::new();
     for (_, jig) in &plan.jigs {
         if !jigs.contains(&jig) {

@@ -19,7 +19,7 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
     let format = options.out.as_deref().map(Format::of).transpose()?;
     let places = options.at.iter().map(|text| point(text)).collect::<Result<Vec<_>, _>>()?;
     if places.len() > PLACES_MAX {
-        return Err(failure(format!("--at stands {} times, allowed is up to {PLACES_MAX}", places.len())));
+        return Err(failure(format!("--at stands {} times; enter at most {PLACES_MAX}", places.len())));
     }
     let measured = match &options.measured {
         Some(file) => read_measured(&source::read(file)?)

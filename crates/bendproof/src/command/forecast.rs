@@ -114,6 +114,6 @@ fn word(mark: Mark) -> &'static str {
         Mark::Holds => "holds",
         Mark::Marginal => "marginal",
         Mark::Fails => "fails",
-        Mark::NotKnown => "not known",
+        Mark::NotKnown => "unknown",
     }
 }

@@ -36,11 +36,11 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
         for strap in &report.straps {
             let seen = if strap.inspected { "" } else { ", not inspected" };
             output::line(format!("\n{}: {}{seen}", strap.id, word(strap.verdict)));
-            findings(&format!("strap {}: ", strap.id), &strap.findings);
+            findings(&format!("specimen {}: ", strap.id), &strap.findings);
         }
         findings("", &report.set);
         output::say!(
-            "note: only the straps listed were judged; whether the set is complete shows on a coupon's sheet"
+            "note: only the specimens listed were judged; a coupon file shows whether the set is complete"
         );
     }
     Ok(if contract::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })

@@ -66,7 +66,7 @@ fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Opt
     match solve_coupon(document, today, &SolveParams::STANDARD) {
         Ok(solved) => Some(solved),
         Err(why) => {
-            output::say!("look: no page with the section: {why}");
+            output::say!("warning: no page with the section: {why}");
             None
         }
     }

@@ -92,10 +92,10 @@ fn of_procedure<'a>(
 fn print(report: &ProcedureReport) {
     output::line(format!("{} under {}", report.number, report.code.id));
     for remark in &report.remarks {
-        output::line(format!("look: {remark}"));
+        output::line(format!("warning: {remark}"));
     }
     if let Some(reason) = &report.untested {
-        output::line(format!("look: {}", reason.message));
+        output::line(format!("warning: {}", reason.message));
     }
     for name in &report.iso_names {
         output::line(name);
@@ -105,7 +105,7 @@ fn print(report: &ProcedureReport) {
         draft(report);
     }
     for (title, allowance) in
-        [("supported by the record", &report.supported), ("claim to need no test", &report.prequalified)]
+        [("supported by the PQR", &report.supported), ("prequalified", &report.prequalified)]
     {
         if let Some(allowance) = allowance {
             output::line(format!("\n{title}: {}", words(allowance.answer)));
@@ -121,10 +121,10 @@ fn draft(report: &ProcedureReport) {
         .iter()
         .map(|line| {
             let only = line.only_where.as_ref().map(|w| format!("; where {w}")).unwrap_or_default();
-            let unsure = if line.unsure { "; not sure outside" } else { "" };
+            let unsure = if line.unsure { "; undetermined outside" } else { "" };
             vec![
                 format!("  {}", line.variable.word().replace('_', " ")),
-                line.value.clone().unwrap_or_else(|| "not given".to_owned()),
+                line.value.clone().unwrap_or_else(|| "not entered".to_owned()),
                 format!("{}{only}{unsure}", line.allowed),
                 line.class.word().to_owned(),
                 because(&line.because),
@@ -158,7 +158,7 @@ fn reasons(allowance: &Allowance) {
     ordered.sort_by_key(|r| std::cmp::Reverse(r.answer));
     for reason in ordered {
         let answer = match (reason.answer, reason.class) {
-            (Within::Outside, VariableClass::Nonessential) => "write it anew, no test",
+            (Within::Outside, VariableClass::Nonessential) => "revise the WPS, no test",
             (answer, _) => words(answer),
         };
         let cited: Vec<String> = reason.because.iter().map(because).collect();
@@ -170,7 +170,7 @@ fn reasons(allowance: &Allowance) {
 fn words(answer: Within) -> &'static str {
     match answer {
         Within::Inside => "inside",
-        Within::NotSure => "not sure",
+        Within::NotSure => "undetermined",
         Within::Outside => "outside",
     }
 }

@@ -54,7 +54,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         let (name, words) = (options.out.display(), written.words());
         output::line(format!("{name}: {}, issue {}{words}", record.state, record.issue.revision));
         for point in &record.open_points {
-            output::say!("look: {point}");
+            output::say!("warning: {point}");
         }
     }
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
@@ -91,9 +91,7 @@ fn of_coupon(
     let findings = bendproof_traveler::forecast::read_forecast(text, told).findings;
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
-        return Ok(Err(vec![
-            "the coupon cannot be used as it stands; mend the lines named above".to_owned(),
-        ]));
+        return Ok(Err(vec!["the coupon has errors; correct the lines listed above".to_owned()]));
     }
     let code = options.code.as_deref();
     let made = match options.kind {

@@ -53,7 +53,7 @@ fn print(answer: &RecordAnswer) {
     }
     output::line("");
     if let Some(refused) = &s.refused {
-        output::line(format!("not covered: {} ({})", refused.message, refused.rule));
+        output::line(format!("not qualified: {} ({})", refused.message, refused.rule));
     }
     print_hold(s);
     print_ranges(s);
@@ -65,13 +65,13 @@ fn print(answer: &RecordAnswer) {
         .collect();
     output::table(&cited);
     for doubt in &s.doubts {
-        output::line(format!("doubt: {} ({})", doubt.message, doubt.rule));
+        output::line(format!("open question: {} ({})", doubt.message, doubt.rule));
     }
     for remark in &answer.remarks {
         output::line(format!("note: {remark}"));
     }
     answer.asked.iter().for_each(print_asked);
-    output::line("\nrenewal, lapse and retest");
+    output::line("\nrenewal, expiration and retest");
     let told: Vec<Vec<String>> = answer
         .renewal
         .iter()
@@ -95,16 +95,16 @@ fn print_hold(s: &Standing) {
             output::line(format!("not yet: on {on} the test of {} was not finished\n", s.finished));
         }
         (Some(Hold::Lapsed), Some(day), Some(on)) => {
-            output::line(format!("{}: nothing below is held on {on}\n", lasting_words(s.hold, Some(day))));
+            output::line(format!("{}: not in effect on {on}\n", lasting_words(s.hold, Some(day))));
         }
         (Some(Hold::Held), Some(day), Some(on)) => {
-            output::line(format!("held on {on}, {}\n", lasting_words(s.hold, Some(day))));
+            output::line(format!("current on {on}, {}\n", lasting_words(s.hold, Some(day))));
         }
         (Some(Hold::Nothing), _, Some(on)) => {
-            output::line(format!("nothing is held on {on}; the doubts below say why\n"));
+            output::line(format!("not qualified on {on}; see the open questions below\n"));
         }
         (Some(Hold::NotKnown), _, Some(on)) => {
-            output::line(format!("not sure whether it is held on {on}; the doubts below say why\n"));
+            output::line(format!("undetermined on {on}; see the open questions below\n"));
         }
         _ => {}
     }
@@ -125,7 +125,7 @@ fn print_ranges(s: &Standing) {
         vec!["backing".into(), words(&s.backing)],
         vec![
             "fillers".into(),
-            if s.fillers.is_empty() { "not stated by the rules here".into() } else { words(&s.fillers) },
+            if s.fillers.is_empty() { "not in this rule data".into() } else { words(&s.fillers) },
         ],
     ];
     for (name, list) in [
@@ -140,7 +140,7 @@ fn print_ranges(s: &Standing) {
         }
     }
     let lasts = match (s.hold, s.until) {
-        (Some(Hold::NotKnown), Some(day)) => format!("through {day}, if the doubts are settled"),
+        (Some(Hold::NotKnown), Some(day)) => format!("through {day}, if the open questions are resolved"),
         (hold, until) => lasting_words(hold, until),
     };
     rows.push(vec!["lasts".into(), lasts]);
@@ -149,7 +149,7 @@ fn print_ranges(s: &Standing) {
 
 fn print_asked(asked: &Asked) {
     let answer = asked.coverage.answer.word().replace('_', " ");
-    output::line(format!("\nasked: {}\n{answer}", asked.question));
+    output::line(format!("\njoint: {}\n{answer}", asked.question));
     let rows: Vec<Vec<String>> = asked
         .coverage
         .reasons

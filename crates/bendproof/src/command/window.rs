@@ -121,9 +121,7 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
         Some((one(a)?, one(b)?))
     });
     read.ok_or_else(|| {
-        failure(format!(
-            "size is {text}, allowed is 1x1 to {MAP_CELLS_MAX}x{MAP_CELLS_MAX}; write it like 60x60"
-        ))
+        failure(format!("size is {text}; enter 1x1 to {MAP_CELLS_MAX}x{MAP_CELLS_MAX}, for example 60x60"))
     })
 }
 

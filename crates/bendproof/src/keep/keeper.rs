@@ -223,7 +223,7 @@ impl Keeping for Keeper {
             match self.faults().first() {
                 None => Ok(()),
                 Some(first) => Err(format!(
-                    "no record is made from a damaged file: {first}. Stop the bench; {}",
+                    "no record can be issued from a damaged file: {first}. Stop Bendproof; {}",
                     self.advice()
                 )),
             }
@@ -246,7 +246,7 @@ impl Keeping for Keeper {
         warnings.truncate(FAULTS_SHOWN);
         if !warnings.is_empty() {
             let more = if more > 0 { format!("And {more} more. ") } else { String::new() };
-            warnings.push(format!("{more}The shop's file is damaged. Stop the bench; {}", self.advice()));
+            warnings.push(format!("{more}The shop's file is damaged. Stop Bendproof; {}", self.advice()));
         }
         warnings.extend(self.warnings());
         Notices {
@@ -299,7 +299,10 @@ mod tests {
         assert_eq!(notices.warnings, Vec::<String>::new());
         assert_eq!(notices.clock, None);
         let said = notices.file.unwrap();
-        assert!(said.contains("is sound") && said.contains(&format!("Last backup {}", MachineClock.today())), "{said}");
+        assert!(
+            said.contains("is sound") && said.contains(&format!("Last backup {}", MachineClock.today())),
+            "{said}"
+        );
     }
 
     #[tokio::test]

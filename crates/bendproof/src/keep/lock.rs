@@ -44,7 +44,7 @@ pub fn hold(folder: &Path, as_what: &str) -> Result<Held, Failure> {
             )))
         }
         Err(TryLockError::Error(why)) => {
-            output::say!("note: {} cannot be locked ({why}); open no second bench on it", path.display());
+            output::say!("note: {} cannot be locked ({why}); do not open it twice", path.display());
             Ok(Held(None))
         }
     }

@@ -146,9 +146,9 @@ fn the_keyboard_alone_reaches_everything() {
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
     let number = create(&tab, "plate-down");
-    tab.press_named("Add a strap");
+    tab.press_named("Add a specimen");
     saved(&tab, 2);
-    tab.press_named("Add an opening");
+    tab.press_named("Add a discontinuity");
     saved(&tab, 3);
     // A fresh page, so that the first press of Tab begins at its top.
     tab.go(&bench.at(&format!("coupon/{number}")));

@@ -64,7 +64,7 @@ impl Drop for Bench {
 pub fn sign_in(tab: &Tab, bench: &Bench, name: &str) {
     tab.go(&bench.url);
     tab.write("who", name);
-    tab.press_named("Start");
+    tab.press_named("OK");
     tab.wait_text(".bar .who-name", |text| text == name);
     tab.ready();
 }
@@ -72,7 +72,7 @@ pub fn sign_in(tab: &Tab, bench: &Bench, name: &str) {
 /// Starts a coupon from a template on the list and gives its number.
 pub fn create(tab: &Tab, template: &str) -> String {
     tab.choose("template", template);
-    tab.press_named("Start the sheet");
+    tab.press_named("Create traveler");
     tab.wait("/^.coupon.\\d+$/.test(location.pathname)");
     tab.ready();
     tab.eval("document.getElementById('sheet').dataset.coupon").as_str().expect("a number").to_owned()

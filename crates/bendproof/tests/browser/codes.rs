@@ -15,11 +15,14 @@ fn a_newcomer_sees_before_welding_what_an_open_root_plate_is_worth() {
 
     // Outside the plate figures of one code, and what that means.
     let own = tab.text("[id='code-aws-d1.1-2020']");
-    assert!(own.contains("covers nothing") && own.contains("open root"), "{own}");
+    assert!(own.contains("no qualification") && own.contains("open root"), "{own}");
     assert!(!own.contains("Would cover"), "{own}");
     // Inside another, which says so in a word and names what stays outside.
     let other = tab.text("[id='code-asme-ix-2023']");
-    assert!(other.contains("Would cover, if accepted") && other.contains("Would not cover"), "{other}");
+    assert!(
+        other.contains("Will qualify for, if accepted") && other.contains("Will not qualify for"),
+        "{other}"
+    );
     assert!(tab.count("[id='code-asme-ix-2023'] figure svg") == 1);
     assert!(tab.count(".codes .differs") > 0);
     // Each line leads to its rule.

@@ -63,7 +63,7 @@ fn marker(tab: &Tab) -> f64 {
 }
 
 fn the_land_changes_the_forecast(tab: &Tab) {
-    let is_sound = |word: &str| ["holds", "marginal"].contains(&word.trim());
+    let is_sound = |word: &str| ["OK", "marginal"].contains(&word.trim());
     let stamp = tab.text("#sheet-head .stamp");
     tab.wait_text(LEFT_EDGE, is_sound);
     let (hatching, at) = (physics(tab), marker(tab));
@@ -129,7 +129,7 @@ fn the_rule_is_dragged(tab: &Tab) {
 
 fn four_straps_with_two_openings(tab: &Tab, number: &str) {
     for n in 1..=4 {
-        tab.press_named("Add a strap");
+        tab.press_named("Add a specimen");
         tab.wait(&format!("document.querySelectorAll('article.strap').length === {n}"));
     }
     let kinds: Vec<String> = (1..=4).map(|n| tab.value(&format!("strap.{n}.kind"))).collect();

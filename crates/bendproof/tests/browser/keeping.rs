@@ -37,7 +37,7 @@ fn two_at_one_coupon_lose_nothing_and_know_of_each_other() {
     assert!(violations(&kofi).is_empty(), "{:?}", violations(&kofi));
     assert_eq!(kofi.value(LAND), "3/32 in", "what was typed stays in its box");
     assert_eq!(kept_text(&kept(&kofi, &number), "fit", LAND), "1/16 in", "nothing is kept unasked");
-    kofi.press_named("Put mine on top");
+    kofi.press_named("Overwrite with my values");
     saved(&kofi, 3);
     assert_eq!(kofi.value(OPENING), "5/32 in", "her change is on his page");
 
@@ -49,7 +49,7 @@ fn two_at_one_coupon_lose_nothing_and_know_of_each_other() {
     for wanted in ["Kofi Marlowe", "from 60 deg to 70 deg", "1/16 in to 3/32 in", "50 deg"] {
         assert!(question.contains(wanted), "{wanted:?} is not in {question:?}");
     }
-    ines.press_named("Take theirs");
+    ines.press_named("Discard my changes");
     saved(&ines, 4);
     assert_eq!(ines.count("#conflict[role=dialog]"), 0);
     for (path, text) in [(OPENING, "5/32 in"), (LAND, "3/32 in"), (ANGLE, "70 deg")] {
@@ -62,7 +62,7 @@ fn two_at_one_coupon_lose_nothing_and_know_of_each_other() {
     saved(&kofi, 5);
     ines.fill(ANGLE, "55 deg");
     asked(&ines);
-    ines.press_named("Put mine on top");
+    ines.press_named("Overwrite with my values");
     saved(&ines, 6);
     let kept = kept(&kofi, &number);
     assert_eq!(kept_text(&kept, "fit", ANGLE), "55 deg");

@@ -63,11 +63,11 @@ fn a_procedure_is_revised_with_its_reason() {
     tab.wait_text("h1", |text| text.contains("WP-12"));
     tab.fill("procedure.volts_max", "nineteen");
     tab.fill("why", "new machine");
-    tab.press_named("Keep as a revision");
+    tab.press_named("Save revision");
     let both = "['.field-error', '[name=\"procedure.volts_max\"]']";
     tab.wait(&format!("{both}.every((one) => document.querySelector(one) !== null)"));
     assert_eq!(tab.value("procedure.volts_max"), "nineteen");
     tab.fill("procedure.volts_max", "19.2 V");
-    tab.press_named("Keep as a revision");
+    tab.press_named("Save revision");
     tab.wait_text(".history", |text| text.contains("19.2 V") && text.contains("new machine"));
 }

@@ -13,20 +13,20 @@ fn a_record_is_issued_under_two_codes_and_again_with_a_reason() {
     sign_in(&tab, &bench, "Ines Tornquist");
     tab.go(&bench.at("coupon/0308/records"));
     assert_eq!(tab.count(".issued tbody tr"), 0);
-    tab.press_named("Issue it");
+    tab.press_named("Issue record");
     tab.wait("document.querySelectorAll('.issued tbody tr').length === 1");
     tab.choose("code", "aws-d1.1-2020");
-    tab.press_named("Issue it");
+    tab.press_named("Issue record");
     tab.wait("document.querySelectorAll('.issued tbody tr').length === 2");
 
     // A second issue under the coupon's own code wants its reason.
-    tab.press_named("Issue it");
+    tab.press_named("Issue record");
     let refused = tab.wait_text(".findings", |text| text.contains("the reason why"));
     assert!(!refused.is_empty());
-    tab.write("why", "the welder's mark was missing");
-    tab.press_named("Issue it");
+    tab.write("why", "the welder ID (stamp) was missing");
+    tab.press_named("Issue record");
     tab.wait("document.querySelectorAll('.issued tbody tr').length === 3");
-    assert!(tab.text(".issued").contains("replaced"));
+    assert!(tab.text(".issued").contains("superseded"));
     let starts = "fetch(document.querySelector('.issued a[href$=\"/2/pdf\"]').href).then((a) => a.text()).then((t) => t.slice(0, 5))";
     assert_eq!(tab.eval(starts), "%PDF-");
 }
@@ -45,13 +45,13 @@ fn a_procedure_gets_a_joint_more_and_its_sheet_is_issued() {
     tab.write("procedure.joint.3.name", "stair stringer");
     tab.choose("procedure.joint.3.kind", "fillet");
     tab.write("why", "a stringer is to be welded too");
-    tab.press_named("Keep as a revision");
+    tab.press_named("Save revision");
     tab.wait(&format!("{joints} === 3"));
     tab.wait_text(".procedure", |text| text.contains("stair stringer"));
 
-    tab.press_named("Records of this procedure");
+    tab.press_named("Records for this WPS");
     tab.wait_text("h1", |text| text.contains("Records of procedure WP-12"));
-    tab.press_named("Issue it");
+    tab.press_named("Issue record");
     tab.wait("document.querySelectorAll('.issued tbody tr').length === 1");
     assert!(tab.text(".issued").contains("Welding procedure"));
     let starts = |kind: &str| {

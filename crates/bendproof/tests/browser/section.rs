@@ -71,7 +71,7 @@ fn the_film_is_scrubbed_and_thermocouples_are_placed() {
     tab.wait_text("#section-panel .place-head", |text| text.starts_with("A 6 mm right, 4 mm up"));
     tab.write("x", "-5");
     tab.write("y", "3");
-    tab.press_named("Put it there");
+    tab.press_named("Place it");
     tab.wait("document.querySelectorAll('#section-panel .place-head').length === 2");
     assert_eq!(places(&tab), "A,B");
 
@@ -79,7 +79,7 @@ fn the_film_is_scrubbed_and_thermocouples_are_placed() {
     tab.eval("document.querySelector('.measured').open = true");
     let lay = |text: &str| {
         tab.eval(&format!("document.getElementById('section-measured').value = {text:?}; true"));
-        tab.press_named("Lay it over");
+        tab.press_named("Overlay");
     };
     lay("t_s,T_C\n0,20\nhot");
     tab.wait_text("#section-panel [role=alert]", |text| text.contains("line 3: `hot`"));

@@ -42,7 +42,7 @@ fn the_point_is_dragged_moved_turned_and_taken_back() {
     let from = point(&tab);
     let to = [from[0] + 60.0, from[1] + 30.0];
     tab.drag(from, to);
-    tab.wait_text("#window-here .window-heading", |text| text == "There");
+    tab.wait_text("#window-here .window-heading", |text| text == "Selected point");
     tab.wait(&format!("{BOXES} !== '1/16 in / 1/8 in'"));
     on_version(&tab, 1);
     tab.let_go(to);

@@ -367,9 +367,9 @@ impl Desk for FakeDesk {
         let (name, stamp) = (welder.name.trim(), welder.stamp.trim());
         let is_taken = state.welders.iter().any(|row| row.name.to_lowercase() == name.to_lowercase());
         let findings: Vec<Finding> = [
-            about("name", name.is_empty(), "name: nothing typed; allowed is 1 to 80 characters".into()),
+            about("name", name.is_empty(), "name: nothing typed; enter 1 to 80 characters".into()),
             about("name", is_taken, format!("name: {name} is on the list already")),
-            about("stamp", stamp.len() > 8, format!("stamp: {stamp} is too long; allowed is up to 8")),
+            about("stamp", stamp.len() > 8, format!("stamp: {stamp} is too long; enter up to 8")),
         ]
         .into_iter()
         .flatten()

@@ -144,7 +144,7 @@ fn fit() -> Vec<Field> {
     backing.proposed = "none, open root".into();
     vec![
         field("fit.root_opening", "root opening", "1/8 in", "3.2 mm", opening),
-        field("fit.root_face", "root face (land)", "1/16 in", "1.6 mm", face),
+        field("fit.root_face", "root face", "1/16 in", "1.6 mm", face),
         field("fit.mismatch", "mismatch", "1/64 in", "0.4 mm", mismatch),
         field("fit.form", "form", "plate", "", choice(&["plate", "pipe"])),
         field("fit.thickness", "thickness", "3/8 in", "9.5 mm", Control::Quantity),
