@@ -299,7 +299,10 @@ mod tests {
         assert_eq!(notices.warnings, Vec::<String>::new());
         assert_eq!(notices.clock, None);
         let said = notices.file.unwrap();
-        assert!(said.contains("is sound") && said.contains(&format!("Last backup {}", MachineClock.today())), "{said}");
+        assert!(
+            said.contains("is sound") && said.contains(&format!("Last backup {}", MachineClock.today())),
+            "{said}"
+        );
     }
 
     #[tokio::test]
