@@ -464,12 +464,9 @@ fn push(share: Option<f64>, full: f64) -> Markup {
 fn chance_part(chance: &Result<ChanceView, Vec<String>>) -> Markup {
     match chance {
         Ok(view) => html! {
-            @match &view.place {
-                Ok([place, along]) => {
-                    dl.figures.window-chance {
-                        div { dt { (t(Key::WindowPlaceHolds)) } dd { (place) } }
-                        div { dt { (t(Key::WindowJointHolds)) } dd { (along) } }
-                    }
+            @match &view.chance {
+                Ok(chance) => {
+                    dl.figures.window-chance { div { dt { (t(Key::WindowJointHolds)) } dd { (chance) } } }
                 }
                 Err(why) => p { strong { (t(Key::MarkNotKnown)) } " " (why) },
             }

@@ -27,7 +27,9 @@ fn forecast(coupon: &Coupon, f: &Forecast, limits: &Limits) -> Value {
     json!({
         "number": coupon.id,
         "verdict": f.verdict.word(),
-        "probability_root_holds": f.probability,
+        "verdict_above_root": f.above_root.map(bendproof_forecast::Verdict::word),
+        "probability_root_holds": f.chance.as_ref().ok().map(|chance| chance.along),
+        "chance": f.chance.as_ref().ok().map(crate::window::chance),
         "fit": {
             "groove_area_mm2": f.groove_area_m2 * 1e6,
             "face_width_mm": f.face_width_m * 1e3,

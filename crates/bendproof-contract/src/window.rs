@@ -1,7 +1,7 @@
 //! The settings window in the JSON contract. Fields are only ever added.
 
 use bendproof_forecast::{
-    Answer, Axis, Cell, Chance, Change, Effect, Failure, STRETCH_M, Scope, Slope, Unit,
+    Answer, Axis, Cell, Chance, Change, DRAWS, Effect, Failure, STRETCH_M, Scope, Slope, Unit,
 };
 use serde_json::{Value, json};
 
@@ -103,9 +103,8 @@ fn answer(a: &Answer) -> Value {
         "pass": a.pass,
         "verdict": a.verdict.word(),
         "margin": scaled(a.margin, a.unit),
-        "doubt": { "bad": scaled(Some(a.doubt[0]), a.unit), "good": scaled(Some(a.doubt[1]), a.unit) },
         "unit": unit(a.unit),
-        "clearance": a.clearance(),
+        "clearance": a.clearance,
         "why": if a.why.is_empty() { None } else { Some(&a.why) },
         "source": a.source,
         "basis": a.basis.word(),
@@ -145,13 +144,17 @@ fn change(c: &Change) -> Value {
     })
 }
 
-fn chance(c: &Chance) -> Value {
+pub(crate) fn chance(c: &Chance) -> Value {
     json!({
-        "place": { "low": c.place[0], "high": c.place[1] },
-        "along": { "low": c.along[0], "high": c.along[1] },
+        "along": c.along,
+        "verdict": c.verdict.word(),
+        "range": { "low": c.range[0], "high": c.range[1] },
+        "is_solved": c.is_solved,
+        "place": c.place,
+        "each": c.each.iter().map(|(f, share)| json!({ "about": f.key(), "holds": share })).collect::<Value>(),
         "standard_error": c.standard_error,
         "lost_by": c.first.iter().map(|(f, share)| json!({ "about": f.key(), "share": share })).collect::<Value>(),
-        "draws": c.draws,
+        "draws": DRAWS,
         "stretches": c.stretches,
         "stretch_mm": STRETCH_M * 1e3,
     })

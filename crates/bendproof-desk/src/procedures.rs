@@ -93,7 +93,8 @@ impl ShopDesk {
                 break;
             }
             let row = self.coupon_row(coupon).await?;
-            if row.mark == Mark::Holds {
+            // A good forecast is no acceptance.
+            if row.stage == "judged" && row.mark == Mark::Holds {
                 starts.push(Template {
                     id: format!("{COUPON_START}{}", row.number),
                     title: format!("coupon {}, {}", row.number, row.title),

@@ -232,6 +232,7 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         gas: gas?,
         gas_flow_m3_s: gas_flow_m3_s?,
         extension_m: extension_m?,
+        extension_is_stated: r.document().get("settings.extension").is_some(),
         deposition_efficiency: deposition_efficiency?,
         interpass_max_k: interpass_max_k?,
         prices,

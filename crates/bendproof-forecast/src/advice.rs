@@ -7,7 +7,7 @@
 use bendproof_weld::Coupon;
 
 use crate::answers::{Answer, Answers, Scope, answers};
-use crate::forecast::Limits;
+use crate::forecast::{Limits, Scatter};
 use crate::item::Verdict;
 use crate::knobs::Knob;
 
@@ -82,8 +82,8 @@ pub struct Advice {
 /// Which input to turn, and how far.
 ///
 /// The fit, the root pass and the pass of the answer that comes first are asked.
-pub fn advice(coupon: &Coupon, limits: &Limits, scope: Scope) -> Advice {
-    let ask = |c: &Coupon| answers(c, limits, scope);
+pub fn advice(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope) -> Advice {
+    let ask = |c: &Coupon| answers(c, limits, scatter, scope);
     let now = ask(coupon);
     let knobs = knobs(coupon, now.first().map_or(1, |a| a.pass));
     let slopes = knobs.iter().filter_map(|k| slope(coupon, &now, *k, &ask)).collect();
@@ -121,9 +121,9 @@ fn slope(coupon: &Coupon, now: &Answers, knob: Knob, ask: &impl Fn(&Coupon) -> A
         let there = ask(&knob.moved(coupon, value_si + sign * step_si)?);
         let first = first?;
         let answer = there.of(first.failure, first.pass)?;
-        Some((answer.margin?, answer.clearance()?))
+        Some((answer.margin?, answer.clearance?))
     };
-    let here = first.and_then(|a| Some((a.margin?, a.clearance()?)));
+    let here = first.and_then(|a| Some((a.margin?, a.clearance?)));
     // At an edge of the checked range, or at a zero land, one side must do.
     let (low, high, width) = match (at(-1.0), at(1.0)) {
         (Some(low), Some(high)) => (Some(low), Some(high), 2.0 * DIFFERENCE_SHARE),
@@ -153,7 +153,7 @@ impl Tried {
         for before in &now.list {
             let after = self.answers.of(before.failure, before.pass);
             let rank = |a: Option<f64>| a.unwrap_or(f64::NEG_INFINITY);
-            let (was, is) = (rank(before.clearance()), rank(after.and_then(Answer::clearance)));
+            let (was, is) = (rank(before.clearance), rank(after.and_then(|a| a.clearance)));
             let effect = Effect { before: before.clone(), after: after.cloned() };
             if is > was + TOLD_CLEARANCE {
                 better.push(effect);

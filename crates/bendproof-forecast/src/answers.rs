@@ -1,6 +1,5 @@
-//! Every answer of a coupon as word and margin alone: no uncertainty carried
-//! through the inputs, no drawing, no totals. What sweeps, maps and
-//! recommendations ask thousands of times.
+//! Every answer of a coupon as word and margin alone: no drawing, no totals. What
+//! sweeps, maps and recommendations ask thousands of times.
 //!
 //! It computes no weld of its own: each answer is the item the forecast itself
 //! makes, so that a map never says another word than the sheet.
@@ -9,14 +8,13 @@ use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, Coupon};
 
 use crate::fill_melt::WALL_SCATTER_M;
-use crate::forecast::{Limits, crown, forecast_verdict, root_input};
+use crate::forecast::{Limits, Scatter, asked_crown, crown, forecast_verdict, root_input};
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::melt_back::MELT_BACK_SCATTER_M;
 use crate::passes::{Resolved, resolve, stack};
-use crate::root::root_state;
 use crate::section::groove_with_mismatch;
 use crate::totals::interpass;
-use crate::walls::{self, LIGAMENT_SURE_M, WALL_SURE_M, ligament, wall};
+use crate::walls;
 
 /// What can go wrong, in the order it is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,8 +23,6 @@ pub enum Failure {
     LeftEdge,
     /// The right land stays solid.
     RightEdge,
-    /// The root is hollow, or hangs too far.
-    Profile,
     /// The liquid root drops out.
     BurnThrough,
     /// The puddle runs ahead of the arc.
@@ -41,10 +37,9 @@ pub enum Failure {
 
 impl Failure {
     /// All, in the order asked.
-    pub const ALL: [Failure; 8] = [
+    pub const ALL: [Failure; 7] = [
         Failure::LeftEdge,
         Failure::RightEdge,
-        Failure::Profile,
         Failure::BurnThrough,
         Failure::Outrun,
         Failure::HotPass,
@@ -57,7 +52,6 @@ impl Failure {
         match self {
             Failure::LeftEdge => "left_edge",
             Failure::RightEdge => "right_edge",
-            Failure::Profile => "profile",
             Failure::BurnThrough => "burn_through",
             Failure::Outrun => "outrun",
             Failure::HotPass => "hot_pass",
@@ -74,7 +68,7 @@ impl Failure {
         match self {
             Failure::LeftEdge | Failure::RightEdge => Some(MELT_BACK_SCATTER_M),
             Failure::HotPass | Failure::Walls => Some(WALL_SCATTER_M),
-            Failure::Profile | Failure::BurnThrough | Failure::Outrun | Failure::Crown => None,
+            Failure::BurnThrough | Failure::Outrun | Failure::Crown => None,
         }
     }
 }
@@ -102,11 +96,10 @@ pub struct Answer {
     pub margin: Option<f64>,
     /// What the margin is measured in.
     pub unit: Unit,
-    /// Half width of the band in which the word is `marginal`, on the wrong and
-    /// on the good side of the line, in `unit`; both above zero.
-    pub doubt: [f64; 2],
-    /// One standard deviation of the model itself, in `unit`.
-    pub model_sigma: f64,
+    /// How clear of the line it is: 1 or more is a chance of at least 4 in 5, -1
+    /// or less one of at most 1 in 5. Margins in millimetres and in shares of a
+    /// limit compare by it; `None` when not known.
+    pub clearance: Option<f64>,
     /// Why it is not known; empty when it is.
     pub why: String,
     /// Where the answer comes from.
@@ -116,27 +109,19 @@ pub struct Answer {
 }
 
 impl Answer {
-    pub(crate) fn of(failure: Failure, pass: usize, item: Item, doubt: [f64; 2]) -> Self {
+    pub(crate) fn of(failure: Failure, pass: usize, item: Item, clearance: Option<f64>) -> Self {
+        let is_known = item.verdict != Verdict::NotKnown;
         Self {
             failure,
             pass,
             verdict: item.verdict,
-            margin: item.margin.filter(|_| item.verdict != Verdict::NotKnown),
+            margin: item.margin.filter(|_| is_known),
             unit: item.unit,
-            doubt,
-            model_sigma: item.uncertainty.unwrap_or(0.0),
+            clearance: clearance.filter(|_| is_known),
             source: item.source,
             basis: item.basis,
-            why: if item.verdict == Verdict::NotKnown { item.driver } else { String::new() },
+            why: if is_known { String::new() } else { item.driver },
         }
-    }
-
-    /// The margin counted in its own doubt: 1 or more holds, -1 or less fails,
-    /// between the two the word is `marginal`. Margins in millimetres and in
-    /// shares of a limit compare by it.
-    pub fn clearance(&self) -> Option<f64> {
-        let margin = self.margin?;
-        Some(margin / self.doubt[usize::from(margin >= 0.0)])
     }
 }
 
@@ -145,12 +130,22 @@ impl Answer {
 pub struct Answers {
     /// The answers, root first.
     pub list: Vec<Answer>,
+    /// The chance that the root holds over the whole joint, and how clear of the
+    /// line that is; `None` when not known.
+    pub root: Option<(f64, f64)>,
 }
 
 impl Answers {
-    /// The worst word of all.
+    /// The worst word: the root's, from its chance, and those of the passes over it.
     pub fn verdict(&self) -> Verdict {
-        worst(self.list.iter().map(|a| a.verdict))
+        let root = self.root.map(|(_, clearance)| Verdict::from_clearance(clearance));
+        worst(self.list.iter().map(|a| a.verdict).chain(root))
+    }
+
+    /// How clear of the line the worst word is; `None` when it is not known.
+    pub fn clearance(&self) -> Option<f64> {
+        let above = self.list.iter().filter(|a| a.failure > Failure::Outrun).filter_map(|a| a.clearance);
+        above.chain([self.root?.1]).reduce(f64::min).filter(|_| self.verdict() != Verdict::NotKnown)
     }
 
     /// The answer that decides the worst word: the one with the least clearance
@@ -162,7 +157,7 @@ impl Answers {
             _ => self
                 .list
                 .iter()
-                .filter_map(|a| Some((a, a.clearance()?)))
+                .filter_map(|a| Some((a, a.clearance?)))
                 .min_by(|a, b| a.1.total_cmp(&b.1))
                 .map(|(a, _)| a),
         }
@@ -180,39 +175,50 @@ impl Answers {
 }
 
 /// The answers of a coupon.
-pub fn answers(coupon: &Coupon, limits: &Limits, scope: Scope) -> Answers {
+pub fn answers(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope) -> Answers {
     let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
     let input = root_input(coupon, &passes);
-    let state = input.as_ref().ok().map(root_state);
-    let mut list = match (&input, &state) {
-        (Err(why), _) => forecast_verdict::unknown_answers(why),
-        (Ok(_), Some(state)) => forecast_verdict::root_answers(state, limits),
-        (Ok(_), None) => Vec::new(),
+    let asked = input.as_ref().map(|x| forecast_verdict::root(coupon, x, scatter));
+    let (mut list, root, size_m) = match asked {
+        Ok(asked) => (asked.list, Some((asked.drawn.along, asked.drawn.clearance)), asked.size_m),
+        Err(why) => (forecast_verdict::unknown_answers(why), None, (0.0, 0.0)),
     };
-    if scope == Scope::Root {
-        return Answers { list };
+    if scope == Scope::Whole {
+        let known = input.as_ref().map(|_| ()).map_err(String::as_str);
+        list.extend(above_root(coupon, limits, scatter, &passes, known, size_m));
     }
-    let groove = groove_with_mismatch(&coupon.fit.joint);
-    let (root_m, root_width_m) = state.as_ref().map_or((0.0, 0.0), |s| (s.low_m, s.width_m));
-    let layers = stack(&groove, &passes, root_m, root_width_m);
-    let warm = interpass(coupon, &passes);
+    Answers { list, root }
+}
+
+/// The answers about what is welded over the root.
+fn above_root(
+    coupon: &Coupon,
+    limits: &Limits,
+    scatter: &Scatter,
+    passes: &[Resolved],
+    root: Result<(), &str>,
+    (root_m, root_width_m): (f64, f64),
+) -> Vec<Answer> {
+    let mut list = Vec::new();
+    let of = |failure, pass, item: Item| {
+        let clearance = item.clearance();
+        Answer::of(failure, pass, item, clearance)
+    };
+    let layers = stack(&groove_with_mismatch(&coupon.fit.joint), passes, root_m, root_width_m);
+    let warm = interpass(coupon, passes);
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm).skip(1) {
-        let wall = wall(pass, walls::fast(coupon, pass, layer, warm.before_k));
-        let sure_m = wall.melt.as_ref().map_or(WALL_SURE_M, |melt| melt.sure_m);
+        let melt = walls::fast(coupon, pass, layer, warm.before_k);
+        let judged = walls::judged(coupon, pass, layer, warm.before_k, scatter, melt);
         if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);
-            let known = input.as_ref().map(|_| ()).map_err(String::as_str);
-            let item = ligament(known, throat_m, &wall.melt);
-            list.push(Answer::of(Failure::HotPass, 2, item, [LIGAMENT_SURE_M; 2]));
+            list.push(of(Failure::HotPass, 2, judged.ligament(root, throat_m)));
         }
-        list.push(Answer::of(Failure::Walls, layer.pass, wall.tie_in, [sure_m; 2]));
+        list.push(of(Failure::Walls, layer.pass, judged.wall.tie_in));
     }
-    let crown = crown(coupon, &layers, &passes, limits);
-    // A plan without a cap, or a code without a limit, leaves the crown open;
-    // that is no doubt about the rest.
-    if limits.crown.is_some() && crown.margin.is_some() {
-        let doubt = forecast_verdict::crown_doubt_m(&crown);
-        list.push(Answer::of(Failure::Crown, passes.len(), crown, [doubt; 2]));
+    let crown = crown(coupon, &layers, passes, limits);
+    if let Some(crown) = asked_crown(&crown, limits) {
+        let clearance = forecast_verdict::crown_clearance(crown);
+        list.push(Answer::of(Failure::Crown, passes.len(), crown.clone(), clearance));
     }
-    Answers { list }
+    list
 }

@@ -26,6 +26,12 @@ impl Verdict {
         }
     }
 
+    /// From a clearance: 1 or more is a chance of at least 4 in 5, -1 or less one
+    /// of at most 1 in 5, between the two it is not decided.
+    pub(crate) fn from_clearance(clearance: f64) -> Self {
+        Self::from_margin(clearance, 1.0)
+    }
+
     /// From a margin: above `sure` holds, below `-sure` fails, between marginal.
     pub(crate) fn from_margin(margin: f64, sure: f64) -> Self {
         // A NaN margin compares with nothing and lands on the honest word.
@@ -39,6 +45,16 @@ impl Verdict {
             Verdict::Marginal
         }
     }
+}
+
+/// Standard deviations between an even chance and 4 in 5.
+const FOUR_IN_FIVE: f64 = 0.841_621;
+
+/// A clearance from the margin that four of five draws exceed and the one that
+/// one of five does: 1 where the first is at the line, -1 where the second is.
+pub(crate) fn clearance_between(low: f64, high: f64) -> f64 {
+    // Without scatter every margin is as clear as any.
+    (high + low) / (high - low).max(f64::MIN_POSITIVE.sqrt())
 }
 
 /// What a margin is measured in.
@@ -81,6 +97,21 @@ impl Item {
             source,
             basis,
         }
+    }
+
+    /// How clear of the line the margin is: 1 is a chance of 4 in 5, -1 one of 1
+    /// in 5, if its error is normal. `None` when not known.
+    pub fn clearance(&self) -> Option<f64> {
+        let half = FOUR_IN_FIVE * self.uncertainty?;
+        self.margin.map(|margin| clearance_between(margin - half, margin + half))
+    }
+
+    /// The same answer with the word that its chance gives.
+    pub(crate) fn by_chance(mut self) -> Self {
+        if let (Some(clearance), true) = (self.clearance(), self.verdict != Verdict::NotKnown) {
+            self.verdict = Verdict::from_clearance(clearance);
+        }
+        self
     }
 
     /// Probability that the margin is above zero if its error is normal.

@@ -32,10 +32,11 @@ mod window;
 
 pub use advice::{Advice, Change, Effect, Slope, advice};
 pub use answers::{Answer, Answers, Failure, Scope, answers};
-pub use chance::{Chance, DRAWS_MAX, STRETCH_M, chance_along};
+pub use chance::{Chance, DRAWS, STRETCH_M};
 pub use fill_melt::{FILL_BOX, FillBeadHeat, FillMelt, fill_melt};
 pub use forecast::{
-    Forecast, HOLLOW, Limits, NO_FALL, RootForecast, Scatter, cap_width_m, forecast, forecast_solved,
+    Forecast, HOLLOW, Limits, NO_FALL, RootForecast, SHAPE_NOT_COUNTED, Scatter, cap_width_m, forecast,
+    forecast_solved,
 };
 pub use item::{Item, Unit, Verdict};
 pub use knobs::Knob;

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_weld::Coupon;
+use rayon::prelude::*;
 
 use crate::answers::{Answers, Failure, Scope, answers};
 use crate::forecast::{Limits, Scatter};
@@ -46,7 +47,7 @@ pub struct Cell {
     /// The answer that comes first and its pass, 1-based: the one with the least
     /// clearance; where nothing fails, the one that will.
     pub first: Option<(Failure, usize)>,
-    /// Its margin counted in its own doubt, see [`crate::Answer::clearance`].
+    /// How clear of the line the word is, see [`crate::Answers::clearance`].
     pub clearance: Option<f64>,
     /// Its margin in `unit`.
     pub margin: Option<f64>,
@@ -75,7 +76,7 @@ impl Cell {
         Cell {
             verdict: answers.verdict(),
             first: Some((first.failure, first.pass)),
-            clearance: first.clearance(),
+            clearance: answers.clearance(),
             margin: first.margin,
             unit: first.unit,
         }
@@ -146,9 +147,14 @@ pub fn window_map(
     y: Axis,
 ) -> Result<WindowMap, MapError> {
     check(coupon, &x, &y)?;
-    let mut why = BTreeMap::new();
-    let asked = Asked { coupon, limits, scope, x, y };
-    let rows = (0..y.cells).map(|row| asked.row(row, &mut why)).collect();
+    let asked = Asked { coupon, limits, scatter, scope, x, y };
+    // Rows do not depend on each other, and their reasons add up in any order.
+    let told: Vec<(Vec<Cell>, Reasons)> = (0..y.cells).into_par_iter().map(|row| asked.row(row)).collect();
+    let mut why = Reasons::new();
+    for (reason, count) in told.iter().flat_map(|(_, reasons)| reasons) {
+        *why.entry(reason.clone()).or_default() += count;
+    }
+    let rows = told.into_iter().map(|(cells, _)| cells).collect();
     let at = x.knob.value_si(coupon).zip(y.knob.value_si(coupon));
     let value = at.map(|(a, b)| [a, b]);
     let spread = |axis: &Axis| axis.knob.scatter_si(scatter, axis.knob.value_si(coupon)?);
@@ -159,7 +165,7 @@ pub fn window_map(
         checked: [x.knob.checked_si(), y.knob.checked_si()],
         not_known: why.into_iter().collect(),
         value,
-        here: Cell::of(&answers(coupon, limits, scope)),
+        here: Cell::of(&answers(coupon, limits, scatter, scope)),
         scatter: [spread(&x), spread(&y)],
     })
 }
@@ -183,24 +189,30 @@ fn check(coupon: &Coupon, x: &Axis, y: &Axis) -> Result<(), MapError> {
     Ok(())
 }
 
+/// Reasons with how many cells have each.
+type Reasons = BTreeMap<String, usize>;
+
 struct Asked<'a> {
     coupon: &'a Coupon,
     limits: &'a Limits,
+    scatter: &'a Scatter,
     scope: Scope,
     x: Axis,
     y: Axis,
 }
 
 impl Asked<'_> {
-    fn row(&self, row: usize, why: &mut BTreeMap<String, usize>) -> Vec<Cell> {
+    /// The cells of a row, and why some are not known.
+    fn row(&self, row: usize) -> (Vec<Cell>, Reasons) {
+        let mut why = Reasons::new();
         let moved = self.y.knob.moved(self.coupon, self.y.middle_si(row));
-        let cell = |column: usize| {
+        let mut cell = |column: usize| {
             let si = self.x.middle_si(column);
             let Some(there) = moved.as_ref().and_then(|c| self.x.knob.moved(c, si)) else {
                 *why.entry(NO_COUPON.to_owned()).or_default() += 1;
                 return Cell::UNKNOWN;
             };
-            let found = answers(&there, self.limits, self.scope);
+            let found = answers(&there, self.limits, self.scatter, self.scope);
             let cell = Cell::of(&found);
             let unknown = found.unknown_root().or_else(|| found.first());
             if let (Verdict::NotKnown, Some(answer)) = (cell.verdict, unknown) {
@@ -208,7 +220,8 @@ impl Asked<'_> {
             }
             cell
         };
-        (0..self.x.cells).map(cell).collect()
+        let cells = (0..self.x.cells).map(&mut cell).collect();
+        (cells, why)
     }
 }
 

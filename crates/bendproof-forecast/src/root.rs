@@ -11,9 +11,9 @@ use bendproof_weld::basis::Basis;
 use bendproof_weld::gravity::{self, GravityShares};
 use bendproof_weld::groove::Groove;
 use bendproof_weld::pool;
-use bendproof_weld::{Backing, Coupon, Process, Progression, Shape, Transfer};
+use bendproof_weld::{Backing, Coupon, Joint, Process, Progression, Shape, Transfer};
 
-use crate::melt_back::{self, HEALING_HOLLOW_M, RootBeadHeat, root_melt};
+use crate::melt_back::{self, HEALING_HOLLOW_M, LAND_MOST_M, RootBeadHeat, RootMelt, root_melt};
 use crate::passes::Resolved;
 use crate::section::groove_with_mismatch;
 use crate::solved::ARC_BEHIND_EDGE_M;
@@ -21,7 +21,9 @@ use crate::solved::ARC_BEHIND_EDGE_M;
 /// Everything the root depends on; one value can be nudged at a time.
 #[derive(Debug, Clone)]
 pub(crate) struct RootInput {
-    pub joint: bendproof_weld::Joint,
+    pub joint: Joint,
+    /// Whether the wire extension was stated; else the melting law knows less.
+    pub extension_is_stated: bool,
     pub start_temperature_k: f64,
     pub wire_diameter_m: f64,
     pub extension_m: f64,
@@ -38,6 +40,13 @@ pub(crate) struct RootInput {
     pub surface_tension_n_m: f64,
     pub arc_push_pa_a2: f64,
     pub hollow_m: f64,
+    /// What the heat model has wrong, m: one error for both lands, with the
+    /// hollow and without, so an edge gained widens the root as well.
+    pub melt_error_m: f64,
+    /// Factor on the retention number, 1 unless nudged.
+    pub retention_factor: f64,
+    /// What solved beads melt beyond the fast model, where they are given.
+    pub solved_beyond_fast: Option<Melted>,
     pub stations: Vec<Station>,
 }
 
@@ -55,12 +64,8 @@ pub(crate) struct RootState {
     /// Melt-back of each land with the hollow, m.
     pub left_m: f64,
     pub right_m: f64,
-    /// Melt-back of the weaker land for a bead laid from the underside, m.
-    pub plain_m: f64,
     /// Liquid width at the underside, m.
     pub width_m: f64,
-    /// Level of the bead above the underside, m.
-    pub fill_m: f64,
     /// Lowest root height over all stations, m; negative is hollow.
     pub low_m: f64,
     pub low_place: String,
@@ -69,8 +74,6 @@ pub(crate) struct RootState {
     /// Greatest share of the holding pressure used.
     pub load: f64,
     pub load_place: String,
-    /// Gravity toward the root at that place, 0 to 1.
-    pub load_flatness: f64,
     /// Greatest retention number where the joint falls; `None` where it never does.
     pub retention: Option<f64>,
     /// Extra liquid ahead of the arc, m.
@@ -95,22 +98,32 @@ const ARC_HOLD_SHARE: f64 = 0.34;
 /// (1.33 to 1.42).
 pub(crate) const RETENTION_LIMIT: f64 = 1.35;
 /// Retention number at which metal starts to pile up ahead of the arc (choice:
-/// beyond every setting that shops run).
-const PILE_UP_FROM: f64 = 1.0;
+/// beyond every setting that shops run, which lie at 0.8 to 1.05).
+const PILE_UP_FROM: f64 = 1.1;
 /// Pile-up per unit of retention number above that, m (choice: 260 in/min
-/// downhill at 8 in/min then stacks some 3 mm, which loses the land, as common
-/// practice has it; no measurement).
-const PILE_UP_M: f64 = 9.0e-3;
+/// downhill at 8 in/min then stacks some 4 mm, which loses the land, as common
+/// practice has it; picked together with the hollow; no measurement).
+const PILE_UP_M: f64 = 18.0e-3;
 /// Melt-back lost per metre of metal piled up ahead of the arc: 0.35 to 0.5 mm
 /// per mm in our own conduction runs (derived).
 const LOST_PER_PILE_UP: f64 = 0.45;
 /// Melt-back lost per metre of half weave: 0.1 to 0.35 mm at 2 mm in the same
 /// runs (derived).
 const LOST_PER_HALF_WEAVE: f64 = 0.11;
-/// Share of the head of a flat bead that loads the root. Choice: with all of it
-/// flat roots that shops run every day came out as dropping through, and with
-/// none of it flat and vertical would be alike.
-const HEAD_SHARE: f64 = 0.5;
+/// Share of a mismatch by which the low land counts as taller. Choice: the
+/// liquid hangs from one corner to the other, and its middle lies half the
+/// mismatch above the low one.
+const MISMATCH_SHARE: f64 = 0.5;
+/// Greatest mean head of liquid on the root, in capillary lengths: what is
+/// taller than that hangs on its own face (choice; with a whole length vertical
+/// roots hang lower than flat ones, against a published order).
+const COLUMN_CAPILLARY_LENGTHS: f64 = 0.75;
+/// Where along the pool, from its front, the underside is widest. Uphill the
+/// deep end of the liquid lies behind it, downhill ahead of it over an opening
+/// that has not melted yet, so the same pool weighs more on the root uphill.
+/// Tuned with [`crate::forecast::LOAD_LIMIT`] on vertical joints in both
+/// directions, which want limits of 0.9 and 1.2 without it and agree with it.
+const WIDEST_AT: f64 = 0.6;
 /// Steps around a fixed pipe, from 12 to 6 o'clock.
 const PIPE_STATIONS: usize = 7;
 
@@ -129,6 +142,7 @@ impl RootInput {
             start_temperature_k: coupon.fit.start_temperature_k,
             wire_diameter_m: s.wire_diameter_m,
             extension_m: s.extension_m,
+            extension_is_stated: s.extension_is_stated,
             deposition_efficiency: s.deposition_efficiency,
             volts: pass.volts,
             wire_feed_m_s: pass.wire_feed_m_s,
@@ -140,6 +154,9 @@ impl RootInput {
             surface_tension_n_m: pool::SURFACE_TENSION_N_M.value,
             arc_push_pa_a2: pool::ARC_PUSH_PA_A2.value,
             hollow_m: HEALING_HOLLOW_M,
+            melt_error_m: 0.0,
+            retention_factor: 1.0,
+            solved_beyond_fast: None,
             stations: stations(coupon, pass.progression),
         };
         match input.outside_box() {
@@ -182,13 +199,7 @@ impl RootInput {
         groove.fill_height_m(metal_m2).unwrap_or(groove.thickness_m)
     }
 
-    /// Land heights as the pool meets them, m, left and right. The right member
-    /// stands higher, so the pool must reach that much farther down to find the
-    /// left land's underside: it is judged as a taller land.
-    fn lands_m(&self) -> [f64; 2] {
-        [self.joint.root_face_left_m + self.joint.mismatch_m, self.joint.root_face_right_m]
-    }
-
+    /// Mean current, A: read, or by the melting law.
     fn current_a(&self) -> f64 {
         let law =
             || arc::current_from_wire_feed_a(self.wire_diameter_m, self.extension_m, self.wire_feed_m_s);
@@ -227,55 +238,120 @@ pub(crate) struct Melted {
     pub pool_length_m: f64,
 }
 
-/// The state of the root by the fast model.
-pub(crate) fn root_state(x: &RootInput) -> RootState {
-    let groove = groove_with_mismatch(&x.joint);
-    let level_m = x.level_m(&groove);
-    let ask = |land_m: f64, hollow_m: f64| {
-        root_melt(&RootBeadHeat {
+impl Melted {
+    fn joined(self, other: &Self, join: impl Fn(f64, f64) -> f64) -> Self {
+        let both = |a: [f64; 2], b: [f64; 2]| [join(a[0], b[0]), join(a[1], b[1])];
+        Self {
+            on_hollow_m: both(self.on_hollow_m, other.on_hollow_m),
+            plain_m: both(self.plain_m, other.plain_m),
+            pool_length_m: join(self.pool_length_m, other.pool_length_m),
+        }
+    }
+}
+
+/// The joint as one land sees it, 0 the left and 1 the right: both lands as
+/// tall as the pool finds that one, level with each other. The right member
+/// stands higher, so the pool must reach that much farther down to find the left
+/// land's underside: the left is judged as a taller land, solved and fast.
+pub(crate) fn joint_of_side(joint: &Joint, side: usize) -> Joint {
+    let land_m = match side {
+        0 => joint.root_face_left_m + MISMATCH_SHARE * joint.mismatch_m,
+        _ => joint.root_face_right_m,
+    };
+    Joint { root_face_left_m: land_m, root_face_right_m: land_m, mismatch_m: 0.0, ..*joint }
+}
+
+/// The melt of a land by the fast model; a land taller than any solved loses on
+/// as the last half millimetre did, so that a joint set far off is no better
+/// than the tallest land checked.
+fn land_melt(heat: &RootBeadHeat) -> RootMelt {
+    const STEP_M: f64 = 0.5e-3;
+    let beyond_m = heat.root_face_m - LAND_MOST_M;
+    if beyond_m <= 0.0 {
+        return root_melt(heat);
+    }
+    let at = |root_face_m| root_melt(&RootBeadHeat { root_face_m, ..*heat });
+    let (before, last) = (at(LAND_MOST_M - STEP_M), at(LAND_MOST_M));
+    let lost_per_m = ((before.melt_back_m - last.melt_back_m) / STEP_M).max(0.0);
+    RootMelt { melt_back_m: last.melt_back_m - lost_per_m * beyond_m, ..last }
+}
+
+/// What the arc melts by the fast model, moved to where solved beads and the
+/// model's own error put it.
+pub(crate) fn melted(x: &RootInput) -> Melted {
+    let weave_m = LOST_PER_HALF_WEAVE * 0.5 * x.weave_width_m;
+    let ask = |side: usize, hollow_m: f64| {
+        let joint = joint_of_side(&x.joint, side);
+        let melt = land_melt(&RootBeadHeat {
             net_power_w: x.net_power_w(),
             start_temperature_k: x.start_temperature_k,
             travel_m_s: x.travel_m_s,
-            root_opening_m: x.joint.root_opening_m,
-            root_face_m: land_m,
-            groove_angle_rad: x.joint.groove_angle_rad,
-            level_m,
+            root_opening_m: joint.root_opening_m,
+            root_face_m: joint.root_face_left_m,
+            groove_angle_rad: joint.groove_angle_rad,
+            level_m: x.level_m(&Groove::of_joint(&joint)),
             hollow_m,
             behind_edge_m: ARC_BEHIND_EDGE_M,
-        })
+        });
+        RootMelt { melt_back_m: melt.melt_back_m - weave_m + x.melt_error_m, ..melt }
     };
-    let lands_m = x.lands_m();
-    let weave_m = LOST_PER_HALF_WEAVE * 0.5 * x.weave_width_m;
-    let plain = lands_m.map(|land_m| ask(land_m, 0.0));
-    let melted = Melted {
-        on_hollow_m: lands_m.map(|land_m| ask(land_m, x.hollow_m).melt_back_m - weave_m),
-        plain_m: plain.map(|melt| melt.melt_back_m - weave_m),
+    let plain = [0, 1].map(|side| ask(side, 0.0));
+    let fast = Melted {
+        on_hollow_m: [0, 1].map(|side| ask(side, x.hollow_m).melt_back_m),
+        plain_m: plain.map(|melt| melt.melt_back_m),
         pool_length_m: 0.5 * (plain[0].pool_length_m + plain[1].pool_length_m),
     };
-    root_state_of(x, &melted)
+    match &x.solved_beyond_fast {
+        Some(beyond) => fast.joined(beyond, |fast, beyond| fast + beyond),
+        None => fast,
+    }
 }
 
-/// The state of the root from what was melted, however that was found.
-pub(crate) fn root_state_of(x: &RootInput, melted: &Melted) -> RootState {
+impl RootInput {
+    /// The same root with solved beads behind its heat: melt of each land over
+    /// the hollow and without it, m. The length of the pool stays the fast
+    /// model's, by which the line of the puddle was picked.
+    pub fn solved_as(&self, on_hollow_m: [f64; 2], plain_m: [f64; 2]) -> Self {
+        let fast = melted(self);
+        let solved = Melted { on_hollow_m, plain_m, ..fast };
+        let beyond = solved.joined(&fast, |solved, fast| solved - fast);
+        Self { solved_beyond_fast: Some(beyond), ..self.clone() }
+    }
+
+    /// Whether solved beads stand behind its heat.
+    pub fn is_solved(&self) -> bool {
+        self.solved_beyond_fast.is_some()
+    }
+}
+
+/// The state of the root over all its places.
+pub(crate) fn root_state(x: &RootInput) -> RootState {
+    root_state_of(x, &melted(x), &x.stations)
+}
+
+/// The state of the root over some of its places, from what was melted.
+pub(crate) fn root_state_of(x: &RootInput, melted: &Melted, stations: &[Station]) -> RootState {
     let current_a = x.current_a();
     let groove = groove_with_mismatch(&x.joint);
     let fill_m = x.level_m(&groove);
     let face_width_m = groove.width_at_m(fill_m);
     let puddle_m3 = PUDDLE_SHAPE * face_width_m * fill_m * melted.pool_length_m;
-    let retention = x
-        .stations
+    let retention = stations
         .iter()
         .filter(|s| s.gravity.along_travel < 0.0)
-        .map(|s| retention(x, s, puddle_m3, face_width_m, current_a))
+        .map(|s| x.retention_factor * retention(x, s, puddle_m3, face_width_m, current_a))
         .reduce(f64::max);
     let pile_up_m = PILE_UP_M * (retention.unwrap_or(0.0) - PILE_UP_FROM).max(0.0);
     let lost_m = LOST_PER_PILE_UP * pile_up_m;
     let [left_m, right_m] = melted.on_hollow_m.map(|m| m - lost_m);
     let plain = melted.plain_m.map(|m| m - lost_m);
-    let plain_m = plain[0].min(plain[1]);
-    let width_m = x.joint.root_opening_m + plain[0].max(0.0) + plain[1].max(0.0);
-    let shape = shape(x, &groove, fill_m, width_m, current_a);
-    RootState { left_m, right_m, plain_m, width_m, fill_m, retention, pile_up_m, ..shape }
+    // The underside is open between what the plain bead melts and what is left
+    // to melt over the hollow (choice: their mean).
+    let past = |edge_m: f64, plain_m: f64| 0.5 * (edge_m.max(0.0) + plain_m.max(0.0));
+    let width_m = x.joint.root_opening_m + past(left_m, plain[0]) + past(right_m, plain[1]);
+    let pool = PoolSize { fill_m, face_width_m, width_m, length_m: melted.pool_length_m, current_a };
+    let shape = shape(x, &groove, &pool, stations);
+    RootState { left_m, right_m, width_m, retention, pile_up_m, ..shape }
 }
 
 fn retention(x: &RootInput, s: &Station, volume_m3: f64, face_width_m: f64, current_a: f64) -> f64 {
@@ -289,59 +365,75 @@ fn retention(x: &RootInput, s: &Station, volume_m3: f64, face_width_m: f64, curr
     })
 }
 
+/// The liquid root, m and A.
+struct PoolSize {
+    /// Level above the underside.
+    fill_m: f64,
+    /// Width of the groove at that level.
+    face_width_m: f64,
+    /// Liquid width at the underside.
+    width_m: f64,
+    length_m: f64,
+    current_a: f64,
+}
+
+/// The half of the pool that lies uphill of the middle of the root, along the
+/// travel and across the joint, as a height of liquid, m.
+fn beside_m(pool: &PoolSize, gravity: &GravityShares) -> f64 {
+    0.5 * (pool.length_m * gravity.along_travel.abs() + pool.face_width_m * gravity.across_joint.abs())
+}
+
 /// Root height and load at every station; the fields of the land stay unset.
-fn shape(x: &RootInput, groove: &Groove, fill_m: f64, width_m: f64, current_a: f64) -> RootState {
-    let push_pa = x.arc_push_pa_a2 * current_a * current_a;
+fn shape(x: &RootInput, groove: &Groove, pool: &PoolSize, stations: &[Station]) -> RootState {
+    let tension = x.surface_tension_n_m;
+    let push_pa = x.arc_push_pa_a2 * pool.current_a * pool.current_a;
     let through = ((x.joint.root_opening_m - ARC_THROUGH_FROM_M) / ARC_THROUGH_SPAN_M).clamp(0.0, 1.0);
-    let leaning = if fill_m > groove.root_face_left_m { x.joint.bevel_rad() } else { 0.0 };
-    let suction_pa = pool::face_suction_pa(
-        x.surface_tension_n_m,
-        groove.width_at_m(fill_m).max(width_m),
-        pool::CONTACT_ANGLE_RAD.value,
-        leaning,
-    );
-    let limit_pa = pool::holding_limit_pa(x.surface_tension_n_m, width_m);
+    let leaning = if pool.fill_m > groove.root_face_left_m { x.joint.bevel_rad() } else { 0.0 };
+    let face_m = pool.face_width_m.max(pool.width_m);
+    let suction_pa = pool::face_suction_pa(tension, face_m, pool::CONTACT_ANGLE_RAD.value, leaning);
+    let limit_pa = pool::holding_limit_pa(tension, pool.width_m);
+    let density = pool::LIQUID_DENSITY_KG_M3.value;
+    let column_m = COLUMN_CAPILLARY_LENGTHS * pool::capillary_length_m(tension, density);
     let mut state = RootState {
         left_m: f64::NAN,
         right_m: f64::NAN,
-        plain_m: f64::NAN,
-        width_m,
-        fill_m,
+        width_m: pool.width_m,
         low_m: f64::INFINITY,
         low_place: String::new(),
         high_m: f64::NEG_INFINITY,
         load: f64::NEG_INFINITY,
         load_place: String::new(),
-        load_flatness: 0.0,
         retention: None,
         pile_up_m: 0.0,
     };
-    for station in &x.stations {
-        let density = pool::LIQUID_DENSITY_KG_M3.value;
-        let head_pa = pool::head_pa(density, fill_m, station.gravity.toward_root);
-        let net_pa = (1.0 - through) * push_pa + head_pa - suction_pa;
+    for station in stations {
+        let (beside_m, c) = (beside_m(pool, &station.gravity), station.gravity.toward_root);
+        let head = |height_m: f64| pool::head_pa(density, height_m, 1.0);
+        let net_pa = (1.0 - through) * push_pa + head(pool.fill_m * c + beside_m.min(column_m)) - suction_pa;
         // Beyond the half circle the metal drops out; the load says so, and the
         // height is kept at the half circle.
-        let height_m = pool::meniscus_height_m(x.surface_tension_n_m, width_m, net_pa)
-            .unwrap_or(0.5 * width_m * net_pa.signum());
+        let height_m = pool::meniscus_height_m(tension, pool.width_m, net_pa)
+            .unwrap_or(0.5 * pool.width_m * net_pa.signum());
         if height_m < state.low_m {
             state.low_m = height_m;
             state.low_place.clone_from(&station.place);
         }
         state.high_m = state.high_m.max(height_m);
-        // The whole push counts here: the load is the worst moment, not the mean.
-        let load = (push_pa + HEAD_SHARE * head_pa.max(0.0)) / limit_pa;
+        // The load is the worst moment: the whole push and no suction of the
+        // face, where the underside is widest and the bead still builds up.
+        let behind = 1.0 + (2.0 * WIDEST_AT - 1.0) * station.gravity.along_travel;
+        let weight_pa = behind * head((PUDDLE_SHAPE * pool.fill_m * c + beside_m).min(column_m));
+        let load = (push_pa + weight_pa).max(0.0) / limit_pa;
         if load > state.load {
             state.load = load;
             state.load_place.clone_from(&station.place);
-            state.load_flatness = station.gravity.toward_root.max(0.0);
         }
     }
     state
 }
 
 /// Where root shape and load come from.
-pub(crate) const CAPILLARY_SOURCE: &str = "Young-Laplace on the melted root corners; arc push 0.02 Pa/A² from memory, 0.01 to 0.03; \
+pub(crate) const CAPILLARY_SOURCE: &str = "Young-Laplace on the melted root corners; arc push 0.0075 Pa/A², 0.005 to 0.010, derived; \
      corners by the root edges, drop-out line picked to match common practice";
 /// Where the retention number comes from.
 pub(crate) const RETENTION_SOURCE: &str = "retention balance of a drop on a wall (after Furmidge, from memory); its line of 1.35 picked to match \

@@ -2,7 +2,9 @@
 
 use bendproof_weld::Coupon;
 
-use crate::forecast::{Limits, forecast_verdict};
+use crate::answers::Failure;
+use crate::answers::{Scope, answers};
+use crate::forecast::{Limits, Scatter};
 use crate::item::Verdict;
 use crate::knobs::Knob;
 
@@ -25,6 +27,7 @@ pub struct Reach {
 pub fn reach(
     coupon: &Coupon,
     limits: &Limits,
+    scatter: &Scatter,
     knob: Knob,
     (min_si, max_si): (f64, f64),
     steps: usize,
@@ -35,8 +38,11 @@ pub fn reach(
         let from_si = min_si + width * i as f64;
         let verdict = match (knob.moved(coupon, from_si + 0.5 * width), knob.pass()) {
             (None, _) => Verdict::NotKnown,
-            (Some(moved), Some(p)) if p > 0 => forecast_verdict::pass(&moved, p),
-            (Some(moved), _) => forecast_verdict::root(&moved, limits),
+            (Some(moved), Some(p)) if p > 0 => {
+                let answers = answers(&moved, limits, scatter, Scope::Whole);
+                answers.of(Failure::Walls, p + 1).map_or(Verdict::NotKnown, |answer| answer.verdict)
+            }
+            (Some(moved), _) => answers(&moved, limits, scatter, Scope::Root).verdict(),
         };
         match out.last_mut() {
             Some(last) if last.verdict == verdict => last.to_si = from_si + width,

@@ -33,11 +33,11 @@ fn downhill_needs_a_wider_opening_and_a_thinner_land_than_uphill() {
 fn a_thicker_land_or_a_tighter_gap_downhill_loses_the_root() {
     let land = |in_: f64| edge_mm(&plate(1.0 / 8.0, in_, down(210.0)));
     assert!(land(1.0 / 16.0) > land(3.0 / 32.0) && land(3.0 / 32.0) > land(1.0 / 8.0));
-    let thin = run(&plate(1.0 / 8.0, 1.0 / 16.0, down(210.0)));
-    let thick = run(&plate(1.0 / 8.0, 1.0 / 8.0, down(210.0)));
+    let thin = run(&read(plate(1.0 / 8.0, 1.0 / 16.0, down(210.0))));
+    let thick = run(&read(plate(1.0 / 8.0, 1.0 / 8.0, down(210.0))));
     assert_eq!(thin.root.left_edge.verdict, Verdict::Holds);
     assert_eq!(thick.root.left_edge.verdict, Verdict::Fails);
-    assert_eq!(thick.root.profile.verdict, Verdict::Fails);
+    assert_eq!(thick.root.profile.driver, "root not through: hollow");
     let gap = |in_: f64| edge_mm(&plate(in_, 1.0 / 16.0, down(210.0)));
     assert!(gap(3.0 / 32.0) < gap(1.0 / 8.0) && gap(1.0 / 8.0) < gap(5.0 / 32.0));
 }
@@ -47,7 +47,7 @@ fn too_much_wire_downhill_builds_up_ahead_and_leaves_the_root_hollow() {
     let at = |feed: f64| {
         let mut root = down(feed);
         root.travel = Travel::Speed(8.0 * IPM);
-        run(&plate(1.0 / 8.0, 1.0 / 16.0, root)).root
+        run(&read(plate(1.0 / 8.0, 1.0 / 16.0, root))).root
     };
     let (right, much) = (at(200.0), at(260.0));
     assert_eq!(right.outrun.verdict, Verdict::Holds);
@@ -56,7 +56,6 @@ fn too_much_wire_downhill_builds_up_ahead_and_leaves_the_root_hollow() {
     assert_ne!(much.outrun.verdict, Verdict::Holds);
     assert_eq!(much.left_edge.driver, "metal piled up ahead of the arc");
     assert_eq!(much.left_edge.verdict, Verdict::Fails);
-    assert_eq!(much.profile.verdict, Verdict::Fails);
     assert_eq!(much.profile.driver, "root not through: hollow");
 }
 
@@ -177,18 +176,22 @@ fn outside_the_checked_box_the_root_is_not_known_and_says_why() {
     let mut backed = plate(1.0 / 4.0, 0.0, down(210.0));
     backed.fit.joint.backing = Backing::Steel;
     assert_eq!(run(&backed).root.left_edge.verdict, Verdict::NotKnown);
-    assert_eq!(run(&backed).probability, None);
+    assert!(run(&backed).chance.is_err());
 }
 
 #[test]
 fn reading_the_ammeter_narrows_the_answer() {
-    let law = run(&plate(1.0 / 8.0, 1.0 / 16.0, down(210.0)));
-    let mut read = down(210.0);
-    read.amps_read = Some(law.passes[0].current_a);
-    let read = run(&plate(1.0 / 8.0, 1.0 / 16.0, read));
-    assert_eq!(law.root.left_edge.margin, read.root.left_edge.margin);
-    let (read, law) = (read.root.left_edge.uncertainty, law.root.left_edge.uncertainty);
-    assert!(read.unwrap() < 0.8 * law.unwrap());
+    let measured = plate(1.0 / 8.0, 1.0 / 16.0, down(210.0));
+    let mut proposed = measured.clone();
+    proposed.settings.extension_is_stated = false;
+    let [proposed, stated, read] = [proposed, measured.clone(), read(measured)].map(|coupon| run(&coupon));
+    assert_eq!(proposed.root.left_edge.margin, read.root.left_edge.margin);
+    // A stated extension lets the melting law know more, the ammeter most.
+    let sigma = |f: &Forecast| f.root.left_edge.uncertainty.unwrap();
+    assert!(sigma(&read) < 0.8 * sigma(&proposed));
+    assert!(sigma(&read) < sigma(&stated) && sigma(&stated) < sigma(&proposed));
+    let along = |f: &Forecast| f.chance.as_ref().unwrap().along;
+    assert!(along(&read) > along(&stated) && along(&stated) > along(&proposed));
 }
 
 #[test]
@@ -198,7 +201,11 @@ fn a_fixed_pipe_is_judged_at_its_worst_place() {
     coupon.fit.position = Position::G5;
     let root = run(&coupon).root;
     assert!(root.profile.driver.contains("6 o'clock"), "{}", root.profile.driver);
-    assert!(root.burn_through.driver.contains("12 o'clock"), "{}", root.burn_through.driver);
+    // At 12 o'clock the bead alone weighs on the root; below it a part of the
+    // pool stands above as well, and past 3 o'clock the bead hangs from it.
+    let upper = ["at 12 o'clock", "at 1 o'clock", "at 2 o'clock", "at 3 o'clock"];
+    let driver = &root.burn_through.driver;
+    assert!(upper.iter().any(|place| driver.ends_with(place)), "{driver}");
 }
 
 #[test]

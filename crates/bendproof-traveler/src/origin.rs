@@ -183,7 +183,7 @@ pub fn of_chance() -> Origin {
     Origin::of(
         "probability_root_holds",
         "chance that the root holds",
-        "least certain root answer at one place of the joint, its error taken as normal, with the scatter of hand, settings and model",
+        "share of a thousand drawn coupons whose root holds over the whole joint, with the scatter of hand, settings and model; root height is not in it",
         Basis::Choice,
     )
 }
@@ -204,12 +204,7 @@ pub fn of_forecast(forecast: &Forecast) -> Vec<Origin> {
 /// Numbers of a settings window besides its answers, which carry their own.
 pub fn of_window() -> Vec<Origin> {
     vec![
-        Origin::of(
-            "clearance",
-            "clearance",
-            "margin over the band in which the word is marginal",
-            Basis::Choice,
-        ),
+        Origin::of("clearance", "clearance", "1 is a chance of 4 in 5, -1 one of 1 in 5", Basis::Choice),
         Origin::of("model_error_mm", "error of the fast model", MODEL_ERROR_OF, Basis::Derived),
         Origin::of(
             "knobs",

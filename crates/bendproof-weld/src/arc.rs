@@ -20,6 +20,9 @@ pub const ANCHOR_BETA_PER_A2_S: f64 = 5.0e-5;
 /// at known wire feed. Basis: choice, above the 8.2 % that
 /// [`MELTING_LAW_SHOWN`] tells, because the extension is rarely measured.
 pub const CURRENT_UNCERTAINTY_SHARE: f64 = 0.12;
+/// The same where the extension was measured: what the published settings of
+/// [`MELTING_LAW_SHOWN`] show of the law at one extension. Basis: derived.
+pub const CURRENT_UNCERTAINTY_AT_EXTENSION_SHARE: f64 = 0.082;
 /// What 18 published short-circuit settings show of the melting law at
 /// [`NOMINAL_EXTENSION_M`], as words; the settings stand in
 /// `checks/physics/arc.toml`, whose test holds these figures. Basis: derived.

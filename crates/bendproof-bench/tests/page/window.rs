@@ -75,7 +75,7 @@ async fn without_a_script_everything_is_a_form() {
         "name=\"was:fit.root_opening\"",
         "Change land from 1/16 in to 1/32 in",
         "name=\"fit.root_face\" value=\"1/32 in\"",
-        "12 to 14 in 100",
+        "61 %, provisional: 48 to 70 % once solved",
         "Drawn anew in every stretch",
         "could be wrong in 7 of 100 cells",
         "/coupon/0231/window/file/csv?x=fit.root_face&amp;y=fit.root_opening&amp;scope=root",
@@ -161,9 +161,11 @@ async fn a_script_gets_the_window_at_once_and_its_chance_after_it() {
     let part = get(&bench, "/coupon/0231/window?x=fit.root_face", JSON).await.json();
     assert_eq!((&part["version"], &part["known"]), (&1.into(), &true.into()));
     let html = part["html"].as_str().unwrap();
-    assert!(html.contains("data-window-chance") && !html.contains("12 to 14 in 100"));
+    assert!(
+        html.contains("data-window-chance") && !html.contains("61 %, provisional: 48 to 70 % once solved")
+    );
     let chance = get(&bench, "/coupon/0231/window/chance", JSON).await.json();
-    assert!(chance["html"].as_str().unwrap().contains("12 to 14 in 100"));
+    assert!(chance["html"].as_str().unwrap().contains("61 %, provisional: 48 to 70 % once solved"));
 }
 
 #[tokio::test]

@@ -123,13 +123,22 @@ pub fn solve(coupon: &Coupon, params: &SolveParams) -> Result<Solved, HeatError>
         solve_bead(coupon, &passes, &section, index, before_k[index], params)
     };
     // Beads do not wait for each other: each starts from the coupon's mean
-    // temperature, so all cores can work.
-    let beads = in_parallel(section.beads.len(), one)?;
-    let root_on_hollow = match passes.first() {
-        Some(pass) => Some(solve_hollow(coupon, pass, before_k[0], params)?),
-        None => None,
+    // temperature, so all cores can work, on the root over its hollow as well.
+    let sides = if passes.is_empty() { 0 } else { hollow_sides(&coupon.fit.joint) };
+    let hollow = |side: usize| solve_hollow(coupon, &passes[0], side, before_k[0], params);
+    let (beads, hollow) =
+        rayon::join(|| in_parallel(section.beads.len(), one), || in_parallel(sides, hollow));
+    let root_on_hollow = match hollow?.as_slice() {
+        [] => None,
+        [both] => Some(LandMelt { left_m: *both, right_m: *both }),
+        [left, right, ..] => Some(LandMelt { left_m: *left, right_m: *right }),
     };
-    Ok(Solved { section, beads, root_on_hollow })
+    Ok(Solved { section, beads: beads?, root_on_hollow })
+}
+
+/// How many lands must be solved apart.
+fn hollow_sides(joint: &bendproof_weld::Joint) -> usize {
+    if crate::root::joint_of_side(joint, 0) == crate::root::joint_of_side(joint, 1) { 1 } else { 2 }
 }
 
 /// The section while a bead is laid: its own pass is not ground yet.
@@ -185,19 +194,22 @@ fn solve_bead(
     })
 }
 
-/// Solves the root bead laid [`crate::melt_back::HEALING_HOLLOW_M`] above the underside.
+/// Melt-back of one land, m, with the root bead laid
+/// [`crate::melt_back::HEALING_HOLLOW_M`] above its underside, each side as its
+/// own even joint (see `joint_of_side`).
 fn solve_hollow(
     coupon: &Coupon,
     pass: &Resolved,
+    side: usize,
     before_k: f64,
     params: &SolveParams,
-) -> Result<LandMelt, HeatError> {
-    let joint = &coupon.fit.joint;
+) -> Result<f64, HeatError> {
+    let joint = crate::root::joint_of_side(&coupon.fit.joint, side);
     let bead = RootBead::of(pass, crate::melt_back::HEALING_HOLLOW_M);
-    let problem = root_problem(joint, &bead, before_k, params.cell_m)
+    let problem = root_problem(&joint, &bead, before_k, params.cell_m)
         .ok_or_else(|| HeatError::Geometry("the root bead does not fit into the groove".to_owned()))?;
-    let (field, _) = solve_pass(&problem, &pass_params(params, pass.travel_m_s))?;
-    Ok(land_melt(joint, &field))
+    let (field, _) = solve_pass(&problem, &root_runs_params(pass.travel_m_s))?;
+    Ok(land_melt(&joint, &field).right_m)
 }
 
 /// Seconds of cooling that the window behind the arc must hold (choice: a bead

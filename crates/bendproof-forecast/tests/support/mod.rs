@@ -64,6 +64,7 @@ pub fn plate(opening_in: f64, land_in: f64, root: Pass) -> Coupon {
             gas: Gas::Ar75Co25,
             gas_flow_m3_s: 2.36e-4,
             extension_m: 8e-3,
+            extension_is_stated: true,
             deposition_efficiency: 0.93,
             interpass_max_k: 450.0,
             prices: Prices::default(),
@@ -79,4 +80,12 @@ pub fn down(feed_ipm: f64) -> Pass {
 
 pub fn up() -> Pass {
     pass(PassKind::Root, Progression::Uphill, 17.5, 180.0, 3.75)
+}
+
+/// The same coupon with the ammeter of its root read, at what the melting law
+/// expects: without it few roots can be told to hold.
+pub fn read(mut coupon: Coupon) -> Coupon {
+    let law_a = bendproof_forecast::forecast(&coupon, &SCATTER, &LIMITS).passes[0].current_a;
+    coupon.passes[0].amps_read = Some(law_a);
+    coupon
 }

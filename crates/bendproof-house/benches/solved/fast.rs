@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use bendproof_forecast::solved::{SolveParams, solve};
-use bendproof_forecast::{Axis, Knob, Limits, Scope, chance_along, forecast, forecast_solved, window_map};
+use bendproof_forecast::{Axis, Knob, Limits, Scope, forecast, forecast_solved, window_map};
 use bendproof_weld::SizeLimit;
 
 use crate::support::{Times, say};
@@ -17,7 +17,6 @@ const LIMITS: Limits = Limits {
     concavity_m: Some(INCH_M / 16.0),
 };
 const CELLS: usize = 200;
-const DRAWS: u32 = 10_000;
 
 /// Times of the fast model on the first example.
 pub fn answers() -> Outcome {
@@ -28,10 +27,9 @@ pub fn answers() -> Outcome {
     let map = |scope| window_map(&coupon, &LIMITS, &scatter, scope, x, y);
     // Times would mean nothing if the answers were refusals.
     map(Scope::Root)?;
-    chance_along(&coupon, &LIMITS, &scatter, 1, 1)?;
+    forecast(&coupon, &scatter, &LIMITS).chance?;
     let solved = solve(&coupon, &SolveParams::STANDARD)?;
     let solving = Times::take(2, || solve(&coupon, &SolveParams::STANDARD));
-    let draws = || chance_along(&coupon, &LIMITS, &scatter, DRAWS, 1);
     let jobs = [
         ("coupon solved bead by bead".to_owned(), solving),
         ("forecast".to_owned(), Times::take(500, || forecast(&coupon, &scatter, &LIMITS))),
@@ -41,7 +39,6 @@ pub fn answers() -> Outcome {
         ),
         (format!("window of {CELLS} x {CELLS}, root"), Times::take(3, || map(Scope::Root))),
         (format!("window of {CELLS} x {CELLS}, whole plan"), Times::take(2, || map(Scope::Whole))),
-        (format!("{DRAWS} draws of the whole joint"), Times::take(3, draws)),
     ];
     let whole_s = jobs[0].1.at(0.5).as_secs_f64();
     for (name, times) in &jobs {

@@ -10,7 +10,7 @@ use bendproof_forecast::{Forecast, cap_width_m};
 use bendproof_measure::System;
 
 use super::fields::{FieldContext, fields};
-use super::items::{CapLimit, items, tie_in};
+use super::items::{CapLimit, chance_words, items, tie_in};
 use super::{pictures, straps, verdict};
 use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
@@ -64,7 +64,8 @@ pub fn build_with(
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
     let code = told.code_of(document);
-    let context = FieldContext { document, coupon, code, limits: computed.limits, near: near.clone(), today };
+    let (limits, scatter) = (computed.limits, computed.scatter);
+    let context = FieldContext { document, coupon, code, limits, scatter, near: near.clone(), today };
     let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let stated = computed.stated.as_ref();
     let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
@@ -402,14 +403,14 @@ fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_ma
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
     let word = match mark(forecast.verdict) {
-        Mark::Holds => "expected to pass",
-        Mark::Marginal => "marginal",
-        Mark::Fails => "expect a defect",
-        Mark::NotKnown => "unknown",
+        Mark::Holds => "root should hold",
+        Mark::Marginal => "root open",
+        Mark::Fails => "root likely to fail",
+        Mark::NotKnown => "root unknown",
     };
-    let words = match forecast.probability {
-        Some(p) => format!("{word} · {:.0}% chance of a sound root", p * 100.0),
-        None => word.to_owned(),
+    let words = match &forecast.chance {
+        Ok(chance) => format!("{word} · {}", chance_words(chance)),
+        Err(_) => word.to_owned(),
     };
     (words, mark(forecast.verdict))
 }

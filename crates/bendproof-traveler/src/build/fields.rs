@@ -3,7 +3,7 @@
 
 use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
-use bendproof_forecast::{Knob, Limits, reach};
+use bendproof_forecast::{Knob, Limits, Scatter, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
 use bendproof_weld::pipe::named_outside;
 use bendproof_weld::{Coupon, wire_size};
@@ -19,6 +19,7 @@ pub(crate) struct FieldContext<'a> {
     pub coupon: Option<&'a Coupon>,
     pub code: Option<&'static Code>,
     pub limits: Limits,
+    pub scatter: Option<Scatter>,
     pub near: Vec<&'a PastPlate>,
     pub today: crate::context::Today,
 }
@@ -167,7 +168,9 @@ fn physics(
     value: Option<f64>,
 ) -> Vec<Span> {
     let whole = |mark| vec![Span { from: scale.min, to: scale.max, mark }];
-    let Some(coupon) = context.coupon else { return whole(crate::sheet::Mark::NotKnown) };
+    let Some((coupon, scatter)) = context.coupon.zip(context.scatter) else {
+        return whole(crate::sheet::Mark::NotKnown);
+    };
     let knob = match (path.rsplit('.').next(), row) {
         (Some("root_opening"), _) => Knob::RootOpening,
         (Some("root_face"), _) => Knob::RootFace,
@@ -179,7 +182,7 @@ fn physics(
     };
     let steps = if row.unwrap_or(0) > 0 { WALL_STEPS } else { ROOT_STEPS };
     let sweep = |from: f64, to: f64, steps| -> Vec<Span> {
-        reach(coupon, &context.limits, knob, (from * si_per_unit, to * si_per_unit), steps)
+        reach(coupon, &context.limits, &scatter, knob, (from * si_per_unit, to * si_per_unit), steps)
             .into_iter()
             .map(|r| Span { from: r.from_si / si_per_unit, to: r.to_si / si_per_unit, mark: mark(r.verdict) })
             .collect()

@@ -8,6 +8,19 @@ use bendproof_measure::{Kind, Quantity, System, Toward, computed_length, say_com
 
 use crate::sheet::{Item, Provenance, mark, rule_ref};
 
+/// The chance of a coupon's root in words: `82 %`, and while its beads are not
+/// solved what it may still turn out to be.
+pub(crate) fn chance_words(chance: &bendproof_forecast::Chance) -> String {
+    let percent = |share: f64| format!("{:.0}", share * 100.0);
+    let along = percent(chance.along);
+    match (chance.is_solved, chance.range) {
+        (true, _) => format!("{along} %"),
+        (false, [low, high]) => {
+            format!("{along} %, provisional: {} to {} % once solved", percent(low), percent(high))
+        }
+    }
+}
+
 /// How a margin reads.
 struct Wording {
     key: &'static str,

@@ -2,7 +2,7 @@
 
 mod assembly;
 mod fields;
-mod items;
+pub(crate) mod items;
 mod pictures;
 mod straps;
 mod verdict;

@@ -243,8 +243,7 @@ fn carried(documents: [&Document; 2], path: &str, told: AssessmentContext) -> Op
 }
 
 fn rows(f: &Forecast) -> Vec<(Failure, usize, &Item)> {
-    let root =
-        [Failure::LeftEdge, Failure::RightEdge, Failure::Profile, Failure::BurnThrough, Failure::Outrun];
+    let root = [Failure::LeftEdge, Failure::RightEdge, Failure::BurnThrough, Failure::Outrun];
     let mut out: Vec<(Failure, usize, &Item)> =
         root.into_iter().zip(f.root.items()).map(|(failure, item)| (failure, 1, item)).collect();
     out.extend(f.root.hot_pass.as_ref().map(|item| (Failure::HotPass, 2, item)));

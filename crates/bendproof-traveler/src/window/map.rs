@@ -10,7 +10,7 @@ use bendproof_drawing::{Frame, MapKey, Sign};
 use bendproof_files::{COUPON, Document, Finding, Severity};
 use bendproof_forecast::{
     Advice, Axis, Cell, Chance, Failure, Knob, Limits, MapError, Scatter, Scope, Verdict, WindowMap, advice,
-    chance_along, window_map,
+    forecast, window_map,
 };
 use bendproof_measure::{System, round_to};
 use bendproof_weld::Coupon;
@@ -23,10 +23,6 @@ use crate::plates;
 use crate::plates::{PastPlate, PlatePoint};
 use crate::sheet::{Provenance, trade};
 
-/// Draws behind the chance (choice: half a part in a hundred of standard error).
-pub const CHANCE_DRAWS: u32 = 10_000;
-/// Seed of those draws (choice; any other gives the same within that error).
-pub const CHANCE_SEED: u64 = 1;
 /// Margins at which lines are drawn, in doubts, besides nought. One doubt is
 /// where the hatching ends, and the model's own band lies near it.
 const CONTOURS: [f64; 2] = [-2.0, 2.0];
@@ -123,12 +119,12 @@ pub fn window(
     request: &WindowRequest,
     plates: &[PastPlate],
 ) -> Result<Window, MapError> {
-    let advice = advice(coupon, limits, request.scope);
+    let advice = advice(coupon, limits, scatter, request.scope);
     Ok(Window {
         mapped: mapped(coupon, scatter, limits, request, &plates::near(coupon, plates))?,
         beyond_trade: beyond_trade(coupon, &advice),
         advice,
-        chance: chance_along(coupon, limits, scatter, CHANCE_DRAWS, CHANCE_SEED),
+        chance: forecast(coupon, scatter, limits).chance,
     })
 }
 
@@ -184,7 +180,6 @@ pub(crate) fn short_name(failure: Failure, is_even: bool) -> &'static str {
         Failure::LeftEdge | Failure::RightEdge if is_even => "land stays",
         Failure::LeftEdge => "left land stays",
         Failure::RightEdge => "right land stays",
-        Failure::Profile => "root shape",
         Failure::BurnThrough => "drops out",
         Failure::Outrun => "puddle ahead",
         Failure::HotPass => "hot pass falls through",
@@ -198,8 +193,7 @@ pub(crate) fn answer_name(failure: Failure, pass: usize) -> String {
     match failure {
         Failure::LeftEdge => "left root face".to_owned(),
         Failure::RightEdge => "right root face".to_owned(),
-        Failure::Profile => "root profile".to_owned(),
-        Failure::BurnThrough => "burn-through".to_owned(),
+        Failure::BurnThrough => "drop-out".to_owned(),
         Failure::Outrun => "puddle ahead of arc".to_owned(),
         Failure::HotPass => "root bead under hot pass".to_owned(),
         Failure::Walls => format!("walls of pass {pass}"),
@@ -354,7 +348,6 @@ pub fn window_title(window: &Window) -> String {
 pub(crate) fn letter(cell: &Cell) -> char {
     let of = |failure: Failure| match failure {
         Failure::LeftEdge | Failure::RightEdge => 'l',
-        Failure::Profile => 's',
         Failure::BurnThrough => 'd',
         Failure::Outrun => 'p',
         Failure::HotPass => 'h',

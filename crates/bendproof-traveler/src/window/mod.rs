@@ -8,8 +8,8 @@ mod view;
 
 pub use axis::{Side, label_of, path_of};
 pub use map::{
-    CHANCE_DRAWS, CHANCE_SEED, Mapped, TradeSide, Window, WindowRead, WindowRequest, read_window, window,
-    window_description, window_svg, window_title,
+    Mapped, TradeSide, Window, WindowRead, WindowRequest, read_window, window, window_description,
+    window_svg, window_title,
 };
 pub use text::{model_error_mm, window_csv, window_lines, window_sources};
 pub use view::{

@@ -1,11 +1,12 @@
 //! The settings window as plain text, readable without colour, and as a table
 //! of comma-separated values.
 
-use bendproof_forecast::{Answer, Cell, Chance, Change, Effect, Slope, Unit, Verdict};
+use bendproof_forecast::{Answer, Cell, Chance, Change, DRAWS, Effect, Slope, Unit, Verdict};
 use bendproof_measure::{System, round_to};
 
 use super::axis::{label_of, value_text};
 use super::map::{Mapped, Window, answer_name, letter, model_error, short_name, window_title};
+use crate::build::items::chance_words;
 use crate::origin;
 use crate::origin::source_rows;
 
@@ -211,27 +212,19 @@ fn effect_lines(change: &Change, system: System) -> Vec<String> {
     better.chain(change.worse.iter().map(|e| line("worse", e))).collect()
 }
 
-/// `42 to 43 in 100`, or one number where both are alike.
-pub(crate) fn percent_text(ends: [f64; 2]) -> String {
-    let [low, high] = ends.map(|p| format!("{:.0}", p * 100.0));
-    if low == high { format!("{low} in 100") } else { format!("{low} to {high} in 100") }
-}
-
 fn chance_line(chance: &Result<Chance, String>) -> String {
     let chance = match chance {
         Ok(chance) => chance,
         Err(why) => return format!("chance that the root holds: not known; {why}"),
     };
     let mut out = format!(
-        "the root holds at a place {}, along the whole joint {} ({} draws, {} stretches of 1 in drawn apart)",
-        percent_text(chance.place),
-        percent_text(chance.along),
-        chance.draws,
+        "chance that the root holds over the whole joint: {} ({DRAWS} coupons drawn, {} stretches of 1 in)",
+        chance_words(chance),
         chance.stretches
     );
     if let Some((failure, share)) = chance.first.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
         let name = answer_name(*failure, 1);
-        out.push_str(&format!("; most often lost by {name}, {:.0} in 100", share * 100.0));
+        out.push_str(&format!("; most often lost by {name}, {:.0} %", share * 100.0));
     }
     out
 }

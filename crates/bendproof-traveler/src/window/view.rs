@@ -6,7 +6,7 @@
 use bendproof_drawing::{Frame, Theme, Words, window_map};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::{
-    Answer, Change, Effect, Knob, Limits, STRETCH_M, Scatter, Scope, Slope, Verdict, answers, chance_along,
+    Answer, Change, DRAWS, Effect, Knob, Limits, STRETCH_M, Scatter, Scope, Slope, Verdict, answers, forecast,
 };
 use bendproof_measure::System;
 use bendproof_weld::Coupon;
@@ -15,10 +15,10 @@ use serde::Serialize;
 use super::axis::{Side, label_of, path_of, value_text};
 use super::axis_steps::{settled, side_around, steps, window_changes, written};
 use super::map::{
-    CHANCE_DRAWS, CHANCE_SEED, TradeSide, Window, WindowRequest, answer_name, drawn, trade_of, window,
-    window_description, window_title,
+    TradeSide, Window, WindowRequest, answer_name, drawn, trade_of, window, window_description, window_title,
 };
-use super::text::{NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line, percent_text};
+use super::text::{NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line};
+use crate::build::items::chance_words;
 use crate::context::AssessmentContext;
 use crate::drawn::Look;
 use crate::forecast::compute;
@@ -182,8 +182,8 @@ pub struct WindowPlace {
 /// The chance along the joint in words, with its assumption.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ChanceView {
-    /// At one place; why it is not known otherwise.
-    pub place: Result<[String; 2], String>,
+    /// Over the whole joint, in words; why it is not known otherwise.
+    pub chance: Result<String, String>,
     /// What is lost most often, most first.
     pub lost: Vec<String>,
     /// What was assumed.
@@ -309,7 +309,7 @@ pub fn window_view(
     let near = crate::plates::near(coupon, plates);
     let mapped = super::map::mapped(coupon, scatter, limits, &asked.request(), &near)
         .map_err(|why| vec![why.to_string()])?;
-    let advice = bendproof_forecast::advice(coupon, limits, asked.scope);
+    let advice = bendproof_forecast::advice(coupon, limits, &given.scatter, asked.scope);
     let beyond_trade = super::map::beyond_trade(coupon, &advice);
     let window = Window { mapped, advice, beyond_trade, chance: Err(String::new()) };
     let [map, map_narrow] = pictures(&window, look);
@@ -393,33 +393,27 @@ pub fn window_chance(
 ) -> Result<ChanceView, Vec<String>> {
     let told = told.into();
     let given = Given::read(document, told)?;
-    let drawn = chance_along(&given.coupon, &given.limits, &given.scatter, CHANCE_DRAWS, CHANCE_SEED);
+    let drawn = forecast(&given.coupon, &given.scatter, &given.limits).chance;
     let (mut lost, mut assumed) = (Vec::new(), Vec::new());
     if let Ok(chance) = &drawn {
         let mut first = chance.first.clone();
         first.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         lost = first
             .iter()
-            .map(|(f, share)| format!("{}: {:.0} in 100", answer_name(*f, 1), share * 100.0))
+            .map(|(f, share)| format!("{}: {:.0} %", answer_name(*f, 1), share * 100.0))
             .collect();
         let stretch = value_text(Knob::RootOpening, STRETCH_M);
         assumed = vec![
             format!(
-                "{} coupons were drawn under your scatter, each of {} stretches of {stretch}.",
-                chance.draws, chance.stretches
+                "{DRAWS} coupons were drawn under your scatter, each of {} stretches of {stretch}.",
+                chance.stretches
             ),
-            "Opening, land, travel, wire and volts are drawn anew in every stretch; what the model or the meter has wrong is drawn once for the whole coupon.".to_owned(),
-            "Starts, stops, tacks and heat that builds up along the joint are in neither number.".to_owned(),
+            "Opening, land and travel are drawn half for the whole coupon and half anew in every stretch; settings and what the model or the meter has wrong are drawn once for the whole coupon.".to_owned(),
+            "Root height, starts, stops, tacks and heat that builds up along the joint are not in it.".to_owned(),
+            format!("At one place of the joint it is {:.0} %.", chance.place * 100.0),
         ];
-        if chance.along[0] != chance.along[1] || chance.place[0] != chance.place[1] {
-            assumed.push(
-                "Two numbers mean that some draws left the range checked: the first counts them as lost, the second as held."
-                    .to_owned(),
-            );
-        }
     }
-    let place = drawn.map(|c| [percent_text(c.place), percent_text(c.along)]);
-    Ok(ChanceView { place, lost, assumed })
+    Ok(ChanceView { chance: drawn.map(|chance| chance_words(&chance)), lost, assumed })
 }
 
 fn choice(knob: Knob) -> WindowChoice {
@@ -465,7 +459,7 @@ fn said(texts: &[String; 2], what: Option<&String>) -> String {
 }
 
 fn place(given: &Given, asked: &Asked, at: [f64; 2], texts: [String; 2]) -> WindowPlace {
-    let found = answers(&given.coupon, &given.limits, asked.scope);
+    let found = answers(&given.coupon, &given.limits, &given.scatter, asked.scope);
     let first = found.first().map(|a| (a.failure, a.pass));
     let system = given.system;
     let lines: Vec<WindowLine> =

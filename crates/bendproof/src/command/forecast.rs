@@ -37,7 +37,9 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     if let Some(why) = &read.unsolved {
         output::say!("note: heat not solved: {why}");
     }
-    Ok(if forecast.verdict.word() == "holds" { Exit::Fine } else { Exit::Findings })
+    let above_fails = forecast.above_root.is_some_and(|word| word.word() == "fails");
+    let is_fine = forecast.verdict.word() == "holds" && !above_fails;
+    Ok(if is_fine { Exit::Fine } else { Exit::Findings })
 }
 
 fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {

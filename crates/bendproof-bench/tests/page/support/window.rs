@@ -89,8 +89,8 @@ pub fn place(at: [f64; 2], texts: [String; 2]) -> WindowPlace {
 /// The chance along the joint.
 pub fn chance() -> ChanceView {
     ChanceView {
-        place: Ok(["61 in 100".into(), "12 to 14 in 100".into()]),
-        lost: vec!["left root edge: 80 in 100".into()],
+        chance: Ok("61 %, provisional: 48 to 70 % once solved".into()),
+        lost: vec!["left root edge: 30 %".into()],
         assumed: vec!["Drawn anew in every stretch of 1 in.".into()],
     }
 }
