@@ -9,12 +9,12 @@ use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::build::build_with;
 use bendproof_traveler::context::{AssessmentContext, known};
 use bendproof_traveler::drawn::Look;
-use bendproof_traveler::forecast::read_forecast;
+use bendproof_traveler::forecast::document_forecast;
 use bendproof_traveler::issued::{Issue, welder};
 use bendproof_traveler::judgement::stampable;
 use bendproof_traveler::plates::PastPlate;
 use bendproof_traveler::sheet::Sheet;
-use bendproof_traveler::solved::solved_sheet;
+use bendproof_traveler::solved::{SolvedCoupon, solved_sheet};
 
 use super::judged::{Reason, by};
 use super::papers::{issue_time, issued_at, sheet_pdf};
@@ -229,7 +229,11 @@ impl ShopDesk {
         let file_name = format!("coupon-{number}{}", kind.ending());
         let (content_type, bytes) = match kind {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
-            FileKind::Json => ("application/json", forecast_json(&document, self.told())),
+            FileKind::Json => {
+                let kept = self.shelf.found(&document);
+                let solved = kept.as_deref().and_then(|kept| kept.as_ref().ok());
+                ("application/json", forecast_json(&document, self.told(), solved))
+            }
             FileKind::Pdf(paper) => {
                 self.sound().await.map_err(Trouble::Held)?;
                 ("application/pdf", self.traveler_printed(number, document, paper).await?)
@@ -294,8 +298,9 @@ fn refusals(changes: &[Change], today: Date) -> Vec<Finding> {
         .collect()
 }
 
-fn forecast_json(document: &Document, told: AssessmentContext) -> Vec<u8> {
-    let read = read_forecast(&document.to_toml(&COUPON), told);
+/// The forecast as a script reads it, from the beads the page shows where it has them.
+fn forecast_json(document: &Document, told: AssessmentContext, solved: Option<&SolvedCoupon>) -> Vec<u8> {
+    let read = document_forecast(document, told, solved);
     let value = contract::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()

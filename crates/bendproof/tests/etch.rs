@@ -143,7 +143,7 @@ fn the_paper_carries_the_section_as_a_second_page_unless_it_is_to_be_fast() {
         COMPUTED,
         "Left land melted",
         "hardness",
-        "what this picture leaves out",
+        "not included in this picture",
         "page 2 of 2",
         "fusion line",
     ] {

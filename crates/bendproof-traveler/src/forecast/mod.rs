@@ -3,6 +3,6 @@
 mod computed;
 mod read;
 
-pub use read::{ForecastRead, read_forecast, read_forecast_solved};
+pub use read::{ForecastRead, document_forecast, read_forecast, read_forecast_solved};
 
 pub(crate) use computed::{Computed, compute};

@@ -29,6 +29,16 @@ pub fn read_forecast(text: &str, told: impl Into<AssessmentContext>) -> Forecast
     as_read(compute(&document, told, None), findings, None)
 }
 
+/// Reads a document and forecasts it from beads solved before, where there are any:
+/// the same answers as its sheet beside them.
+pub fn document_forecast(
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+    solved: Option<&SolvedCoupon>,
+) -> ForecastRead {
+    as_read(compute(document, told, solved), Vec::new(), solved.cloned())
+}
+
 /// Reads the text of a coupon file and forecasts it from solved beads, in
 /// seconds. A coupon that cannot be solved is forecast by the fast model, and
 /// `unsolved` says why.

@@ -94,7 +94,7 @@ fn a_bench_that_goes_away_loses_nothing_kept_or_typed() {
 
     // Typed with nobody listening: it stays, marked, and the page says why.
     tab.fill(LAND, "3/32 in");
-    tab.wait_text("#state", |text| text.contains("does not answer"));
+    tab.wait_text("#state", |text| text.contains("is not responding"));
     assert_eq!(tab.value(LAND), "3/32 in");
     let mark = "#field-v-fit-root_face .unsaved-mark";
     assert_eq!(tab.text(mark), "not saved");
@@ -114,7 +114,7 @@ fn a_bench_that_goes_away_loses_nothing_kept_or_typed() {
     // The page itself goes away too: what was typed waits in the browser.
     let port = bench.kill();
     tab.fill(ANGLE, "65 deg");
-    tab.wait_text("#state", |text| text.contains("does not answer"));
+    tab.wait_text("#state", |text| text.contains("is not responding"));
     let later = tab.another();
     tab.close();
     let _bench = Bench::start_at(data.path(), port);

@@ -50,7 +50,7 @@ fn a_procedure_gets_a_joint_more_and_its_sheet_is_issued() {
     tab.wait_text(".procedure", |text| text.contains("stair stringer"));
 
     tab.press_named("Records for this WPS");
-    tab.wait_text("h1", |text| text.contains("Records of procedure WP-12"));
+    tab.wait_text("h1", |text| text.contains("Records for WPS WP-12"));
     tab.press_named("Issue record");
     tab.wait("document.querySelectorAll('.issued tbody tr').length === 1");
     assert!(tab.text(".issued").contains("Welding procedure"));
