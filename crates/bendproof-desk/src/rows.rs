@@ -35,7 +35,7 @@ pub(super) fn changes(
             let row = rows.last().map_or(1, |last| last + 1);
             Ok(added(document, kind, &list, row, given))
         }
-        RowAction::Remove(row) if rows.contains(row) => Ok(removed(document, kind, &list, *row, &rows)),
+        RowAction::Remove(row) if rows.contains(row) => Ok(removed(document, &list, *row, &rows)),
         RowAction::Remove(row) => Err(format!("{list} has no row {row}; reload the page")),
     }
 }
@@ -69,7 +69,6 @@ const TO_BE_READ: &str = "to be read";
 /// What a new row starts with: its name, mark or side, and never a setting or a
 /// reading.
 fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&'static str, String)> {
-    let copied = |name: &str| document.get(&format!("{list}.{}.{name}", row.saturating_sub(1)));
     let all = |list: &[(&'static str, &str)]| -> Vec<(&'static str, String)> {
         list.iter().map(|(name, text)| (*name, (*text).to_owned())).collect()
     };
@@ -83,14 +82,8 @@ fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&
             },
         )]),
         RowKind::Log | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", TO_BE_READ)]),
-        RowKind::Strap => {
-            let side = match copied("kind") {
-                Some("root") => "face",
-                Some("side") => "side",
-                _ => "root",
-            };
-            all(&[("kind", side), ("id", free_mark(document, list, &side[..1].to_uppercase()).as_str())])
-        }
+        // Which side was bent is for whoever bent it to say.
+        RowKind::Strap => all(&[("id", free_mark(document, list, "S").as_str())]),
         RowKind::Piece(_) => {
             let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
             all(&[("id", free_mark(document, list, letter).as_str())])
@@ -110,7 +103,7 @@ fn free_mark(document: &Document, list: &str, letter: &str) -> String {
 
 /// Takes a row away and moves the later ones up, so that rows stay numbered
 /// without gaps.
-fn removed(document: &Document, kind: &RowKind, list: &str, row: usize, rows: &[usize]) -> Vec<Change> {
+fn removed(document: &Document, list: &str, row: usize, rows: &[usize]) -> Vec<Change> {
     let values = |row: usize| {
         let start = format!("{list}.{row}.");
         document
@@ -130,10 +123,8 @@ fn removed(document: &Document, kind: &RowKind, list: &str, row: usize, rows: &[
             }
         }
     }
-    if matches!(kind, RowKind::Opening(_) | RowKind::Flaw(..)) && rows.len() == 1 {
-        // The face was looked at; with its only flaw struck out, none is left.
-        out.push((list.to_owned(), Some(NONE_FOUND.to_owned())));
-    }
+    // With its only opening struck out a strap says nothing again: that it was
+    // inspected and none found is for whoever looked to say.
     out
 }
 
@@ -168,7 +159,7 @@ mod tests {
     }
 
     #[test]
-    fn an_opening_added_and_struck_out_leaves_none_found() {
+    fn an_opening_added_and_struck_out_leaves_nothing_said() {
         let before = document(&[("strap.1.id", "R1"), ("strap.1.openings", "none")]);
         let with = applied(
             before.clone(),
@@ -179,7 +170,8 @@ mod tests {
         assert_eq!(with.get("strap.1.openings.1.x"), Some("2 mm"));
         let gone =
             applied(with.clone(), changes(&with, &RowKind::Opening(1), &RowAction::Remove(1)).unwrap());
-        assert_eq!(gone.values(), before.values());
+        assert_eq!(gone.get("strap.1.openings"), None);
+        assert_eq!(gone.values(), document(&[("strap.1.id", "R1")]).values());
     }
 
     #[test]
@@ -215,8 +207,8 @@ mod tests {
         ]);
         let after =
             applied(before.clone(), changes(&before, &RowKind::Strap, &RowAction::Add(Vec::new())).unwrap());
-        assert_eq!(after.get("strap.3.kind"), Some("root"));
-        assert_eq!(after.get("strap.3.id"), Some("R1"));
+        assert_eq!(after.get("strap.3.kind"), None);
+        assert_eq!(after.get("strap.3.id"), Some("S1"));
     }
 
     #[test]
@@ -239,7 +231,7 @@ mod tests {
         assert_eq!(kept.get("nick_break.2.id"), Some("N2"));
         assert_eq!(kept.get("nick_break.2.flaws.1.note"), Some("to be read"));
         let none = applied(kept.clone(), changes(&kept, &flaw, &RowAction::Remove(1)).unwrap());
-        assert_eq!(none.get("nick_break.2.flaws"), Some(NONE_FOUND));
+        assert_eq!(none.get("nick_break.2.flaws"), None);
         let again = applied(none.clone(), changes(&none, &flaw, &RowAction::Add(Vec::new())).unwrap());
         assert_eq!(again.get("nick_break.2.flaws"), None);
         assert_eq!(again.rows("nick_break.2.flaws"), [1]);

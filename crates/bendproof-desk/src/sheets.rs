@@ -251,12 +251,15 @@ impl ShopDesk {
         paper: Paper,
     ) -> Result<Vec<u8>, Trouble> {
         let plates = self.plates().await?.all;
+        let amended = self.judgement(number).await?.amended_words();
         let (shelf, number, told) = (Arc::clone(&self.shelf), number.to_owned(), self.told());
         let (issued, today) = (issued_at(self.clock.now()), self.clock.today());
         let work = move || {
             let kept = shelf.solved_for_paper(&number, &document, today);
             let solved = kept.as_ref().as_ref().ok();
-            let sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
+            let mut sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
+            // Paper outlives the page: it says as loudly that the verdict is older.
+            sheet.stamp.extend(amended.map(|words| format!(" · {words}")));
             let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
             sheet_pdf(&sheet, &document, told, section.as_ref(), issued, page_size(paper))
         };

@@ -130,9 +130,8 @@ impl<'a> Reader<'a> {
     }
 
     fn raw(&mut self, path: &str, spec: &Spec) -> Option<&'a str> {
-        // Blanks are no mark and no name.
-        let written = self.document.get(path);
-        let written = written.filter(|text| spec.need != Need::Required || !text.trim().is_empty());
+        // Blanks state nothing.
+        let written = self.document.get(path).filter(|text| !text.trim().is_empty());
         match (written, spec.need) {
             (Some(text), _) => Some(text),
             (None, Need::Default(text)) => Some(text),

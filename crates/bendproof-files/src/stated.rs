@@ -59,6 +59,12 @@ impl StatedCoupon {
             ("transfer", wants_transfer && self.transfer.is_none()),
             ("backing", self.backing.is_none()),
             ("shape", self.is_pipe.is_none()),
+            (
+                "progression",
+                self.position.rises()
+                    && self.planned.is_empty()
+                    && self.log.passes.iter().all(|p| p.progression.is_none()),
+            ),
         ];
         open.into_iter().filter(|(_, is_open)| *is_open).map(|(name, _)| name).collect()
     }

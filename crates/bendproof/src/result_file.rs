@@ -4,6 +4,7 @@
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
+use bendproof_traveler::issued::read_file;
 use tempfile::NamedTempFile;
 
 use crate::exit::{Failure, failure};
@@ -77,6 +78,13 @@ pub fn write(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
     if source::was_read(out) {
         return Err(failure(format!(
             "{} is a file this command reads; writing there would destroy it, choose another name",
+            out.display()
+        )));
+    }
+    let is_record = |place: &Path| std::fs::read_to_string(place).is_ok_and(|text| read_file(&text).is_ok());
+    if ending(out) == "json" && is_record(out) {
+        return Err(failure(format!(
+            "{} is an issued record, and a record is never written over; choose another name",
             out.display()
         )));
     }

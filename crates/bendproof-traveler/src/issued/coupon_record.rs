@@ -201,7 +201,7 @@ fn record(
     }
     open_points.extend(not_stated(&blocks));
     // A record says what was read while welding, never what was planned or forecast.
-    if sheet.log.is_empty() {
+    if !sheet.log.iter().any(holds_a_reading) {
         open_points.push("No reading was logged while welding; the settings are as planned.".to_owned());
     }
     open_points.extend(sheet.doubts.iter().cloned());
@@ -226,6 +226,12 @@ fn record(
     }
 }
 
+/// Whether a line of the log holds more than the name of its pass and a note.
+fn holds_a_reading(row: &LogRow) -> bool {
+    let is_reading = |f: &&Field| !f.path.ends_with(".note") && !f.path.ends_with(".kind");
+    row.fields.iter().filter(is_reading).any(|f| !f.text.trim().is_empty())
+}
+
 /// Head fields without which nobody can tell what test a record speaks of.
 const IDENTIFY: [&str; 5] = ["welder", "code", "finished", "procedure", "tested_by"];
 /// The same of a report of bends, which may go by the coupon's number alone.
@@ -244,7 +250,7 @@ fn missing(sheet: &Sheet, stated: &StatedCoupon) -> Option<String> {
 
 /// What nobody stated of the head fields named and of the weld, by name.
 fn not_stated_of(sheet: &Sheet, stated: &StatedCoupon, head: &[&str]) -> Option<String> {
-    let lacks = |f: &&Field| head.contains(&f.path.as_str()) && f.text.is_empty();
+    let lacks = |f: &&Field| head.contains(&f.path.as_str()) && f.text.trim().is_empty();
     let mut labels: Vec<&str> = sheet.head.iter().filter(lacks).map(|f| f.label.as_str()).collect();
     labels.extend(stated.not_stated());
     labels.extend(stated.filler.is_none().then_some("filler"));
@@ -299,19 +305,19 @@ fn line_of_code(document: &Document, stated: &StatedCoupon, told: AssessmentCont
 fn ranges(sheet: &Sheet, told: AssessmentContext) -> Vec<FieldRow> {
     let fit = |path: &str| text_of(&sheet.fit, path).to_owned();
     let set = |path: &str| text_of(&sheet.settings, path).to_owned();
-    let ways = || {
-        let each: Vec<String> = sheet
-            .passes
-            .iter()
-            .map(|p| text_of(&p.fields, &format!("pass.{}.progression", p.pass)).to_owned())
-            .collect();
-        distinct(each.iter().map(String::as_str))
+    let progressions = || {
+        let logged = sheet.log.iter().map(|l| text_of(&l.fields, &format!("log.{}.progression", l.log)));
+        let logged: Vec<&str> = logged.filter(|text| !text.is_empty()).collect();
+        let planned =
+            sheet.passes.iter().map(|p| text_of(&p.fields, &format!("pass.{}.progression", p.pass)));
+        // What was welded goes before what was planned, as it does in the standing.
+        if logged.is_empty() { distinct(planned) } else { distinct(logged.into_iter()) }
     };
     let actual = |label: &str| match label {
         "processes" => (set("settings.process"), Some(Facet::Process)),
         "plate groove" | "pipe groove" | "fillet" => (fit("fit.position"), Some(Facet::Position)),
         "transfer" => (set("settings.transfer"), Some(Facet::Transfer)),
-        "progression" => (ways(), Some(Facet::Progression)),
+        "progression" => (progressions(), Some(Facet::Progression)),
         "thickness" => (fit("fit.thickness"), Some(Facet::Thickness)),
         "outside diameter" => (fit("fit.outside_diameter"), Some(Facet::Diameter)),
         "backing" => (fit("fit.backing"), Some(Facet::Backing)),

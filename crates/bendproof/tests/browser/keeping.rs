@@ -119,7 +119,7 @@ fn a_bench_that_goes_away_loses_nothing_kept_or_typed() {
     tab.close();
     let _bench = Bench::start_at(data.path(), port);
     later.go(&address);
-    later.wait_text("#state", |text| text.contains("before the page closed"));
+    later.wait_text("#state", |text| text.contains("from your last visit"));
     assert_eq!(later.value(ANGLE), "65 deg");
     assert_eq!(kept_text(&kept(&later, &number), "fit", ANGLE), "60 deg", "it is offered, not smuggled in");
     press_if_there(&later, "Try again");
