@@ -69,6 +69,7 @@ const TO_BE_READ: &str = "to be read";
 /// What a new row starts with: its name, mark or side, and never a setting or a
 /// reading.
 fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&'static str, String)> {
+    let copied = |name: &str| document.get(&format!("{list}.{}.{name}", row.saturating_sub(1)));
     let all = |list: &[(&'static str, &str)]| -> Vec<(&'static str, String)> {
         list.iter().map(|(name, text)| (*name, (*text).to_owned())).collect()
     };
@@ -82,8 +83,14 @@ fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&
             },
         )]),
         RowKind::Log | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", TO_BE_READ)]),
-        // Which side was bent is for whoever bent it to say.
-        RowKind::Strap => all(&[("id", free_mark(document, list, "S").as_str())]),
+        RowKind::Strap => {
+            let side = match copied("kind") {
+                Some("root") => "face",
+                Some("side") => "side",
+                _ => "root",
+            };
+            all(&[("kind", side), ("id", free_mark(document, list, &side[..1].to_uppercase()).as_str())])
+        }
         RowKind::Piece(_) => {
             let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
             all(&[("id", free_mark(document, list, letter).as_str())])
@@ -207,8 +214,8 @@ mod tests {
         ]);
         let after =
             applied(before.clone(), changes(&before, &RowKind::Strap, &RowAction::Add(Vec::new())).unwrap());
-        assert_eq!(after.get("strap.3.kind"), None);
-        assert_eq!(after.get("strap.3.id"), Some("S1"));
+        assert_eq!(after.get("strap.3.kind"), Some("root"));
+        assert_eq!(after.get("strap.3.id"), Some("R1"));
     }
 
     #[test]
