@@ -63,7 +63,7 @@ const S355_AT_6_S: &[(&str, &str)] = &[("c", "0.18"), ("mn", "1.45"), ("si", "0.
 
 const ANDREWS: &str =
     "low-alloy steel below 0.6 % carbon; equilibrium, a weld's heating raises it by 30 to 100 K";
-const ONE_MODEL: &str = "coarse grain beside the fused metal of carbon-manganese steel, as welded; one formula of several, see hardness_band";
+const ONE_MODEL: &str = "coarse grain next to the weld metal of carbon-manganese steel, as welded; one formula of several, see hardness_band";
 
 pub(crate) const FORMULAS: &[Formula] = &[
     Formula {
@@ -123,7 +123,7 @@ pub(crate) const FORMULAS: &[Formula] = &[
     },
     Formula {
         name: "hardness_band",
-        title: "Hardness beside the fused metal as several formulas disagree on it; the value is their middle",
+        title: "Hardness next to the weld metal as several formulas disagree on it; the value is their middle",
         arguments: &ELEMENTS_AND_ANY_T85,
         unit: "HV",
         source: "spread of Yurioka 1987, Düren 1981 and BL70S; their coefficients are recalled",
@@ -134,7 +134,7 @@ pub(crate) const FORMULAS: &[Formula] = &[
     },
     Formula {
         name: "hardness_yurioka",
-        title: "Hardness beside the fused metal by the arctangent formula of 1987",
+        title: "Hardness next to the weld metal by the arctangent formula of 1987",
         arguments: &ELEMENTS_AND_T85,
         unit: "HV",
         source: "Yurioka et al., Metal Construction 19 (1987) 217R; coefficients recalled",
@@ -145,7 +145,7 @@ pub(crate) const FORMULAS: &[Formula] = &[
     },
     Formula {
         name: "hardness_dueren",
-        title: "Hardness beside the fused metal by Düren's formula of 1981",
+        title: "Hardness next to the weld metal by Düren's formula of 1981",
         arguments: &ELEMENTS_AND_T85,
         unit: "HV",
         source: "2019·(C·(1 - 0.5·lg t) + 0.3·(CE - C)) + 66·(1 - 0.8·lg t) between bainite and martensite; Düren 1981, recalled",
@@ -156,7 +156,7 @@ pub(crate) const FORMULAS: &[Formula] = &[
     },
     Formula {
         name: "hardness_bl70s",
-        title: "Hardness beside the fused metal by the logistic formula BL70S",
+        title: "Hardness next to the weld metal by the logistic formula BL70S",
         arguments: &ELEMENTS_AND_T85,
         unit: "HV",
         source: "Suzuki, 70 steels of C 0.017 to 0.33 %; form read in an abstract, coefficients recalled",

@@ -98,7 +98,7 @@ const PEOPLE: FileKind = FileKind {
     specs: &[
         field("person.#.id", "id", What::Text(64), Need::Required, "The id in the shop's lists."),
         field("person.#.name", "name", What::Text(80), Need::Required, "The name on a coupon."),
-        field("person.#.stamp", "stamp", What::Text(8), Need::Optional, "The mark beside a weld."),
+        field("person.#.stamp", "stamp", What::Text(8), Need::Optional, "The mark next to a weld."),
         field("person.#.note", "note", What::Text(400), Need::Optional, "What the shop should know."),
         field("person.#.used.#.days_ago", "days ago", What::Count(0, 3650), Need::Required, "Days back."),
         field("person.#.used.#.process", "process", What::Text(8), Need::Required, "Welding process."),

@@ -129,7 +129,7 @@ const LAYERS: &str = "mass balance: metal laid in the groove, flat, as a parabol
 
 fn of_cooling(is_solved: bool) -> Origin {
     let (source, basis) = match is_solved {
-        true => ("read beside the wall of the solved section; width of the arc is a choice", Basis::Choice),
+        true => ("read next to the wall of the solved section; width of the arc is a choice", Basis::Choice),
         false => ("EN 1011-2 cooling time, run in a butt groove, quoted in public texts", Basis::Secondary),
     };
     Origin::of("t85_s", "t8/5", source, basis)
@@ -209,7 +209,7 @@ pub fn of_window() -> Vec<Origin> {
         Origin::of(
             "knobs",
             "what a knob moves",
-            "difference of two forecasts beside the value set",
+            "difference of two forecasts, one each side of the value set",
             Basis::Choice,
         ),
         Origin::of(
@@ -221,7 +221,7 @@ pub fn of_window() -> Vec<Origin> {
         Origin::of(
             "chance",
             "chance that the root holds",
-            "coupons drawn within the scatter the file states; the hand anew in every inch of the joint, the model once",
+            "coupons drawn within the scatter the file states; the hand again in every inch of the joint, the model once",
             Basis::Choice,
         ),
         Origin::of(

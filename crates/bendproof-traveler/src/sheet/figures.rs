@@ -60,7 +60,7 @@ pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
     let is_inch = system == System::Inch;
     let cost = match t.cost {
         Some(cost) => round_to(cost, 2),
-        None => "not known until every price is told".to_owned(),
+        None => "enter all prices to get a cost".to_owned(),
     };
     let wire = beside_each(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3)));
     let gas = beside_each(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3));

@@ -50,7 +50,7 @@ pub(crate) fn columns() -> Vec<Column> {
         ("pool", "mm³"),
         ("800 to 500 °C", "s"),
         ("heated zone", "mm"),
-        ("hardness beside it", "HV 10"),
+        ("hardness next to it", "HV 10"),
     ];
     all.iter().map(|(label, unit)| Column { label: (*label).into(), unit: (*unit).into() }).collect()
 }
@@ -118,7 +118,7 @@ pub fn heated_zone_m(bead: &SolvedBead) -> Option<f64> {
 /// Why it is not known, in words.
 pub fn hardness(solved: &SolvedCoupon, bead: &SolvedBead) -> Result<HardnessBand, String> {
     let t85_s = t85_s(solved, bead)
-        .ok_or("the cooling from 800 to 500 °C was not followed to its end beside a plate")?;
+        .ok_or("the cooling from 800 to 500 °C was not followed to its end next to a plate")?;
     hardness_band(&solved.analysis, t85_s).map_err(|why| why.to_string())
 }
 
@@ -223,7 +223,7 @@ pub fn answers(solved: &SolvedCoupon) -> Vec<String> {
     let cooled = solved.solved.beads.iter().filter_map(|b| Some((b.number, t85_s(solved, b)?)));
     if let Some((number, t85_s)) = cooled.min_by(|a, b| a.1.total_cmp(&b.1)) {
         all.push(format!(
-            "Bead {number} cools fastest: {} s from 800 to 500 °C beside the weld.",
+            "Bead {number} cools fastest: {} s from 800 to 500 °C next to the weld.",
             round_to(t85_s, 1)
         ));
     }
@@ -288,7 +288,7 @@ pub fn solved_origins() -> Vec<Origin> {
         ),
         Origin::of(
             "hardness",
-            "hardness beside it",
+            "hardness next to it",
             "spread of three published formulas, coefficients from memory",
             Basis::Memory,
         ),
