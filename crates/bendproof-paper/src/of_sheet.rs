@@ -443,7 +443,8 @@ fn met_line(met: &[&PrintedFinding], is_further: bool) -> Option<Line> {
     let more = clauses.len().saturating_sub(CLAUSES_MAX);
     let mut note = clauses.into_iter().take(CLAUSES_MAX).collect::<Vec<_>>().join(", ");
     if more > 0 {
-        note = format!("{note} and {more} more clauses, each next to its point on the page and in the record");
+        note =
+            format!("{note} and {more} more clauses, each next to its point on the page and in the record");
     }
     (!met.is_empty()).then(|| Line {
         note,
