@@ -144,9 +144,7 @@ fn it_is_written_in_each_format() {
     assert_eq!(lines.len(), 1 + 60);
     assert!(lines.iter().all(|l| l.len() == 9), "{csv}");
     let svg = std::fs::read_to_string(folder.path("w.svg")).unwrap();
-    for word in
-        ["land stays", "holds", "3.2", "1/8", "as set", "the trade&#39;s range", "where this was checked"]
-    {
+    for word in ["land stays", "OK", "3.2", "1/8", "current settings", "typical range", "checked range"] {
         assert!(svg.contains(word), "no `{word}`");
     }
 }

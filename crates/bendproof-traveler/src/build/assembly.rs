@@ -404,7 +404,7 @@ fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_ma
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
     let word = match mark(forecast.verdict) {
         Mark::Holds => "root should hold",
-        Mark::Marginal => "root open",
+        Mark::Marginal => "root marginal",
         Mark::Fails => "root likely to fail",
         Mark::NotKnown => "root unknown",
     };

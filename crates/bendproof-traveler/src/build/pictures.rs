@@ -66,7 +66,7 @@ pub(crate) fn drawings(
             .unwrap_or_default(),
         window: full
             .map(|(coupon, _, scatter)| {
-                let desc = "Hatched where the root fails, sparsely where it is marginal; the trade's range as a frame.";
+                let desc = "Hatched where the root fails, sparsely where it is marginal; the typical range as a frame.";
                 window(coupon, scatter, limits, near, &frame("window", "The root alone: opening against land", desc))
             })
             .unwrap_or_default(),

@@ -372,10 +372,10 @@ fn covered(
     }
     let unsure = neighbours.iter().find(|n| n.answer == CoverAnswer::NotSure);
     let text = match (text.is_empty(), unsure, neighbours.is_empty()) {
-        (true, Some(_), _) => "not sure".to_owned(),
+        (true, Some(_), _) => "undetermined".to_owned(),
         (true, None, true) => NOTHING.to_owned(),
         (true, None, false) => "none".to_owned(),
-        (false, Some(_), _) => format!("{text} (in part not sure)"),
+        (false, Some(_), _) => format!("{text} (partly undetermined)"),
         (false, None, _) => text,
     };
     let why = unsure.map(Neighbour::text);

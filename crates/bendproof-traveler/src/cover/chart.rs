@@ -44,7 +44,7 @@ fn chart(u: &UnderCode) -> CoverChart {
         tested: Some((u.test.thickness.si * 1e3, tested_words(u))),
         words: words(u),
         notes,
-        legend: ["covered", "not sure", "not covered"].map(str::to_owned),
+        legend: ["qualified", "undetermined", "not qualified"].map(str::to_owned),
     }
 }
 

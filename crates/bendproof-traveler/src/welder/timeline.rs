@@ -141,9 +141,9 @@ impl Lane {
 impl Stretch {
     fn words(&self) -> String {
         let word = match self.sign {
-            TimeSign::Held => "held",
-            TimeSign::NotSure => "not sure",
-            TimeSign::Lapsed => "lapsed",
+            TimeSign::Held => "qualified",
+            TimeSign::NotSure => "undetermined",
+            TimeSign::Lapsed => "expired",
         };
         match self.until {
             Some(until) => format!("{word} {} to {until}", self.from),
@@ -211,7 +211,7 @@ fn chart(lanes: &[Lane], today: Date, on: Date) -> Timeline {
         lanes: lanes.iter().map(|lane| drawn(lane, &day)).collect(),
         today: (0.0, format!("today, {today}")),
         asked: (on != today).then(|| (day(on), format!("asked for {on}"))),
-        legend: ["held", "not sure", "lapsed", "a use"].map(str::to_owned),
+        legend: ["qualified", "undetermined", "expired", "process use"].map(str::to_owned),
     }
 }
 

@@ -264,10 +264,10 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
     let has = |v: Verdict| cells().any(|c| c.verdict == v);
     let mut out = Vec::new();
     for (verdict, text) in [
-        (Verdict::Holds, "holds"),
+        (Verdict::Holds, "OK"),
         (Verdict::Marginal, "marginal"),
         (Verdict::Fails, "fails"),
-        (Verdict::NotKnown, "not known"),
+        (Verdict::NotKnown, "unknown"),
     ] {
         if has(verdict) {
             out.push((MapKey::Sign(sign(verdict)), text.to_owned()));
@@ -278,27 +278,35 @@ fn legend(window: &Mapped, has_trade: bool, has_box: bool) -> Vec<(MapKey, Strin
         cells().any(|c| over(c) == Some(true)) && cells().any(|c| over(c) == Some(false))
     };
     if crossed(0.0) {
-        out.push((MapKey::Line, "the line itself".to_owned()));
+        out.push((MapKey::Line, "the limit: zero margin".to_owned()));
     }
     if CONTOURS.into_iter().any(crossed) {
-        out.push((MapKey::Contour, "2 times the doubt off it".to_owned()));
+        out.push((MapKey::Contour, "twice the uncertainty from it".to_owned()));
     }
     if let Some(error) = model_error(map) {
-        out.push((MapKey::ModelError, format!("the model's own error, {error}")));
+        out.push((MapKey::ModelError, format!("error of the fast model, {error}")));
     }
     let held = window.plates.iter().filter(|p| p.held).count();
     // Then a dot may stand for several plates that lie close together.
     let is_shared = window.plates.iter().any(|p| p.plates > 1);
     for (there, key, text) in [
-        (map.value.is_some(), MapKey::Value, "as set"),
-        (map.scatter[0].is_some() && map.scatter[1].is_some(), MapKey::Scatter, "the hand, one deviation"),
-        (has_trade, MapKey::Trade, "the trade's range"),
-        (has_box, MapKey::Checked, "where this was checked"),
-        (held > 0, MapKey::Held, if is_shared { "own plates that held" } else { "own plate that held" }),
+        (map.value.is_some(), MapKey::Value, "current settings"),
+        (
+            map.scatter[0].is_some() && map.scatter[1].is_some(),
+            MapKey::Scatter,
+            "your variation, one deviation",
+        ),
+        (has_trade, MapKey::Trade, "typical range"),
+        (has_box, MapKey::Checked, "checked range"),
+        (
+            held > 0,
+            MapKey::Held,
+            if is_shared { "your coupons that passed" } else { "your coupon that passed" },
+        ),
         (
             held < window.plates.len(),
             MapKey::Lost,
-            if is_shared { "own plates that did not" } else { "own plate that did not" },
+            if is_shared { "your coupons that failed" } else { "your coupon that failed" },
         ),
     ] {
         if there {
@@ -329,7 +337,7 @@ pub fn window_description(window: &Window) -> String {
     let all = (map.x.cells * map.y.cells).max(1);
     let share = |v| 100.0 * count(v) as f64 / all as f64;
     format!(
-        "Of the map {:.0} % holds, {:.0} % is marginal, {:.0} % fails and {:.0} % is not known.",
+        "Share of the map: {:.0}% OK, {:.0}% marginal, {:.0}% fails, {:.0}% unknown.",
         share(Verdict::Holds),
         share(Verdict::Marginal),
         share(Verdict::Fails),

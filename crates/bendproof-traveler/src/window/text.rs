@@ -174,11 +174,11 @@ fn change_lines(window: &Window) -> Vec<String> {
     let advice = &window.advice;
     match (&advice.change, advice.answers.verdict()) {
         (Some(change), _) => {
-            let mut out = vec![format!("turn {}: everything asked holds", change_text(change, window))];
+            let mut out = vec![format!("change {}: everything is OK", change_text(change, window))];
             out.extend(effect_lines(change, window.mapped.system()));
             out
         }
-        (None, Verdict::Holds) => vec!["everything asked holds; nothing to turn".to_owned()],
+        (None, Verdict::Holds) => vec!["everything is OK; nothing to change".to_owned()],
         (None, _) => vec![NO_SINGLE_SETTING.to_owned()],
     }
 }
@@ -186,12 +186,12 @@ fn change_lines(window: &Window) -> Vec<String> {
 /// Said where no one change is enough.
 pub(crate) const NO_SINGLE_SETTING: &str = "no single setting does it";
 
-/// A change, and on the same line that it leaves the trade's range, where it does.
+/// A change, and on the same line that it leaves the typical range, where it does.
 pub(crate) fn change_text(change: &Change, window: &Window) -> String {
     let value = |si| value_text(change.knob, si);
     let beyond = window.beyond_trade.as_ref().map(|trade| {
         let [low, high] = trade.range_si.map(value);
-        format!(" (outside the trade's range, {low} to {high})")
+        format!(" (outside the typical range, {low} to {high})")
     });
     format!(
         "{} from {} to {}{}",

@@ -513,8 +513,8 @@ fn knob_lines(window: &Window) -> Vec<KnobLine> {
 fn advice_words(window: &Window) -> String {
     let advice = &window.advice;
     match (&advice.change, advice.answers.verdict()) {
-        (Some(_), _) => "The smallest single change after which everything asked holds:".to_owned(),
-        (None, Verdict::Holds) => "Everything asked holds; nothing to turn.".to_owned(),
+        (Some(_), _) => "The smallest single change that makes everything OK:".to_owned(),
+        (None, Verdict::Holds) => "Everything is OK; nothing to change.".to_owned(),
         (None, _) => sentence(NO_SINGLE_SETTING.to_owned()),
     }
 }
