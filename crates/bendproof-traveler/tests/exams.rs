@@ -384,15 +384,22 @@ fn hardness_cases() {
             "iso-15614-1-2017",
             &format!(
                 "purpose = \"procedure\"\n{FIT}steel_group = \"1.2\"\n[settings]\nheat_treated = \"no\"\n\
-                 [[hardness]]\nid = \"H1\"\nscale = \"{scale}\"\npoints = [ {{ value = 210, place = \"weld\" }}, {{ value = {hardest}, place = \"haz\" }} ]\n"
+                 [[hardness]]\nid = \"H1\"\n{scale}points = [ {{ value = 210, place = \"weld\" }}, {{ value = {hardest}, place = \"haz\" }} ]\n"
             ),
         )
     };
-    let word = |scale: &str, hardest: &str| tested(scale, hardest).judged.pieces[0].verdict.word();
+    let on = |scale: &str, hardest: &str| tested(&format!("scale = \"{scale}\"\n"), hardest);
+    let word = |scale: &str, hardest: &str| on(scale, hardest).judged.pieces[0].verdict.word();
     assert_eq!((word("HV10", "380"), word("HV10", "381")), ("accept", "reject"));
     assert_eq!(word("HBW", "200"), "not_covered");
-    assert!(faults(&tested("HBW", "200")).contains(&"hardness-scale".to_owned()));
+    assert!(faults(&on("HBW", "200")).contains(&"hardness-scale".to_owned()));
     assert_eq!(word("HV10", "381"), "reject");
+    // A scale that the sheet proposes and nobody entered is no scale.
+    for hardest in ["200", "400"] {
+        let open = tested("", hardest);
+        assert_eq!(open.judged.pieces[0].verdict.word(), "not_covered", "{hardest}");
+        assert!(faults(&open).contains(&"hardness-scale".to_owned()), "{hardest}");
+    }
     // A code without a rule for it judges nothing and accepts nothing.
     let (verdict, rules) = one("aws-d1.1-2020", "[[hardness]]\nid = \"H1\"\npoints = [ { value = 210 } ]\n");
     assert_eq!((verdict.as_str(), rules), ("not_covered", vec!["no-examination-rule".to_owned()]));

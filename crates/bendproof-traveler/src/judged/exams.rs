@@ -71,7 +71,8 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
     }
     findings.extend(reported);
     if exam.list == "hardness" {
-        findings.extend(read.other_scale(code));
+        let has_limits = !findings.is_empty();
+        findings.extend(read.other_scale(code, has_limits));
     }
     if findings.is_empty() {
         let message = match exam.list {
@@ -126,8 +127,13 @@ impl Row<'_> {
         format!("{}.{name}", self.at)
     }
 
+    /// What somebody entered; what the sheet proposes is never judged.
     fn text(&mut self, name: &str) -> Option<String> {
-        self.reader.text(&self.path(name)).map(|text| text.trim().to_owned())
+        let path = self.path(name);
+        if !self.reader.has(&path) {
+            return None;
+        }
+        self.reader.text(&path).map(|text| text.trim().to_owned())
     }
 
     fn size(&mut self, name: &str) -> Option<Quantity> {
@@ -136,6 +142,9 @@ impl Row<'_> {
 
     fn is(&mut self, name: &str, yes: &str) -> Option<bool> {
         let path = self.path(name);
+        if !self.reader.has(&path) {
+            return None;
+        }
         is_word(&mut self.reader, &path, yes)
     }
 
@@ -232,11 +241,15 @@ impl Row<'_> {
     }
 
     /// Said of readings on a scale that the limits are not written in.
-    fn other_scale(&mut self, code: &Code) -> Option<Finding> {
-        let scale = self.text("scale").filter(|scale| !scale.eq_ignore_ascii_case(HARDNESS_SCALE))?;
-        let message = format!(
-            "read in {scale}; limits here are in {HARDNESS_SCALE} and no scale is turned into another"
-        );
+    fn other_scale(&mut self, code: &Code, has_limits: bool) -> Option<Finding> {
+        let message = match self.text("scale") {
+            None if !has_limits => return None,
+            None => format!("enter the hardness scale; limits here are in {HARDNESS_SCALE}"),
+            Some(scale) if scale.eq_ignore_ascii_case(HARDNESS_SCALE) => return None,
+            Some(scale) => format!(
+                "read in {scale}; limits here are in {HARDNESS_SCALE} and no scale is turned into another"
+            ),
+        };
         Some(said(code, "hardness-scale", &message))
     }
 
