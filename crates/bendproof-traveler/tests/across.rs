@@ -64,7 +64,7 @@ fn differences_are_against_the_coupons_own_code_and_have_a_reason() {
     // Both say all positions, each in its own size of pipe.
     assert!(!cell(&table, "pipe groove", "aws-d1.1-2020").differs);
     let unsure = cell(&table, "backing", "api-1104-2013");
-    assert_eq!(unsure.text, "not sure");
+    assert_eq!(unsure.text, "undetermined");
     assert!(unsure.differs && unsure.why.is_some());
 }
 
