@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use bendproof_bench::desk::Trouble;
-use bendproof_files::{Document, EXAMS, HEAD};
+use bendproof_files::Document;
 use bendproof_shop::{Shop, Subject, Summary};
 use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::plates::{PastPlate, past_plate};
@@ -18,9 +18,6 @@ use super::{ShopDesk, computing, trouble};
 const COUPON_PATHS: [&str; 3] = ["welder", "title", "fit.position"];
 /// Values of a person.
 const PERSON_PATHS: [&str; 3] = ["name", "stamp", "used.*"];
-/// Branches of a coupon document read for the shop's own plates, beside its head
-/// and its examinations.
-const PLATE_BRANCHES: [&str; 6] = ["fit", "settings", "scatter", "pass", "strap", "visual"];
 /// Documents touched since, beyond which everything is read anew in one go. Basis:
 /// choice, a document alone costs some hundred times its share of a list.
 const TOUCHED_MAX: usize = 200;
@@ -93,12 +90,6 @@ fn keep_asked(one: &mut Summary, paths: &[&str]) {
     one.values.retain(|path, _| is_asked(path));
 }
 
-/// What a plate's verdict and its dots follow from.
-fn plate_paths() -> Vec<String> {
-    let branches = PLATE_BRANCHES.into_iter().chain(EXAMS.iter().map(|exam| exam.list));
-    HEAD.iter().map(|path| (*path).to_owned()).chain(branches.map(|branch| format!("{branch}.*"))).collect()
-}
-
 async fn listed(
     shop: &Shop,
     subject: Subject,
@@ -129,16 +120,13 @@ impl Plates {
         if touched.is_empty() {
             return Ok(());
         }
-        let paths = plate_paths();
-        let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
         if self.head == 0 || touched.len() > TOUCHED_MAX {
-            self.all = Arc::new(all_plates(shop, &paths, told).await?);
+            self.all = Arc::new(all_plates(shop, told).await?);
             self.changed += 1;
         } else {
             for (_, id) in touched.iter().filter(|(subject, _)| *subject == Subject::Coupon) {
-                let mut kept = shop.document(Subject::Coupon, id).await.map_err(trouble)?;
-                keep_asked(&mut kept, &paths);
-                self.take(id, plate((kept.id, kept.values), told));
+                let kept = shop.document(Subject::Coupon, id).await.map_err(trouble)?;
+                self.take(id, plate(kept, told));
             }
         }
         self.head = head;
@@ -163,19 +151,19 @@ impl Plates {
 }
 
 /// Judges every coupon of the shop, a part at a time.
-async fn all_plates(shop: &Shop, paths: &[&str], told: AssessmentContext) -> Result<Vec<PastPlate>, Trouble> {
+async fn all_plates(shop: &Shop, told: AssessmentContext) -> Result<Vec<PastPlate>, Trouble> {
     let (mut all, mut last) = (Vec::new(), String::new());
     loop {
-        let part = shop.coupons_with(paths, &last, PART).await.map_err(trouble)?;
-        let Some((id, _)) = part.last() else { return Ok(all) };
-        last.clone_from(id);
+        let part = shop.coupons_after(&last, PART).await.map_err(trouble)?;
+        let Some(coupon) = part.last() else { return Ok(all) };
+        last.clone_from(&coupon.id);
         let judged = move || -> Vec<_> { part.into_par_iter().filter_map(|one| plate(one, told)).collect() };
         all.extend(computing(judged).await?);
     }
 }
 
-fn plate((id, values): (String, BTreeMap<String, String>), told: AssessmentContext) -> Option<PastPlate> {
-    past_plate(&id, &Document::from_values(values), told)
+fn plate(coupon: Summary, told: AssessmentContext) -> Option<PastPlate> {
+    past_plate(&coupon.id, &Document::from_values(coupon.values), told)
 }
 
 impl ShopDesk {

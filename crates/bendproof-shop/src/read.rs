@@ -3,15 +3,13 @@
 //! Every call but [`Shop::next_undo`] is one query, so what it returns belongs
 //! together even while others write.
 
-use std::collections::BTreeMap;
-
 use sqlx::sqlite::Sqlite;
 use sqlx::{QueryBuilder, Row};
 
 use crate::error::ShopError;
 use crate::limits;
 use crate::model::{Document, Event, Subject, Summary, fold};
-use crate::rows::{self, document_sql};
+use crate::rows::{self, document_sql, each_document};
 use crate::shop::Shop;
 
 impl Shop {
@@ -162,33 +160,28 @@ impl Shop {
     /// [`crate::PATHS_PER_QUERY_MAX`] paths, or a storage error.
     pub async fn list(&self, subject: Subject, paths: &[&str]) -> Result<Vec<Summary>, ShopError> {
         let mut query = select_values(subject, paths)?;
-        query.push(" ORDER BY d.changed_at_ms DESC, d.id, v.path");
+        query.push(concat!(each_document!(), " ORDER BY d.changed_at_ms DESC, d.id"));
         let mut conn = self.reader().await?;
         rows::documents_from(&query.build().fetch_all(&mut *conn).await?)
     }
 
-    /// The asked values of coupons, by id: the shop's own plates as evidence. Gives
-    /// the first `at_most` coupons whose id comes after `after`, in the order of their
+    /// Coupons as they stand, by id: the shop's own plates as evidence. Gives the
+    /// first `at_most` coupons whose id comes after `after`, in the order of their
     /// ids; an empty answer is the end. A large shop is so read in parts, and never
-    /// stands in memory as a whole. Paths as in [`Shop::list`]; a coupon without any of
-    /// them is listed with no values.
+    /// stands in memory as a whole.
     ///
     /// # Errors
-    /// As [`Shop::list`].
-    pub async fn coupons_with(
-        &self,
-        paths: &[&str],
-        after: &str,
-        at_most: u32,
-    ) -> Result<Vec<(String, BTreeMap<String, String>)>, ShopError> {
-        let mut query = select_values(Subject::Coupon, paths)?;
-        query.push(" AND d.id IN (SELECT id FROM document WHERE subject = ");
-        query.push_bind(Subject::Coupon.word()).push(" AND id > ").push_bind(after.to_owned());
-        query.push(" ORDER BY id LIMIT ").push_bind(i64::from(at_most));
-        query.push(") ORDER BY d.id, v.path");
+    /// Only what the storage reports.
+    pub async fn coupons_after(&self, after: &str, at_most: u32) -> Result<Vec<Document>, ShopError> {
+        let sql = document_sql!(
+            " WHERE d.subject = $1 AND d.id IN \
+             (SELECT id FROM document WHERE subject = $1 AND id > $2 ORDER BY id LIMIT $3)",
+            each_document!(),
+            " ORDER BY d.id"
+        );
         let mut conn = self.reader().await?;
-        let documents = rows::documents_from(&query.build().fetch_all(&mut *conn).await?)?;
-        Ok(documents.into_iter().map(|document| (document.id, document.values)).collect())
+        let query = sqlx::query(sql).bind(Subject::Coupon.word()).bind(after).bind(i64::from(at_most));
+        rows::documents_from(&query.fetch_all(&mut *conn).await?)
     }
 }
 

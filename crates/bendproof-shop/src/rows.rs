@@ -3,23 +3,31 @@
 //! The functions take one connection, so that a caller decides whether they run
 //! inside a write or on their own; they check nothing about the request.
 
-use std::collections::BTreeMap;
-
 use sqlx::Row;
 use sqlx::sqlite::{SqliteConnection, SqliteRow};
 
 use crate::error::ShopError;
 use crate::model::{Change, Document, Event, EventKind, Subject, take_undone};
 
-/// Selects documents with their values, one row per value.
+/// Selects documents with their values, one row per document: handing a row over
+/// costs more than reading a value. What is no text is damage, and null here, which
+/// no value reads from. [`each_document`] follows the condition.
 macro_rules! document_sql {
-    ($rest:literal) => {
+    ($($rest:expr),+) => {
         concat!(
             "SELECT d.subject, d.id, d.version, d.created_at_ms, d.created_by, d.changed_at_ms, d.changed_by, ",
-            "v.path, v.value FROM document d ",
+            "json_group_object(v.path, CASE typeof(v.value) WHEN 'text' THEN v.value END) ",
+            "FILTER (WHERE v.path IS NOT NULL) FROM document d ",
             "LEFT JOIN current_value v ON v.subject = d.subject AND v.id = d.id",
-            $rest
+            $($rest),+
         )
+    };
+}
+
+/// What [`document_sql`] groups by.
+macro_rules! each_document {
+    () => {
+        " GROUP BY d.subject, d.id"
     };
 }
 
@@ -36,7 +44,7 @@ macro_rules! event_sql {
     };
 }
 
-pub(crate) use document_sql;
+pub(crate) use {document_sql, each_document};
 
 /// One document, or `None` where the id is unknown.
 pub(crate) async fn document(
@@ -44,7 +52,7 @@ pub(crate) async fn document(
     subject: Subject,
     id: &str,
 ) -> Result<Option<Document>, ShopError> {
-    let sql = document_sql!(" WHERE d.subject = $1 AND d.id = $2");
+    let sql = document_sql!(" WHERE d.subject = $1 AND d.id = $2", each_document!());
     let rows = sqlx::query(sql).bind(subject.word()).bind(id).fetch_all(conn).await?;
     Ok(documents_from(&rows)?.into_iter().next())
 }
@@ -105,7 +113,11 @@ pub(crate) async fn documents_between(
     first: &str,
     last: &str,
 ) -> Result<Vec<Document>, ShopError> {
-    let sql = document_sql!(" WHERE d.subject = $1 AND d.id >= $2 AND d.id <= $3 ORDER BY d.id");
+    let sql = document_sql!(
+        " WHERE d.subject = $1 AND d.id >= $2 AND d.id <= $3",
+        each_document!(),
+        " ORDER BY d.id"
+    );
     documents_from(&sqlx::query(sql).bind(subject.word()).bind(first).bind(last).fetch_all(conn).await?)
 }
 
@@ -183,29 +195,22 @@ pub(crate) async fn undone(
     Ok(undone)
 }
 
-/// Groups rows of [`document_sql`] into documents; rows of one document must
-/// stand together.
+/// Reads rows of [`document_sql`].
 pub(crate) fn documents_from(rows: &[SqliteRow]) -> Result<Vec<Document>, ShopError> {
-    let mut documents: Vec<Document> = Vec::new();
-    for row in rows {
-        let id: &str = row.try_get(1)?;
-        if documents.last().is_none_or(|last| last.id != id) {
-            documents.push(Document {
-                subject: subject_from(row.try_get(0)?)?,
-                id: id.to_owned(),
-                version: row.try_get(2)?,
-                values: BTreeMap::new(),
-                created_at_ms: row.try_get(3)?,
-                created_by: row.try_get(4)?,
-                changed_at_ms: row.try_get(5)?,
-                changed_by: row.try_get(6)?,
-            });
-        }
-        if let (Some(path), Some(document)) = (row.try_get(7)?, documents.last_mut()) {
-            document.values.insert(path, row.try_get(8)?);
-        }
-    }
-    Ok(documents)
+    rows.iter().map(document_from).collect()
+}
+
+fn document_from(row: &SqliteRow) -> Result<Document, ShopError> {
+    Ok(Document {
+        subject: subject_from(row.try_get(0)?)?,
+        id: row.try_get(1)?,
+        version: row.try_get(2)?,
+        created_at_ms: row.try_get(3)?,
+        created_by: row.try_get(4)?,
+        changed_at_ms: row.try_get(5)?,
+        changed_by: row.try_get(6)?,
+        values: serde_json::from_str(row.try_get(7)?).map_err(|why| sqlx::Error::Decode(why.into()))?,
+    })
 }
 
 /// Groups rows of [`event_sql`] into events.
