@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use bendproof_bench::desk::*;
-use bendproof_files::{COUPON, Document, check_field};
+use bendproof_files::{COUPON, Document, check_field, generic_path};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
 use bendproof_traveler::build::build_with;
@@ -136,7 +136,7 @@ impl ShopDesk {
         changes: Vec<Change>,
         hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
-        let refused = refusals(&changes, self.clock.today());
+        let refused = refusals(number, &changes, self.clock.today());
         if !refused.is_empty() {
             return Ok(Outcome::Refused(refused));
         }
@@ -210,16 +210,9 @@ impl ShopDesk {
         }
         let number = format!("{:04}", self.shop.next_number().await.map_err(trouble)?);
         let (document, _) = Document::from_toml(&COUPON, text);
-        // The template's people and place are the example's, not this shop's.
-        let skipped = ["number", "welder", "booth", "title"];
         let mut edits = vec![Edit::set("number", &number)];
-        edits.extend(
-            document
-                .values()
-                .iter()
-                .filter(|(path, _)| !skipped.contains(&path.as_str()))
-                .map(|(path, text)| Edit::set(path, text)),
-        );
+        let planned = document.values().iter().filter(|(path, _)| !is_the_examples_own(path));
+        edits.extend(planned.map(|(path, text)| Edit::set(path, text)));
         self.shop.create_coupon(&number, &edits, &by).await.map_err(trouble)?;
         Ok(number)
     }
@@ -287,14 +280,28 @@ impl ShopDesk {
     }
 }
 
+/// What an example says of its own plate and a new coupon does not take over: its
+/// people and place, and what somebody read on it.
+fn is_the_examples_own(path: &str) -> bool {
+    let own = ["number", "welder", "booth", "title"];
+    let read = ["fit.mismatch", "fit.start_temperature", "pass.#.amps"];
+    own.contains(&path) || read.contains(&generic_path(path).as_str())
+}
+
 /// What cannot be kept: a text its field does not hold. Faults that need two
 /// values to show are kept and told on the sheet, because a fit is typed one
 /// value at a time.
-fn refusals(changes: &[Change], today: Date) -> Vec<Finding> {
+fn refusals(number: &str, changes: &[Change], today: Date) -> Vec<Finding> {
     changes
         .iter()
         .filter_map(|(path, text)| {
-            let text = text.as_deref().map(str::trim).filter(|t| !t.is_empty())?;
+            let text = text.as_deref().map(str::trim).filter(|t| !t.is_empty());
+            // Records, straps and the log name the coupon by it.
+            if path == "number" && text != Some(number) {
+                let message = format!("the number of a coupon stays; this one is {number}");
+                return Some(Finding { path: Some(path.clone()), message });
+            }
+            let text = text?;
             let finding = check_field(&COUPON, path, text, &known(Some(today))).err()?;
             Some(Finding { path: Some(path.clone()), message: finding.message })
         })
@@ -336,6 +343,33 @@ mod tests {
         let all: std::collections::BTreeSet<_> =
             others.iter().chain([&first]).map(|n| n.clone().unwrap()).collect();
         assert_eq!(all.len(), 4);
+    }
+
+    #[tokio::test]
+    async fn a_template_states_a_plan_and_no_reading() {
+        let desk = demo_desk().await;
+        for template in templates() {
+            let number = desk.created(&template.id, "Marta", "").await.unwrap();
+            let (_, document) = desk.document(&number).await.unwrap();
+            for path in document.values().keys() {
+                assert!(!is_the_examples_own(path) || path == "number", "{}: {path}", template.id);
+            }
+            assert_eq!(document.get("number"), Some(number.as_str()));
+        }
+    }
+
+    #[tokio::test]
+    async fn a_coupon_keeps_its_number() {
+        let desk = demo_desk().await;
+        for text in [Some("0301"), None, Some(" ")] {
+            let change = vec![("number".to_owned(), text.map(str::to_owned))];
+            let version = desk.opened("0308").await.unwrap().version;
+            let Outcome::Refused(findings) = desk.changed("0308", version, change, MARTA).await.unwrap()
+            else {
+                panic!("kept {text:?}")
+            };
+            assert!(findings[0].message.contains("this one is 0308"), "{}", findings[0].message);
+        }
     }
 
     #[tokio::test]

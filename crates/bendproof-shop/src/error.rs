@@ -166,6 +166,12 @@ pub enum ShopError {
         /// The file.
         path: PathBuf,
     },
+    /// A folder, a pipe or a device stands where a shop's file should.
+    #[error("{} is not a file; name a shop's file, usually shop.db", path.display())]
+    NoFile {
+        /// What was named.
+        path: PathBuf,
+    },
     /// The file cannot be opened.
     #[error("cannot open the shop file {} ({detail}); check that the folder exists and may be written", path.display())]
     CannotOpen {

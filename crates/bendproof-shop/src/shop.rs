@@ -296,7 +296,11 @@ async fn sound(copy: &Path) -> Result<(), ShopError> {
 fn must_hold_something(path: &Path) -> Result<(), ShopError> {
     let found = std::fs::metadata(path)
         .map_err(|why| ShopError::CannotOpen { path: path.to_owned(), detail: why.to_string() })?;
-    if found.is_file() && found.len() == 0 {
+    // Opening a pipe would wait for somebody to write into it.
+    if !found.is_file() {
+        return Err(ShopError::NoFile { path: path.to_owned() });
+    }
+    if found.len() == 0 {
         return Err(ShopError::Empty { path: path.to_owned() });
     }
     Ok(())

@@ -112,6 +112,11 @@ fn a_pipe_or_an_endless_file_is_refused_at_once() {
             let ran = run(&[command, place]).ends(2);
             assert!(ran.err.contains("is a pipe or a device; save it as a file first"), "{}", ran.err);
         }
+        let data = folder.path("shop");
+        for task in [&["verify", place][..], &["restore", place, "--data", &data]] {
+            let ran = run(&[&["shop"], task].concat()).ends(2);
+            assert!(ran.err.contains("is not a file; name a shop's file"), "{task:?}: {}", ran.err);
+        }
     }
 }
 

@@ -116,6 +116,18 @@ fn a_second_bench_is_refused_by_the_address_of_the_first_until_that_is_gone() {
 }
 
 #[test]
+fn a_start_on_a_taken_port_makes_no_shop() {
+    let folder = Folder::new();
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let data = folder.path("shop");
+    let ran = run(&["bench", "--port", &port, "--no-open", "--data", &data]).ends(2);
+    assert!(ran.err.contains(&format!("port {port} cannot be opened")), "{}", ran.err);
+    assert!(!Path::new(&format!("{data}/shop.db")).exists());
+    assert!(!Path::new(&format!("{data}/backups")).exists());
+}
+
+#[test]
 fn a_closed_terminal_folds_the_log_into_the_file() {
     let folder = Folder::new();
     let data = folder.path("shop");

@@ -56,13 +56,14 @@ type Rules = Option<&'static ShopRules>;
 
 async fn open(options: BenchOptions, folder: PathBuf, rules: Rules) -> Outcome {
     let mut held = keep::hold(&folder, "a bench that is starting")?;
-    let path = keep::shop_file(&folder);
-    let shop = shop(&path, !options.no_demo).await?;
-    let keeper = begin(&shop, &options, &folder).await?;
+    // The port first: a start that ends here has made nothing.
     let address = std::net::SocketAddr::from(([127, 0, 0, 1], options.port));
     let listener = TcpListener::bind(address).await.map_err(|why| {
         failure(format!("port {} cannot be opened: {why}; choose another with --port", options.port))
     })?;
+    let path = keep::shop_file(&folder);
+    let shop = shop(&path, !options.no_demo).await?;
+    let keeper = begin(&shop, &options, &folder).await?;
     let address = listener.local_addr().map_err(failure)?;
     let url = format!("http://{address}/");
     held.tell(&format!("the bench at {url}"));

@@ -53,6 +53,9 @@ async fn copied(
     backup: &Path,
     part: &Path,
 ) -> Result<(Audit, Option<bendproof_shop::Head>), Box<dyn std::error::Error>> {
+    if !std::fs::metadata(backup)?.is_file() {
+        return Err(Box::new(ShopError::NoFile { path: backup.to_owned() }));
+    }
     for ending in ["", "-wal"] {
         let from = beside(backup, ending);
         // A file set aside has its log beside it; a backup has none.

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use bendproof_shop::{Head, put_in_place};
+use bendproof_shop::{Head, owner_only, put_in_place};
 
 use super::beside;
 
@@ -26,6 +26,7 @@ pub fn read(file: &Path) -> Option<Head> {
 pub fn keep(file: &Path, head: &Head) -> std::io::Result<()> {
     let part = beside(&place(file), ".part");
     std::fs::write(&part, format!("{} {} {}\n", head.seq, head.at_ms, head.hash))?;
+    owner_only(&part)?;
     put_in_place(&part, &place(file))
 }
 
@@ -42,6 +43,9 @@ mod tests {
         keep(&file, &head).unwrap();
         keep(&file, &head).unwrap();
         assert_eq!(read(&file), Some(head));
+        // Like everything of a shop, it is for its owner only.
+        #[cfg(unix)]
+        assert!(!owner_only(&place(&file)).unwrap());
         std::fs::write(place(&file), "half").unwrap();
         assert_eq!(read(&file), None);
     }
