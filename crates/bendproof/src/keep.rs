@@ -14,6 +14,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 use bendproof_shop::{Shop, put_in_place};
+use jiff::civil::DateTime;
 
 use crate::exit::{Failure, failure};
 
@@ -64,6 +65,15 @@ pub fn beside(path: &Path, ending: &str) -> PathBuf {
     let mut name = OsString::from(path);
     name.push(ending);
     PathBuf::from(name)
+}
+
+/// Names for a file made at a moment, `shop-2026-11-30-211509.db` and on with a
+/// number: what is made twice in one second has two names.
+fn timed_names(start: &str, now: DateTime) -> impl Iterator<Item = String> {
+    let time = now.strftime("%Y-%m-%d-%H%M%S");
+    let first = format!("{start}{time}");
+    let numbered = format!("{first}-");
+    std::iter::once(first).chain((2_u64..).map(move |n| format!("{numbered}{n}"))).map(|name| name + ".db")
 }
 
 /// Takes away a database file that was never finished, with SQLite's beside it.

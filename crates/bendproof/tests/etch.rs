@@ -91,6 +91,12 @@ fn the_section_is_written_in_every_format_with_the_film_beside_it() {
     assert!(names.contains(&"bead-02-along.svg".to_owned()) && names.contains(&"cooling.svg".to_owned()));
     let frame = std::fs::read_to_string(format!("{film}/bead-02-05.svg")).unwrap();
     assert!(frame.contains("after the arc") && frame.contains(COMPUTED), "the frame says what it is");
+    // A film is never written over, and the folder is refused before the long work.
+    let mine = format!("{film}/bead-02-05.svg");
+    std::fs::write(&mine, "drawn on by hand").unwrap();
+    let again = run(&["etch", DOWNHILL, "--bead", "2", "--film", &film]).ends(2);
+    assert!(again.err.contains("holds a film already") && again.err.contains("name another folder"));
+    assert_eq!(std::fs::read_to_string(&mine).unwrap(), "drawn on by hand");
 }
 
 #[test]

@@ -30,6 +30,9 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
     if let Some(out) = &options.out {
         result_file::may_write(out, &["svg", "png", "json", "csv"], "a section")?;
     }
+    if let Some(folder) = &options.film {
+        may_film(folder)?;
+    }
     super::solving::announce(&text, Some(source::today()));
     let solved = match solve_text(&text, Some(source::today())) {
         Ok(solved) => solved,
@@ -119,6 +122,25 @@ fn point(text: &str) -> Result<[f64; 2], Failure> {
     })
 }
 
+/// Name of the chart beside the frames.
+const COOLING: &str = "cooling.svg";
+
+/// Refuses a folder that holds a film already, before the long work: frames of
+/// two films in one folder are told apart by nobody.
+fn may_film(folder: &Path) -> Result<(), Failure> {
+    let is_film = |name: &str| name == COOLING || (name.starts_with("bead-") && name.ends_with(".svg"));
+    // A folder that cannot be read is told of when it is made.
+    let mut there = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    match there.find(|file| is_film(&file.file_name().to_string_lossy())) {
+        None => Ok(()),
+        Some(file) => Err(failure(format!(
+            "{} holds a film already ({}), and a film is never written over; name another folder after --film",
+            folder.display(),
+            file.file_name().to_string_lossy()
+        ))),
+    }
+}
+
 /// Writes every frame across the weld, the cut along it and the cooling curves.
 fn write_film(
     solved: &SolvedCoupon,
@@ -139,7 +161,7 @@ fn write_film(
         result_file::write(&folder.join(format!("bead-{bead:02}-along.svg")), along.svg.as_bytes())?;
     }
     let chart = curves(solved, places, measured, Look::Paper).svg;
-    result_file::write(&folder.join("cooling.svg"), chart.as_bytes()).map(|_| ())
+    result_file::write(&folder.join(COOLING), chart.as_bytes()).map(|_| ())
 }
 
 fn print(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]]) {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use bendproof_shop::{Shop, ShopError};
 use jiff::civil::{Date, DateTime};
 
-use super::private_folder;
+use super::{private_folder, timed_names};
 
 /// Days kept one by one, a count. Basis: choice.
 const DAILY_KEPT: usize = 14;
@@ -33,7 +33,8 @@ fn day_of(name: &str) -> Option<Date> {
 
 /// A name for a backup made by hand, which no thinning takes away.
 pub fn free_name(folder: &Path, now: DateTime) -> PathBuf {
-    folder.join(format!("shop-{}.db", now.strftime("%Y-%m-%d-%H%M%S")))
+    let mut names = timed_names("shop-", now).map(|name| folder.join(name));
+    names.find(|name| !name.exists()).unwrap_or_default()
 }
 
 /// The days of which there is a backup, newest first.

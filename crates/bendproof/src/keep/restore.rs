@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use bendproof_shop::{Audit, Shop, ShopError, owner_only, put_in_place};
 use jiff::civil::DateTime;
 
-use super::{beside, remove_unfinished, seen, shop_file};
+use super::{beside, remove_unfinished, seen, shop_file, timed_names};
 use crate::exit::{Failure, failure};
 use bendproof_desk::audit;
 
@@ -89,9 +89,7 @@ fn set_aside(file: &Path, now: DateTime) -> std::io::Result<Option<PathBuf>> {
     if !file.exists() {
         return Ok(None);
     }
-    let aside = file.with_file_name(format!("shop-replaced-{}.db", now.strftime("%Y-%m-%d-%H%M%S")));
-    // Some file systems have no second names.
-    std::fs::hard_link(file, &aside).or_else(|_| copy_new(file, &aside))?;
+    let aside = named_aside(file, now)?;
     for ending in ["-wal", "-shm"] {
         match std::fs::rename(beside(file, ending), beside(&aside, ending)) {
             Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(why),
@@ -99,6 +97,20 @@ fn set_aside(file: &Path, now: DateTime) -> std::io::Result<Option<PathBuf>> {
         }
     }
     Ok(Some(aside))
+}
+
+/// A second name for the file that no other file has: two restores of one second
+/// both keep what they replaced.
+fn named_aside(file: &Path, now: DateTime) -> std::io::Result<PathBuf> {
+    for name in timed_names("shop-replaced-", now) {
+        let aside = file.with_file_name(name);
+        // Some file systems have no second names.
+        match std::fs::hard_link(file, &aside).or_else(|_| copy_new(file, &aside)) {
+            Err(why) if why.kind() == std::io::ErrorKind::AlreadyExists => {}
+            done => return done.map(|()| aside),
+        }
+    }
+    Err(std::io::ErrorKind::AlreadyExists.into())
 }
 
 fn copy_new(from: &Path, to: &Path) -> std::io::Result<()> {
@@ -153,6 +165,23 @@ mod tests {
         assert_eq!(title(&aside).await, "later");
         assert_eq!(std::fs::read(&backup).unwrap(), before, "the backup stays as it was");
         assert_eq!(seen::read(&file).unwrap().seq, 1);
+    }
+
+    #[tokio::test]
+    async fn restores_of_one_second_each_keep_what_they_replaced() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = shop_file(folder.path());
+        let backups = ["first", "second", "third"].map(|title| (title, folder.path().join(title)));
+        titled(&file, "at the start").await;
+        let mut replaced = "at the start";
+        let mut names = std::collections::BTreeSet::new();
+        for (name, backup) in &backups {
+            titled(backup, name).await;
+            let aside = restore(backup, folder.path(), now()).await.unwrap().aside.unwrap();
+            assert_eq!((title(&aside).await.as_str(), title(&file).await.as_str()), (replaced, *name));
+            assert!(names.insert(aside), "{names:?}");
+            replaced = name;
+        }
     }
 
     #[tokio::test]
