@@ -68,7 +68,17 @@ pub fn wire_named(name: &str) -> Option<&'static Wire> {
     wires().iter().find(|w| w.name.eq_ignore_ascii_case(name.trim()))
 }
 
-impl Wire {
+/// A filler, by its classification or its group, that serves other processes than
+/// the one it is written for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Foreign {
+    /// Its classification, or its group as `F6`.
+    pub name: String,
+    /// The processes it serves.
+    pub processes: &'static [Process],
+}
+
+impl Foreign {
     /// Its processes in words: `GMAW or GTAW`.
     pub fn process_words(&self) -> String {
         self.processes.iter().map(|p| p.word()).collect::<Vec<_>>().join(" or ")
@@ -77,8 +87,33 @@ impl Wire {
 
 /// A filler that is known and belongs to other processes than this one; `None`
 /// where it serves the process, or is not known.
-pub fn foreign_to(process: Process, filler: &str) -> Option<&'static Wire> {
-    wire_named(filler).filter(|wire| !wire.processes.contains(&process))
+pub fn foreign_to(process: Process, filler: &str) -> Option<Foreign> {
+    let (name, processes) = match wire_named(filler) {
+        Some(wire) => (wire.name.clone(), wire.processes.as_slice()),
+        None => {
+            let number = f_number_written(filler)?;
+            (format!("F{number}"), processes_of_group(number)?)
+        }
+    };
+    (!processes.contains(&process)).then_some(Foreign { name, processes })
+}
+
+/// The processes whose fillers stand in an F-number of steel: F-1 to F-5 are
+/// covered electrodes alone, F-6 every other filler for steel. `None` where the
+/// number does not settle it, as a group of aluminum or nickel.
+///
+/// Source: ASME BPVC IX QW-432. Basis: memory.
+pub fn processes_of_group(f_number: u32) -> Option<&'static [Process]> {
+    match f_number {
+        1..=5 => Some(&[Process::Smaw]),
+        6 => Some(&[Process::Gmaw, Process::Fcaw, Process::Gtaw, Process::Saw]),
+        _ => None,
+    }
+}
+
+/// The F-number of a filler written by its group: 4 of `F4`, `f-4` and `F 4`.
+fn f_number_written(filler: &str) -> Option<u32> {
+    filler.trim().strip_prefix(['F', 'f'])?.trim_start_matches(['-', ' ']).parse().ok()
 }
 
 /// The committed gases, one for each [`Gas`].
@@ -217,11 +252,30 @@ mod tests {
         ];
         for (name, f_number, processes) in wanted {
             let wire = wire_named(name).unwrap();
-            assert_eq!((wire.f_number, wire.process_words().as_str()), (f_number, processes), "{name}");
+            let served = wire.processes.iter().map(|p| p.word()).collect::<Vec<_>>().join(" or ");
+            assert_eq!((wire.f_number, served.as_str()), (f_number, processes), "{name}");
         }
         assert!(foreign_to(Process::Smaw, "er70s-6").is_some());
         assert!(foreign_to(Process::Gtaw, "ER70S-6").is_none());
         assert!(foreign_to(Process::Smaw, "unheard of").is_none());
+    }
+
+    #[test]
+    fn a_group_that_no_filler_of_the_process_has_is_foreign_to_it() {
+        use Process::*;
+        for (process, group) in [(Smaw, "F6"), (Gmaw, "F3"), (Gmaw, "f-4"), (Fcaw, "F 4"), (Gtaw, "F5")] {
+            assert_eq!(foreign_to(process, group).unwrap().name.len(), 2, "{process} {group}");
+        }
+        for (process, group) in
+            [(Smaw, "F4"), (Gmaw, "F6"), (Fcaw, "F6"), (Smaw, "F43"), (Gtaw, "F22"), (Saw, "FM1")]
+        {
+            assert_eq!(foreign_to(process, group), None, "{process} {group}");
+        }
+        // The table of fillers says the same of each of them.
+        for wire in wires() {
+            let Some(processes) = processes_of_group(wire.f_number) else { continue };
+            assert!(wire.processes.iter().all(|process| processes.contains(process)), "{}", wire.name);
+        }
     }
 
     #[test]
