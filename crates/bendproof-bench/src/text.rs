@@ -211,7 +211,7 @@ catalogue! {
     AskDay "date of the work"
     AskWrong "Not answered yet. See the messages next to the fields."
     AskNothing "This welder had no accepted coupon on that date."
-    AskBaseMetal "If no base metal is entered, base metal is not checked."
+    AskBaseMetal "ASME IX counts the base metal: enter its P-number or its steel."
     AskUnder "Under {code}"
     AskCoupon "coupon {n}"
     AskRest "{n} more coupons"

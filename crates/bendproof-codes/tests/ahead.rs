@@ -160,9 +160,11 @@ fn every_sentence_has_a_rule_that_can_be_explained() {
 #[test]
 fn the_reach_has_no_gap_and_agrees_with_the_engine() {
     for code in codes().unwrap() {
-        let test = pipe(Position::G6, Progression::Uphill, Backing::Open);
+        let mut test = pipe(Position::G6, Progression::Uphill, Backing::Open);
+        test.details.base_metal = Some("P1".to_owned());
         let standing = standing(code, &test).unwrap();
-        let joint = joint_like(code, &test);
+        let mut joint = joint_like(code, &test);
+        joint.details.base_metal = test.details.base_metal.clone();
         let reach = thickness_reach(&standing, &joint, System::Inch);
         let sixteenths = |m: f64| (m / 0.0254 * 16.0).round() as u32;
         assert_eq!(

@@ -226,7 +226,7 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
     let plan = specimens(iso(), &coupon);
     assert_eq!(plan.sets, [Counts { face: 1, root: 1, ..Counts::default() }]);
     assert_eq!(plan.says.len(), 2, "{:?}", plan.says);
-    assert!(plan.doubts.iter().any(|d| d.starts_with("iso9606-specimens-bends-only")));
+    assert!(plan.doubts.iter().any(|d| d.text().starts_with("iso9606-specimens-bends-only")));
     // Four thicknesses of 10 mm, from memory.
     assert!(plan.jigs.iter().all(|(_, jig)| (jig.a.metric_m - 0.040).abs() < 1e-9));
     assert_eq!(plan.jigs.len(), 2);
@@ -234,7 +234,8 @@ fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
     assert_eq!(thick.sets.len(), 2);
     let fillet = specimens(iso(), &Coupon { position: Position::F2, ..coupon });
     assert!(
-        fillet.sets.is_empty() && fillet.doubts.iter().any(|d| d.starts_with("iso9606-specimens-fillet"))
+        fillet.sets.is_empty()
+            && fillet.doubts.iter().any(|d| d.text().starts_with("iso9606-specimens-fillet"))
     );
 }
 

@@ -7,7 +7,8 @@ use std::path::Path;
 
 use bendproof_codes::catalogue::{Code, code, explain};
 use bendproof_codes::held::{
-    Joint, JointDetails, PassedTest, Standing, TestDetails, covers, designation, standing, standing_on,
+    CoverAnswer, Joint, JointDetails, PassedTest, Standing, TestDetails, covers, designation, standing,
+    standing_on,
 };
 use bendproof_codes::judged::{
     BendTest, Beside, Coupon, Finding, Layout, Opening, Strap, VisualReadings, judge, judge_visual, specimens,
@@ -172,7 +173,7 @@ fn specimen_plans() {
         assert_eq!(plan.sets, sets, "{}: {plan:#?}", id(&case));
         assert!(!sets.is_empty() || !plan.doubts.is_empty(), "{}", id(&case));
         if let Some(rule) = text(&case, "doubt") {
-            assert!(plan.doubts.iter().any(|d| d.starts_with(rule)), "{}: {plan:#?}", id(&case));
+            assert!(plan.doubts.iter().any(|d| d.text().starts_with(rule)), "{}: {plan:#?}", id(&case));
         }
         if let Some(wanted) = case.get("jig").map(|j| j.as_table().unwrap()) {
             let (_, jig) =
@@ -367,6 +368,14 @@ fn standing_case(case: &Table) {
         let wanted = wanted.as_table().unwrap();
         let coverage = covers(&got, &joint(wanted));
         assert_eq!(coverage.answer.word(), text(wanted, "answer").unwrap(), "{id}: {wanted}\n{coverage:#?}");
+        for reason in &coverage.reasons {
+            // A sentence says no more than its word, and cites this very edition.
+            let says_no = reason.message.contains("outside the qualified range");
+            assert!(!says_no || reason.answer == CoverAnswer::NotCovered, "{id}: {reason:?}");
+            let clauses = reason.rules.iter().map(|rule| &code_of(case).rule(rule).unwrap().clause);
+            assert!(clauses.clone().all(|clause| reason.clauses.contains(clause)), "{id}: {reason:?}");
+            assert!(reason.clauses.len() <= clauses.count(), "{id}: {reason:?}");
+        }
         if let Some(rule) = text(wanted, "rule") {
             let named = coverage
                 .reasons

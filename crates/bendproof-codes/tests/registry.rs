@@ -51,6 +51,22 @@ fn every_rule_is_whole() {
     assert!(rules > 150);
 }
 
+/// The basis is that of the weakest thing the rule hangs on. Only a clause number
+/// may be from memory beside better words, and then the source says that it is
+/// the number.
+#[test]
+fn no_rule_is_better_known_than_the_weakest_that_decides_it() {
+    let is_weak = |basis: Basis| matches!(basis, Basis::Memory | Basis::Practice | Basis::Choice);
+    for code in codes().unwrap() {
+        for rule in code.rules.iter().filter(|rule| !is_weak(rule.basis)) {
+            let parts = rule.source.split("; ").flat_map(|part| part.split(", "));
+            let recalled = parts.filter(|part| part.contains("memory"));
+            let undue: Vec<&str> = recalled.filter(|part| !part.contains("clause number")).collect();
+            assert!(undue.is_empty(), "{}, {} ({}): {undue:?}", code.id, rule.id, rule.basis);
+        }
+    }
+}
+
 /// A rule is stable only where its basis bears that, somebody read the edition
 /// and the number of its clause is known.
 #[test]

@@ -3,12 +3,13 @@
 
 use bendproof_codes::ahead::{CouponSet, JointFound, Neighbour};
 use bendproof_codes::held::CoverReason;
+use bendproof_codes::judged::SpecimenDoubt;
 use bendproof_codes::rule::Cited;
 use serde_json::{Value, json};
 
 use bendproof_traveler::cover::{Across, JobFound, ReachRow, UnderCode, reach};
 
-use super::welder::{clauses, standing};
+use super::welder::standing;
 
 /// A coupon under one code, before or after welding.
 pub fn under_code(u: &UnderCode) -> Value {
@@ -28,7 +29,7 @@ pub fn under_code(u: &UnderCode) -> Value {
             })).collect::<Vec<_>>(),
             "because": plan.because.iter().map(cited).collect::<Vec<_>>(),
             "says": plan.says,
-            "doubts": plan.doubts,
+            "doubts": plan.doubts.iter().map(SpecimenDoubt::text).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "limits": o.limits.iter().map(|l| json!({
             "code": l.code,
@@ -123,7 +124,7 @@ pub(crate) fn reason(r: &CoverReason) -> Value {
         "about": r.facet.map(|f| f.word()),
         "answer": r.answer.word(),
         "rules": r.rules,
-        "clauses": clauses(&r.rules),
+        "clauses": r.clauses,
         "message": r.message,
     })
 }

@@ -19,7 +19,7 @@ pub use procedure::procedure;
 pub use solved::solved_json;
 pub use sources::sources_json;
 pub use verdict::{bends, coupon, is_clean};
-pub use welder::{clauses, held, record};
+pub use welder::{held, record};
 pub use window::window;
 
 #[cfg(test)]

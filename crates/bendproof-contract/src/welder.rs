@@ -1,6 +1,7 @@
 //! What a passed test covers, and whether it covers a joint, as JSON. Fields are only ever added.
 
 use bendproof_codes::held::{CoverAnswer, Coverage, Covered, Standing, lasting_words};
+use bendproof_codes::words::{Facet, JointKind};
 use bendproof_measure::round_to;
 use bendproof_traveler::welder::{HeldAnswer, RecordAnswer, inches};
 use serde_json::{Value, json};
@@ -51,6 +52,7 @@ pub fn standing(s: &Standing) -> Value {
             "welds": s.welds,
             "products": s.products,
             "runs": s.runs,
+            "why_empty": why_empty(s),
         },
         "finished": s.finished.to_string(),
         "until": s.until.map(|d| d.to_string()),
@@ -66,6 +68,31 @@ pub fn standing(s: &Standing) -> Value {
         })).collect::<Vec<_>>(),
         "refused": s.refused.as_ref().map(|d| json!({ "rule": d.rule, "message": d.message })),
     })
+}
+
+/// Why each empty list and each range that is null names nothing.
+fn why_empty(s: &Standing) -> Value {
+    use JointKind::{Fillet, PipeGroove, PlateGroove};
+    let p = &s.positions;
+    let sides = [
+        ("processes", s.processes.is_empty(), Facet::Process, None),
+        ("transfer_modes", s.transfer_modes.is_empty(), Facet::Transfer, None),
+        ("plate_groove", p.plate_groove.is_empty(), Facet::Position, Some(PlateGroove)),
+        ("pipe_groove", p.pipe_groove.is_empty(), Facet::Position, Some(PipeGroove)),
+        ("fillet", p.fillet.is_empty(), Facet::Position, Some(Fillet)),
+        ("progressions", s.progressions.is_empty(), Facet::Progression, None),
+        ("thickness", s.thickness.is_none(), Facet::Thickness, None),
+        ("diameter", s.diameter.is_none(), Facet::Diameter, None),
+        ("backing", s.backing.is_empty(), Facet::Backing, None),
+        ("fillers", s.fillers.is_empty(), Facet::Filler, None),
+        ("base_metals", s.base_metals.is_empty(), Facet::BaseMetal, None),
+        ("filler_types", s.filler_types.is_empty(), Facet::FillerType, None),
+        ("welds", s.welds.is_empty(), Facet::Weld, None),
+        ("products", s.products.is_empty(), Facet::Product, None),
+        ("runs", s.runs.is_empty(), Facet::Runs, None),
+    ];
+    let empty = sides.into_iter().filter(|(_, is_empty, ..)| *is_empty);
+    empty.map(|(name, _, facet, joint)| (name.to_owned(), json!(s.gap(facet, joint).word()))).collect()
 }
 
 fn both_json(inch_m: f64, metric_m: f64) -> Value {
@@ -120,16 +147,6 @@ pub fn record(answer: &RecordAnswer) -> Value {
         })
         .collect();
     value
-}
-
-/// Clauses of rules, each once, in order.
-pub fn clauses(rules: &[String]) -> Vec<&'static str> {
-    let mut out = Vec::new();
-    for rule in rules {
-        let clause = bendproof_codes::catalogue::explain(rule).map(|e| e.rule.clause.as_str());
-        out.extend(clause.ok().filter(|clause| !out.contains(clause)));
-    }
-    out
 }
 
 /// Whether a joint is covered, with reasons.

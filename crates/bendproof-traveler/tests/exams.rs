@@ -2,13 +2,13 @@
 //! the worked cases of `checks/codes/exams.toml` where a coupon can hold them.
 #![allow(clippy::unwrap_used)]
 
-use bendproof_codes::words::Verdict;
+use bendproof_codes::words::{Facet, Verdict};
 use bendproof_files::Document;
 use bendproof_traveler::build::{CouponVerdict, build, coupon_verdict, read_coupon_verdict};
 use bendproof_traveler::cover::under_codes;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::sheet::Mark;
-use bendproof_traveler::welder::{held, range_words};
+use bendproof_traveler::welder::{held, size_words};
 
 const API: &str = include_str!("../../../examples/pipe-api-1104.toml");
 const ISO: &str = include_str!("../../../examples/plate-iso-9606.toml");
@@ -585,7 +585,7 @@ fn deposit_and_layers_give_the_thickness_range_under_asme() {
         let under =
             under_codes(&document, &[bendproof_codes::catalogue::code("asme-ix-2023").unwrap()], today())
                 .unwrap();
-        range_words(under[0].outlook.standing.thickness.as_ref())
+        size_words(&under[0].outlook.standing, Facet::Thickness)
     };
     assert!(range("layers = 3").contains("unlimited"), "{}", range("layers = 3"));
     assert!(range("layers = 2").starts_with("up to 1 in"), "{}", range("layers = 2"));

@@ -4,9 +4,11 @@
 
 use bendproof_codes::held::{CoverAnswer, Covered, Standing, lasting_words};
 use bendproof_codes::rule::Both;
-use bendproof_codes::words::Hold;
+use bendproof_codes::words::{Facet, Hold};
 use bendproof_traveler::issued::{Issue, continuity, log_of_record};
-use bendproof_traveler::welder::{RecordAnswer, answer_record, pipe_words, range_words, read_record};
+use bendproof_traveler::welder::{
+    RecordAnswer, answer_record, pipe_words, range_words, read_record, size_words,
+};
 use jiff::civil::Date;
 
 const ISO: &str = r#"
@@ -39,6 +41,7 @@ backing = "open"
 thickness = "0.280 in"
 diameter = "6.625 in"
 filler = "ER70S-6"
+base_metal = "P1"
 "#;
 
 fn day(text: &str) -> Date {
@@ -183,6 +186,7 @@ outside_diameter = "6.625 in"
 progressions = ["uphill"]
 backing = "open"
 filler = "ER70S-6"
+base_metal = "P1"
 finished = 2026-03-11
 renewal_route = "a"
 "#;
@@ -266,8 +270,8 @@ fn an_iso_record_has_its_line_or_says_what_is_missing() {
 #[test]
 fn millimetres_alone_are_told_where_the_code_prints_no_inches() {
     let standing = answered(ISO, "2025-03-01").standing;
-    assert_eq!(range_words(standing.thickness.as_ref()), "3 mm and up, unlimited");
-    assert_eq!(range_words(standing.diameter.as_ref()), "84.15 mm and up, unlimited");
+    assert_eq!(size_words(&standing, Facet::Thickness), "3 mm and up, unlimited");
+    assert_eq!(size_words(&standing, Facet::Diameter), "84.15 mm and up, unlimited");
     let plate = ISO
         .replace("6G", "3G")
         .replace("\"pipe\"", "\"plate\"")
@@ -335,7 +339,7 @@ fn an_end_that_is_not_part_of_a_range_says_so() {
     let range = |min: f64, max: Option<f64>, min_excluded, max_excluded| {
         let covered =
             Covered { min: pair(min), max: max.map(pair), min_excluded, max_excluded, metric_only: false };
-        range_words(Some(&covered))
+        range_words(&covered)
     };
     assert!(range(0.0, Some(2.375), false, true).starts_with("under 2-3/8 in"));
     assert!(range(0.0, Some(2.375), false, false).starts_with("up to 2-3/8 in"));

@@ -59,10 +59,41 @@ fn joints_of_a_file_of_their_own_are_asked() {
 
 #[test]
 fn a_coupon_file_drafts_a_procedure_too() {
-    // A coupon has no results of a procedure's test, which wants a look.
+    // A coupon without straps has no results of a procedure's test, which wants a look.
     let ran = run(&["procedure", "examples/plate-3g-uphill.toml"]).ends(1);
-    assert!(ran.out.contains("warning: the record names no result for bends, tension"), "{}", ran.out);
+    assert!(
+        ran.out.contains("warning: the record's own test is not complete: bends, tension"),
+        "{}",
+        ran.out
+    );
     assert!(ran.out.contains("warning: settings are those of the root pass"), "{}", ran.out);
+}
+
+/// Six pieces and the eye are accepted; what D1.1 asks besides is a film.
+#[test]
+fn a_record_that_lacks_only_its_film_says_so_and_not_that_the_bends_are_open() {
+    let strap =
+        |id: &str, kind: &str| format!("[[strap]]\nid = \"{id}\"\nkind = \"{kind}\"\nopenings = []\n");
+    let piece =
+        |id: &str| format!("[[tension]]\nid = \"{id}\"\nstrength = \"70 ksi\"\nbroke_in = \"base\"\n");
+    let text = [
+        read("examples/plate-3g-uphill.toml").split("\n[[strap]]").next().unwrap().to_owned(),
+        strap("F1", "face"),
+        strap("F2", "face"),
+        strap("R1", "root"),
+        strap("R2", "root"),
+        piece("T1"),
+        piece("T2"),
+    ];
+    let text = text.join("\n").replacen("number = ", "purpose = \"procedure\"\nnumber = ", 1);
+    let text = text.replacen("steel = ", "tensile_min = \"58 ksi\"\nsteel = ", 1);
+    let folder = Folder::new();
+    let path = folder.write("pqr.toml", text);
+    let out = folder.path("pqr.json");
+    run(&["record", "procedure-test", &path, "-o", &out, "--who", "R. Keel"]);
+    let record = std::fs::read_to_string(&out).unwrap();
+    assert!(record.contains("not complete: radiography not done"), "{record}");
+    assert!(!record.contains("bends not done") && !record.contains("d11-procedure-film:"), "{record}");
 }
 
 #[test]

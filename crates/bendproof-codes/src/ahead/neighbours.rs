@@ -9,7 +9,7 @@ use bendproof_measure::{Kind, Quantity, System};
 use bendproof_weld::{Position, Process, Progression, Transfer};
 
 use crate::catalogue::Code;
-use crate::held::{CoverAnswer, CoverReason, Joint, JointDetails, PassedTest, Standing, covers, reasons};
+use crate::held::{CoverAnswer, CoverReason, Joint, JointDetails, PassedTest, Standing, reasons};
 use crate::rule::{Cited, Demand, Extent, Rule, Test};
 use crate::words::{Counted, Facet, JointBacking, JointKind, JointPosition, RuleKind, TestShape};
 
@@ -165,14 +165,22 @@ pub fn neighbours(code: &Code, test: &PassedTest, standing: &Standing) -> Vec<Ne
 }
 
 /// How far a standing reaches in thickness for a joint otherwise like `joint`,
-/// asked at each mark of the rule; stretches in order, without gap.
+/// of a base metal the test qualifies, asked at each mark of the rule; stretches
+/// in order, without gap.
 pub fn thickness_reach(standing: &Standing, joint: &Joint, system: System) -> Vec<Reach> {
     let step = thickness_step_m(system);
     let mut out: Vec<Reach> = Vec::new();
     for n in 1..=THICKNESS_STEPS {
         let at_m = f64::from(n) * step;
         let thickness = Some(Quantity { si: at_m, kind: Kind::Length, system });
-        let answer = covers(standing, &Joint { thickness, ..joint.clone() }).answer;
+        let joint = Joint { thickness, ..joint.clone() };
+        let answer = match standing.refused {
+            Some(_) => CoverAnswer::NotCovered,
+            None => {
+                let told = reasons(standing, &joint, &|facet| facet != Facet::BaseMetal);
+                told.iter().map(|r| r.answer).max().unwrap_or(CoverAnswer::NotSure)
+            }
+        };
         match out.last_mut() {
             Some(last) if last.answer == answer => last.to_m = at_m,
             _ => out.push(Reach { from_m: at_m, to_m: at_m, answer }),

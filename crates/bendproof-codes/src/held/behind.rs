@@ -46,6 +46,13 @@ impl Standing {
         }
     }
 
+    /// Whether a disputed rule has a say on this side of such a joint; of
+    /// positions, one that grants some in this kind of joint.
+    pub(crate) fn is_disputed(&self, facet: Facet, kind: JointKind) -> bool {
+        let mut spoken = self.grants_of(facet, kind).filter(|grant| grant.is_disputed);
+        spoken.any(|grant| facet != Facet::Position || gives_positions(&grant.gives, Some(kind)))
+    }
+
     fn granted(&self, is_meant: impl Fn(&Gives) -> bool) -> Vec<&Cited> {
         self.grants.iter().filter(|grant| is_meant(&grant.gives)).map(|grant| &grant.cited).collect()
     }

@@ -13,8 +13,6 @@ use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
 ///
-/// Where it names no base metal, the answer says nothing of base metal groups;
-/// the standing tells which it covers, or its doubts why not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Groove in plate, groove in pipe, or fillet.
@@ -89,6 +87,8 @@ pub struct CoverReason {
     pub answer: CoverAnswer,
     /// Ids of the rules behind it.
     pub rules: Vec<String>,
+    /// Their clauses as the code of the standing numbers them, each once.
+    pub clauses: Vec<String>,
     /// The reason as a sentence.
     pub message: String,
 }
@@ -102,6 +102,22 @@ pub struct Coverage {
     pub reasons: Vec<CoverReason>,
 }
 
+/// How a side that no rule grants is told of.
+const OUTSIDE: &str = "is outside the qualified range";
+
+impl CoverReason {
+    /// Not refused, only open: what it says is no more than its answer.
+    fn leave_open(&mut self, why: &str) {
+        if self.answer != CoverAnswer::NotCovered {
+            return;
+        }
+        self.answer = CoverAnswer::NotSure;
+        if let Some(side) = self.message.strip_suffix(OUTSIDE) {
+            self.message = format!("whether {}is qualified is an open question{why}", side);
+        }
+    }
+}
+
 /// Says whether a standing covers a joint.
 pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
     if let Some(refused) = &standing.refused {
@@ -109,6 +125,7 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
             facet: None,
             answer: CoverAnswer::NotCovered,
             rules: vec![refused.rule.clone()],
+            clauses: refused.clause.iter().cloned().collect(),
             message: refused.message.clone(),
         };
         return Coverage { answer: CoverAnswer::NotCovered, reasons: vec![reason] };
@@ -141,18 +158,23 @@ pub(crate) fn reasons(
     if is_wanted(Facet::Continuity) {
         reasons.extend(in_time(standing, joint));
     }
+    // What sources dispute is no ground for a flat no.
+    for reason in &mut reasons {
+        if reason.facet.is_some_and(|facet| standing.is_disputed(facet, joint.kind)) {
+            reason.leave_open(": the rule for it is disputed");
+        }
+    }
     let is_told = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
     for doubt in standing.doubts.iter().chain(&standing.asked_doubts).filter(is_told) {
         // Where a side is doubted, what the other rules leave out is not refused.
         // Time is no such side: no doubt gives back what ran out.
         let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
-        for reason in reasons.iter_mut().filter(|r| weakens && r.facet == doubt.facet) {
-            reason.answer = reason.answer.min(CoverAnswer::NotSure);
-        }
+        reasons.iter_mut().filter(|r| weakens && r.facet == doubt.facet).for_each(|r| r.leave_open(""));
         reasons.push(CoverReason {
             facet: doubt.facet,
             answer: CoverAnswer::NotSure,
             rules: vec![doubt.rule.clone()],
+            clauses: doubt.clause.iter().cloned().collect(),
             message: doubt.message.clone(),
         });
     }
@@ -203,9 +225,7 @@ fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
         Facet::Transfer => joint.process == Process::Gmaw,
         Facet::Continuity => asked_day(standing, joint).is_some(),
         Facet::Runs => joint.kind == JointKind::Fillet && spoken,
-        Facet::Weld | Facet::Product | Facet::FillerType => spoken,
-        // A joint that names no base metal is not asked about it.
-        Facet::BaseMetal => spoken && joint.details.base_metal.is_some(),
+        Facet::Weld | Facet::Product | Facet::FillerType | Facet::BaseMetal => spoken,
         _ => true,
     }
 }
@@ -297,7 +317,7 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
             "{about} {text}: its group is not in this rule data; look it up and enter one of {groups}"
         ));
     }
-    let message = format!("{about} {text} is outside the qualified range");
+    let message = format!("{about} {text} {OUTSIDE}");
     reason(facet, CoverAnswer::NotCovered, &all(&grants), message)
 }
 
@@ -352,7 +372,7 @@ fn position(standing: &Standing, joint: &Joint) -> CoverReason {
             reason(Facet::Position, CoverAnswer::NotSure, &all(&grants), message)
         }
         FactAnswer::No => {
-            let message = format!("position {word} in {place} is outside the qualified range");
+            let message = format!("position {word} in {place} {OUTSIDE}");
             reason(Facet::Position, CoverAnswer::NotCovered, &all(&grants), message)
         }
     }
@@ -401,7 +421,7 @@ fn size(standing: &Standing, joint: &Joint, facet: Facet, size: Option<Quantity>
     }
     let outside = || ranges.iter().filter(|r| !r.holds());
     if let Some(refusing) = outside().find(|r| !r.is_thicker || !r.is_exceeded()) {
-        let message = format!("{} is outside the qualified range", refusing.said(facet));
+        let message = format!("{} {OUTSIDE}", refusing.said(facet));
         return reason(facet, CoverAnswer::NotCovered, &[refusing.cited], message);
     }
     if let Some(open) = outside().next() {
@@ -492,10 +512,13 @@ fn in_time(standing: &Standing, joint: &Joint) -> Option<CoverReason> {
             (CoverAnswer::NotCovered, message)
         }
         (_, Some(refusal)) => {
-            let message = refusal.message.clone();
-            let rules = vec![refusal.rule.clone()];
-            let (facet, answer) = (Some(Facet::Continuity), CoverAnswer::NotCovered);
-            return Some(CoverReason { facet, answer, rules, message });
+            return Some(CoverReason {
+                facet: Some(Facet::Continuity),
+                answer: CoverAnswer::NotCovered,
+                rules: vec![refusal.rule.clone()],
+                clauses: refusal.clause.iter().cloned().collect(),
+                message: refusal.message.clone(),
+            });
         }
         (Some(until), None) if day > until && standing.may_hold(day) => {
             let message = format!("{day} is after {until}, and process use since then may not count");
@@ -517,6 +540,12 @@ fn all<'a>(grants: &[&'a Grant]) -> Vec<&'a Cited> {
 }
 
 fn reason(facet: Facet, answer: CoverAnswer, rules: &[&Cited], message: String) -> CoverReason {
+    let mut clauses: Vec<String> = Vec::new();
+    for cited in rules {
+        if !clauses.contains(&cited.clause) {
+            clauses.push(cited.clause.clone());
+        }
+    }
     let rules = rules.iter().map(|c| c.rule.clone()).collect();
-    CoverReason { facet: Some(facet), answer, rules, message }
+    CoverReason { facet: Some(facet), answer, rules, clauses, message }
 }

@@ -5,13 +5,14 @@
 //! rule grants.
 
 use bendproof_measure::System;
+use bendproof_weld::Process;
 use jiff::civil::Date;
 
 use super::lasting::time;
 use super::passed::{PassedTest, StandingError, check};
 use crate::catalogue::{Code, Names};
 use crate::rule::{ANY, Both, Cited, Demand, Extent, Fact, FactAnswer, Facts, PipeRow, Rule, both, spaced};
-use crate::words::{Facet, Hold, JointKind, RuleKind};
+use crate::words::{Facet, Hold, JointKind, RuleKind, Status};
 
 /// A range of sizes, ends included unless said.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,6 +46,8 @@ pub struct CoveredPositions {
 pub(crate) struct Grant {
     pub(crate) cited: Cited,
     pub(crate) gives: Gives,
+    /// Sources disagree about the rule.
+    pub(crate) is_disputed: bool,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -81,6 +84,8 @@ pub struct Doubt {
     pub over: Option<Both>,
     /// Rule id.
     pub rule: String,
+    /// Its clause as this code numbers it; `None` where no rule of a code says it.
+    pub clause: Option<String>,
     /// The doubt as a sentence.
     pub message: String,
 }
@@ -159,6 +164,10 @@ pub struct Standing {
     /// Period rules that a gap in the history ended.
     pub(crate) gaps: Vec<String>,
     pub(crate) names: &'static Names,
+    /// The process tested, whatever the code calls it.
+    pub(crate) process: Process,
+    /// A position of the test rises.
+    pub(crate) rises: bool,
     /// What the code has rules about.
     pub(crate) spoken: Vec<Facet>,
     /// Every backing that a rule of the code grants.
@@ -231,6 +240,8 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         not_prolonged: None,
         gaps: Vec::new(),
         names: code.names,
+        process: test.process,
+        rises: test.positions.iter().any(|position| position.rises()),
         spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
         backings_known: known_words(code, Facet::Backing),
         fillers_known: known_words(code, Facet::Filler),
@@ -272,7 +283,11 @@ pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut
         _ => format!("{} of the test: not entered", spaced(fact)),
     };
     let doubt = Doubt { message, ..doubt(rule, facet) };
-    if !out.doubts.iter().any(|d| Doubt { rule: d.rule.clone(), ..doubt.clone() } == *d) {
+    if !out
+        .doubts
+        .iter()
+        .any(|d| Doubt { rule: d.rule.clone(), clause: d.clause.clone(), ..doubt.clone() } == *d)
+    {
         out.doubts.push(doubt);
     }
 }
@@ -329,7 +344,7 @@ fn apply(rule: &Rule, facts: &Facts, out: &mut Standing) {
         }
         _ => return,
     };
-    out.grants.push(Grant { cited: Cited::of(rule), gives });
+    out.grants.push(Grant { cited: Cited::of(rule), gives, is_disputed: rule.status() == Status::Disputed });
 }
 
 /// A doubt about no more than what the rule decides.
@@ -339,7 +354,16 @@ pub(crate) fn doubt(rule: &Rule, facet: Option<Facet>) -> Doubt {
         Demand::Range { joints, .. } => (joints.clone(), Vec::new(), Vec::new()),
         _ => Default::default(),
     };
-    Doubt { facet, joints, backing, words, over: None, rule: rule.id.clone(), message: rule.finding.clone() }
+    Doubt {
+        facet,
+        joints,
+        backing,
+        words,
+        over: None,
+        rule: rule.id.clone(),
+        clause: Some(rule.clause.clone()),
+        message: rule.finding.clone(),
+    }
 }
 
 fn range(min: &Extent, max: &Extent, facts: &Facts) -> Option<Covered> {

@@ -135,8 +135,27 @@ pub struct SpecimenPlan {
     pub because: Vec<Cited>,
     /// What the code says besides: which examinations the test needs.
     pub says: Vec<String>,
-    /// What is not known or disputed, each with its rule id where it has one.
-    pub doubts: Vec<String>,
+    /// What is not known or disputed.
+    pub doubts: Vec<SpecimenDoubt>,
+}
+
+/// Something about the specimens that is not known or disputed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpecimenDoubt {
+    /// The rule that leaves it open; `None` where no rule speaks of the coupon.
+    pub because: Option<Cited>,
+    /// The doubt as a sentence.
+    pub message: String,
+}
+
+impl SpecimenDoubt {
+    /// With the rule's id before it, where there is one.
+    pub fn text(&self) -> String {
+        match &self.because {
+            Some(cited) => format!("{}: {}", cited.rule, self.message),
+            None => self.message.clone(),
+        }
+    }
 }
 
 /// Says which specimens a coupon needs under a code.
@@ -145,6 +164,7 @@ pub struct SpecimenPlan {
 pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
     let facts = coupon_facts(code, coupon);
     let (mut because, mut says, mut doubts, mut sets) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let doubt = |rule, message| SpecimenDoubt { because: Some(Cited::of(rule)), message };
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
             // A sentence that waits for something says itself what it waits for.
@@ -161,16 +181,17 @@ pub fn specimens(code: &Code, coupon: &Coupon) -> SpecimenPlan {
             // So does a doubt.
             (Demand::Doubt { .. } | Demand::Refuse, FactAnswer::Yes)
             | (Demand::Doubt { .. }, FactAnswer::Missing(_)) => {
-                doubts.push(format!("{}: {}", rule.id, rule.finding));
+                doubts.push(doubt(rule, rule.finding.clone()));
             }
             (_, FactAnswer::Missing(fact)) => {
-                doubts.push(format!("{}: enter {}", rule.id, fact.replace('_', " ")));
+                doubts.push(doubt(rule, format!("enter {}", fact.replace('_', " "))));
             }
             _ => {}
         }
     }
     if sets.is_empty() && doubts.is_empty() {
-        doubts.push(format!("no specimen rule of {} in this program applies to this coupon", code.short));
+        let message = format!("no specimen rule of {} in this program applies to this coupon", code.short);
+        doubts.push(SpecimenDoubt { because: None, message });
     }
     let kinds: Vec<StrapKind> = StrapKind::ALL.iter().copied().filter(|k| uses(&sets, *k)).collect();
     let straps: Vec<StrapSize> = kinds.iter().filter_map(|k| strap_size(code, coupon, &facts, *k)).collect();
@@ -424,10 +445,12 @@ pub fn asks_for_film(code: &Code, positions: &[String]) -> bool {
         .word("purpose", Purpose::Procedure.word())
         .set("positions", Fact::Words(positions.to_vec()))
         .set("examined", Fact::Words(Vec::new()));
-    let asks = |rule: &Rule| {
-        rule.when.iter().any(|c| c.fact == "examined") && rule.applies(&facts) == FactAnswer::Yes
-    };
-    code.of_kind(RuleKind::Specimens).any(|rule| matches!(rule.demand, Demand::Doubt { .. }) && asks(rule))
+    code.of_kind(RuleKind::Specimens).any(|rule| is_of_film(rule) && rule.applies(&facts) == FactAnswer::Yes)
+}
+
+/// Whether what this rule leaves open is a film that nobody made, and no bend.
+pub fn is_of_film(rule: &Rule) -> bool {
+    matches!(rule.demand, Demand::Doubt { .. }) && rule.when.iter().any(|c| c.fact == "examined")
 }
 
 /// What a film does for the mechanical set.

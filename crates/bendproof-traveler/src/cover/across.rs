@@ -321,12 +321,11 @@ fn straps(u: &UnderCode) -> Cell {
     let mut sets: Vec<String> = plans().flat_map(|p| &p.sets).map(|s| s.text()).collect();
     // Alternatives stand in no order.
     sets.sort();
-    let doubts: Vec<String> = plans().flat_map(|p| p.doubts.clone()).collect();
     Cell {
         text: if sets.is_empty() { "not known".to_owned() } else { sets.join(", or ") },
         answers: Answers::new(),
         rules: plans().flat_map(|p| p.because.clone()).collect(),
-        why: doubts.first().cloned(),
+        why: plans().flat_map(|p| &p.doubts).next().map(|doubt| doubt.message.clone()),
         neighbours: Vec::new(),
     }
 }
@@ -346,10 +345,7 @@ fn facet(u: &UnderCode, facet: Facet, text: String) -> Cell {
 fn range(u: &UnderCode, facet: Facet, covered_range: Option<&bendproof_codes::held::Covered>) -> Cell {
     let neighbours: Vec<Neighbour> =
         u.outlook.neighbours.iter().filter(|n| n.facet == facet).cloned().collect();
-    let text = match covered_range {
-        None if neighbours.is_empty() => String::new(),
-        range => crate::welder::range_words(range),
-    };
+    let text = covered_range.map(crate::welder::range_words).unwrap_or_default();
     covered(u, facet, text, neighbours, &|_, word| word.to_owned())
 }
 

@@ -4,6 +4,7 @@
 use bendproof_codes::ahead::{LimitAhead, Neighbour};
 use bendproof_codes::catalogue::{CatalogueError, Code, heads};
 use bendproof_codes::held::{CoverAnswer, designation, renewal};
+use bendproof_codes::judged::SpecimenDoubt;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::Document;
 
@@ -139,7 +140,9 @@ fn asks(u: &UnderCode) -> Vec<AheadLine> {
         let rules = plan.because.iter().map(|c| &c.rule);
         out.push(AheadLine::under(u.code, format!("straps of {position}: {sets}"), rules));
         out.extend(plan.says.iter().map(|said| AheadLine::under(u.code, said.clone(), [])));
-        out.extend(plan.doubts.iter().map(|doubt| AheadLine::under(u.code, doubt.clone(), [])));
+        let rule = |doubt: &SpecimenDoubt| doubt.because.as_ref().map(|c| c.rule.clone());
+        let open = plan.doubts.iter().map(|d| AheadLine::under(u.code, d.message.clone(), &rule(d)));
+        out.extend(open);
     }
     out.extend(u.outlook.limits.iter().map(|l| limit(u.code, l)));
     out

@@ -2,7 +2,7 @@
 //! together. Everything that asks whether a coupon passed asks here.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::judged::{BendReport, Beside, JointReport, not_examined};
+use bendproof_codes::judged::{BendReport, Beside, Finding, JointReport, is_of_film, not_examined};
 use bendproof_codes::rule::{Counts, Demand, Rule};
 use bendproof_codes::words::{RuleKind, StrapKind, Verdict};
 use bendproof_files::{COUPON, Document, ExamList, Reader, StatedCoupon};
@@ -88,12 +88,12 @@ impl Judged {
 
     /// How each examination of the coupon came out, as a record of a procedure's
     /// test states it: `accept`, `reject`, or `not_done` where it is not settled.
-    pub(crate) fn results(&self) -> Vec<(String, String)> {
+    pub(crate) fn results(&self, code: &Code) -> Vec<(String, String)> {
         let mut worst: Vec<(&str, Verdict)> = Vec::new();
         worst.extend(self.visual.iter().map(|report| ("visual", report.verdict)));
         // A film that stands for the bends is a film all the same.
         let bent = self.bends.report.iter().filter(|_| !self.bends.straps.is_empty());
-        worst.extend(bent.map(|report| ("bends", self.bent_alone(report))));
+        worst.extend(bent.map(|report| ("bends", self.bent_alone(report, code))));
         for piece in &self.pieces {
             let name = if piece.exam.list == "radiograph" { "radiography" } else { piece.exam.list };
             match worst.iter_mut().find(|(known, _)| *known == name) {
@@ -117,14 +117,16 @@ impl Judged {
         worst.iter().map(|(name, verdict)| ((*name).to_owned(), word(name, *verdict).to_owned())).collect()
     }
 
-    /// The verdict on the bends where nothing but other pieces is lacking: what
-    /// keeps the whole set open is not theirs.
-    fn bent_alone(&self, report: &BendReport) -> Verdict {
-        if self.missing.as_ref().is_none_or(|missing| bends_of(missing) > 0) {
-            return report.verdict;
-        }
-        let decided = report.set.iter().map(|f| f.verdict).filter(|v| *v == Verdict::Reject);
-        report.straps.iter().map(|s| s.verdict).chain(decided).max().unwrap_or(Verdict::NotCovered)
+    /// The verdict on the bends alone: where other pieces are lacking, or a film,
+    /// what keeps the whole set open is not theirs.
+    fn bent_alone(&self, report: &BendReport, code: &Code) -> Verdict {
+        let lacks_others = self.missing.as_ref().is_some_and(|missing| bends_of(missing) == 0);
+        let is_theirs = |finding: &&Finding| match finding.verdict {
+            Verdict::Reject => true,
+            _ => !lacks_others && !code.rule(&finding.rule).is_some_and(is_of_film),
+        };
+        let of_set = report.set.iter().filter(is_theirs).map(|f| f.verdict);
+        report.straps.iter().map(|s| s.verdict).chain(of_set).max().unwrap_or(Verdict::NotCovered)
     }
 
     /// Joins them; the harder word wins, and nothing open accepts.

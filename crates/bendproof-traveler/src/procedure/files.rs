@@ -447,7 +447,7 @@ fn results_of(
 ) -> Vec<(String, String)> {
     let mut as_procedure = document.clone();
     as_procedure.set("purpose", Some("procedure"));
-    Judged::of(&as_procedure, Some(coupon), Some(code), told).results()
+    Judged::of(&as_procedure, Some(coupon), Some(code), told).results(code)
 }
 
 /// Settings of the root pass: what was logged beats what was planned.

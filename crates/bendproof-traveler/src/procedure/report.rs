@@ -204,10 +204,15 @@ pub(crate) fn untested(record: &ProcedureRecord, code: &Code) -> Option<Variable
     } else if !undone.is_empty() {
         (Within::NotSure, format!("the record's own test is not complete: {} not done", undone.join(", ")))
     } else if !missing.is_empty() {
-        (
-            Within::NotSure,
-            format!("the record names no result for {}; write it under results", missing.join(", ")),
-        )
+        let names = missing.join(", ");
+        // A coupon's results come from its own pieces and are written nowhere else.
+        let message = match record.judged_under {
+            Some(_) => {
+                format!("the record's own test is not complete: {names} not done; enter the results on the coupon")
+            }
+            None => format!("the record names no result for {names}; write it under results"),
+        };
+        (Within::NotSure, message)
     } else {
         return None;
     };

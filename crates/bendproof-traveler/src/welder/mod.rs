@@ -8,7 +8,7 @@ pub(crate) mod standing;
 mod timeline;
 
 pub use ask::{HeldAnswer, HeldUnder, ask_held};
-pub use ranges::{inches, pipe_words, range_words};
+pub use ranges::{inches, list_words, pipe_words, range_words, size_words};
 pub use record::{Asked, RecordAnswer, RecordError, answer_record, read_record, record_findings};
 pub use standing::{Qualification, Use, held};
 pub use timeline::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};

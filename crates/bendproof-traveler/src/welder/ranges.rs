@@ -1,6 +1,7 @@
 //! Ranges of a standing in words: sizes in both systems, and pipe positions.
 
 use bendproof_codes::held::{Covered, Standing};
+use bendproof_codes::words::{Facet, JointKind};
 use bendproof_measure::{round_to, say, unit_named};
 
 /// A length in inches.
@@ -8,10 +9,20 @@ pub fn inches(m: f64) -> f64 {
     m / unit_named("in").map_or(1.0, |u| u.si_per_unit)
 }
 
+/// Words in a list, or why there are none; of positions, for one kind of joint.
+pub fn list_words(s: &Standing, list: &[String], facet: Facet, joint: Option<JointKind>) -> String {
+    if list.is_empty() { s.gap(facet, joint).text().to_owned() } else { list.join(", ") }
+}
+
+/// The thickness or the diameter in words, or why there is none.
+pub fn size_words(s: &Standing, facet: Facet) -> String {
+    let covered = if facet == Facet::Diameter { &s.diameter } else { &s.thickness };
+    covered.as_ref().map_or_else(|| s.gap(facet, None).text().to_owned(), range_words)
+}
+
 /// A range in words: `1/8 in to 3/4 in · 3 mm to 20 mm`. An end that is not part
 /// of it says so: `over`, `under`.
-pub fn range_words(covered: Option<&Covered>) -> String {
-    let Some(c) = covered else { return "not known".to_owned() };
+pub fn range_words(c: &Covered) -> String {
     let inch = |m: f64| {
         say(&bendproof_measure::Quantity {
             si: m,
@@ -47,11 +58,7 @@ fn span(c: &Covered, least: Option<String>, most: Option<String>) -> String {
 /// Positions for pipe grooves with the sizes they hold for: `F, V from 24 in · F from 2-7/8 in`.
 pub fn pipe_words(s: &Standing) -> String {
     if s.pipe_rows.is_empty() {
-        return if s.positions.pipe_groove.is_empty() {
-            "none".to_owned()
-        } else {
-            s.positions.pipe_groove.join(", ")
-        };
+        return list_words(s, &s.positions.pipe_groove, Facet::Position, Some(JointKind::PipeGroove));
     }
     let row = |row: &bendproof_codes::rule::PipeRow| {
         let from = row.from.map(|pair| {

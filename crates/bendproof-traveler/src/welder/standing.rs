@@ -3,13 +3,16 @@
 use std::collections::BTreeSet;
 
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::held::{Doubt, PassedTest, Standing, TestDetails, lasting_words, standing, standing_on};
+use bendproof_codes::held::{
+    Doubt, Gap, PassedTest, Standing, TestDetails, lasting_words, standing, standing_on,
+};
 use bendproof_codes::rule::Cited;
 use bendproof_codes::words::{Basis, Facet, Hold, JointKind, Purpose, TestShape};
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::Date;
 
+use super::ranges::{list_words, pipe_words, size_words};
 use super::record::{Worked, confirms, is_same_way};
 use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, both_sizes, p_number};
@@ -195,6 +198,7 @@ impl Qualification {
             words: Vec::new(),
             over: None,
             rule: AMENDED.to_owned(),
+            clause: None,
             message: why.clone(),
         });
         self.doubt = Some(why);
@@ -285,46 +289,60 @@ pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> V
 
 /// Label of the lines that name the rules.
 const BECAUSE: &str = "because";
-/// What stands for nothing granted.
-const NONE: &str = "none";
 
 /// What is covered, one line a facet.
 fn covered(standing: &Standing) -> Vec<StandingLine> {
-    let words = |list: &[String]| if list.is_empty() { NONE.to_owned() } else { list.join(", ") };
-    let told = |label: &str, value: String, facet: Facet, joint: Option<JointKind>| {
-        let behind = if value == NONE { Vec::new() } else { standing.behind(facet, joint) };
-        line(label, &value, of_rules(&standing.code, &behind))
-    };
-    let position = |label, value, joint| told(label, value, Facet::Position, Some(joint));
+    let words = |list: &[String], facet, joint| list_words(standing, list, facet, joint);
+    let position = |label, value, joint| told(standing, label, value, Facet::Position, Some(joint));
+    let plate = |list: &[String], joint| words(list, Facet::Position, Some(joint));
     let positions = &standing.positions;
+    let told = |label, value, facet| told(standing, label, value, facet, None);
     let mut out = vec![
-        told("processes", words(&standing.processes), Facet::Process, None),
-        position("plate groove", words(&positions.plate_groove), JointKind::PlateGroove),
-        position("pipe groove", super::ranges::pipe_words(standing), JointKind::PipeGroove),
-        position("fillet", words(&positions.fillet), JointKind::Fillet),
+        told("processes", words(&standing.processes, Facet::Process, None), Facet::Process),
+        position(
+            "plate groove",
+            plate(&positions.plate_groove, JointKind::PlateGroove),
+            JointKind::PlateGroove,
+        ),
+        position("pipe groove", pipe_words(standing), JointKind::PipeGroove),
+        position("fillet", plate(&positions.fillet, JointKind::Fillet), JointKind::Fillet),
     ];
-    let listed =
-        |label, list: &[String], facet| (!list.is_empty()).then(|| told(label, words(list), facet, None));
+    // What is left open is told; what no rule speaks of, or such a test has not, is not.
+    let is_told = |is_empty: bool, facet: Facet| !is_empty || standing.gap(facet, None) == Gap::Undetermined;
+    let listed = |label, list: &[String], facet| {
+        is_told(list.is_empty(), facet).then(|| told(label, words(list, facet, None), facet))
+    };
     out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
     out.extend(listed("progression", &standing.progressions, Facet::Progression));
-    let range = |covered| super::ranges::range_words(covered);
-    out.push(told("thickness", range(standing.thickness.as_ref()), Facet::Thickness, None));
-    if standing.diameter.is_some() {
-        out.push(told("outside diameter", range(standing.diameter.as_ref()), Facet::Diameter, None));
+    out.push(told("thickness", size_words(standing, Facet::Thickness), Facet::Thickness));
+    if is_told(standing.diameter.is_none(), Facet::Diameter) {
+        out.push(told("outside diameter", size_words(standing, Facet::Diameter), Facet::Diameter));
     }
-    out.push(told("backing", words(&standing.backing), Facet::Backing, None));
+    out.push(told("backing", words(&standing.backing, Facet::Backing, None), Facet::Backing));
     out.extend(listed("welds", &standing.welds, Facet::Weld));
     out.extend(listed("products", &standing.products, Facet::Product));
     out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
     out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
-    let fillers = if standing.fillers.is_empty() {
-        "not stated by the rules here".to_owned()
-    } else {
-        words(&standing.fillers)
-    };
-    out.push(told("fillers", fillers, Facet::Filler, None));
+    out.push(told("fillers", words(&standing.fillers, Facet::Filler, None), Facet::Filler));
     out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));
     out
+}
+
+/// One facet with the rules that grant it, or with the one that leaves it open.
+fn told(
+    standing: &Standing,
+    label: &str,
+    value: String,
+    facet: Facet,
+    joint: Option<JointKind>,
+) -> StandingLine {
+    let code = &standing.code;
+    let granting = standing.behind(facet, joint);
+    let is_open = granting.is_empty() && standing.gap(facet, joint) == Gap::Undetermined;
+    let doubt = standing.doubts.iter().find(|doubt| is_open && doubt.facet == Some(facet));
+    let open = doubt.and_then(|doubt| cited(doubt, code));
+    let behind: Vec<&Cited> = granting.into_iter().chain(&open).collect();
+    line(label, &value, of_rules(code, &behind))
 }
 
 /// Until when, by the rule that sets the day.
@@ -367,12 +385,14 @@ fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
 
 /// A doubt or a refusal, with what its own rule is worth.
 fn doubted(label: &str, doubt: &Doubt, code: &str) -> StandingLine {
-    let rule = bendproof_codes::catalogue::explain_under(&doubt.rule, code).map(|explained| Cited {
-        rule: doubt.rule.clone(),
-        clause: explained.rule.clause.clone(),
-        basis: explained.rule.basis,
-    });
-    line(label, &doubt.message, of_rules(code, &rule.iter().collect::<Vec<_>>()))
+    line(label, &doubt.message, of_rules(code, &cited(doubt, code).iter().collect::<Vec<_>>()))
+}
+
+/// The rule of a doubt, as the code has it.
+fn cited(doubt: &Doubt, code: &str) -> Option<Cited> {
+    let explained = bendproof_codes::catalogue::explain_under(&doubt.rule, code).ok()?;
+    let (clause, basis) = (explained.rule.clause.clone(), explained.rule.basis);
+    Some(Cited { rule: doubt.rule.clone(), clause, basis })
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::held::CoverAnswer;
 use bendproof_codes::judged::{Jig, SpecimenPlan};
 use bendproof_codes::rule::Cited;
-use bendproof_codes::words::RuleKind;
+use bendproof_codes::words::{Facet, RuleKind};
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_measure::{inches, round_to};
@@ -143,7 +143,7 @@ fn print_one(u: &UnderCode) {
     print_answers("undetermined", u, CoverAnswer::NotSure);
     let standing = &u.outlook.standing;
     output::line(format!("\npipe grooves: {}", welder::pipe_words(standing)));
-    output::line(format!("thickness: {}", welder::range_words(standing.thickness.as_ref())));
+    output::line(format!("thickness: {}", welder::size_words(standing, Facet::Thickness)));
     for doubt in &standing.doubts {
         output::line(format!("open question: {}  [{}]", doubt.message, doubt.rule));
     }
@@ -168,7 +168,10 @@ fn print_specimens(position: &str, plan: &SpecimenPlan) {
         output::line(format!("jig for {bent}: former {inch} in [{mm} mm]{rule}"));
     }
     plan.says.iter().for_each(|said| output::line(format!("note: {said}")));
-    plan.doubts.iter().for_each(|doubt| output::line(format!("doubt: {doubt}")));
+    for doubt in &plan.doubts {
+        let rules: Vec<String> = doubt.because.iter().map(|c| c.rule.clone()).collect();
+        output::line(format!("open question: {}{}", doubt.message, cited(&rules)));
+    }
 }
 
 fn print_limits(head: &str, code: &Code, limits: Vec<&LimitAhead>) {

@@ -3,8 +3,8 @@
 
 use std::path::Path;
 
-use bendproof_codes::held::{CoverAnswer, Standing, lasting_words};
-use bendproof_codes::words::Hold;
+use bendproof_codes::held::{CoverAnswer, Gap, Standing, lasting_words};
+use bendproof_codes::words::{Facet, Hold, JointKind};
 use bendproof_traveler::welder;
 use bendproof_traveler::welder::{Asked, RecordAnswer, answer_record};
 use jiff::civil::Date;
@@ -111,32 +111,29 @@ fn print_hold(s: &Standing) {
 }
 
 fn print_ranges(s: &Standing) {
-    let words = |list: &[String]| if list.is_empty() { "none".to_owned() } else { list.join(", ") };
-    let applies = |list: &[String]| if list.is_empty() { "does not apply".to_owned() } else { words(list) };
+    let words = |list: &[String], facet| welder::list_words(s, list, facet, None);
+    let positions = |list: &[String], joint| welder::list_words(s, list, Facet::Position, Some(joint));
     let mut rows = vec![
-        vec!["processes".into(), words(&s.processes)],
-        vec!["transfer".into(), applies(&s.transfer_modes)],
-        vec!["plate groove".into(), words(&s.positions.plate_groove)],
+        vec!["processes".into(), words(&s.processes, Facet::Process)],
+        vec!["transfer".into(), words(&s.transfer_modes, Facet::Transfer)],
+        vec!["plate groove".into(), positions(&s.positions.plate_groove, JointKind::PlateGroove)],
         vec!["pipe groove".into(), welder::pipe_words(s)],
-        vec!["fillet".into(), words(&s.positions.fillet)],
-        vec!["progression".into(), applies(&s.progressions)],
-        vec!["thickness".into(), welder::range_words(s.thickness.as_ref())],
-        vec!["diameter".into(), welder::range_words(s.diameter.as_ref())],
-        vec!["backing".into(), words(&s.backing)],
-        vec![
-            "fillers".into(),
-            if s.fillers.is_empty() { "not in this rule data".into() } else { words(&s.fillers) },
-        ],
+        vec!["fillet".into(), positions(&s.positions.fillet, JointKind::Fillet)],
+        vec!["progression".into(), words(&s.progressions, Facet::Progression)],
+        vec!["thickness".into(), welder::size_words(s, Facet::Thickness)],
+        vec!["diameter".into(), welder::size_words(s, Facet::Diameter)],
+        vec!["backing".into(), words(&s.backing, Facet::Backing)],
+        vec!["fillers".into(), words(&s.fillers, Facet::Filler)],
     ];
-    for (name, list) in [
-        ("base metals", &s.base_metals),
-        ("filler types", &s.filler_types),
-        ("welds", &s.welds),
-        ("products", &s.products),
-        ("layers of fillets", &s.runs),
+    for (name, list, facet) in [
+        ("base metals", &s.base_metals, Facet::BaseMetal),
+        ("filler types", &s.filler_types, Facet::FillerType),
+        ("welds", &s.welds, Facet::Weld),
+        ("products", &s.products, Facet::Product),
+        ("layers of fillets", &s.runs, Facet::Runs),
     ] {
-        if !list.is_empty() {
-            rows.push(vec![name.into(), words(list)]);
+        if !list.is_empty() || s.gap(facet, None) == Gap::Undetermined {
+            rows.push(vec![name.into(), words(list, facet)]);
         }
     }
     let lasts = match (s.hold, s.until) {
@@ -156,7 +153,7 @@ fn print_asked(asked: &Asked) {
         .iter()
         .map(|r| {
             let answer = r.answer.word().replace('_', " ");
-            vec![format!("  {answer}"), r.message.clone(), contract::clauses(&r.rules).join("; ")]
+            vec![format!("  {answer}"), r.message.clone(), r.clauses.join("; ")]
         })
         .collect();
     output::table(&rows);
