@@ -7,11 +7,13 @@
 use bendproof_weld::basis::Basis;
 use bendproof_weld::{Backing, Coupon};
 
+use crate::chance::Clear;
 use crate::fill_melt::WALL_SCATTER_M;
 use crate::forecast::{Limits, Scatter, asked_crown, crown, forecast_verdict, root_input};
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::melt_back::MELT_BACK_SCATTER_M;
 use crate::passes::{Resolved, resolve, stack};
+use crate::root::RootInput;
 use crate::section::groove_with_mismatch;
 use crate::totals::interpass;
 use crate::walls;
@@ -109,6 +111,30 @@ pub struct Answer {
 }
 
 impl Answer {
+    /// An answer about the root that is known.
+    pub(crate) fn known(
+        failure: Failure,
+        margin: f64,
+        unit: Unit,
+        clearance: f64,
+        source: &'static str,
+        basis: Basis,
+    ) -> Self {
+        let verdict = Verdict::from_clearance(clearance);
+        let is_known = verdict != Verdict::NotKnown;
+        Self {
+            failure,
+            pass: 1,
+            verdict,
+            margin: is_known.then_some(margin),
+            unit,
+            clearance: is_known.then_some(clearance),
+            why: String::new(),
+            source,
+            basis,
+        }
+    }
+
     pub(crate) fn of(failure: Failure, pass: usize, item: Item, clearance: Option<f64>) -> Self {
         let is_known = item.verdict != Verdict::NotKnown;
         Self {
@@ -176,11 +202,22 @@ impl Answers {
 
 /// The answers of a coupon.
 pub fn answers(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope) -> Answers {
-    let passes: Vec<Resolved> = coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect();
+    answers_with(coupon, limits, scatter, scope, |x| forecast_verdict::clear(coupon, x, scatter))
+}
+
+/// The answers of a coupon whose root is as clear as the caller says.
+pub(crate) fn answers_with(
+    coupon: &Coupon,
+    limits: &Limits,
+    scatter: &Scatter,
+    scope: Scope,
+    clear: impl FnOnce(&RootInput) -> Clear,
+) -> Answers {
+    let passes = resolved(coupon);
     let input = root_input(coupon, &passes);
-    let asked = input.as_ref().map(|x| forecast_verdict::root(coupon, x, scatter));
+    let asked = input.as_ref().map(|x| forecast_verdict::root(x, clear(x)));
     let (mut list, root, size_m) = match asked {
-        Ok(asked) => (asked.list, Some((asked.drawn.along, asked.drawn.clearance)), asked.size_m),
+        Ok(asked) => (asked.list, Some((asked.clear.along, asked.clear.whole)), asked.size_m),
         Err(why) => (forecast_verdict::unknown_answers(why), None, (0.0, 0.0)),
     };
     if scope == Scope::Whole {
@@ -188,6 +225,16 @@ pub fn answers(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope
         list.extend(above_root(coupon, limits, scatter, &passes, known, size_m));
     }
     Answers { list, root }
+}
+
+/// How clear the root of a coupon is; `None` where that is not known.
+pub(crate) fn root_clear(coupon: &Coupon, scatter: &Scatter) -> Option<Clear> {
+    let x = root_input(coupon, &resolved(coupon)).ok()?;
+    Some(forecast_verdict::clear(coupon, &x, scatter))
+}
+
+fn resolved(coupon: &Coupon) -> Vec<Resolved> {
+    coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect()
 }
 
 /// The answers about what is welded over the root.

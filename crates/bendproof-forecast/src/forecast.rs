@@ -7,13 +7,13 @@ use bendproof_weld::groove::CAP_OVERLAP_M;
 use bendproof_weld::{Backing, PassKind, Progression, SizeLimit};
 
 use crate::answers::Answer;
-use crate::chance::{ASKED, Chance, Drawing, Drawn};
+use crate::chance::{ASKED, Chance, Clear, Drawing};
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::melt_back::{self, MELT_BACK_SCATTER_M};
 use crate::passes::{PassForecast, Resolved, assemble, resolve, stack};
 use crate::root::{CAPILLARY_SOURCE, POOL_BASIS, RETENTION_SOURCE, RootInput, RootState, root_state};
 use crate::section::{Layer, Section, groove_with_mismatch, lay};
-use crate::sensitivity::current_share;
+use crate::sensitivity::{current_share, margins};
 use crate::solved::Solved;
 use crate::totals::{Totals, interpass, totals};
 use crate::walls;
@@ -141,10 +141,10 @@ fn solved_root(solved: &Solved) -> Option<[[f64; 2]; 2]> {
 
 /// A root ready to be judged.
 struct Judged {
-    input: RootInput,
+    is_solved: bool,
     state: RootState,
     drawing: Drawing,
-    drawn: Drawn,
+    clear: Clear,
 }
 
 impl Judged {
@@ -154,11 +154,7 @@ impl Judged {
             None => input.clone(),
         };
         let drawing = Drawing::of(&input, scatter, coupon.fit.joint_length_m());
-        Self { state: root_state(&input), drawn: drawing.drawn(), drawing, input }
-    }
-
-    fn melt_source(&self) -> &'static str {
-        if self.input.is_solved() { melt_back::SOLVED_SOURCE } else { melt_back::SOURCE }
+        Self { state: root_state(&input), clear: drawing.clear(), drawing, is_solved: input.is_solved() }
     }
 }
 
@@ -188,7 +184,7 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
         first_bead += pass.beads as usize;
     }
     let crown = crown(coupon, &layers, &passes, limits);
-    let chance = judged.as_ref().map(|j| j.drawing.told(&j.drawn)).map_err(String::clone);
+    let chance = judged.as_ref().map(|j| j.drawing.told(&j.clear)).map_err(String::clone);
     Forecast {
         groove_area_m2: groove.area_m2(),
         face_width_m: groove.face_width_m(),
@@ -245,21 +241,31 @@ pub(crate) const LOAD_LIMIT: f64 = 1.15;
 /// Scatter of the root-height model itself, m (choice: it reads low in vertical).
 const ROOT_HEIGHT_SCATTER_M: f64 = 0.4e-3;
 
-fn root_item(judged: &Judged, output: usize, unit: Unit, source: (&'static str, Basis)) -> Item {
+/// What an answer of the root is measured in, where it comes from, and what that
+/// is worth; in the order of [`crate::sensitivity::margins`].
+fn about(output: usize, is_solved: bool) -> (Unit, &'static str, Basis) {
+    match output {
+        0 | 1 if is_solved => (Unit::Metre, melt_back::SOLVED_SOURCE, melt_back::BASIS),
+        0 | 1 => (Unit::Metre, melt_back::SOURCE, melt_back::BASIS),
+        2 => (Unit::ShareOfLimit, CAPILLARY_SOURCE, POOL_BASIS),
+        3 => (Unit::ShareOfLimit, RETENTION_SOURCE, POOL_BASIS),
+        _ => (Unit::Metre, CAPILLARY_SOURCE, POOL_BASIS),
+    }
+}
+
+fn root_item(judged: &Judged, output: usize) -> Item {
     let whole = judged.drawing.whole();
     let spread = whole.spread(output);
+    let (unit, source, basis) = about(output, judged.is_solved);
+    let clearance = judged.clear.each.get(output);
     Item {
-        verdict: judged
-            .drawn
-            .each
-            .get(output)
-            .map_or(Verdict::NotKnown, |(_, c)| Verdict::from_clearance(*c)),
+        verdict: clearance.map_or(Verdict::NotKnown, |c| Verdict::from_clearance(*c)),
         margin: Some(whole.base[output]),
         unit,
         driver: spread.driver.to_owned(),
         uncertainty: Some(spread.sigma),
-        source: source.0,
-        basis: source.1,
+        source,
+        basis,
     }
 }
 
@@ -272,7 +278,7 @@ fn root_tie_in(judged: &Result<Judged, String>) -> Item {
 }
 
 fn edge(judged: &Judged, side: usize) -> Item {
-    let mut edge = root_item(judged, side, Unit::Metre, (judged.melt_source(), melt_back::BASIS));
+    let mut edge = root_item(judged, side);
     if judged.state.pile_up_m > MELT_BACK_SCATTER_M {
         edge.driver = "metal piled up ahead of the arc".to_owned();
     }
@@ -284,9 +290,9 @@ fn root_forecast(judged: &Result<Judged, String>, limits: &Limits, hot_pass: Opt
         Ok(judged) => judged,
         Err(why) => return unknown_root(why, hot_pass),
     };
-    let mut burn_through = root_item(j, 2, Unit::ShareOfLimit, (CAPILLARY_SOURCE, POOL_BASIS));
+    let mut burn_through = root_item(j, 2);
     burn_through.driver = at_place(&burn_through.driver, &j.state.load_place);
-    let mut outrun = root_item(j, 3, Unit::ShareOfLimit, (RETENTION_SOURCE, POOL_BASIS));
+    let mut outrun = root_item(j, 3);
     if j.state.retention.is_none() {
         outrun.driver = NO_FALL.to_owned();
     }
@@ -326,7 +332,7 @@ fn unknown_root(why: &str, hot_pass: Option<Item>) -> RootForecast {
 /// shape: hollow, or more than the code's limit.
 fn profile(judged: &Judged, limits: &Limits) -> Item {
     const HEIGHT: usize = 4;
-    let mut profile = root_item(judged, HEIGHT, Unit::Metre, (CAPILLARY_SOURCE, POOL_BASIS));
+    let mut profile = root_item(judged, HEIGHT);
     let state = &judged.state;
     let unfused_m = state.left_m.min(state.right_m);
     let limit_m = limits.melt_through_m(state.width_m).unwrap_or(f64::INFINITY);
@@ -457,23 +463,27 @@ fn volts_note(coupon: &Coupon, passes: &[PassForecast]) -> Option<String> {
 pub(crate) mod forecast_verdict {
     use super::*;
 
-    /// The root drawn, with the answers that decide it as planned.
+    /// The answers that decide the root as planned, and what their words follow from.
     pub(crate) struct RootAsked {
-        pub drawn: Drawn,
+        pub clear: Clear,
         pub list: Vec<Answer>,
         /// Root height and width, m.
         pub size_m: (f64, f64),
     }
 
-    pub(crate) fn root(coupon: &Coupon, x: &RootInput, scatter: &Scatter) -> RootAsked {
-        let j = Judged::of(coupon, x, scatter, None);
-        let items = [edge(&j, 0), edge(&j, 1)].into_iter().chain([
-            root_item(&j, 2, Unit::ShareOfLimit, (CAPILLARY_SOURCE, POOL_BASIS)),
-            root_item(&j, 3, Unit::ShareOfLimit, (RETENTION_SOURCE, POOL_BASIS)),
-        ]);
-        let list = ASKED.into_iter().zip(items).zip(j.drawn.each);
-        let list = list.map(|((failure, item), (_, c))| Answer::of(failure, 1, item, Some(c))).collect();
-        RootAsked { list, size_m: (j.state.low_m, j.state.width_m), drawn: j.drawn }
+    /// What the words of a root follow from, drawn.
+    pub(crate) fn clear(coupon: &Coupon, x: &RootInput, scatter: &Scatter) -> Clear {
+        Drawing::of(x, scatter, coupon.fit.joint_length_m()).clear()
+    }
+
+    pub(crate) fn root(x: &RootInput, clear: Clear) -> RootAsked {
+        let state = root_state(x);
+        let told = ASKED.into_iter().zip(margins(&state)).zip(clear.each).enumerate();
+        let list = told.map(|(output, ((failure, margin), clearance))| {
+            let (unit, source, basis) = about(output, x.is_solved());
+            Answer::known(failure, margin, unit, clearance, source, basis)
+        });
+        RootAsked { list: list.collect(), size_m: (state.low_m, state.width_m), clear }
     }
 
     /// The root's answers where none is known.

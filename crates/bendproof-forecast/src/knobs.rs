@@ -110,9 +110,10 @@ impl Knob {
         match self {
             Knob::RootOpening => joint.root_opening_m = si,
             Knob::RootFace => {
-                let by = si - joint.root_face_left_m;
+                // Even lands stay even to the last digit.
+                let uneven_m = joint.root_face_right_m - joint.root_face_left_m;
                 joint.root_face_left_m = si;
-                joint.root_face_right_m = (joint.root_face_right_m + by).max(0.0);
+                joint.root_face_right_m = (si + uneven_m).max(0.0);
             }
             Knob::Mismatch => joint.mismatch_m = si,
             Knob::GrooveAngle => joint.groove_angle_rad = si,

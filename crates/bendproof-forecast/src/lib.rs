@@ -15,6 +15,8 @@ mod advice;
 mod answers;
 mod chance;
 mod cubic;
+mod draws;
+mod field;
 mod fill_melt;
 mod forecast;
 mod item;
@@ -32,7 +34,8 @@ mod window;
 
 pub use advice::{Advice, Change, Effect, Slope, advice};
 pub use answers::{Answer, Answers, Failure, Scope, answers};
-pub use chance::{Chance, DRAWS, STRETCH_M};
+pub use chance::{Chance, STRETCH_M};
+pub use draws::DRAWS;
 pub use fill_melt::{FILL_BOX, FillBeadHeat, FillMelt, fill_melt};
 pub use forecast::{
     Forecast, HOLLOW, Limits, NO_FALL, RootForecast, SHAPE_NOT_COUNTED, Scatter, cap_width_m, forecast,

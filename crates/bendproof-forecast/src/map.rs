@@ -1,15 +1,17 @@
 //! The settings window: two inputs at once, and which failure comes first at
 //! every place.
 //!
-//! Each cell is a forecast of its own with the words alone; nothing is
-//! interpolated between cells. Rows do not depend on each other.
+//! Each cell is a forecast of its own with the words alone. Only how clear the
+//! root is may be taken between drawn cells, and no word is: a cell whose word or
+//! first answer that could turn is drawn itself. Rows do not depend on each other.
 
 use std::collections::BTreeMap;
 
 use bendproof_weld::Coupon;
 use rayon::prelude::*;
 
-use crate::answers::{Answers, Failure, Scope, answers};
+use crate::answers::{Answers, Failure, Scope, answers, answers_with, root_clear};
+use crate::field::{SURE, Told, field};
 use crate::forecast::{Limits, Scatter};
 use crate::item::{Unit, Verdict};
 use crate::knobs::Knob;
@@ -47,7 +49,8 @@ pub struct Cell {
     /// The answer that comes first and its pass, 1-based: the one with the least
     /// clearance; where nothing fails, the one that will.
     pub first: Option<(Failure, usize)>,
-    /// How clear of the line the word is, see [`crate::Answers::clearance`].
+    /// How clear of the line the word is, see [`crate::Answers::clearance`]; to
+    /// 0.08, or 8 percent of one above 1, where it was taken between drawn cells.
     pub clearance: Option<f64>,
     /// Its margin in `unit`.
     pub margin: Option<f64>,
@@ -148,8 +151,10 @@ pub fn window_map(
 ) -> Result<WindowMap, MapError> {
     check(coupon, &x, &y)?;
     let asked = Asked { coupon, limits, scatter, scope, x, y };
+    let clear = field([x.cells, y.cells], |at| root_clear(&asked.coupon_at(at)?, scatter));
     // Rows do not depend on each other, and their reasons add up in any order.
-    let told: Vec<(Vec<Cell>, Reasons)> = (0..y.cells).into_par_iter().map(|row| asked.row(row)).collect();
+    let rows = clear.par_chunks(x.cells).enumerate();
+    let told: Vec<(Vec<Cell>, Reasons)> = rows.map(|(row, clear)| asked.row(row, clear)).collect();
     let mut why = Reasons::new();
     for (reason, count) in told.iter().flat_map(|(_, reasons)| reasons) {
         *why.entry(reason.clone()).or_default() += count;
@@ -202,17 +207,21 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
+    /// The coupon in the middle of a cell, column and row; `None` where that is none.
+    fn coupon_at(&self, [column, row]: [usize; 2]) -> Option<Coupon> {
+        let moved = self.y.knob.moved(self.coupon, self.y.middle_si(row))?;
+        self.x.knob.moved(&moved, self.x.middle_si(column))
+    }
+
     /// The cells of a row, and why some are not known.
-    fn row(&self, row: usize) -> (Vec<Cell>, Reasons) {
+    fn row(&self, row: usize, clear: &[Told]) -> (Vec<Cell>, Reasons) {
         let mut why = Reasons::new();
-        let moved = self.y.knob.moved(self.coupon, self.y.middle_si(row));
-        let mut cell = |column: usize| {
-            let si = self.x.middle_si(column);
-            let Some(there) = moved.as_ref().and_then(|c| self.x.knob.moved(c, si)) else {
+        let mut cell = |(column, told): (usize, &Told)| {
+            let Some(there) = self.coupon_at([column, row]) else {
                 *why.entry(NO_COUPON.to_owned()).or_default() += 1;
                 return Cell::UNKNOWN;
             };
-            let found = answers(&there, self.limits, self.scatter, self.scope);
+            let found = self.answers(&there, told);
             let cell = Cell::of(&found);
             let unknown = found.unknown_root().or_else(|| found.first());
             if let (Verdict::NotKnown, Some(answer)) = (cell.verdict, unknown) {
@@ -220,9 +229,34 @@ impl Asked<'_> {
             }
             cell
         };
-        let cells = (0..self.x.cells).map(&mut cell).collect();
+        let cells = clear.iter().enumerate().map(&mut cell).collect();
         (cells, why)
     }
+
+    fn answers(&self, there: &Coupon, told: &Told) -> Answers {
+        let with = |clear| answers_with(there, self.limits, self.scatter, self.scope, |_| clear);
+        match told {
+            Told::Drawn(clear) => with(*clear),
+            Told::Between(clear) => Some(with(*clear))
+                .filter(is_sure)
+                .unwrap_or_else(|| answers(there, self.limits, self.scatter, self.scope)),
+            Told::NotKnown => answers(there, self.limits, self.scatter, self.scope),
+        }
+    }
+}
+
+/// Whether neither the word nor the answer that comes first could turn if every
+/// clearance were a little off.
+fn is_sure(answers: &Answers) -> bool {
+    let Some((_, root)) = answers.root else { return false };
+    let word = Verdict::from_clearance(root);
+    // No answer alone is worse than all of them.
+    let is_in_order = answers.list.iter().filter(|a| a.failure <= Failure::Outrun).all(|a| a.verdict <= word);
+    let mut all: Vec<f64> = answers.list.iter().filter_map(|a| a.clearance).collect();
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    let is_one_first = all.windows(2).take(1).all(|two| two[1] - two[0] > SURE * two[0].abs().max(1.0));
+    is_in_order && is_one_first && (root.abs() - 1.0).abs() > SURE
 }
 
 /// Why a place is no coupon at all.

@@ -295,9 +295,15 @@ pub(crate) fn melted(x: &RootInput) -> Melted {
         });
         RootMelt { melt_back_m: melt.melt_back_m - weave_m + x.melt_error_m, ..melt }
     };
-    let plain = [0, 1].map(|side| ask(side, 0.0));
+    // Even lands are one question.
+    let is_even = joint_of_side(&x.joint, 0) == joint_of_side(&x.joint, 1);
+    let both = |hollow_m: f64| {
+        let left = ask(0, hollow_m);
+        [left, if is_even { left } else { ask(1, hollow_m) }]
+    };
+    let plain = both(0.0);
     let fast = Melted {
-        on_hollow_m: [0, 1].map(|side| ask(side, x.hollow_m).melt_back_m),
+        on_hollow_m: both(x.hollow_m).map(|melt| melt.melt_back_m),
         plain_m: plain.map(|melt| melt.melt_back_m),
         pool_length_m: 0.5 * (plain[0].pool_length_m + plain[1].pool_length_m),
     };

@@ -148,6 +148,11 @@ pub(crate) struct Spread {
 }
 
 impl Response {
+    /// Whether left and right edge answer alike to everything.
+    pub fn is_even(&self) -> bool {
+        self.base[0] == self.base[1] && self.moves.iter().flatten().all(|end| end[0] == end[1])
+    }
+
     /// Spread of one output at one place. An input's share is the root mean
     /// square of its two moves: half their difference would hide one whose moves
     /// cancel where the metal starts to pile up.
@@ -162,11 +167,5 @@ impl Response {
             sigma: (0..NUDGES).map(|n| share(n).powi(2)).sum::<f64>().sqrt(),
             driver: most.map_or("land thickness", |n| self.names[n]),
         }
-    }
-
-    /// Adds to margins what one input that many deviations off changes of them.
-    pub fn step(&self, nudge: usize, deviations: f64, margins: &mut [f64; 4]) {
-        let side = &self.moves[nudge][usize::from(deviations > 0.0)];
-        margins.iter_mut().zip(side).for_each(|(margin, change)| *margin += change * deviations.abs());
     }
 }

@@ -188,6 +188,61 @@ fn a_cell_is_the_forecast_at_its_middle() {
     }
 }
 
+/// Every cell of a map drawn itself.
+fn drawn_apart(coupon: &Coupon, scope: Scope, map: &WindowMap) -> Vec<(usize, usize, Answers)> {
+    let at = |c, r| {
+        let moved = map.y.knob.moved(coupon, map.y.middle_si(r)).unwrap();
+        let moved = map.x.knob.moved(&moved, map.x.middle_si(c)).unwrap();
+        (c, r, answers(&moved, &LIMITS, &SCATTER, scope))
+    };
+    (0..map.y.cells).flat_map(|r| (0..map.x.cells).map(move |c| (c, r))).map(|(c, r)| at(c, r)).collect()
+}
+
+#[test]
+fn a_cell_taken_between_drawn_ones_says_what_it_would_say_drawn() {
+    let opening = axis(Knob::RootOpening, 1.0 / 16.0, 0.25, 60, IN);
+    let land = axis(Knob::RootFace, 0.0, 0.125, 60, IN);
+    let feed = axis(Knob::WireFeed(0), 150.0, 300.0, 60, IPM);
+    let travel = axis(Knob::Travel(0), 2.0, 13.0, 60, IPM);
+    let mismatch = axis(Knob::Mismatch, 0.0, 0.125, 60, IN);
+    let mut pipe = plate(1.0 / 8.0, 1.0 / 16.0);
+    pipe.fit.shape = Shape::Pipe { outside_diameter_m: 6.625 * IN };
+    pipe.fit.position = Position::G6;
+    let plain = read(plate(5.0 / 32.0, 1.0 / 16.0));
+    let maps = [
+        (&plain, Scope::Root, opening, land),
+        (&plain, Scope::Root, feed, travel),
+        (&pipe, Scope::Root, land, mismatch),
+        (&whole(1.0 / 8.0, 1.0 / 16.0), Scope::Whole, opening, feed),
+    ];
+    for (coupon, scope, x, y) in maps {
+        let map = window_map(coupon, &LIMITS, &SCATTER, scope, x, y).unwrap();
+        let (mut off, mut known) = (Vec::new(), 0);
+        for (c, r, asked) in drawn_apart(coupon, scope, &map) {
+            let (cell, first) = (map.rows[r][c], asked.first().unwrap());
+            if asked.unknown_root().is_some() {
+                assert_eq!(cell.verdict, Verdict::NotKnown);
+                continue;
+            }
+            known += 1;
+            let at = format!("{:?} against {:?} at {c}, {r}: {cell:?}, drawn {asked:?}", y.knob, x.knob);
+            assert_eq!(cell.verdict, asked.verdict(), "{at}");
+            assert_eq!(cell.first, Some((first.failure, first.pass)), "{at}");
+            assert_eq!(cell.margin, first.margin, "{at}");
+            let (told, drawn) = (cell.clearance.unwrap(), asked.clearance().unwrap());
+            off.push((told - drawn).abs() / drawn.abs().max(1.0));
+        }
+        let most = off.iter().copied().fold(0.0, f64::max);
+        println!(
+            "{:?} against {:?}: {known} known, {} not drawn, off by {most:.4} at most",
+            y.knob,
+            x.knob,
+            off.iter().filter(|o| **o > 0.0).count()
+        );
+        assert!(known > 1000 && most < 0.08, "off by {most}");
+    }
+}
+
 #[test]
 fn a_place_that_is_no_joint_is_not_known() {
     let coupon = plate(1.0 / 8.0, 1.0 / 16.0);

@@ -46,7 +46,7 @@ fn main() -> Outcome {
         ("cost", cost),
         ("passes", coupons::one_pass),
         ("coupons", coupons::whole),
-        ("fast", fast::answers),
+        ("fast", fast::beside_solved),
         ("library", library::beside),
     ];
     let asked: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();

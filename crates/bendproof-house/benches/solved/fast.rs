@@ -3,8 +3,10 @@
 use std::time::Duration;
 
 use bendproof_forecast::solved::{SolveParams, solve};
-use bendproof_forecast::{Axis, Knob, Limits, Scope, forecast, forecast_solved, window_map};
-use bendproof_weld::SizeLimit;
+use bendproof_forecast::{
+    Axis, Knob, Limits, Scatter, Scope, answers, forecast, forecast_solved, window_map,
+};
+use bendproof_weld::{Coupon, SizeLimit};
 
 use crate::support::{Times, say};
 use crate::{EXAMPLES, Outcome, example, table};
@@ -19,7 +21,7 @@ const LIMITS: Limits = Limits {
 const CELLS: usize = 200;
 
 /// Times of the fast model on the first example.
-pub fn answers() -> Outcome {
+pub fn beside_solved() -> Outcome {
     table("The fast model", &["job", "runs", "least", "middle", "greatest", "a solved coupon over it"]);
     let (coupon, scatter) = example(EXAMPLES[0].1)?;
     let x = Axis { knob: Knob::RootOpening, low_si: INCH_M / 16.0, high_si: INCH_M / 4.0, cells: CELLS };
@@ -37,7 +39,11 @@ pub fn answers() -> Outcome {
             "forecast from a coupon already solved".to_owned(),
             Times::take(200, || forecast_solved(&coupon, &scatter, &LIMITS, &solved)),
         ),
-        (format!("window of {CELLS} x {CELLS}, root"), Times::take(3, || map(Scope::Root))),
+        (format!("window of {CELLS} x {CELLS}, root"), Times::take(5, || map(Scope::Root))),
+        (
+            "the same, every cell drawn, one thread".to_owned(),
+            Times::take(1, || every_cell(&coupon, &scatter, x, y)),
+        ),
         (format!("window of {CELLS} x {CELLS}, whole plan"), Times::take(2, || map(Scope::Whole))),
     ];
     let whole_s = jobs[0].1.at(0.5).as_secs_f64();
@@ -53,6 +59,16 @@ pub fn answers() -> Outcome {
         );
     }
     Ok(())
+}
+
+/// A window as it would be if nothing were taken between its cells: cells with a word.
+fn every_cell(coupon: &Coupon, scatter: &Scatter, x: Axis, y: Axis) -> usize {
+    let cells = (0..y.cells).flat_map(|row| (0..x.cells).map(move |column| (column, row)));
+    let there = cells.filter_map(|(column, row)| {
+        let moved = y.knob.moved(coupon, y.middle_si(row))?;
+        x.knob.moved(&moved, x.middle_si(column))
+    });
+    there.filter(|there| answers(there, &LIMITS, scatter, Scope::Root).clearance().is_some()).count()
 }
 
 fn over(whole_s: f64, time: Duration) -> String {
