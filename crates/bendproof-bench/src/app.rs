@@ -17,7 +17,8 @@ use crate::assets::asset;
 use crate::desk::{Desk, Paper, RecordOf, SharedDesk};
 use crate::guard::guard;
 use crate::{
-    codes, coupon, finder, joint_ask, pages, people, procedure_ask, procedures, records, section, window,
+    codes, coupon, finder, history, joint_ask, pages, people, procedure_ask, procedures, records, section,
+    window,
 };
 
 /// Largest posted form. The sheet's own form is a tenth of this; an upload of
@@ -91,6 +92,8 @@ pub fn router(desk: Arc<dyn Desk>, settings: Settings) -> Router {
         .route("/coupon/{number}/section.json", get(section::twin))
         .route("/coupon/{number}/section/film", get(section::film))
         .route("/coupon/{number}/section/file/{kind}", get(section::file))
+        .route("/coupon/{number}/history", get(history::show))
+        .route("/coupon/{number}/history.json", get(history::twin))
         .route("/coupon/{number}/codes", get(codes::show))
         .route("/coupon/{number}/codes.json", get(codes::twin))
         .merge(records::routes(RecordOf::Coupon))

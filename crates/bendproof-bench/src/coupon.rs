@@ -273,7 +273,9 @@ fn why_page(bench: &Bench, visitor: &Visitor, sent: &Sent<'_>, asked: &WhyAsked)
                 (typed_boxes(sent.changes, &asked.current))
                 div.field {
                     label for="why" { (t(Key::WhyLabel)) }
-                    span.entry { input.long #why name="why" value=(asked.latest) required autocomplete="off"; }
+                    span.entry { input.long #why name="why" required autocomplete="off" list="why-before"; }
+                    // Each change has its own reason; the last one is a tap away.
+                    datalist #why-before { @if !asked.latest.is_empty() { option value=(asked.latest) {} } }
                 }
                 div.choices {
                     button.button type="submit" { (t(Key::WhyButton)) }

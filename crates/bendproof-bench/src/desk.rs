@@ -254,8 +254,8 @@ pub enum Outcome {
 pub struct WhyAsked {
     /// What stands against the change and what to do, in words.
     pub message: String,
-    /// The reason given last since it was judged, to be confirmed or written
-    /// anew; empty for none.
+    /// The reason given last since it was judged, offered to be picked again;
+    /// empty for none.
     pub latest: String,
     /// The coupon as it stands now.
     pub current: Opened,
@@ -473,6 +473,8 @@ pub trait Desk: Send + Sync + 'static {
     fn log_use<'a>(&'a self, id: &'a str, used: NewUse<'a>, who: &'a str) -> Answer<'a, Entered<()>>;
     /// One coupon as it stands.
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened>;
+    /// Everything that was changed on a coupon, by whom and when, newest first.
+    fn history<'a>(&'a self, number: &'a str, ask: ListAsk) -> Answer<'a, Listed<HistoryEntry>>;
     /// The sheet as it would be with these changes. Nothing is kept.
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet>;
     /// Keep changes made on `version`.

@@ -19,6 +19,7 @@ mod finder;
 mod form;
 mod grid;
 mod guard;
+mod history;
 mod joint_ask;
 mod layout;
 mod operations;

@@ -353,6 +353,7 @@ fn paper(opened: &Opened) -> Markup {
             div {
                 h3 { (t(Key::HistoryTitle)) " " span.soft { (fill(Key::Version, &[("n", &opened.version.to_string())])) } }
                 (history(&opened.history))
+                (crate::history::way(number))
                 @if opened.can_undo {
                     button.plain type="submit" form="undo" data-undo { (t(Key::Undo)) }
                 }

@@ -84,6 +84,7 @@ const SCRIPT_KEYS: &[Key] = &[
     Key::ConflictTitle,
     Key::WhyTitle,
     Key::WhyLabel,
+    Key::WhySame,
     Key::WhyButton,
     Key::WhyLeave,
     Key::ConflictYours,
@@ -538,6 +539,8 @@ catalogue! {
     DownloadJson "Forecast (JSON)"
     PrintHint "Or print this page."
     HistoryTitle "Change history"
+    HistoryAll "All changes, in full"
+    HistoryOf "Change history of coupon {n}"
     HistoryNone "No change yet"
     Undo "Undo last change"
     Save "Save"
@@ -553,6 +556,7 @@ catalogue! {
     Version "version {n}"
     WhyTitle "This coupon is judged. Why does it change?"
     WhyLabel "reason for change"
+    WhySame "Same as before: “{why}”"
     WhyButton "Amend"
     WhyLeave "Cancel"
     ConflictTitle "Someone else changed this coupon"

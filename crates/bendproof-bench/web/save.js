@@ -236,8 +236,9 @@ export class Keeper {
     const form = document.createElement("form");
     const label = element("label", words.WhyLabel);
     const box = document.createElement("input");
-    Object.assign(box, { id: "why", type: "text", required: true, autocomplete: "off", value: body.error.latest ?? "" });
+    Object.assign(box, { id: "why", type: "text", required: true, autocomplete: "off" });
     label.htmlFor = box.id;
+    const again = sameAsBefore(body.error.latest, box);
     const amend = element("button", words.WhyButton);
     amend.className = "button";
     form.addEventListener("submit", (event) => {
@@ -250,7 +251,7 @@ export class Keeper {
       leave();
       this.take(body);
     }));
-    form.append(label, box, choices);
+    form.append(label, box, ...again, choices);
     panel.append(heading, element("p", body.error.message));
     if (lines.length) panel.append(list(lines));
     panel.append(form);
@@ -333,6 +334,18 @@ export class Keeper {
     }
     now.isAsking = false;
   }
+}
+
+/** A way to the reason given last, where there is one. Each change has a reason
+ *  of its own, so the same one is written again only by a tap. */
+function sameAsBefore(latest, box) {
+  if (!latest) return [];
+  const same = button(fill(words.WhySame, { why: latest }), () => {
+    box.value = latest;
+    box.focus();
+  });
+  same.className = "plain";
+  return [same];
 }
 
 /** Pairs to send, with the reason where one was given. */

@@ -28,9 +28,12 @@ impl Judged {
         self.now.as_ref().filter(|_| !stands).map(|now| now.word.clone())
     }
 
-    fn asks_reason<'a>(&self, mut paths: impl Iterator<Item = &'a str>) -> bool {
+    /// Whether any of these paths, each with its new text, changes and needs a
+    /// reason. The text that stands there already changes nothing.
+    fn asks_reason<'a>(&self, mut changes: impl Iterator<Item = (&'a str, Option<&'a str>)>) -> bool {
         let is_final = self.now.as_ref().is_some_and(|now| now.is_final);
-        paths.any(|path| self.judgement.asks_reason(path, is_final))
+        changes
+            .any(|(path, text)| self.document.get(path) != text && self.judgement.asks_reason(path, is_final))
     }
 }
 
@@ -68,11 +71,11 @@ impl ShopDesk {
         &self,
         number: &str,
         version: i64,
-        paths: impl Iterator<Item = &'a str>,
+        changes: impl Iterator<Item = (&'a str, Option<&'a str>)>,
         why: &str,
     ) -> Result<Reason, Trouble> {
         let judged = self.judged(number).await?;
-        if judged.version != version || !judged.asks_reason(paths) {
+        if judged.version != version || !judged.asks_reason(changes) {
             return Ok(Reason::Kept(None));
         }
         match why.trim() {
@@ -369,11 +372,96 @@ mod tests {
         ] {
             asked(change(&desk, number, &[pair], "").await);
         }
-        for pair in [("title", "the north plate"), ("booth", "4"), ("tested_by", "Ida"), ("price.gas", "12")]
-        {
+        for pair in [("title", "the north plate"), ("planned", "2025-11-30"), ("price.gas", "12")] {
             saved(change(&desk, number, &[pair], "").await);
         }
         assert_eq!(desk.judgement(number).await.unwrap().amended, None);
+    }
+
+    #[tokio::test]
+    async fn a_coupon_nobody_stamped_qualifies_nobody_and_its_record_says_so() {
+        let (_dir, desk) = desk().await;
+        let number = unstamped(&desk).await;
+        let head = [("welder", "Zed Quarry"), ("procedure", "W-1"), ("tested_by", "Ida Voss")];
+        let opened = saved(change(&desk, number, &head, "").await);
+        assert!(opened.sheet.stamp.ends_with("· not stamped yet"), "{}", opened.sheet.stamp);
+        assert_eq!(opened.sheet.stamp_mark, Mark::NotKnown);
+        for told in [&opened.sheet.findings[0], &opened.sheet.doubts[0], &opened.sheet.standing[0].value] {
+            assert!(told.starts_with("accepted, not stamped yet") && told.contains("operation 70"), "{told}");
+        }
+        let rows = desk.coupon_list(ListAsk::default()).await.unwrap().rows;
+        let row = rows.iter().find(|row| row.number == number).unwrap();
+        assert!(row.stamp.ends_with("· not stamped yet") && row.mark == Mark::NotKnown, "{row:?}");
+
+        let zed = NewWelder { name: "Zed Quarry", stamp: "" };
+        let Entered::Kept(zed) = desk.welder_added(zed, "Ida Voss").await.unwrap() else { panic!() };
+        let welder = desk.welder_detail(&zed, None).await.unwrap();
+        assert!(welder.row.standing.starts_with("not stamped yet: "), "{}", welder.row.standing);
+        assert_ne!(welder.days.held[0].mark, Mark::Holds);
+        assert!(welder.days.held[0].hold.starts_with("accepted, not stamped yet"), "{:?}", welder.days.held);
+        assert!(welder.days.lanes.iter().all(|lane| !lane.contains("qualified")), "{:?}", welder.days.lanes);
+
+        let record = async || {
+            let judged = desk.judged(number).await.unwrap();
+            let issue = bendproof_traveler::issued::Issue::print("today".to_owned());
+            let record =
+                bendproof_traveler::issued::welder(&judged.document, None, desk.told(), issue).unwrap();
+            judged.judgement.on_record(record, judged.now.as_ref())
+        };
+        let before = record().await;
+        assert!(!before.is_complete && before.signatures.is_empty() && before.statement.is_empty());
+        assert!(before.open_points[0].starts_with("Not to be signed under"), "{:?}", before.open_points);
+        assert!(before.open_points[0].contains("not stamped yet"), "{:?}", before.open_points);
+        assert!(desk.welder_record(&zed, Paper::Letter).await.unwrap().bytes.starts_with(b"%PDF"));
+
+        let version = version(&desk, number).await;
+        let stamped = saved(desk.stamped(number, version, hand("", "")).await.unwrap());
+        assert!(!stamped.sheet.stamp.contains("stamped") && stamped.sheet.stamp_mark == Mark::Holds);
+        assert_eq!(desk.welder_detail(&zed, None).await.unwrap().days.held[0].mark, Mark::Holds);
+        let complete = record().await;
+        assert!(complete.is_complete, "{:?}", complete.open_points);
+        // Amended, the record is not to be signed either.
+        saved(change(&desk, number, &[("fit.root_opening", "7/64 in")], "misread").await);
+        assert!(record().await.open_points[0].contains("amended since"));
+    }
+
+    #[tokio::test]
+    async fn what_a_record_says_changes_after_the_stamp_only_with_a_reason() {
+        let (_dir, desk) = desk().await;
+        let (_, document) = desk.document(PLATE).await.unwrap();
+        let judgement = desk.judgement(PLATE).await.unwrap();
+        let named = ["tested_by", "procedure", "laboratory", "company", "welder_mark", "booth"];
+        assert!(named.iter().all(|path| judgement.asks_reason(path, true)));
+        let mut free = 0;
+        for path in bendproof_files::HEAD.iter().filter(|path| !judgement.asks_reason(path, true)) {
+            free += 1;
+            let text = if *path == "planned" { "2026-07-13" } else { "zq-7" };
+            let mut other = document.clone();
+            other.set(path, Some(text));
+            let source = super::super::record_source::Source::Coupon(1, other, Vec::new());
+            for kind in source.kinds() {
+                let first = bendproof_traveler::issued::Issue::first("then".to_owned(), "Ida Voss");
+                let record = source.made(*kind, None, desk.told(), first).unwrap();
+                let said = bendproof_traveler::issued::file(&record).to_string();
+                assert!(!said.contains(text), "{path} stands in the {kind:?} record");
+            }
+        }
+        assert!(free > 0);
+        asked(change(&desk, PLATE, &[("tested_by", "Somebody Else")], "").await);
+        let kept = saved(change(&desk, PLATE, &[("tested_by", "Somebody Else")], "the wrong name").await);
+        assert!(kept.judgement.amended_words().unwrap().ends_with(": the wrong name"));
+    }
+
+    #[tokio::test]
+    async fn the_same_value_again_asks_no_reason_and_keeps_no_event() {
+        let (_dir, desk) = desk().await;
+        let (_, document) = desk.document(PLATE).await.unwrap();
+        let before = version(&desk, PLATE).await;
+        let same = document.get("fit.root_opening").unwrap().to_owned();
+        let kept = saved(change(&desk, PLATE, &[("fit.root_opening", &format!(" {same} "))], "").await);
+        assert_eq!((kept.version, kept.judgement.amended), (before, None));
+        let both = [("fit.root_opening", same.as_str()), ("fit.root_face", "1/32 in")];
+        asked(change(&desk, PLATE, &both, "").await);
     }
 
     #[tokio::test]

@@ -38,7 +38,7 @@ pub use audit::audit;
 pub use clock::Clock;
 pub use demo_fill::fill_with_demo;
 pub use keeping::{Keeping, Waited};
-pub use papers::{issue_time, issued_at, sheet_pdf};
+pub use papers::{issue_time, issued_at, record_behind, sheet_pdf};
 pub use words::moment;
 
 /// A desk over one shop file.
@@ -202,6 +202,10 @@ impl Desk for ShopDesk {
 
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
         Box::pin(self.opened(number))
+    }
+
+    fn history<'a>(&'a self, number: &'a str, ask: ListAsk) -> Answer<'a, Listed<HistoryEntry>> {
+        Box::pin(self.history_of(number, ask))
     }
 
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet> {

@@ -6,20 +6,19 @@ use bendproof_paper::{
     Issued, PageSize, PaperError, RecordPaper, both_pdf, rules_page, section_page, traveler_of, traveler_pdf,
 };
 use bendproof_traveler::context::AssessmentContext;
-use bendproof_traveler::issued::{Issue, rules_of_sheet, welder};
+use bendproof_traveler::issued::{Issue, Record, rules_of_sheet, welder};
 use bendproof_traveler::sheet::{Mark, Sheet};
 use bendproof_traveler::solved::SolvedSheet;
 use jiff::Timestamp;
 
 /// The traveler as PDF, with its section where it was solved, and with the welder
-/// record behind it once the coupon is accepted: nobody is to sign a record of a test
-/// that was not passed.
+/// record behind it where there is one.
 ///
 /// # Errors
 /// As [`traveler_pdf`].
 pub fn sheet_pdf(
     sheet: &Sheet,
-    document: &Document,
+    record: Option<Record>,
     told: AssessmentContext,
     section: Option<&SolvedSheet>,
     issued: Issued,
@@ -28,11 +27,22 @@ pub fn sheet_pdf(
     let mut traveler = traveler_of(sheet, issued, page);
     traveler.section = section.map(section_page);
     traveler.rules = rules_page(rules_of_sheet(sheet, told));
-    let record = welder(document, None, told, Issue::print(issue_time(issued)));
-    match record.ok().filter(|_| sheet.verdict_mark == Mark::Holds) {
+    match record {
         None => traveler_pdf(&traveler),
         Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page }),
     }
+}
+
+/// The welder record behind a traveler, once the coupon is accepted: nobody is to
+/// sign a record of a test that was not passed.
+pub fn record_behind(
+    sheet: &Sheet,
+    document: &Document,
+    told: AssessmentContext,
+    issued: Issued,
+) -> Option<Record> {
+    let is_accepted = sheet.verdict_mark == Mark::Holds;
+    is_accepted.then(|| welder(document, None, told, Issue::print(issue_time(issued))).ok()).flatten()
 }
 
 /// The time of issue as a record says it.

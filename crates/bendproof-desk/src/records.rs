@@ -321,7 +321,7 @@ mod tests {
         let before = pdf(&desk, &id, 1).await;
         let version = u64::try_from(desk.document("0308").await.unwrap().0).unwrap();
         let change = vec![("welder_mark".to_owned(), Some("MO4".to_owned()))];
-        let hand = Hand { who: "Ida Voss", why: "", token: "" };
+        let hand = Hand { who: "Ida Voss", why: "the mark was missing", token: "" };
         let outcome = desk.changed("0308", version, change, hand).await.unwrap();
         assert!(matches!(outcome, bendproof_bench::desk::Outcome::Saved(_)), "{outcome:?}");
         assert!(why_not(&desk, ask("0308", "welder", " ", "t2")).await.contains("the reason why"));

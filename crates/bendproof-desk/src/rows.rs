@@ -66,10 +66,12 @@ fn added(
 /// reading is for the hand to write.
 const TO_BE_READ: &str = "to be read";
 
-/// What a new row starts with: its name, mark or side, and never a setting or a
-/// reading.
+/// The same of a strap.
+const TO_BE_BENT: &str = "to be bent";
+
+/// What a new row starts with: the name of a pass, the mark of a piece, and never
+/// a setting or a reading.
 fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&'static str, String)> {
-    let copied = |name: &str| document.get(&format!("{list}.{}.{name}", row.saturating_sub(1)));
     let all = |list: &[(&'static str, &str)]| -> Vec<(&'static str, String)> {
         list.iter().map(|(name, text)| (*name, (*text).to_owned())).collect()
     };
@@ -83,14 +85,8 @@ fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&
             },
         )]),
         RowKind::Log | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", TO_BE_READ)]),
-        RowKind::Strap => {
-            let side = match copied("kind") {
-                Some("root") => "face",
-                Some("side") => "side",
-                _ => "root",
-            };
-            all(&[("kind", side), ("id", free_mark(document, list, &side[..1].to_uppercase()).as_str())])
-        }
+        // Its mark and the side it was bent on are for whoever bent it to say.
+        RowKind::Strap => all(&[("note", TO_BE_BENT)]),
         RowKind::Piece(_) => {
             let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
             all(&[("id", free_mark(document, list, letter).as_str())])
@@ -192,6 +188,7 @@ mod tests {
         let kinds = [
             (RowKind::Pass, vec![("pass.2.kind", "hot")]),
             (RowKind::Log, vec![("log.1.note", "to be read")]),
+            (RowKind::Strap, vec![("strap.2.note", "to be bent")]),
             (RowKind::Opening(1), vec![("strap.1.openings.1.note", "to be read")]),
             (RowKind::Flaw("fillet_break".into(), 1), vec![("fillet_break.1.flaws.1.note", "to be read")]),
             (RowKind::Flaw("hardness".into(), 1), vec![("hardness.1.points.1.note", "to be read")]),
@@ -202,20 +199,6 @@ mod tests {
                 wanted.into_iter().map(|(path, text)| (path.to_owned(), Some(text.to_owned()))).collect();
             assert_eq!(added, wanted, "{kind:?}");
         }
-    }
-
-    #[test]
-    fn a_new_strap_takes_the_first_free_mark() {
-        let before = document(&[
-            ("strap.1.id", "F1"),
-            ("strap.1.kind", "face"),
-            ("strap.2.id", "r2"),
-            ("strap.2.kind", "face"),
-        ]);
-        let after =
-            applied(before.clone(), changes(&before, &RowKind::Strap, &RowAction::Add(Vec::new())).unwrap());
-        assert_eq!(after.get("strap.3.kind"), Some("root"));
-        assert_eq!(after.get("strap.3.id"), Some("R1"));
     }
 
     #[test]

@@ -16,9 +16,9 @@ use bendproof_traveler::plates::PastPlate;
 use bendproof_traveler::sheet::Sheet;
 use bendproof_traveler::solved::{SolvedCoupon, solved_sheet};
 
-use super::judged::{Reason, by};
-use super::papers::{issue_time, issued_at, sheet_pdf};
-use super::words::history_entries;
+use super::judged::{Judged, Reason, by};
+use super::papers::{issue_time, issued_at, record_behind, sheet_pdf};
+use super::words::{history_entries, whole_entries};
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use bendproof_contract as contract;
 use jiff::civil::Date;
@@ -120,6 +120,21 @@ impl ShopDesk {
         })
     }
 
+    /// Everything that was changed on a coupon, newest first, a page at a time.
+    pub(super) async fn history_of(
+        &self,
+        number: &str,
+        ask: ListAsk,
+    ) -> Result<Listed<HistoryEntry>, Trouble> {
+        let kept = self.shop.document(Subject::Coupon, number).await.map_err(trouble)?;
+        // Each event makes the next version.
+        let found = usize::try_from(kept.version).unwrap_or(0);
+        let (page, lines) = ask.lines(found);
+        let events = self.shop.latest(Subject::Coupon, number, lines.end).await.map_err(trouble)?;
+        let rows = whole_entries(&events).into_iter().skip(lines.start).collect();
+        Ok(Listed { rows, found, page })
+    }
+
     pub(super) async fn previewed(&self, number: &str, changes: Vec<Change>) -> Result<Sheet, Trouble> {
         let (_, mut document) = self.document(number).await?;
         for (path, text) in &changes {
@@ -141,11 +156,6 @@ impl ShopDesk {
             return Ok(Outcome::Refused(refused));
         }
         let version = i64::try_from(version).unwrap_or(i64::MAX);
-        let paths = changes.iter().map(|(path, _)| path.as_str());
-        let note = match self.reason(number, version, paths, hand.why).await? {
-            Reason::Kept(note) => note,
-            Reason::Asked(question) => return self.why_asked(number, question).await,
-        };
         let edits: Vec<Edit> = changes
             .iter()
             .map(|(path, text)| match text.as_deref().map(str::trim) {
@@ -153,6 +163,11 @@ impl ShopDesk {
                 _ => Edit::clear(path),
             })
             .collect();
+        let new = edits.iter().map(|edit| (edit.path.as_str(), edit.value.as_deref()));
+        let note = match self.reason(number, version, new, hand.why).await? {
+            Reason::Kept(note) => note,
+            Reason::Asked(question) => return self.why_asked(number, question).await,
+        };
         let by = by(hand, note.as_deref(), self.saving()?);
         let kept = self.shop.change(Subject::Coupon, number, version, &edits, &by).await;
         self.outcome(number, kept).await
@@ -166,8 +181,9 @@ impl ShopDesk {
     ) -> Result<Outcome, Trouble> {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
         let undone = self.shop.next_undo(Subject::Coupon, number).await.map_err(trouble)?;
-        let paths = undone.iter().flat_map(|event| &event.changes).map(|change| change.path.as_str());
-        let note = match self.reason(number, version, paths, hand.why).await? {
+        let changes = undone.iter().flat_map(|event| &event.changes);
+        let new = changes.map(|change| (change.path.as_str(), change.before.as_deref()));
+        let note = match self.reason(number, version, new, hand.why).await? {
             Reason::Kept(note) => note,
             Reason::Asked(question) => return self.why_asked(number, question).await,
         };
@@ -244,32 +260,35 @@ impl ShopDesk {
         paper: Paper,
     ) -> Result<Vec<u8>, Trouble> {
         let plates = self.plates().await?.all;
-        let amended = self.judgement(number).await?.amended_words();
+        let judgement = self.judgement(number).await?;
         let (shelf, number, told) = (Arc::clone(&self.shelf), number.to_owned(), self.told());
         let (issued, today) = (issued_at(self.clock.now()), self.clock.today());
         let work = move || {
             let kept = shelf.solved_for_paper(&number, &document, today);
             let solved = kept.as_ref().as_ref().ok();
-            let mut sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
-            // Paper outlives the page: it says as loudly that the verdict is older.
-            sheet.stamp.extend(amended.map(|words| format!(" · {words}")));
+            let now = stampable(&document, told);
+            let sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
+            let record = record_behind(&sheet, &document, told, issued);
+            let record = record.map(|record| judgement.on_record(record, now.as_ref()));
+            let sheet = judgement.on_paper(sheet, now.as_ref());
             let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-            sheet_pdf(&sheet, &document, told, section.as_ref(), issued, page_size(paper))
+            sheet_pdf(&sheet, record, told, section.as_ref(), issued, page_size(paper))
         };
         self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))
     }
 
-    /// The record of a welder's latest accepted coupon.
+    /// The record of a welder's latest accepted coupon, a stamped one before others.
     pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
         self.sound().await.map_err(Trouble::Held)?;
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
-        let (_, document) = self.document(&number).await?;
+        let Judged { document, judgement, now, .. } = self.judged(&number).await?;
         let issued = issued_at(self.clock.now());
         let told = self.told();
         let print = Issue::print(issue_time(issued));
         let work = move || {
-            welder(&document, None, told, print)
-                .map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
+            let record = welder(&document, None, told, print);
+            let record = record.map(|record| judgement.on_record(record, now.as_ref()));
+            record.map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
         };
         let pdf = self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))?;
         Ok(Download {
@@ -359,6 +378,22 @@ mod tests {
     }
 
     #[tokio::test]
+    async fn a_new_strap_arrives_empty_and_is_shown_with_its_open_question() {
+        let desk = demo_desk().await;
+        let number = desk.created("plate-down", "Marta", "").await.unwrap();
+        let before = desk.opened(&number).await.unwrap();
+        let row = desk.row(&number, before.version, RowKind::Strap, RowAction::Add(Vec::new()), MARTA);
+        let Outcome::Saved(after) = row.await.unwrap() else { panic!("not kept") };
+        assert_eq!(after.sheet.straps.len(), before.sheet.straps.len() + 1);
+        let strap = after.sheet.straps.last().unwrap();
+        assert!(strap.verdict.contains("kind of bend and mark not stated"), "{}", strap.verdict);
+        let (_, document) = desk.document(&number).await.unwrap();
+        for name in ["id", "kind"] {
+            assert_eq!(document.get(&format!("strap.{}.{name}", strap.strap)), None, "{name}");
+        }
+    }
+
+    #[tokio::test]
     async fn a_coupon_keeps_its_number() {
         let desk = demo_desk().await;
         for text in [Some("0301"), None, Some(" ")] {
@@ -370,6 +405,48 @@ mod tests {
             };
             assert!(findings[0].message.contains("this one is 0308"), "{}", findings[0].message);
         }
+    }
+
+    #[tokio::test]
+    async fn every_change_of_a_coupon_stands_in_its_history_with_who_made_it() {
+        let desk = demo_desk().await;
+        let number = desk.created("plate-down", "Marta", "").await.unwrap();
+        let changes: Vec<Change> =
+            (1..=5).map(|n| (format!("log.{n}.volts"), Some(format!("1{n}.5 V")))).collect();
+        let ida = Hand { who: "Ida", why: "", token: "" };
+        for change in [changes.clone(), vec![("welder".to_owned(), Some("Zoë".to_owned()))]] {
+            let version = desk.opened(&number).await.unwrap().version;
+            let kept = desk.changed(&number, version, change, ida).await.unwrap();
+            assert!(matches!(kept, Outcome::Saved(_)), "{kept:?}");
+        }
+        let all = desk.history_of(&number, ListAsk::default()).await.unwrap();
+        assert_eq!((all.found, all.rows.len()), (3, 3));
+        assert!(all.rows[0].words.contains("Zoë") && all.rows[0].who == "Ida", "{:?}", all.rows[0]);
+        for (path, text) in &changes {
+            let line = path.split('.').nth(1).unwrap();
+            let told = format!("log {line}: ");
+            assert!(all.rows[1].words.contains(&told), "{told}: {}", all.rows[1].words);
+            assert!(all.rows[1].words.contains(text.as_deref().unwrap()), "{}", all.rows[1].words);
+        }
+        assert!(all.rows[2].who == "Marta" && all.rows[2].words.contains("position 3G"), "{:?}", all.rows[2]);
+    }
+
+    #[tokio::test]
+    async fn a_long_history_is_read_page_by_page_from_its_end() {
+        let desk = demo_desk().await;
+        let number = desk.created("blank", "Marta", "").await.unwrap();
+        for n in 0..150 {
+            let version = i64::try_from(n + 1).unwrap();
+            let edit = [Edit::set("title", &format!("plate {n}"))];
+            desk.shop.change(Subject::Coupon, &number, version, &edit, &By::new("Ida", 1)).await.unwrap();
+        }
+        let page = async |n| {
+            let ask = ListAsk { page: Some(n), ..ListAsk::default() };
+            desk.history_of(&number, ask).await.unwrap()
+        };
+        let (first, second) = (page(1).await, page(2).await);
+        assert_eq!((first.found, first.rows[0].version, first.rows.len()), (151, 151, 100));
+        assert_eq!((second.rows[0].version, second.rows.last().unwrap().version), (51, 1));
     }
 
     #[tokio::test]

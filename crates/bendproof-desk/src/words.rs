@@ -24,35 +24,42 @@ pub(super) fn day(at_ms: i64) -> String {
     moment(at_ms).split(' ').next().unwrap_or_default().to_owned()
 }
 
-/// The latest events, newest first.
+/// The latest events, newest first, long ones summed up.
 pub(super) fn history_entries(events: &[Event], most: usize) -> Vec<HistoryEntry> {
-    events
-        .iter()
-        .rev()
-        .take(most)
-        .map(|e| HistoryEntry {
-            version: u64::try_from(e.version).unwrap_or(0),
-            at: moment(e.at_ms),
-            who: e.who.clone(),
-            words: event_words(e),
-        })
-        .collect()
+    events.iter().rev().take(most).map(|event| entry(event, CHANGES_TOLD)).collect()
 }
 
-fn event_words(event: &Event) -> String {
+/// The same events, each with everything it changed.
+pub(super) fn whole_entries(events: &[Event]) -> Vec<HistoryEntry> {
+    events.iter().rev().map(|event| entry(event, usize::MAX)).collect()
+}
+
+/// One event with at most so many of its changes.
+fn entry(event: &Event, most: usize) -> HistoryEntry {
+    HistoryEntry {
+        version: u64::try_from(event.version).unwrap_or(0),
+        at: moment(event.at_ms),
+        who: event.who.clone(),
+        words: event_words(event, most),
+    }
+}
+
+fn event_words(event: &Event, most: usize) -> String {
     let why = event.note.as_ref().map(|note| format!(" · {note}")).unwrap_or_default();
     let what = match event.kind {
-        EventKind::Create => return format!("made the {}{why}", event.subject),
+        EventKind::Create if most == CHANGES_TOLD => return format!("made the {}{why}", event.subject),
+        EventKind::Create => "made with ",
         EventKind::Change => "",
         EventKind::Undo => "took back: ",
         EventKind::Redo => "made again: ",
         EventKind::Stamp => return stamp_words(event),
     };
-    let told: Vec<String> =
-        event.changes.iter().take(CHANGES_TOLD).map(|c| change_words(event.subject, c)).collect();
-    let rest = event.changes.len().saturating_sub(CHANGES_TOLD);
+    let told: Vec<String> = event.changes.iter().take(most).map(|c| change_words(event.subject, c)).collect();
+    let rest = event.changes.len().saturating_sub(most);
     let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
-    format!("{what}{}{rest}{why}", told.join(", "))
+    // One line is read across; everything is read down.
+    let between = if most == CHANGES_TOLD { ", " } else { "\n" };
+    format!("{what}{}{rest}{why}", told.join(between))
 }
 
 /// A stamp names what changed from the one before; the word stands there only
@@ -70,14 +77,31 @@ fn change_words(subject: Subject, change: &Change) -> String {
         Subject::Procedure => library_field(&change.path).and_then(|(kind, path)| kind.spec(path)),
         _ => COUPON.spec(&change.path),
     };
-    let label = spec.map_or(change.path.as_str(), |s| s.label);
-    let row = change.path.split('.').find(|part| part.bytes().all(|b| b.is_ascii_digit()));
-    let label = row.map_or_else(|| label.to_owned(), |row| format!("{label} {row}"));
+    let last = || change.path.rsplit('.').next().unwrap_or_default().replace('_', " ");
+    let label = spec.map_or_else(last, |s| s.label.to_owned());
+    let label = format!("{}{label}", place_words(&change.path));
     match (&change.before, &change.after) {
         (Some(before), Some(after)) => format!("{label} from {before} to {after}"),
         (None, Some(after)) => format!("{label} {after}"),
         (_, None) => format!("{label} cleared"),
     }
+}
+
+/// The rows a path stands in: `strap 1 opening 2: `; nothing outside a list.
+fn place_words(path: &str) -> String {
+    let parts: Vec<&str> = path.split('.').collect();
+    let is_row = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let rows = parts.windows(2).filter(|pair| is_row(pair[1]));
+    let words: Vec<String> = rows
+        .enumerate()
+        .map(|(depth, pair)| {
+            let list = pair[0].replace('_', " ");
+            // A list inside a row is named by what it holds: openings, flaws, points.
+            let one = if depth == 0 { list.as_str() } else { list.strip_suffix('s').unwrap_or(&list) };
+            format!("{one} {}", pair[1])
+        })
+        .collect();
+    if words.is_empty() { String::new() } else { format!("{}: ", words.join(" ")) }
 }
 
 /// A rule of the code data as a code has it, or as its id alone leads to; or a
@@ -146,4 +170,24 @@ pub(super) fn about() -> About {
         versions.push((code.title.clone(), format!("{} rules, edition {}", code.rules.len(), code.edition)));
     }
     About { versions }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_change_in_a_row_names_the_row() {
+        let change = |path: &str| Change {
+            path: path.to_owned(),
+            before: Some("17 V".to_owned()),
+            after: Some("18 V".to_owned()),
+        };
+        let said = |path: &str| change_words(Subject::Coupon, &change(path));
+        assert_eq!(said("pass.1.volts"), "pass 1: volts from 17 V to 18 V");
+        assert_eq!(said("log.1.volts"), "log 1: volts read from 17 V to 18 V");
+        assert!(said("strap.2.openings.1.length").starts_with("strap 2 opening 1: "));
+        assert!(said("strap.2.openings").starts_with("strap 2: openings from"));
+        assert!(said("welder").starts_with("welder from"));
+    }
 }

@@ -13,10 +13,10 @@ use crate::reader::Reader;
 pub struct StrapText {
     /// 1-based row in the document.
     pub row: usize,
-    /// The mark stamped on it.
-    pub id: String,
-    /// `face`, `root` or `side`.
-    pub kind: String,
+    /// The mark stamped on it; `None` while nobody wrote it on a coupon's sheet.
+    pub id: Option<String>,
+    /// `face`, `root` or `side`; `None` while nobody wrote it on a coupon's sheet.
+    pub kind: Option<String>,
     /// Thickness, if written.
     pub thickness: Option<Quantity>,
     /// Pipe wall, if written.
@@ -29,6 +29,21 @@ pub struct StrapText {
 }
 
 impl StrapText {
+    /// Its mark; while it has none, its place in the list: `no. 3`.
+    pub fn name(&self) -> String {
+        self.id.clone().unwrap_or_else(|| format!("no. {}", self.row))
+    }
+
+    /// What nobody stated and its verdict hangs on, in words.
+    pub fn not_stated(&self) -> Option<&'static str> {
+        match (&self.kind, &self.id) {
+            (Some(_), Some(_)) => None,
+            (None, Some(_)) => Some("kind of bend not stated"),
+            (Some(_), None) => Some("mark not stated"),
+            (None, None) => Some("kind of bend and mark not stated"),
+        }
+    }
+
     /// Whether somebody looked and measured every opening found.
     pub fn is_measured(&self) -> bool {
         self.openings.as_ref().is_some_and(|list| list.iter().all(|opening| opening.length.is_some()))
@@ -58,7 +73,7 @@ pub struct OpeningText {
 pub fn read_straps(r: &mut Reader<'_>, has_wall: bool, has_places: bool) -> Vec<Option<StrapText>> {
     let rows = r.document().rows("strap");
     let straps: Vec<_> = rows.iter().map(|row| strap(r, *row, has_wall, has_places)).collect();
-    let marks = straps.iter().flatten().map(|strap| (strap.row, strap.id.as_str()));
+    let marks = straps.iter().flatten().filter_map(|strap| Some((strap.row, strap.id.as_deref()?)));
     refuse_twice(r, "strap", "strap", marks);
     straps
 }
@@ -84,8 +99,11 @@ pub(crate) fn refuse_twice<'a>(
 
 fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Option<StrapText> {
     let at = |name: &str| format!("strap.{row}.{name}");
-    let id = r.text(&at("id"));
-    let kind = r.text(&at("kind"));
+    let id = name(r, &at("id"), has_places)?;
+    let kind = name(r, &at("kind"), has_places)?.map(|kind| kind.to_lowercase());
+    if has_places {
+        r.text(&at("note"));
+    }
     let thickness = r.quantity(&at("thickness"));
     let wall = if has_wall { r.quantity(&at("wall")) } else { None };
     let weld_in_bend = r.text(&at("weld_in_bend")).map(|word| word.trim().eq_ignore_ascii_case("yes"));
@@ -97,15 +115,26 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
             Some(read.into_iter().collect::<Option<Vec<_>>>()?)
         }
     };
-    Some(StrapText {
-        row,
-        id: id?.trim().to_owned(),
-        kind: kind?.trim().to_lowercase(),
-        thickness,
-        wall,
-        weld_in_bend,
-        openings,
-    })
+    let strap = StrapText { row, id, kind, thickness, wall, weld_in_bend, openings };
+    if let Some(open) = strap.not_stated() {
+        let path = at(if strap.kind.is_none() { "kind" } else { "id" });
+        let message = format!(
+            "strap {}: {open}, and it is not judged without; enter its mark, and face, root or side",
+            strap.name()
+        );
+        r.note(Finding::warning(path, message));
+    }
+    Some(strap)
+}
+
+/// A text that a strap is told by. A coupon's sheet may lack it; the outer `None`
+/// is a text that cannot be used.
+fn name(r: &mut Reader<'_>, path: &str, may_lack: bool) -> Option<Option<String>> {
+    let is_lacking = r.document().get(path).is_none_or(|text| text.trim().is_empty());
+    if may_lack && is_lacking {
+        return Some(None);
+    }
+    r.text(path).map(|text| Some(text.trim().to_owned()))
 }
 
 fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Option<OpeningText> {

@@ -226,8 +226,9 @@ const COUPON_SPECS: &[Spec] = &[
     field("visual.fluid_service", "fluid service", What::Words(&["normal", "category_d"]), Optional, "Fluid service of the pipe; B31.3 limits depend on it."),
     field("visual.design_temperature", "design temperature", quantity("design temperature", Kind::Temperature, COLD_K, 1100.0, "read the line list"), Optional, "Design temperature of the pipe; B31.1 limits depend on it."),
 
-    field("strap.#.id", "specimen (strap)", What::Text(12), Required, "Mark stamped on the specimen."),
-    field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Required, "Face bend, root bend or side bend."),
+    field("strap.#.id", "specimen (strap)", What::Text(12), Optional, "Mark stamped on the specimen. The specimen is not judged without it."),
+    field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Optional, "Face bend, root bend or side bend. The specimen is not judged without it."),
+    field("strap.#.note", "note", NOTE, Optional, "Other observations."),
     field("strap.#.thickness", "specimen thickness", STRAP_THICKNESS, Optional, "Specimen thickness. Leave blank for the plate thickness."),
     field("strap.#.weld_in_bend", "weld in the bend", What::Words(YES_NO), Optional, WELD_IN_BEND_DOC),
     field("strap.#.openings.#.length", "discontinuity", OPENING_LENGTH, Optional, "Largest dimension in any direction on the convex surface. The specimen is not judged without it."),

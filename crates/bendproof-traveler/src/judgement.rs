@@ -1,23 +1,28 @@
 //! What became of a coupon's verdict: the stamp it was given, and what was
-//! amended since. A stamp that no longer stands for the coupon leaves its
-//! standing open.
+//! amended since. Only a stamp that stands grants a standing: without one, or
+//! with one that no longer stands for the coupon, it is left open.
 
+use bendproof_codes::words::Verdict;
 use bendproof_files::Document;
 use serde::Serialize;
 
 use crate::build::{Summary, coupon_verdict};
 use crate::context::AssessmentContext;
+use crate::issued::Record;
 use crate::sheet::{Mark, Sheet};
-use crate::welder::Qualification;
+use crate::welder::{Qualification, Unsettled, doubt_line};
 
-/// Values of the head that never need a reason: names and places that decide
-/// neither verdict nor standing. Basis: choice.
-const FREE_HEAD: [&str; 8] =
-    ["title", "booth", "planned", "company", "welder_mark", "procedure", "tested_by", "laboratory"];
+/// Values of the head that never need a reason: they stand in no record and
+/// decide neither verdict nor standing. Basis: choice.
+const FREE_HEAD: [&str; 2] = ["title", "planned"];
 /// Branches that only the forecast and its costs ask for.
 const FREE_BRANCHES: [&str; 2] = ["scatter.", "price."];
 /// Branches that are settled before the first strap is judged.
 const WELDED_BRANCHES: [&str; 4] = ["fit.", "settings.", "pass.", "log."];
+
+/// Said of a verdict that accepts and was stamped by nobody.
+const NOT_STAMPED: &str = "accepted, not stamped yet; until a named person stamps the verdict (operation 70) \
+                           it qualifies nobody";
 
 /// What became of a coupon's verdict.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
@@ -76,6 +81,8 @@ pub struct Stampable {
     pub code: String,
     /// Whether nothing the code asks for is left to examine.
     pub is_final: bool,
+    /// Whether it says accept.
+    pub is_accepted: bool,
 }
 
 /// The verdict of a coupon that says accept, reject or void; `None` while it is
@@ -86,6 +93,7 @@ pub fn stampable(document: &Document, told: impl Into<AssessmentContext>) -> Opt
         word: verdict.words(),
         code: verdict.code.clone(),
         is_final: verdict.is_final(),
+        is_accepted: verdict.verdict() == Verdict::Accept,
     })
 }
 
@@ -106,13 +114,16 @@ impl Judgement {
         self.amended.as_ref().map(Amended::words)
     }
 
-    /// Why the stamp no longer stands for the coupon, and what to do. `now` is
-    /// the verdict as it would be stamped today.
+    /// Why no stamp stands for the coupon, and what to do. `now` is the verdict as
+    /// it would be stamped today. A verdict that accepts nothing needs no stamp to
+    /// grant nothing.
     pub fn doubt(&self, now: Option<&Stampable>) -> Option<String> {
         if let Some(words) = self.amended_words() {
             return Some(format!("{words}; it was judged before that; stamp the verdict again"));
         }
-        let stamp = self.stamp.as_ref()?;
+        let Some(stamp) = &self.stamp else {
+            return now.filter(|now| now.is_accepted).map(|_| NOT_STAMPED.to_owned());
+        };
         let is_other = now.is_none_or(|now| now.word != stamp.word || now.code != stamp.code);
         is_other.then(|| {
             let now = now.map_or("open", |now| now.word.as_str());
@@ -126,32 +137,57 @@ impl Judgement {
     /// The sheet with what became of its verdict.
     pub fn on_sheet(&self, mut sheet: Sheet, now: Option<&Stampable>) -> Sheet {
         if let Some(doubt) = self.doubt(now) {
-            (sheet.stamp, sheet.stamp_mark) = self.stamp_words(sheet.stamp, sheet.stamp_mark);
+            let is_accepted = now.is_some_and(|now| now.is_accepted);
+            (sheet.stamp, sheet.stamp_mark) = self.stamp_words(sheet.stamp, sheet.stamp_mark, is_accepted);
+            if !sheet.standing.is_empty() {
+                sheet.standing.insert(0, doubt_line(&doubt));
+            }
             sheet.findings.insert(0, doubt.clone());
             sheet.doubts.insert(0, doubt);
         }
         sheet
     }
 
+    /// The same on paper, which outlives the page: its stamp says since when and why.
+    pub fn on_paper(&self, sheet: Sheet, now: Option<&Stampable>) -> Sheet {
+        let word = sheet.stamp.clone();
+        let mut sheet = self.on_sheet(sheet, now);
+        if let Some(amended) = self.amended_words() {
+            sheet.stamp = format!("{word} · {amended}");
+        }
+        sheet
+    }
+
     /// A line of the list with what became of the verdict.
     pub fn on_summary(&self, mut summary: Summary) -> Summary {
-        (summary.stamp, summary.mark) = self.stamp_words(summary.stamp, summary.mark);
+        (summary.stamp, summary.mark) = self.stamp_words(summary.stamp, summary.mark, summary.is_accepted);
         summary
     }
 
-    fn stamp_words(&self, word: String, mark: Mark) -> (String, Mark) {
-        match self.amended {
-            Some(_) => (format!("{word} · amended"), Mark::NotKnown),
-            None => (word, mark),
+    fn stamp_words(&self, word: String, mark: Mark, is_accepted: bool) -> (String, Mark) {
+        match (&self.amended, &self.stamp) {
+            (Some(_), _) => (format!("{word} · amended"), Mark::NotKnown),
+            (None, None) if is_accepted => (format!("{word} · not stamped yet"), Mark::NotKnown),
+            (None, _) => (word, mark),
         }
     }
 
-    /// What an accepted coupon is worth once its stamp no longer stands for it:
-    /// not sure, on every side.
+    /// What an accepted coupon is worth while no stamp stands for it: not sure, on
+    /// every side.
     pub fn on_held(&self, mut held: Qualification, now: Option<&Stampable>) -> Qualification {
         if let Some(doubt) = self.doubt(now) {
-            held.leave_open(doubt);
+            let is_stamped = self.stamp.is_some() || self.amended.is_some();
+            let state = if is_stamped { Unsettled::Amended } else { Unsettled::NotStamped };
+            held.leave_open(state, doubt);
         }
         held
+    }
+
+    /// A record printed of the coupon: nobody is to sign it while no stamp stands.
+    pub fn on_record(&self, record: Record, now: Option<&Stampable>) -> Record {
+        match self.doubt(now) {
+            Some(doubt) => record.not_to_be_signed(&doubt),
+            None => record,
+        }
     }
 }

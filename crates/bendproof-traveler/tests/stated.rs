@@ -9,7 +9,7 @@ use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Block, Issue, NEEDED, NOT_STATED, Record, bends, procedure_record, welder};
 use bendproof_traveler::procedure::read_procedure;
-use bendproof_traveler::sheet::Mark;
+use bendproof_traveler::sheet::{KIND_NOT_STATED, Mark};
 use bendproof_traveler::welder::{answer_record, held, record_findings};
 
 /// A stick weld under ASME IX with every fact a record asks for.
@@ -286,6 +286,31 @@ fn an_opening_nobody_measured_leaves_its_strap_not_judged() {
     assert_ne!(sheet.verdict_mark, Mark::Holds, "{}", sheet.verdict);
     let refused = welder(&open, None, today(), first()).unwrap();
     assert!(!refused.is_complete && refused.signatures.is_empty());
+}
+
+#[test]
+fn a_strap_without_its_kind_stays_on_the_sheet_and_keeps_the_set_open() {
+    let mut more = document(STICK);
+    more.set("strap.5.note", Some("to be bent"));
+    let sheet = build("1", &more, &[], today(), Look::Paper);
+    let strap = &sheet.straps[4];
+    assert_eq!((strap.id.as_str(), strap.kind.as_str()), ("no. 5", KIND_NOT_STATED));
+    assert_eq!(strap.verdict, "not complete: kind of bend and mark not stated");
+    assert!(sheet.straps[..4].iter().all(|strap| strap.verdict == "accept"), "{:?}", sheet.straps);
+    assert_eq!(sheet.verdict, "not complete; strap no. 5: kind of bend and mark not stated");
+    assert!(sheet.findings.iter().any(|f| f.contains("strap no. 5") && f.contains("enter its mark")));
+    let record = welder(&more, None, today(), first()).unwrap();
+    assert!(!record.is_complete && record.signatures.is_empty());
+    assert!(!bends(&more, None, today(), first()).unwrap().is_complete);
+    // What is rejected already stays so.
+    let mut rejected = more.clone();
+    rejected.set("strap.2.openings.1.length", Some("1/4 in"));
+    assert_eq!(coupon_verdict(&rejected, today()).unwrap().words(), "reject");
+    // With both stated it is judged like the others.
+    more.set("strap.5.id", Some("R3"));
+    more.set("strap.5.kind", Some("root"));
+    let sheet = build("1", &more, &[], today(), Look::Paper);
+    assert_eq!(sheet.straps[4].verdict, "not inspected");
 }
 
 #[test]

@@ -78,7 +78,7 @@ pub fn build_with(
     let system = computed.system;
     let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
-    let cut: Vec<String> = bends.straps.iter().map(|s| s.kind.clone()).collect();
+    let cut: Vec<String> = bends.straps.iter().filter_map(|s| s.kind.clone()).collect();
     let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     Sheet {
@@ -366,6 +366,8 @@ pub struct Summary {
     pub stamp: String,
     /// The stamp's mark.
     pub mark: Mark,
+    /// Whether everything the code asks for is accepted.
+    pub is_accepted: bool,
 }
 
 /// Sums a document up without drawing or sweeping anything.
@@ -377,7 +379,7 @@ pub fn summary(document: &Document, told: impl Into<AssessmentContext>) -> Summa
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {
-        Some(report) if is_judged(report) => "judged",
+        Some(report) if is_judged(report) && judged.bends.not_stated().is_none() => "judged",
         _ if judged.is_begun() || !judged.bends.straps.is_empty() => "specimens cut",
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
@@ -385,7 +387,8 @@ pub fn summary(document: &Document, told: impl Into<AssessmentContext>) -> Summa
     let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
     let made =
         || stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
-    Summary { title: title.unwrap_or_else(made), stage, stamp, mark }
+    let is_accepted = judged.overall() == Overall::Accept;
+    Summary { title: title.unwrap_or_else(made), stage, stamp, mark, is_accepted }
 }
 
 /// Whether every strap was looked at, or a film stands for them.

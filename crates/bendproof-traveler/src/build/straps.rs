@@ -10,7 +10,9 @@ use bendproof_weld::Coupon;
 use super::fields::{FieldContext, fields};
 use super::verdict::finding_line;
 use crate::judged::{Bends, specimen_coupon};
-use crate::sheet::{Mark, OpeningView, Provenance, StandingLine, StrapView, code_mark, code_words, rule_ref};
+use crate::sheet::{
+    KIND_NOT_STATED, Mark, OpeningView, Provenance, StandingLine, StrapView, code_mark, code_words, rule_ref,
+};
 
 /// Width of a strap when the code gives none, mm (choice, for the drawing only).
 const DRAWN_WIDTH_MM: f64 = 38.0;
@@ -107,8 +109,8 @@ fn view(
     plan: Option<&SpecimenPlan>,
     thickness: Option<Quantity>,
 ) -> StrapView {
-    let judged = report.and_then(|r| r.straps.iter().find(|s| s.id == strap.id));
-    let kind = StrapKind::from_word(&strap.kind);
+    let judged = report.and_then(|r| r.straps.iter().find(|s| Some(&s.id) == strap.id.as_ref()));
+    let kind = strap.kind.as_deref().and_then(StrapKind::from_word);
     let size = plan.and_then(|p| p.straps.iter().find(|s| Some(s.kind) == kind));
     let jig = plan.and_then(|p| p.jigs.iter().find(|(k, _)| Some(*k) == kind));
     let thickness = strap.thickness.or(thickness);
@@ -118,13 +120,16 @@ fn view(
     let is_inspected = strap.openings.is_some();
     let is_measured = strap.is_measured();
     let mut names = vec!["id", "kind", "thickness"];
+    if context.document.get(&format!("{prefix}note")).is_some() {
+        names.push("note");
+    }
     if strap.weld_in_bend.is_some() || context.code.is_some_and(asks_weld_in_bend) {
         names.push("weld_in_bend");
     }
     StrapView {
         strap: strap.row,
-        id: strap.id.clone(),
-        kind: strap.kind.clone(),
+        id: strap.name(),
+        kind: strap.kind.clone().unwrap_or_else(|| KIND_NOT_STATED.to_owned()),
         thickness: thickness.map_or_else(|| "not known".to_owned(), |q| length_as_read(&q)),
         width_mm: size.map_or(DRAWN_WIDTH_MM, |s| s.width.inch_m * 1e3),
         // Half the turn of the stretched face.
@@ -140,11 +145,12 @@ fn view(
             .flatten()
             .map(|o| opening(context, &format!("{prefix}openings.{}.", o.row), o))
             .collect(),
-        verdict: match (is_inspected, is_measured, judged) {
-            (false, ..) => "not inspected".to_owned(),
-            (true, false, _) => format!("not judged: {LENGTH_NOT_ENTERED}"),
-            (true, true, Some(judged)) => code_words(judged.verdict).to_owned(),
-            (true, true, None) => "not judged".to_owned(),
+        verdict: match (strap.not_stated(), is_inspected, is_measured, judged) {
+            (Some(open), ..) => format!("not complete: {open}"),
+            (None, false, ..) => "not inspected".to_owned(),
+            (None, true, false, _) => format!("not judged: {LENGTH_NOT_ENTERED}"),
+            (None, true, true, Some(judged)) => code_words(judged.verdict).to_owned(),
+            (None, true, true, None) => "not judged".to_owned(),
         },
         mark: match (is_measured, judged) {
             (true, Some(judged)) => code_mark(judged.verdict),
@@ -152,10 +158,7 @@ fn view(
         },
         findings: judged
             .map(|j| {
-                j.findings
-                    .iter()
-                    .map(|f| finding_line(report.map_or("", |r| &r.code), &strap.id, f))
-                    .collect()
+                j.findings.iter().map(|f| finding_line(report.map_or("", |r| &r.code), &j.id, f)).collect()
             })
             .unwrap_or_default(),
     }

@@ -87,6 +87,26 @@ pub struct Record {
     pub issue: Issue,
 }
 
+impl Record {
+    /// The same with a reason why nobody is to sign it.
+    pub(crate) fn not_to_be_signed(mut self, why: &str) -> Self {
+        self.open_points.insert(0, not_to_be_signed(&self.code, why));
+        if self.is_complete {
+            (self.is_complete, self.state) = (false, NOT_COMPLETE.to_owned());
+            (self.statement, self.signatures) = to_sign(self.kind, false);
+        }
+        self
+    }
+}
+
+/// State of a record that lacks something.
+pub(super) const NOT_COMPLETE: &str = "not complete";
+
+/// The open point that keeps a record from being signed.
+pub(super) fn not_to_be_signed(code: &str, why: &str) -> String {
+    format!("Not to be signed under {code}: {why}.")
+}
+
 /// One issue of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Issue {

@@ -8,8 +8,8 @@ use bendproof_files::{Document, Severity, StatedCoupon, has_field, read_coupon};
 use jiff::civil::Date;
 
 use super::blocks::{
-    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, derived, distinct, drawing, field,
-    fields, filled, not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_COMPLETE, NOT_STATED, Record, RecordKind, TableRow, derived, distinct,
+    drawing, field, fields, filled, not_stated, not_to_be_signed, stated, table, to_sign,
 };
 use super::iso_names;
 use super::rule_list::rules_named;
@@ -17,8 +17,8 @@ use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
 use crate::joint::metal_said;
 use crate::sheet::{
-    ExamView, Field, LogRow, Mark, PieceView, PrintedFinding, Sheet, StandingLine, StrapView, found_in,
-    rule_of_ref, text_of,
+    ExamView, Field, KIND_NOT_STATED, LogRow, Mark, PieceView, PrintedFinding, Sheet, StandingLine,
+    StrapView, found_in, rule_of_ref, text_of,
 };
 use crate::stated::{Drawn, is_drawn_as_stated};
 use crate::welder::REFUSED;
@@ -104,7 +104,8 @@ pub fn bends(
     let Read { sheet, stated } = built(&under(document, code, told)?, told)?;
     // A set that is not whole, or not looked at, is no report to sign.
     let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
-    let is_bent = !sheet.straps.is_empty() && sheet.straps.iter().all(|s| s.is_inspected);
+    let is_looked_at = |s: &StrapView| s.is_inspected && s.kind != KIND_NOT_STATED;
+    let is_bent = !sheet.straps.is_empty() && sheet.straps.iter().all(is_looked_at);
     let open = not_stated_of(&sheet, &stated, &BENDS_IDENTIFY);
     let is_complete = is_decided && is_bent && open.is_none();
     let mut blocks = vec![fields("welder and coupon", who(&sheet))];
@@ -197,7 +198,7 @@ fn record(
     let mut open_points = Vec::new();
     if !is_complete {
         let why = open.unwrap_or_else(|| sheet.verdict.clone());
-        open_points.push(format!("Not to be signed under {}: {why}.", sheet.code()));
+        open_points.push(not_to_be_signed(sheet.code(), &why));
     }
     open_points.extend(not_stated(&blocks));
     // A record says what was read while welding, never what was planned or forecast.
@@ -215,7 +216,7 @@ fn record(
         state: match (is_complete, kind == RecordKind::Welder && covers_nothing(sheet)) {
             (true, _) => sheet.verdict.clone(),
             (false, true) => "no qualification".to_owned(),
-            (false, false) => "not complete".to_owned(),
+            (false, false) => NOT_COMPLETE.to_owned(),
         },
         is_complete,
         blocks,

@@ -25,6 +25,13 @@ pub struct Bends {
     pub why_not: Option<String>,
 }
 
+impl Bends {
+    /// What nobody stated of a strap that is listed: `strap no. 3: mark not stated`.
+    pub fn not_stated(&self) -> Option<String> {
+        self.straps.iter().find_map(|s| Some(format!("strap {}: {}", s.name(), s.not_stated()?)))
+    }
+}
+
 /// Judges the straps of a coupon document, beside whatever else was examined.
 pub(crate) fn bends(
     document: &Document,
@@ -37,9 +44,16 @@ pub(crate) fn bends(
     let thickness = reader.quantity("fit.thickness");
     let usable = read.iter().all(Option::is_some);
     let straps: Vec<StrapText> = read.into_iter().flatten().collect();
+    // A strap nobody told the kind of is not judged; it keeps the set open.
+    let stated: Vec<&StrapText> = straps.iter().filter(|strap| strap.not_stated().is_none()).collect();
     let report = (|| {
-        if straps.is_empty() && !beside.is_radiographed {
-            return Err("no strap is listed yet".to_owned());
+        if stated.is_empty() && !beside.is_radiographed {
+            return Err(if straps.is_empty() {
+                "no strap is listed yet"
+            } else {
+                "no strap can be judged yet"
+            }
+            .to_owned());
         }
         if !usable {
             return Err("a strap cannot be read; see its fields".to_owned());
@@ -49,7 +63,7 @@ pub(crate) fn bends(
         let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; write plate or pipe")?;
         let plan = specimens(code, &piece);
         let test = BendTest {
-            straps: straps
+            straps: stated
                 .iter()
                 .map(|s| strap(s, as_cut(&plan, s, thickness)))
                 .collect::<Option<_>>()
@@ -69,7 +83,7 @@ pub(crate) fn bends(
 /// lets a strap of its kind keep.
 fn as_cut(plan: &SpecimenPlan, strap: &StrapText, thickness: Option<Quantity>) -> Option<Quantity> {
     let whole = thickness?;
-    let size = plan.straps.iter().find(|s| s.kind.word() == strap.kind);
+    let size = plan.straps.iter().find(|s| Some(s.kind.word()) == strap.kind.as_deref());
     let most =
         size.map(|s| if whole.system == System::Inch { s.thickness.inch_m } else { s.thickness.metric_m });
     Some(Quantity { si: most.map_or(whole.si, |most| whole.si.min(most)), ..whole })
@@ -114,8 +128,8 @@ pub(crate) fn shape_word(coupon: &StatedCoupon) -> Option<TestShape> {
 
 fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
     Some(Strap {
-        id: text.id.clone(),
-        kind: StrapKind::from_word(&text.kind)?,
+        id: text.id.clone()?,
+        kind: StrapKind::from_word(text.kind.as_deref()?)?,
         thickness: text.thickness.or(thickness)?,
         wall: text.wall,
         weld_in_bend: text.weld_in_bend,

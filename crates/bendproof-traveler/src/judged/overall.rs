@@ -102,12 +102,14 @@ impl Judged {
             }
         }
         let lacks = |name: &str| {
-            self.missing.as_ref().is_some_and(|missing| match name {
-                "bends" => bends_of(missing) > 0,
-                "tension" => missing.tension > 0,
-                "nick_break" => missing.nick_break > 0,
-                _ => false,
-            })
+            let is_open = name == "bends" && self.bends.not_stated().is_some();
+            is_open
+                || self.missing.as_ref().is_some_and(|missing| match name {
+                    "bends" => bends_of(missing) > 0,
+                    "tension" => missing.tension > 0,
+                    "nick_break" => missing.nick_break > 0,
+                    _ => false,
+                })
         };
         let word = |name: &str, verdict| match verdict {
             Verdict::Reject => "reject",
@@ -146,7 +148,7 @@ impl Judged {
         if bent == Some(Verdict::Void) || piece(Verdict::Void).is_some() {
             return Overall::Void;
         }
-        if bent != Some(Verdict::Accept) || self.missing.is_some() {
+        if bent != Some(Verdict::Accept) || self.missing.is_some() || self.bends.not_stated().is_some() {
             return Overall::BendsOpen;
         }
         match (piece(Verdict::NotCovered), visual) {
@@ -199,6 +201,9 @@ impl Judged {
     /// Why a set is not complete: plainly what was not examined, once anything
     /// else than a strap is asked for or noted.
     fn open_words(&self) -> String {
+        if let Some(open) = self.bends.not_stated() {
+            return format!("not complete; {open}");
+        }
         let others = |c: &&Counts| !self.pieces.is_empty() || c.tension + c.nick_break > 0;
         match self.missing.as_ref().filter(others) {
             Some(missing) if self.is_begun() => format!("not complete; not examined: {}", missing.text()),
@@ -258,7 +263,8 @@ fn bends_of(counts: &Counts) -> u32 {
 /// The pieces that were made and looked at.
 fn made(bends: &Bends, beside: &Beside) -> Counts {
     let bent = |kind: StrapKind| {
-        let is_it = |s: &&bendproof_files::StrapText| s.kind == kind.word() && s.is_measured();
+        let is_it =
+            |s: &&bendproof_files::StrapText| s.kind.as_deref() == Some(kind.word()) && s.is_measured();
         bends.straps.iter().filter(is_it).count() as u32
     };
     Counts {

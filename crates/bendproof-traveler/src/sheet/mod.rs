@@ -11,8 +11,9 @@ pub(crate) mod trade;
 
 pub use cited::{AheadLine, RuleWay};
 pub use parts::{
-    Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, LogRow, Mark, OpeningView,
-    PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView, TradeRange, text_of,
+    Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, KIND_NOT_STATED, LogRow,
+    Mark, OpeningView, PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView,
+    TradeRange, text_of,
 };
 pub use printed_finding::{PrintedFinding, found_in};
 pub use trade::{Range, range};

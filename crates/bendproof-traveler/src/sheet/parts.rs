@@ -197,14 +197,17 @@ pub struct PassRow {
     pub tie_in: Item,
 }
 
+/// What stands in the place of a strap's kind while nobody stated it.
+pub const KIND_NOT_STATED: &str = "kind of bend not stated";
+
 /// One strap with its openings and the code's word.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StrapView {
     /// 1-based number, as in `strap.1.kind`.
     pub strap: usize,
-    /// The strap's mark: `R1`.
+    /// The strap's mark: `R1`; its place in the list while it has none: `no. 3`.
     pub id: String,
-    /// face, root or side.
+    /// face, root or side, or [`KIND_NOT_STATED`].
     pub kind: String,
     /// `3/8 in · 9.5 mm`.
     pub thickness: String,
@@ -225,7 +228,8 @@ pub struct StrapView {
     pub is_inspected: bool,
     /// Openings found.
     pub openings: Vec<OpeningView>,
-    /// The code's word for this strap: `accept`, `reject`, `void, replace specimen`, `not covered`, `not inspected`.
+    /// The code's word for this strap: `accept`, `reject`, `void, replace specimen`, `not covered`,
+    /// `not inspected`; `not complete: …` with what nobody stated.
     pub verdict: String,
     /// The bar beside it.
     pub mark: Mark,

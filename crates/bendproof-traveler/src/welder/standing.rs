@@ -176,28 +176,53 @@ pub struct Qualification {
     pub is_lapsed: bool,
     /// Days left; `None` when there is no last day.
     pub days_left: Option<i32>,
-    /// Why its verdict no longer stands for the coupon; `None` where it does.
+    /// Why no stamped verdict stands for the coupon; `None` where one does, or
+    /// where a file is its own statement.
     pub doubt: Option<String>,
 }
 
-/// Name of the doubt that an amendment leaves; no code's rule.
-const AMENDED: &str = "amended-since-judged";
+/// Why no stamp stands for an accepted coupon.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Unsettled {
+    /// Nobody stamped its verdict.
+    NotStamped,
+    /// It was amended since, or reads otherwise than the stamp.
+    Amended,
+}
+
+impl Unsettled {
+    /// Name of the doubt it leaves; no code's rule.
+    fn name(self) -> &'static str {
+        match self {
+            Self::NotStamped => "verdict-not-stamped",
+            Self::Amended => "amended-since-judged",
+        }
+    }
+
+    /// What stands before the standing in one line.
+    fn word(self) -> &'static str {
+        match self {
+            Self::NotStamped => "not stamped yet",
+            Self::Amended => "not sure",
+        }
+    }
+}
 
 impl Qualification {
     /// Leaves all of it open for this reason: not sure whatever is asked.
-    pub(crate) fn leave_open(&mut self, why: String) {
+    pub(crate) fn leave_open(&mut self, state: Unsettled, why: String) {
         if self.standing.hold == Some(Hold::Held) {
             self.standing.hold = Some(Hold::NotKnown);
         }
-        self.lines.insert(0, line("doubt", &why, derived("the history of this coupon")));
-        self.summary = format!("not sure: {}", self.summary);
+        self.lines.insert(0, doubt_line(&why));
+        self.summary = format!("{}: {}", state.word(), self.summary);
         self.standing.doubts.push(Doubt {
             facet: Some(Facet::Continuity),
             joints: Vec::new(),
             backing: Vec::new(),
             words: Vec::new(),
             over: None,
-            rule: AMENDED.to_owned(),
+            rule: state.name().to_owned(),
             clause: None,
             message: why.clone(),
         });
@@ -358,6 +383,11 @@ fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
 
 fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {
     StandingLine { label: label.to_owned(), value: value.to_owned(), provenance }
+}
+
+/// Why the standing below it is not sure, by what became of the verdict.
+pub(crate) fn doubt_line(why: &str) -> StandingLine {
+    line("doubt", why, derived("the history of this coupon"))
 }
 
 fn derived(source: &str) -> Provenance {

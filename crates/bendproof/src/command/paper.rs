@@ -1,6 +1,6 @@
 //! `bendproof paper`: the traveler, and the welder record of an accepted coupon.
 
-use bendproof_desk::{issued_at, sheet_pdf};
+use bendproof_desk::{issued_at, record_behind, sheet_pdf};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::solved::SolveParams;
 use bendproof_paper::PageSize;
@@ -82,5 +82,8 @@ fn pdf(
     let number = document.get("number").unwrap_or("coupon");
     let sheet = build_with(number, document, &[], told, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-    sheet_pdf(&sheet, document, told, section.as_ref(), issued_at(source::now()), page).map_err(failure)
+    let issued = issued_at(source::now());
+    // A file carries no stamp: it is the statement of whoever wrote and prints it.
+    let record = record_behind(&sheet, document, told, issued);
+    sheet_pdf(&sheet, record, told, section.as_ref(), issued, page).map_err(failure)
 }

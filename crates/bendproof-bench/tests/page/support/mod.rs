@@ -100,7 +100,9 @@ impl State {
         }
         if hand.why.is_empty() {
             let message = "coupon 0231 is judged; say why it changes".to_owned();
-            let asked = WhyAsked { message, latest: String::new(), current: self.opened() };
+            let latest = self.judgement.amended.as_ref().map(|amended| amended.latest_why.clone());
+            let latest = latest.unwrap_or_default();
+            let asked = WhyAsked { message, latest, current: self.opened() };
             return Some(Outcome::WhyAsked(Box::new(asked)));
         }
         let (since, why) = ("2031-04-14".to_owned(), hand.why.to_owned());
@@ -438,6 +440,10 @@ impl Desk for FakeDesk {
     fn sheet<'a>(&'a self, number: &'a str) -> Answer<'a, Opened> {
         let state = self.lock();
         ready(if number == NUMBER { Ok(state.opened()) } else { Err(Trouble::Absent) })
+    }
+    fn history<'a>(&'a self, number: &'a str, ask: ListAsk) -> Answer<'a, Listed<HistoryEntry>> {
+        let entries = self.lock().history.clone();
+        ready(if number == NUMBER { Ok(Listed::of(entries, &ask)) } else { Err(Trouble::Absent) })
     }
     fn preview<'a>(&'a self, number: &'a str, changes: Vec<Change>) -> Answer<'a, Sheet> {
         if number != NUMBER {
