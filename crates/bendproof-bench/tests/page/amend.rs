@@ -1,56 +1,19 @@
 //! A verdict stamped on the page, and a judged coupon amended with a reason: by
 //! a plain form, and by the answers that scripts read.
 
-use std::sync::Arc;
-
-use crate::support::FakeDesk;
+use crate::client::{Answered, ask, bench, encoded, form, get};
 use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::http::{Request, StatusCode, header};
-use bendproof_bench::{Settings, router};
-use serde_json::Value;
-use tower::ServiceExt;
+use axum::http::{StatusCode, header};
 
 const FIT: (&str, &str) = ("fit.root_opening", "3/32 in");
 const SHEET: &str = "/coupon/0231";
 
-struct Answered {
-    status: StatusCode,
-    location: String,
-    text: String,
-}
-
-impl Answered {
-    fn json(&self) -> Value {
-        serde_json::from_str(&self.text).unwrap()
-    }
-}
-
-async fn ask(bench: &Router, request: Request<Body>) -> Answered {
-    let (parts, body) = bench.clone().oneshot(request).await.unwrap().into_parts();
-    let bytes = to_bytes(body, 8 << 20).await.unwrap();
-    let location = parts.headers.get(header::LOCATION).map_or("", |value| value.to_str().unwrap());
-    Answered {
-        status: parts.status,
-        location: location.to_owned(),
-        text: String::from_utf8_lossy(&bytes).into_owned(),
-    }
-}
-
-async fn get(bench: &Router, path: &str) -> Answered {
-    ask(bench, Request::get(path).header(header::HOST, "127.0.0.1").body(Body::empty()).unwrap()).await
-}
-
 /// Posts a form to the coupon, as Ida unless nobody said who they are.
 async fn post(bench: &Router, way: &str, accept: &str, who: &str, pairs: &[(&str, &str)]) -> Answered {
-    let word = |text: &str| text.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>();
-    let body = pairs.iter().map(|(k, v)| format!("{}={}", word(k), word(v))).collect::<Vec<_>>().join("&");
-    let request = Request::post(format!("{SHEET}/{way}"))
-        .header(header::HOST, "127.0.0.1")
-        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+    let request = form(&format!("{SHEET}/{way}"))
         .header(header::ACCEPT, accept)
         .header(header::COOKIE, format!("bench_who={who}"));
-    ask(bench, request.body(Body::from(body)).unwrap()).await
+    ask(bench, request.body(encoded(pairs)).unwrap()).await
 }
 
 async fn plain(bench: &Router, way: &str, pairs: &[(&str, &str)]) -> Answered {
@@ -63,11 +26,11 @@ async fn script(bench: &Router, way: &str, pairs: &[(&str, &str)]) -> Answered {
 
 /// A bench whose coupon's verdict is stamped at version 2.
 async fn stamped() -> Router {
-    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let bench = bench();
     let page = get(&bench, SHEET).await.text;
     assert!(page.contains("Stamp the verdict") && page.contains("form=\"stamp\""), "{page}");
     let stamped = plain(&bench, "stamp", &[("version", "1")]).await;
-    assert_eq!((stamped.status, stamped.location.as_str()), (StatusCode::SEE_OTHER, SHEET));
+    assert_eq!((stamped.status, stamped.location()), (StatusCode::SEE_OTHER, SHEET));
     bench
 }
 
@@ -85,7 +48,7 @@ async fn a_stamp_stands_on_the_sheet_with_who_and_when() {
 
 #[tokio::test]
 async fn nobody_stamps_without_a_name() {
-    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let bench = bench();
     let refused = post(&bench, "stamp", "application/json", "", &[("version", "1")]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.text.contains("Enter your name first"), "{}", refused.text);
@@ -128,6 +91,31 @@ async fn a_plain_form_is_asked_why_on_a_page_that_holds_what_was_typed() {
 }
 
 #[tokio::test]
+async fn the_reason_box_is_empty_and_the_last_reason_is_offered() {
+    let bench = stamped().await;
+    plain(&bench, "change", &[("version", "2"), FIT, ("why", "the <gauge> was misread")]).await;
+    let again = [("version", "3"), ("fit.root_opening", "1/8 in")];
+    let page = plain(&bench, "change", &again).await.text;
+    let (_, after) = page.split_once("id=\"why\"").unwrap();
+    let the_box = after.split_once('>').unwrap().0;
+    assert!(!the_box.contains("value=") && the_box.contains("list=\"why-before\""), "{the_box}");
+    assert!(page.contains("<option value=\"the &lt;gauge&gt; was misread\">"), "{page}");
+    let asked = script(&bench, "change", &again).await.json();
+    assert_eq!(asked["error"]["latest"], "the <gauge> was misread");
+}
+
+#[tokio::test]
+async fn the_whole_history_stands_on_a_page_of_its_own() {
+    let bench = stamped().await;
+    assert!(get(&bench, SHEET).await.text.contains("href=\"/coupon/0231/history\""));
+    let page = get(&bench, "/coupon/0231/history").await.text;
+    assert!(page.contains("Marta Quill") && page.contains("href=\"/coupon/0231\">Coupon 0231<"), "{page}");
+    let twin = get(&bench, "/coupon/0231/history.json").await.json();
+    assert_eq!((&twin["found"], &twin["page"]), (&2.into(), &1.into()));
+    assert_eq!(get(&bench, "/coupon/9999/history").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
 async fn a_row_and_taking_back_are_asked_why_too() {
     let bench = stamped().await;
     let page = plain(&bench, "row", &[("version", "2"), ("row", "pass:remove:1")]).await;
@@ -154,7 +142,7 @@ async fn what_changes_beside_a_row_is_kept_and_the_row_alone_is_asked_again() {
 
 #[tokio::test]
 async fn the_lists_say_what_was_amended() {
-    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
+    let bench = bench();
     assert!(get(&bench, "/").await.text.contains("amended since 2031-04-14: the wire was misread"));
     let records = get(&bench, "/coupon/0231/records").await.text;
     assert!(records.contains("coupon amended since this revision"), "{records}");

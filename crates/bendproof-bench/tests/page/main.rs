@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test stops at the first surprise")]
 
 mod amend;
+mod client;
 mod codes;
 mod notices;
 mod people;

@@ -1,28 +1,20 @@
 //! What must be known on every page: damage, the question about the clock, the
 //! state of the file; and an altered record among sound ones.
 
-use std::sync::Arc;
-
+use crate::client::{bench_over, get, post};
 use crate::support::FakeDesk;
 use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::http::{Request, StatusCode, header};
+use axum::http::StatusCode;
 use bendproof_bench::desk::Notices;
-use bendproof_bench::{Settings, router};
-use tower::ServiceExt;
-
-const HOST: &str = "127.0.0.1:4187";
 
 fn bench(notices: Notices) -> Router {
     let desk = FakeDesk::new();
     *desk.notices.lock().unwrap() = notices;
-    router(Arc::new(desk), Settings { run: "test".into(), ..Settings::default() })
+    bench_over(desk)
 }
 
 async fn page(bench: &Router, path: &str) -> String {
-    let request = Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap();
-    let body = bench.clone().oneshot(request).await.unwrap().into_body();
-    String::from_utf8(to_bytes(body, 8 << 20).await.unwrap().to_vec()).unwrap()
+    get(bench, path).await.text
 }
 
 #[tokio::test]
@@ -51,14 +43,8 @@ async fn a_clock_is_asked_about_until_somebody_says_that_it_is_right() {
     let bench = bench(Notices { clock, ..Notices::default() });
     let asked = page(&bench, "/coupon/0231").await;
     assert!(asked.contains("clock says 2020-01-01") && asked.contains("The clock is right"));
-    let confirmed = Request::post("/clock")
-        .header(header::HOST, HOST)
-        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-        .body(Body::from("back=/coupon/0231"))
-        .unwrap();
-    let answer = bench.clone().oneshot(confirmed).await.unwrap();
-    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
-    assert_eq!(answer.headers()[header::LOCATION], "/coupon/0231");
+    let confirmed = post(&bench, "/clock", &[("back", "/coupon/0231")]).await;
+    assert_eq!((confirmed.status, confirmed.location()), (StatusCode::SEE_OTHER, "/coupon/0231"));
     assert!(!page(&bench, "/coupon/0231").await.contains("clock says"));
 }
 

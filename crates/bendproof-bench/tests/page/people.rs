@@ -1,25 +1,12 @@
 //! A welder along the days, and the question whether a joint is covered.
 
-use std::sync::Arc;
-
-use crate::support::FakeDesk;
-use axum::body::{Body, to_bytes};
-use axum::http::{Request, StatusCode, header};
-use bendproof_bench::{Settings, router};
+use crate::client::{Answered, bench, get};
+use axum::http::StatusCode;
 use serde_json::Value;
-use tower::ServiceExt;
-
-async fn get(path: &str) -> (StatusCode, String) {
-    let bench = router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() });
-    let request = Request::get(path).header(header::HOST, "127.0.0.1:4187").body(Body::empty()).unwrap();
-    let (parts, body) = bench.oneshot(request).await.unwrap().into_parts();
-    let bytes = to_bytes(body, 8 << 20).await.unwrap();
-    (parts.status, String::from_utf8(bytes.to_vec()).unwrap())
-}
 
 #[tokio::test]
 async fn a_welder_has_a_time_line_in_words_and_what_a_lapse_costs() {
-    let (status, page) = get("/welder/tomas").await;
+    let Answered { status, text: page, .. } = get(&bench(), "/welder/tomas").await;
     assert_eq!(status, StatusCode::OK);
     for part in [
         "<title>lanes</title>",
@@ -37,15 +24,16 @@ async fn a_welder_has_a_time_line_in_words_and_what_a_lapse_costs() {
 
 #[tokio::test]
 async fn another_day_is_told_and_one_that_cannot_be_read_stays_in_its_box() {
-    let (_, past) = get("/welder/tomas?on=2030-05-01").await;
+    let past = get(&bench(), "/welder/tomas?on=2030-05-01").await.text;
     assert!(
         past.contains("Status as of 2030-05-01")
             && past.contains("No qualification was in effect on that date.")
     );
     assert!(past.contains("href=\"/welder/tomas.json?on=2030-05-01\""));
-    let twin: Value = serde_json::from_str(&get("/welder/tomas.json?on=2030-05-01").await.1).unwrap();
+    let twin: Value =
+        serde_json::from_str(&get(&bench(), "/welder/tomas.json?on=2030-05-01").await.text).unwrap();
     assert_eq!((&twin["days"]["on"], &twin["days"]["held"]), (&"2030-05-01".into(), &Value::Array(vec![])));
-    let (status, wrong) = get("/welder/tomas?on=soon").await;
+    let Answered { status, text: wrong, .. } = get(&bench(), "/welder/tomas?on=soon").await;
     assert_eq!(status, StatusCode::OK);
     assert!(wrong.contains("value=\"soon\" aria-invalid=\"true\""), "{wrong}");
     assert!(wrong.contains("is not in the calendar"));
@@ -53,10 +41,11 @@ async fn another_day_is_told_and_one_that_cannot_be_read_stays_in_its_box() {
 
 #[tokio::test]
 async fn a_joint_is_asked_by_a_plain_form_and_answered_on_top() {
-    let (status, form) = get("/welder/tomas/ask").await;
+    let Answered { status, text: form, .. } = get(&bench(), "/welder/tomas/ask").await;
     assert_eq!(status, StatusCode::OK);
     assert!(form.contains("method=\"get\" action=\"/welder/tomas/ask\"") && !form.contains("id=\"answer\""));
-    let (_, page) = get("/welder/tomas/ask?do=ask&ask.1.joint=plate_groove&ask.1.backing=open").await;
+    let page =
+        get(&bench(), "/welder/tomas/ask?do=ask&ask.1.joint=plate_groove&ask.1.backing=open").await.text;
     let (answer, boxes) =
         (page.find("id=\"answer\"").unwrap(), page.find("<form class=\"slip enter\"").unwrap());
     assert!(answer < boxes);
@@ -69,19 +58,19 @@ async fn a_joint_is_asked_by_a_plain_form_and_answered_on_top() {
 
 #[tokio::test]
 async fn not_sure_is_never_shown_as_a_yes() {
-    let (_, page) = get("/welder/tomas/ask?do=ask&ask.1.joint=fillet").await;
+    let page = get(&bench(), "/welder/tomas/ask?do=ask&ask.1.joint=fillet").await.text;
     let answer = &page[page.find("id=\"answer\"").unwrap()..page.find("<form class=\"slip enter\"").unwrap()];
     assert!(answer.contains("not sure") && answer.contains("vbar not-known"), "{answer}");
     assert!(!answer.contains("vbar holds"));
-    let twin: Value = serde_json::from_str(&get("/welder/tomas/ask.json").await.1).unwrap();
+    let twin: Value = serde_json::from_str(&get(&bench(), "/welder/tomas/ask.json").await.text).unwrap();
     assert_eq!(twin["answer"], "not sure");
 }
 
 #[tokio::test]
 async fn a_refused_box_keeps_its_text() {
-    let (_, page) = get("/welder/tomas/ask?do=ask&ask.1.thickness=thick").await;
+    let page = get(&bench(), "/welder/tomas/ask?do=ask&ask.1.thickness=thick").await.text;
     assert!(page.contains("value=\"thick\"") && page.contains("write it like 3/8 in"));
     assert!(page.contains("Not answered yet") && !page.contains("id=\"answer\""));
-    assert_eq!(get("/welder/nobody/ask").await.0, StatusCode::NOT_FOUND);
-    assert_eq!(get("/welder/nobody/ask.json").await.0, StatusCode::NOT_FOUND);
+    assert_eq!(get(&bench(), "/welder/nobody/ask").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(get(&bench(), "/welder/nobody/ask.json").await.status, StatusCode::NOT_FOUND);
 }

@@ -4,16 +4,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use crate::client::{HOST, ask, bench, bench_over, encoded, form, get, post, post_json};
 use crate::support::{FakeDesk, NUMBER};
-use axum::Router;
 use axum::body::{Body, to_bytes};
-use axum::http::{HeaderMap, Request, StatusCode, header};
+use axum::http::{Request, StatusCode, header};
 use bendproof_bench::{BODY_KIB_MAX, Settings, router};
 use serde_json::Value;
 use tower::ServiceExt;
 
-const HOST: &str = "127.0.0.1:4187";
-const PAGES: [&str; 20] = [
+const PAGES: [&str; 21] = [
     "/procedures",
     "/procedure/WP-3",
     "/procedure/WP-3?code=moon",
@@ -21,6 +20,7 @@ const PAGES: [&str; 20] = [
     "/welder/tomas?on=2030-05-01",
     "/welder/tomas/ask?do=ask",
     "/coupon/0231/codes",
+    "/coupon/0231/history",
     "/finder",
     "/",
     "/coupon/0231",
@@ -35,59 +35,6 @@ const PAGES: [&str; 20] = [
     "/who?back=/welders",
     "/nowhere",
 ];
-
-struct Answered {
-    status: StatusCode,
-    headers: HeaderMap,
-    text: String,
-}
-
-impl Answered {
-    fn json(&self) -> Value {
-        serde_json::from_str(&self.text).unwrap()
-    }
-    fn header(&self, name: &str) -> &str {
-        self.headers.get(name).map_or("", |value| value.to_str().unwrap())
-    }
-}
-
-fn bench() -> Router {
-    router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() })
-}
-
-async fn ask(bench: &Router, request: Request<Body>) -> Answered {
-    let response = bench.clone().oneshot(request).await.unwrap();
-    let (parts, body) = response.into_parts();
-    let bytes = to_bytes(body, 8 << 20).await.unwrap();
-    Answered {
-        status: parts.status,
-        headers: parts.headers,
-        text: String::from_utf8_lossy(&bytes).into_owned(),
-    }
-}
-
-async fn get(bench: &Router, path: &str) -> Answered {
-    ask(bench, Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap()).await
-}
-
-fn form(path: &str) -> axum::http::request::Builder {
-    Request::post(path)
-        .header(header::HOST, HOST)
-        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-}
-
-fn encoded(pairs: &[(&str, &str)]) -> Body {
-    let word = |text: &str| text.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>();
-    Body::from(pairs.iter().map(|(k, v)| format!("{}={}", word(k), word(v))).collect::<Vec<_>>().join("&"))
-}
-
-async fn post(bench: &Router, path: &str, pairs: &[(&str, &str)]) -> Answered {
-    ask(bench, form(path).body(encoded(pairs)).unwrap()).await
-}
-
-async fn post_json(bench: &Router, path: &str, pairs: &[(&str, &str)]) -> Answered {
-    ask(bench, form(path).header(header::ACCEPT, "application/json").body(encoded(pairs)).unwrap()).await
-}
 
 #[tokio::test]
 async fn every_page_answers_with_its_guard_headers() {
@@ -248,7 +195,7 @@ async fn a_save_sends_back_only_the_pieces_that_changed() {
 async fn a_long_list_is_shown_page_by_page_and_searched_by_a_plain_form() {
     let mut desk = FakeDesk::new();
     desk.more_coupons = 250;
-    let bench = router(Arc::new(desk), Settings { run: "test".into(), ..Settings::default() });
+    let bench = bench_over(desk);
     let rows = |page: &str| page.matches("class=\"cover\"").count();
     let first = get(&bench, "/").await.text;
     let all = get(&bench, "/coupons.json").await.json().as_array().unwrap().len();
@@ -263,7 +210,7 @@ async fn a_long_list_is_shown_page_by_page_and_searched_by_a_plain_form() {
     let none = get(&bench, "/?find=%3Cb%3E").await.text;
     assert!(rows(&none) == 0 && none.contains("No match. Use fewer words") && !none.contains("<b>"));
     // A short list has neither.
-    let short = get(&self::bench(), "/").await.text;
+    let short = get(&crate::client::bench(), "/").await.text;
     assert!(!short.contains("class=\"pager\"") && !short.contains("class=\"find\""));
 }
 

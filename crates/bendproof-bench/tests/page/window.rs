@@ -1,72 +1,24 @@
 //! The settings window, asked in process: what the page offers without a script,
 //! what a place pointed at answers, what is kept and what is refused.
 
-use std::sync::Arc;
+use crate::client::{bench, get, get_json, post_text, post_text_json};
+use axum::http::StatusCode;
 
-use crate::support::FakeDesk;
-use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::http::{Request, StatusCode, header};
-use bendproof_bench::{Settings, router};
-use serde_json::Value;
-use tower::ServiceExt;
-
-const HOST: &str = "127.0.0.1:4187";
 const SET: &str = "/coupon/0231/window/set?x=fit.root_opening&y=fit.root_face&scope=root";
-
-struct Answered {
-    status: StatusCode,
-    location: String,
-    text: String,
-}
-
-impl Answered {
-    fn json(&self) -> Value {
-        serde_json::from_str(&self.text).unwrap()
-    }
-}
-
-fn bench() -> Router {
-    router(Arc::new(FakeDesk::new()), Settings { run: "test".into(), ..Settings::default() })
-}
-
-async fn ask(bench: &Router, request: Request<Body>) -> Answered {
-    let response = bench.clone().oneshot(request).await.unwrap();
-    let (parts, body) = response.into_parts();
-    let bytes = to_bytes(body, 8 << 20).await.unwrap();
-    let location = parts.headers.get(header::LOCATION).map_or("", |v| v.to_str().unwrap()).to_owned();
-    Answered { status: parts.status, location, text: String::from_utf8_lossy(&bytes).into_owned() }
-}
-
-async fn get(bench: &Router, path: &str, accept: &str) -> Answered {
-    let request = Request::get(path).header(header::HOST, HOST).header(header::ACCEPT, accept);
-    ask(bench, request.body(Body::empty()).unwrap()).await
-}
-
-async fn post(bench: &Router, path: &str, accept: &str, pairs: &str) -> Answered {
-    let request = Request::post(path)
-        .header(header::HOST, HOST)
-        .header(header::ACCEPT, accept)
-        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
-    ask(bench, request.body(Body::from(pairs.to_owned())).unwrap()).await
-}
-
-const PAGE: &str = "text/html";
-const JSON: &str = "application/json";
 
 #[tokio::test]
 async fn the_sheet_leads_to_the_window_and_the_window_back() {
     let bench = bench();
-    let sheet = get(&bench, "/coupon/0231", PAGE).await.text;
+    let sheet = get(&bench, "/coupon/0231").await.text;
     assert!(sheet.contains("href=\"/coupon/0231/window\""), "no way to the window");
-    let page = get(&bench, "/coupon/0231/window", PAGE).await.text;
+    let page = get(&bench, "/coupon/0231/window").await.text;
     assert!(page.contains("href=\"/coupon/0231#op-40\""));
 }
 
 #[tokio::test]
 async fn without_a_script_everything_is_a_form() {
     let bench = bench();
-    let page = get(&bench, "/coupon/0231/window?x=fit.root_face&y=fit.root_opening&scope=root", PAGE).await;
+    let page = get(&bench, "/coupon/0231/window?x=fit.root_face&y=fit.root_opening&scope=root").await;
     assert_eq!(page.status, StatusCode::OK);
     for part in [
         "<option value=\"fit.root_face\" selected>land</option>",
@@ -90,7 +42,7 @@ async fn without_a_script_everything_is_a_form() {
 
 #[tokio::test]
 async fn the_point_is_a_slider_that_says_where_it_stands() {
-    let page = get(&bench(), "/coupon/0231/window", PAGE).await.text;
+    let page = get(&bench(), "/coupon/0231/window").await.text;
     let (_, point) = page.split_once("id=\"window-point\"").unwrap();
     let point = point.split_once('>').unwrap().0;
     for part in [
@@ -109,12 +61,12 @@ async fn the_point_is_a_slider_that_says_where_it_stands() {
 #[tokio::test]
 async fn a_place_pointed_at_is_told_and_not_kept() {
     let bench = bench();
-    let there = get(&bench, "/coupon/0231/window/place?at=0.0625,0.03125", JSON).await.json();
+    let there = get_json(&bench, "/coupon/0231/window/place?at=0.0625,0.03125").await.json();
     assert_eq!(there["place"]["texts"][0], "0.0625 in");
     assert!(there["html"].as_str().unwrap().contains("root &lt;profile&gt;"));
-    assert_eq!(get(&bench, "/coupon/0231.json", JSON).await.json()["version"], 1);
+    assert_eq!(get_json(&bench, "/coupon/0231.json").await.json()["version"], 1);
     for wrong in ["", "?at=1", "?at=NaN,1", "?at=a,b"] {
-        let refused = get(&bench, &format!("/coupon/0231/window/place{wrong}"), JSON).await;
+        let refused = get_json(&bench, &format!("/coupon/0231/window/place{wrong}")).await;
         assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
     }
 }
@@ -123,23 +75,23 @@ async fn a_place_pointed_at_is_told_and_not_kept() {
 async fn both_values_are_kept_on_a_version_and_can_be_taken_back() {
     let bench = bench();
     let pairs = "version=1&token=a&fit.root_opening=5%2F32+in&fit.root_face=1%2F32+in";
-    let kept = post(&bench, SET, PAGE, pairs).await;
+    let kept = post_text(&bench, SET, pairs).await;
     assert_eq!(kept.status, StatusCode::SEE_OTHER);
-    assert_eq!(kept.location, "/coupon/0231/window?x=fit.root_opening&y=fit.root_face&scope=root");
-    let page = get(&bench, &kept.location, PAGE).await.text;
+    assert_eq!(kept.location(), "/coupon/0231/window?x=fit.root_opening&y=fit.root_face&scope=root");
+    let page = get(&bench, kept.location()).await.text;
     assert!(page.contains("value=\"5/32 in\"") && page.contains("id=\"window-undo\""));
 
     // Made on an old version it is a conflict, as a page and for a script.
     let late = "version=1&token=b&fit.root_face=1%2F8+in";
-    assert_eq!(post(&bench, SET, PAGE, late).await.status, StatusCode::CONFLICT);
-    let conflict = post(&bench, SET, JSON, late).await;
+    assert_eq!(post_text(&bench, SET, late).await.status, StatusCode::CONFLICT);
+    let conflict = post_text_json(&bench, SET, late).await;
     assert_eq!((conflict.status, &conflict.json()["version"]), (StatusCode::CONFLICT, &2.into()));
     assert!(conflict.json()["since_html"].as_str().unwrap().contains("fit.root_face"));
 
-    let back = post(&bench, "/coupon/0231/window/undo?x=fit.root_opening", JSON, "version=2").await;
+    let back = post_text_json(&bench, "/coupon/0231/window/undo?x=fit.root_opening", "version=2").await;
     assert_eq!((back.status, &back.json()["version"]), (StatusCode::OK, &3.into()));
     assert!(!back.json()["html"].as_str().unwrap().contains("value=\"5/32 in\""));
-    let again = post(&bench, "/coupon/0231/window/undo", JSON, "version=2").await;
+    let again = post_text_json(&bench, "/coupon/0231/window/undo", "version=2").await;
     assert_eq!(again.status, StatusCode::CONFLICT);
 }
 
@@ -147,10 +99,10 @@ async fn both_values_are_kept_on_a_version_and_can_be_taken_back() {
 async fn what_is_not_changed_or_not_versioned_is_not_kept() {
     let bench = bench();
     let same = "version=1&token=a&fit.root_face=1%2F16+in&was:fit.root_face=1%2F16+in";
-    assert_eq!(post(&bench, SET, JSON, same).await.json()["version"], 1);
-    let blind = post(&bench, SET, JSON, "fit.root_face=1%2F16+in").await;
+    assert_eq!(post_text_json(&bench, SET, same).await.json()["version"], 1);
+    let blind = post_text_json(&bench, SET, "fit.root_face=1%2F16+in").await;
     assert_eq!(blind.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let foreign = post(&bench, SET, JSON, "version=1&token=a&fit.colour=red").await;
+    let foreign = post_text_json(&bench, SET, "version=1&token=a&fit.colour=red").await;
     assert_eq!(foreign.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(foreign.text.contains("fit.colour is not a value of this sheet"));
 }
@@ -158,25 +110,25 @@ async fn what_is_not_changed_or_not_versioned_is_not_kept() {
 #[tokio::test]
 async fn a_script_gets_the_window_at_once_and_its_chance_after_it() {
     let bench = bench();
-    let part = get(&bench, "/coupon/0231/window?x=fit.root_face", JSON).await.json();
+    let part = get_json(&bench, "/coupon/0231/window?x=fit.root_face").await.json();
     assert_eq!((&part["version"], &part["known"]), (&1.into(), &true.into()));
     let html = part["html"].as_str().unwrap();
     assert!(
         html.contains("data-window-chance") && !html.contains("61 %, provisional: 48 to 70 % once solved")
     );
-    let chance = get(&bench, "/coupon/0231/window/chance", JSON).await.json();
+    let chance = get_json(&bench, "/coupon/0231/window/chance").await.json();
     assert!(chance["html"].as_str().unwrap().contains("61 %, provisional: 48 to 70 % once solved"));
 }
 
 #[tokio::test]
 async fn a_window_that_is_not_known_says_why() {
     let bench = bench();
-    let page = get(&bench, "/coupon/0231/window?x=pass.1.volts", PAGE).await.text;
+    let page = get(&bench, "/coupon/0231/window?x=pass.1.volts").await.text;
     assert!(page.contains("unknown") && page.contains("no forecast for &lt;SMAW&gt;"));
     assert!(!page.contains("window-map"), "no map stands in for it");
     for path in ["/coupon/9999/window", "/coupon/9999/window.json", "/coupon/0231/window/file/exe"] {
-        assert_eq!(get(&bench, path, PAGE).await.status, StatusCode::NOT_FOUND, "{path}");
+        assert_eq!(get(&bench, path).await.status, StatusCode::NOT_FOUND, "{path}");
     }
-    let file = get(&bench, "/coupon/0231/window/file/json?x=fit.root_face&scope=root", PAGE).await;
+    let file = get(&bench, "/coupon/0231/window/file/json?x=fit.root_face&scope=root").await;
     assert_eq!(file.text, "{\"x\":\"fit.root_face\",\"root\":true}");
 }
