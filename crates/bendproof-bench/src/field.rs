@@ -113,7 +113,11 @@ pub(crate) fn about(field: &Field) -> Markup {
 
 /// What the empty choice of a list says: nothing, or what is proposed.
 fn proposal(field: &Field) -> String {
-    if field.is_proposed() { format!("{} · {}", field.proposed, t(Key::DefaultMark)) } else { String::new() }
+    if field.is_proposed() {
+        format!("{} · {}", field.proposed, t(Key::DefaultBrief))
+    } else {
+        String::new()
+    }
 }
 
 /// The box itself. `label` names it where no visible label does, as in tables.

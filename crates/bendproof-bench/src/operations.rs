@@ -187,6 +187,9 @@ fn settings(sheet: &Sheet) -> Markup {
 }
 
 fn passes(sheet: &Sheet) -> Markup {
+    // Without a forecast nobody has counted beads, and the passes stand by their own numbers.
+    let is_numbered = sheet.passes.iter().all(|row| !row.computed.is_empty());
+    let first = if is_numbered { Key::ColBead } else { Key::ColPass };
     let rows: Vec<GridRow<'_>> = sheet
         .passes
         .iter()
@@ -195,7 +198,7 @@ fn passes(sheet: &Sheet) -> Markup {
             GridRow {
                 number: row.pass,
                 name: fill(Key::PassName, &[("n", &n)]),
-                heading: &row.beads,
+                heading: if is_numbered { &row.beads } else { "" },
                 fields: &row.fields,
                 figures: &row.computed,
                 item: Some(&row.tie_in),
@@ -210,7 +213,7 @@ fn passes(sheet: &Sheet) -> Markup {
                 div.totals { h3 { (t(Key::Totals)) } (figures(&sheet.totals)) }
             }
         }
-        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", Key::ColBead, Key::OpPasses, FiguresAt::Beside, &rows)) }
+        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", first, Key::OpPasses, FiguresAt::Beside, &rows)) }
         (add_button("pass:add", t(Key::PassAdd)))
     }
 }
@@ -242,7 +245,9 @@ fn forecast(sheet: &Sheet) -> Markup {
     html! {
         div.with-drawing.with-window {
             (crate::window::small(&sheet.number, &sheet.drawings.window))
-            @if sheet.forecast.is_empty() { p.soft { (t(Key::ForecastNone)) } } @else {
+            @if sheet.forecast.is_empty() {
+                @if sheet.forecast_notes.is_empty() { p.soft { (t(Key::ForecastNone)) } }
+            } @else {
                 ul.lines.forecast { @for item in &sheet.forecast { (forecast_line(item)) } }
             }
         }

@@ -159,6 +159,10 @@ fn form(bench: &Bench, view: &RecordsView, typed: Option<&Pairs>, findings: &[Fi
             @if !findings.is_empty() {
                 ul.findings role="alert" { @for finding in findings { li { (finding.message) } } }
             }
+            @if !view.open.is_empty() {
+                p { (t(Key::RecordsOpenPoints)) }
+                ul.notes { @for open in &view.open { li { (open) } } }
+            }
             input type="hidden" name=(TOKEN) value=(bench.form_token());
             div.field-grid {
                 (select(KIND, Key::RecordsKind, &view.kinds, text(KIND)))

@@ -386,7 +386,8 @@ mod tests {
         let opened = saved(change(&desk, number, &head, "").await);
         assert!(opened.sheet.stamp.ends_with("· not stamped yet"), "{}", opened.sheet.stamp);
         assert_eq!(opened.sheet.stamp_mark, Mark::NotKnown);
-        for told in [&opened.sheet.findings[0], &opened.sheet.doubts[0], &opened.sheet.standing[0].value] {
+        assert_eq!(opened.sheet.standing[0].value, "will qualify for, once the verdict is stamped");
+        for told in [&opened.sheet.findings[0], &opened.sheet.doubts[0]] {
             assert!(told.starts_with("accepted, not stamped yet") && told.contains("operation 70"), "{told}");
         }
         let rows = desk.coupon_list(ListAsk::default()).await.unwrap().rows;

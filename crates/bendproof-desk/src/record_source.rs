@@ -74,6 +74,19 @@ impl Source {
         Ok(out)
     }
 
+    /// Why a welder record of the coupon is not to be signed, where one can be issued.
+    pub(super) fn open_of_welder_record(&self, told: AssessmentContext) -> Vec<String> {
+        let Self::Coupon(_, document, _) = self else { return Vec::new() };
+        let record = welder(document, None, told, Issue::print(String::new()));
+        record
+            .ok()
+            .filter(|record| !record.is_complete)
+            .into_iter()
+            .flat_map(|r| r.open_points)
+            .take(1)
+            .collect()
+    }
+
     fn is_under(&self, code: &Code) -> bool {
         match self {
             Self::Coupon(..) => code.has_tests(),

@@ -41,7 +41,9 @@ impl ShopDesk {
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
         let kinds = source.kinds().iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned()));
         let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes(self.told())?);
-        Ok(RecordsView { of, number, kinds, codes, issued })
+        let told = self.told();
+        let open = computing(move || source.open_of_welder_record(told)).await?;
+        Ok(RecordsView { of, number, kinds, codes, open, issued })
     }
 
     pub(super) async fn record_issued(&self, ask: IssueAsk<'_>) -> Result<Entered<String>, Trouble> {
@@ -376,6 +378,16 @@ mod tests {
         assert!(why_not(&desk, ask("0304", "welder", "", "t1")).await.contains("no welder record under"));
         kept(&desk, ask("0304", "bends", "", "t2")).await;
         assert!(why_not(&desk, ask("0304", "passport", "", "t3")).await.contains("which record"));
+    }
+
+    #[tokio::test]
+    async fn what_a_welder_record_lacks_is_told_before_it_is_issued() {
+        let desk = desk().await;
+        let open = async |number| desk.records_of(RecordOf::Coupon, number).await.unwrap().open;
+        let lacks = open("0310").await;
+        assert!(lacks[0].contains("not stated: ") && lacks[0].contains("WPS followed"), "{lacks:?}");
+        assert_eq!(open("0308").await, [] as [String; 0]);
+        assert_eq!(open("0304").await, [] as [String; 0], "a rejected coupon has no welder record");
     }
 
     #[tokio::test]

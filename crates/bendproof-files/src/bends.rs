@@ -117,11 +117,12 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
     };
     let strap = StrapText { row, id, kind, thickness, wall, weld_in_bend, openings };
     if let Some(open) = strap.not_stated() {
-        let path = at(if strap.kind.is_none() { "kind" } else { "id" });
-        let message = format!(
-            "strap {}: {open}, and it is not judged without; enter its mark, and face, root or side",
-            strap.name()
-        );
+        let (path, next) = match (&strap.kind, &strap.id) {
+            (Some(_), _) => (at("id"), "enter the mark stamped on it"),
+            (None, Some(_)) => (at("kind"), "enter face, root or side"),
+            (None, None) => (at("kind"), "enter its mark, and face, root or side"),
+        };
+        let message = format!("strap {} is not judged: {open}; {next}", strap.name());
         r.note(Finding::warning(path, message));
     }
     Some(strap)

@@ -143,7 +143,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
     field("settings.transfer", "transfer mode", What::Words(Transfer::WORDS), Default("short-circuit"), "Metal transfer mode."),
     field("settings.wire", "filler metal", What::Text(32), Default("ER70S-6"), "Filler metal classification, as printed on the spool or box. ER70S-6 is the default for GMAW only."),
-    field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.125, "read the spool"), Default("0.035 in"), "Wire diameter."),
+    field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.25, "read the spool or the box"), Default("0.035 in"), "Diameter of the wire, electrode or filler rod."),
     field("settings.gas", "shielding gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
     field("settings.gas_flow", "gas flow rate", quantity("gas flow rate", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Shielding gas flow rate."),
     field("settings.extension", "electrode extension (stickout)", length("electrode extension (stickout)", 0.1, 1.5, "measure from contact tip to wire end right after stopping"), Default("5/16 in"), "Length of wire beyond the contact tip."),

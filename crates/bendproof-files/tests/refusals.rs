@@ -313,7 +313,7 @@ fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
     assert!(stated.is_some());
     assert_eq!(
         said(&findings),
-        ["line 20: strap.1.id: specimen (strap) is missing; enter the specimen (strap)"]
+        ["line 20: strap.1.id: strap no. 1 is not judged: mark not stated; enter the mark stamped on it"]
     );
 }
 

@@ -110,7 +110,7 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
     ),
     (
         "[[strap]]\nid = \"   \"\nkind = \"face\"",
-        "strap.1.id: specimen (strap) is missing; enter the specimen (strap)",
+        "strap.1.id: strap no. 1 is not judged: mark not stated; enter the mark stamped on it",
     ),
     (
         "[[strap]]\nid = \"F1\"\nkind = \"face\"\nopenings = [ { place = \"face\" } ]",

@@ -10,7 +10,7 @@ use crate::build::{Summary, coupon_verdict};
 use crate::context::AssessmentContext;
 use crate::issued::Record;
 use crate::sheet::{Mark, Sheet};
-use crate::welder::{Qualification, Unsettled, doubt_line};
+use crate::welder::{Qualification, Unsettled, state_line};
 
 /// Values of the head that never need a reason: they stand in no record and
 /// decide neither verdict nor standing. Basis: choice.
@@ -140,7 +140,7 @@ impl Judgement {
             let is_accepted = now.is_some_and(|now| now.is_accepted);
             (sheet.stamp, sheet.stamp_mark) = self.stamp_words(sheet.stamp, sheet.stamp_mark, is_accepted);
             if !sheet.standing.is_empty() {
-                sheet.standing.insert(0, doubt_line(&doubt));
+                sheet.standing.insert(0, state_line(self.unsettled().waits()));
             }
             sheet.findings.insert(0, doubt.clone());
             sheet.doubts.insert(0, doubt);
@@ -176,11 +176,18 @@ impl Judgement {
     /// every side.
     pub fn on_held(&self, mut held: Qualification, now: Option<&Stampable>) -> Qualification {
         if let Some(doubt) = self.doubt(now) {
-            let is_stamped = self.stamp.is_some() || self.amended.is_some();
-            let state = if is_stamped { Unsettled::Amended } else { Unsettled::NotStamped };
-            held.leave_open(state, doubt);
+            held.leave_open(self.unsettled(), doubt);
         }
         held
+    }
+
+    /// Which way the verdict is unsettled, where it is.
+    fn unsettled(&self) -> Unsettled {
+        if self.stamp.is_some() || self.amended.is_some() {
+            Unsettled::Amended
+        } else {
+            Unsettled::NotStamped
+        }
     }
 
     /// A record printed of the coupon: nobody is to sign it while no stamp stands.

@@ -9,7 +9,7 @@ use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Block, Issue, NEEDED, NOT_STATED, Record, bends, procedure_record, welder};
 use bendproof_traveler::procedure::read_procedure;
-use bendproof_traveler::sheet::{KIND_NOT_STATED, Mark};
+use bendproof_traveler::sheet::{Control, KIND_NOT_STATED, Mark};
 use bendproof_traveler::welder::{answer_record, held, record_findings};
 
 /// A stick weld under ASME IX with every fact a record asks for.
@@ -311,6 +311,44 @@ fn a_strap_without_its_kind_stays_on_the_sheet_and_keeps_the_set_open() {
     more.set("strap.5.kind", Some("root"));
     let sheet = build("1", &more, &[], today(), Look::Paper);
     assert_eq!(sheet.straps[4].verdict, "not inspected");
+}
+
+#[test]
+fn a_stick_coupon_is_told_why_it_has_no_forecast_and_nothing_to_fix() {
+    let mut stick = document(STICK);
+    stick.set("settings.wire_diameter", Some("5/32 in"));
+    let sheet = build("1", &stick, &[], today(), Look::Screen);
+    assert_eq!(sheet.findings, [] as [String; 0]);
+    assert!(sheet.forecast_notes[0].starts_with("no forecast for SMAW"), "{:?}", sheet.forecast_notes);
+    let size = sheet.settings.iter().find(|f| f.path == "settings.wire_diameter").unwrap();
+    assert_eq!((size.label.as_str(), size.error.as_ref()), ("electrode diameter", None));
+}
+
+#[test]
+fn what_several_passes_lack_is_said_once() {
+    let mut open = document(&STICK.replace("progression = \"uphill\"\n[[log]]", "[[log]]"));
+    open.set("pass.2.kind", Some("fill"));
+    let sheet = build("1", &open, &[], today(), Look::Screen);
+    let told: Vec<&String> =
+        sheet.findings.iter().filter(|f| f.contains("progression is required")).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].starts_with("pass 1, 2: "), "{told:?}");
+}
+
+#[test]
+fn a_joint_on_backing_is_held_to_no_range_of_an_open_root() {
+    let range = |backing: &str| {
+        let mut fit = wire_fed();
+        fit.set("fit.backing", Some(backing));
+        let sheet = build("1", &fit, &[], today(), Look::Screen);
+        let field = sheet.fit.iter().find(|f| f.path == "fit.root_opening").unwrap();
+        match &field.control {
+            Control::Rule(rule) => rule.trade.clone(),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert!(range("open").is_some());
+    assert_eq!(range("steel"), None);
 }
 
 #[test]

@@ -34,6 +34,9 @@ pub struct RecordsView {
     pub kinds: Vec<(String, String)>,
     /// Codes to pick from: id and title, its own first.
     pub codes: Vec<(String, String)>,
+    /// What keeps a welder record from being signed as it stands, in words; empty
+    /// where nothing does, or none can be issued.
+    pub open: Vec<String>,
     /// Every issue, newest first.
     pub issued: Vec<IssuedRow>,
 }

@@ -19,6 +19,10 @@ async fn post(text: &str) -> Answered {
 async fn every_issue_is_listed_with_its_files() {
     let Answered { status, text: page, .. } = get(&bench(), "/coupon/0231/records").await;
     assert_eq!(status, StatusCode::OK);
+    assert!(
+        page.contains("would not be complete yet") && page.contains("not stated: &lt;code&gt;"),
+        "{page}"
+    );
     for shown in ["mark corrected", "superseded", "0123456789abcdef", "/record/welder-2031-invented/1/pdf"] {
         assert!(page.contains(shown), "{shown}");
     }

@@ -14,7 +14,7 @@ use super::items::{CapLimit, chance_words, items, tie_in};
 use super::{pictures, straps, verdict};
 use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
-use crate::forecast::{Computed, compute};
+use crate::forecast::{Computed, NO_FORECAST, compute};
 use crate::judged::{Judged, Overall};
 use crate::plates;
 use crate::plates::PastPlate;
@@ -99,7 +99,7 @@ pub fn build_with(
         passes: pass_rows(&context, computed.forecast.as_ref(), system),
         totals: computed.forecast.as_ref().map(|f| figures::of_totals(f, system)).unwrap_or_default(),
         forecast: computed.items(),
-        forecast_notes: computed.forecast.as_ref().map(|f| f.notes.clone()).unwrap_or_default(),
+        forecast_notes: forecast_notes(&computed),
         log: log_rows(&context, stated, computed.forecast.as_ref(), system),
         visual: fields(&context, "visual.", VISUAL),
         visual_further: fields(&context, "visual.", VISUAL_FURTHER),
@@ -123,7 +123,37 @@ fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code
     let refused = standing.iter().find(|line| line.label == standing::REFUSED).zip(code);
     let nothing =
         refused.map(|(line, code)| format!("no qualification under {}: {}", code.short, line.value));
-    nothing.into_iter().chain(findings.iter().map(|f| f.message.clone())).collect()
+    nothing.into_iter().chain(said_once(findings.iter().filter(|f| !has_no_forecast(f)))).collect()
+}
+
+/// What is said alike of several passes, or lines of the log, in one sentence.
+fn said_once<'a>(findings: impl Iterator<Item = &'a Finding>) -> Vec<String> {
+    let mut told: Vec<(&str, &str, Vec<&str>)> = Vec::new();
+    for finding in findings {
+        let row = finding.path.split_once('.').and_then(|(list, rest)| Some((list, rest.split_once('.')?.0)));
+        let (list, row) = row.filter(|(list, _)| ["pass", "log"].contains(list)).unwrap_or_default();
+        match told.iter_mut().find(|(message, of, _)| *message == finding.message && *of == list) {
+            Some((.., rows)) => rows.push(row),
+            None => told.push((&finding.message, list, vec![row])),
+        }
+    }
+    told.into_iter()
+        .map(|(message, list, rows)| match list {
+            "" => message.to_owned(),
+            list => format!("{list} {}: {message}", rows.join(", ")),
+        })
+        .collect()
+}
+
+/// Whether a finding says that the process has no forecast: nothing to fix.
+fn has_no_forecast(finding: &Finding) -> bool {
+    finding.message.starts_with(NO_FORECAST)
+}
+
+/// What limits the forecast, or why the process has none.
+fn forecast_notes(computed: &Computed) -> Vec<String> {
+    let why_none = || computed.findings.iter().filter(|f| has_no_forecast(f)).map(|f| f.message.clone());
+    computed.forecast.as_ref().map_or_else(|| why_none().collect(), |f| f.notes.clone())
 }
 
 const VISUAL: &[&str] = &[

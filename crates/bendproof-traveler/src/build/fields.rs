@@ -2,11 +2,11 @@
 //! the three-voice rule where a value is set on one.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal};
+use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal, stated_process};
 use bendproof_forecast::{Knob, Limits, Scatter, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
 use bendproof_weld::pipe::named_outside;
-use bendproof_weld::{Coupon, wire_size};
+use bendproof_weld::{Backing, Coupon, Process, wire_size};
 
 use crate::context::known;
 use crate::plates;
@@ -60,7 +60,7 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
     let (quantity, error) = read(context, spec, path, shown);
     Some(Field {
         path: path.to_owned(),
-        label: spec.label.to_owned(),
+        label: label(context.document, spec).to_owned(),
         doc: spec.doc.to_owned(),
         proposed: proposed.to_owned(),
         also: quantity
@@ -71,6 +71,15 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
         text,
         error,
     })
+}
+
+/// What a field is called: a stick has no wire.
+fn label(document: &Document, spec: &Spec) -> &'static str {
+    match (spec.path, stated_process(document)) {
+        ("settings.wire_diameter", Some(Process::Smaw)) => "electrode diameter",
+        ("settings.wire_diameter", Some(Process::Gtaw)) => "filler rod diameter",
+        _ => spec.label,
+    }
 }
 
 /// Fields of several names under a prefix.
@@ -132,7 +141,13 @@ fn rule(context: &FieldContext<'_>, scale: &Scale, path: &str, quantity: Option<
     let pass = row.and_then(|row| context.coupon?.passes.get(row));
     // The fit belongs to the root pass, so its trade range follows that pass.
     let voice = pass.or_else(|| context.coupon?.passes.first());
-    let trade = trade::range(path, voice.map(|p| p.kind), voice.map(|p| p.progression)).map(|r| TradeRange {
+    // The trade's ranges of opening and land are those of an open root.
+    let is_backed = context
+        .document
+        .get("fit.backing")
+        .is_some_and(|text| path.starts_with("fit.root_") && text.trim() != Backing::Open.word());
+    let trade = trade::range(path, voice.map(|p| p.kind), voice.map(|p| p.progression));
+    let trade = trade.filter(|_| !is_backed).map(|r| TradeRange {
         low: r.low_si / si_per_unit,
         high: r.high_si / si_per_unit,
         provenance: r.provenance.clone(),

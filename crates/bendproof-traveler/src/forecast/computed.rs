@@ -11,6 +11,9 @@ use crate::judged::visual;
 use crate::solved::SolvedCoupon;
 use crate::stated::proposed;
 
+/// How the finding begins that a process has no forecast, which nobody can mend.
+pub(crate) const NO_FORECAST: &str = "no forecast for";
+
 /// Reads and forecasts a document, from its solved beads where they are given.
 pub(crate) fn compute(
     document: &Document,
@@ -41,7 +44,7 @@ pub(crate) fn compute(
     // The arc, heat and bead laws here are those of gas metal arc welding.
     if let Some(process) = stated_process(document).filter(|process| *process != Process::Gmaw) {
         let message = format!(
-            "no forecast for {process}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
+            "{NO_FORECAST} {process}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
         );
         findings.push(Finding::warning("settings.process", message));
     }

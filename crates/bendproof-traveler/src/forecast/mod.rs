@@ -5,4 +5,4 @@ mod read;
 
 pub use read::{ForecastRead, document_forecast, read_forecast, read_forecast_solved};
 
-pub(crate) use computed::{Computed, compute};
+pub(crate) use computed::{Computed, NO_FORECAST, compute};

@@ -14,4 +14,4 @@ pub use standing::{Qualification, Use, held};
 pub use timeline::{Lane, LifeAdvice, Stretch, lanes, life_advice, timeline_svg, timeline_words};
 
 pub(crate) use record::read_whole;
-pub(crate) use standing::{REFUSED, Unsettled, doubt_line, of_coupon, test_of_coupon};
+pub(crate) use standing::{REFUSED, Unsettled, of_coupon, state_line, test_of_coupon};

@@ -199,6 +199,14 @@ impl Unsettled {
         }
     }
 
+    /// What the lines below it wait for.
+    pub(crate) fn waits(self) -> &'static str {
+        match self {
+            Self::NotStamped => "will qualify for, once the verdict is stamped",
+            Self::Amended => "undetermined until the verdict is stamped again",
+        }
+    }
+
     /// What stands before the standing in one line.
     fn word(self) -> &'static str {
         match self {
@@ -214,7 +222,7 @@ impl Qualification {
         if self.standing.hold == Some(Hold::Held) {
             self.standing.hold = Some(Hold::NotKnown);
         }
-        self.lines.insert(0, doubt_line(&why));
+        self.lines.insert(0, line("doubt", &why, derived(HISTORY)));
         self.summary = format!("{}: {}", state.word(), self.summary);
         self.standing.doubts.push(Doubt {
             facet: Some(Facet::Continuity),
@@ -385,9 +393,12 @@ fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {
     StandingLine { label: label.to_owned(), value: value.to_owned(), provenance }
 }
 
-/// Why the standing below it is not sure, by what became of the verdict.
-pub(crate) fn doubt_line(why: &str) -> StandingLine {
-    line("doubt", why, derived("the history of this coupon"))
+/// Where it stands what became of a verdict.
+const HISTORY: &str = "the history of this coupon";
+
+/// What a standing waits for, above its lines.
+pub(crate) fn state_line(waits: &str) -> StandingLine {
+    line("state", waits, derived(HISTORY))
 }
 
 fn derived(source: &str) -> Provenance {

@@ -48,6 +48,7 @@ fn a_plate_goes_from_forecast_to_printed_record() {
     four_straps_with_two_openings(&tab, &number);
     the_verdict_says_why(&tab);
     the_files_say_the_same(&tab, data.path(), &number);
+    each_amendment_has_a_reason_of_its_own(&tab);
     assert_eq!(browser.faults(), Vec::<String>::new());
 }
 
@@ -132,8 +133,15 @@ fn four_straps_with_two_openings(tab: &Tab, number: &str) {
         tab.press_named("Add a specimen");
         tab.wait(&format!("document.querySelectorAll('article.strap').length === {n}"));
     }
-    let kinds: Vec<String> = (1..=4).map(|n| tab.value(&format!("strap.{n}.kind"))).collect();
-    assert_eq!(kinds, ["root", "face", "root", "face"]);
+    for (n, mark, kind) in [(1, "R1", "root"), (2, "F1", "face"), (3, "R2", "root"), (4, "F2", "face")] {
+        let (id, bend) = (format!("strap.{n}.id"), format!("strap.{n}.kind"));
+        assert_eq!((tab.value(&id), tab.value(&bend)), (String::new(), String::new()), "nobody has said yet");
+        let before = version(tab);
+        tab.fill(&id, mark);
+        saved(tab, before + 1);
+        tab.choose(&bend, kind);
+        saved(tab, before + 2);
+    }
 
     for (strap, length, x_mm, y_mm) in [(1, "1/16 in", -2.0, 5.0), (2, "3/64 in", 3.0, -6.0)] {
         point_at_face(tab, strap, x_mm, y_mm);
@@ -216,6 +224,29 @@ fn the_files_say_the_same(tab: &Tab, data: &Path, number: &str) {
     let left = kept(tab, number)["sheet"]["forecast"][0]["mark"].clone();
     assert_eq!(forecast["root"]["left_edge"]["verdict"], left, "the page and the file agree");
     assert_eq!(kept_text(&kept(tab, number), "fit", LAND), "1/16 in");
+}
+
+fn each_amendment_has_a_reason_of_its_own(tab: &Tab) {
+    tab.wait_text("#sheet-head .stamp", |text| text.contains("not stamped yet"));
+    tab.press_named("Stamp the verdict");
+    tab.wait_text("#sheet-judgement", |text| text.contains("by Ines Tornquist"));
+    tab.ready();
+    let reason = "document.querySelector('#why').value";
+    for (text, is_first) in [("1/64 in", true), ("1/32 in", false)] {
+        tab.fill("visual.undercut", text);
+        tab.wait("document.querySelector('#why') !== null");
+        assert_eq!(tab.eval(reason), "", "the box is empty each time");
+        if is_first {
+            tab.eval(&format!("{reason} = 'misread'"));
+        } else {
+            tab.press_named("Same as before: “misread”");
+            assert_eq!(tab.eval(reason), "misread");
+        }
+        let before = version(tab);
+        tab.press_named("Amend");
+        saved(tab, before + 1);
+    }
+    tab.wait_text("#sheet-judgement", |text| text.contains("amended since"));
 }
 
 /// The fields outside scripts rely on.

@@ -35,6 +35,7 @@ pub fn view(of: RecordOf) -> RecordsView {
         number: if of == RecordOf::Coupon { NUMBER } else { procedures::NUMBER }.into(),
         kinds: vec![pair("welder", "Welder qualification record"), pair("bends", "Bend report")],
         codes: vec![pair("invented-2031", "invented code 2031"), pair("invented-2029", "invented code 2029")],
+        open: vec!["not stated: <code>".into()],
         issued: vec![row(2, "mark corrected", false), row(1, "first issue", true), altered()],
     }
 }
