@@ -178,6 +178,7 @@ fn strap() -> StrapView {
         face_length_mm: 80.0,
         weld_width_mm: 18.0,
         former_mm: 38.1,
+        is_former_known: true,
         thickness_mm: 9.5,
         fields: Vec::new(),
         is_inspected: true,

@@ -169,13 +169,17 @@ fn measure(opening: &OpeningView) -> Rule {
 fn bent(view: &StrapView) -> String {
     let (theme, words) = (Theme::web(), Words::english());
     let former = bendproof_measure::round_to(view.former_mm, 1);
-    let title = fill(Key::StrapBentAlt, &[("id", &view.id), ("former", &former)]);
+    let title = match view.is_former_known {
+        true => fill(Key::StrapBentAlt, &[("id", &view.id), ("former", &former)]),
+        false => fill(Key::StrapBentUnknown, &[("id", &view.id)]),
+    };
     let frame =
         Frame { id: &format!("bent-{}", view.strap), title: &title, desc: "", theme: &theme, words: &words };
     let across_mm = view.former_mm + 2.0 * view.thickness_mm;
     let drawn = BentStrap {
         thickness_mm: view.thickness_mm,
         former_mm: view.former_mm,
+        is_former_known: view.is_former_known,
         weld_mm: [view.weld_width_mm, view.weld_width_mm * 0.5],
         openings_mm: view.openings.iter().map(|opening| opening.x_mm).collect(),
         px_per_mm: BENT_UNITS / across_mm,

@@ -446,6 +446,7 @@ catalogue! {
     StrapNoneFound "inspected, no discontinuities"
     StrapConvex "Convex surface of specimen {id}, laid flat. Click to place a discontinuity"
     StrapBentAlt "Specimen {id} on a plunger of {former} mm"
+    StrapBentUnknown "Specimen {id} bent; plunger size unknown"
     OpeningAdd "Add a discontinuity"
     OpeningRemove "Remove discontinuity {n}"
     OpeningName "discontinuity {n}"

@@ -18,6 +18,8 @@ pub struct BentStrap {
     pub thickness_mm: f64,
     /// Diameter of the former, mm.
     pub former_mm: f64,
+    /// Whether that is what the code asks for, and is written on it.
+    pub is_former_known: bool,
     /// Width of the weld on the convex and on the concave surface, mm.
     pub weld_mm: [f64; 2],
     /// Places of openings on the convex surface, mm along it from the weld's
@@ -50,7 +52,7 @@ pub(crate) fn draw(strap: &BentStrap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     svg.data("px-per-mm", px);
     svg.data("x0", centre[0]);
     svg.data("y0", centre[1]);
-    draw_former(&mut svg, centre, inner, strap.former_mm, frame);
+    draw_former(&mut svg, centre, inner, Some(strap.former_mm).filter(|_| strap.is_former_known), frame);
     draw_strap(&mut svg, centre, [inner, outer], leg, frame);
     draw_weld(&mut svg, strap, centre, [inner, outer], frame);
     for place in &strap.openings_mm {
@@ -61,7 +63,7 @@ pub(crate) fn draw(strap: &BentStrap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     (svg, [2.0 * centre[0], centre[1] + leg.max(inner) + margin + 6.0])
 }
 
-fn draw_former(svg: &mut Svg, centre: [f64; 2], radius: f64, former_mm: f64, frame: &Frame<'_>) {
+fn draw_former(svg: &mut Svg, centre: [f64; 2], radius: f64, size_mm: Option<f64>, frame: &Frame<'_>) {
     let theme = frame.theme;
     svg.group("former", &[], "");
     let rim = (radius - 1.5).max(1.0);
@@ -69,11 +71,13 @@ fn draw_former(svg: &mut Svg, centre: [f64; 2], radius: f64, former_mm: f64, fra
     let [x, y] = centre;
     let axis = Pen::line(theme.ink_soft, FINE).dashed("8 2.5 1.5 2.5");
     svg.line([x, y - radius * 0.4], [x, y - 4.0], &axis);
-    dimension::span(svg, [x - radius + 1.5, y], [x + radius - 1.5, y], theme);
-    let (word, size) = (&frame.words.former, both(former_mm));
-    // The label sits under the diameter line, in two lines that fit the former.
-    svg.text(x, y + 16.0, &size, &Type::new(theme.ink, SIZE_LABEL, Anchor::Middle).bold());
-    svg.text(x, y + 30.0, word, &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
+    if let Some(size_mm) = size_mm {
+        dimension::span(svg, [x - radius + 1.5, y], [x + radius - 1.5, y], theme);
+        // The label sits under the diameter line, in two lines that fit the former.
+        let bold = Type::new(theme.ink, SIZE_LABEL, Anchor::Middle).bold();
+        svg.text(x, y + 16.0, &both(size_mm), &bold);
+    }
+    svg.text(x, y + 30.0, &frame.words.former, &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
     svg.end();
 }
 

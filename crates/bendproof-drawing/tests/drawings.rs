@@ -134,6 +134,7 @@ fn all(frame: &Frame<'_>) -> Vec<String> {
     let bent = draw::BentStrap {
         thickness_mm: 9.5,
         former_mm: 38.1,
+        is_former_known: true,
         weld_mm: [14.0, 4.0],
         openings_mm: vec![1.0],
         px_per_mm: 4.0,

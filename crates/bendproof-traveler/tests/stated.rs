@@ -325,6 +325,19 @@ fn a_stick_coupon_is_told_why_it_has_no_forecast_and_nothing_to_fix() {
 }
 
 #[test]
+fn no_former_is_named_that_hangs_on_a_steel_nobody_stated() {
+    let mut plate = document(include_str!("../../../examples/plate-3g-uphill.toml"));
+    plate.set("strap.1.id", Some("R1"));
+    plate.set("strap.1.kind", Some("root"));
+    let stated = build("1", &plate, &[], today(), Look::Screen);
+    assert!(stated.straps.iter().all(|strap| strap.is_former_known), "{:?}", stated.specimens);
+    let open = build("1", &without(&plate, &["fit.steel"]), &[], today(), Look::Screen);
+    assert!(!open.straps.is_empty() && open.straps.iter().all(|strap| !strap.is_former_known));
+    let line = open.specimens.iter().find(|line| line.label == "bend jig").unwrap();
+    assert!(line.value.contains("enter the steel"), "{}", line.value);
+}
+
+#[test]
 fn what_several_passes_lack_is_said_once() {
     let mut open = document(&STICK.replace("progression = \"uphill\"\n[[log]]", "[[log]]"));
     open.set("pass.2.kind", Some("fill"));

@@ -114,6 +114,7 @@ fn bent() -> String {
     let strap = draw::BentStrap {
         thickness_mm: 9.525,
         former_mm: 38.1,
+        is_former_known: true,
         weld_mm: [14.4, 4.6],
         openings_mm: vec![-2.0],
         px_per_mm: 2.9,

@@ -104,7 +104,11 @@ pub fn build_with(
         visual: fields(&context, "visual.", VISUAL),
         visual_further: fields(&context, "visual.", VISUAL_FURTHER),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
-        specimens: plan.as_ref().zip(thickness).map(|(p, t)| straps::plan_lines(p, t.si)).unwrap_or_default(),
+        specimens: plan
+            .as_ref()
+            .zip(thickness)
+            .map(|(plan, t)| straps::plan_lines(plan, t.si, stated.is_some_and(|s| s.steel.is_some())))
+            .unwrap_or_default(),
         straps: straps::views(&context, bends, plan.as_ref(), thickness),
         exams: verdict::exam_views(&context, &judged),
         not_examined: verdict::not_examined(&judged),

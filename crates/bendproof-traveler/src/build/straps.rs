@@ -28,7 +28,7 @@ pub(crate) fn plan(code: &Code, document: &Document, coupon: &StatedCoupon) -> O
 }
 
 /// Specimens, sizes and jig in words.
-pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingLine> {
+pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64, has_steel: bool) -> Vec<StandingLine> {
     let cited = |label: &str, value: String, because: Option<&bendproof_codes::rule::Cited>| StandingLine {
         label: label.to_owned(),
         value,
@@ -68,6 +68,10 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64) -> Vec<StandingL
             strain * 100.0
         );
         out.push(cited(&format!("{kind} bend jig"), text, Some(&jig.because)));
+    }
+    if plan.jigs.is_empty() && !plan.straps.is_empty() && !has_steel {
+        let text = "not known: the size of the former may depend on the steel; enter the steel";
+        out.push(cited("bend jig", text.to_owned(), None));
     }
     if let Some(layout) = plan.layouts.first() {
         let text = match layout.discard {
@@ -136,6 +140,7 @@ fn view(
         face_length_mm: std::f64::consts::PI * (0.5 * former_mm + thickness_mm),
         weld_width_mm: weld_width_mm(context.coupon, kind),
         former_mm,
+        is_former_known: jig.is_some(),
         thickness_mm,
         fields: fields(context, &prefix, &names),
         is_inspected,

@@ -217,8 +217,10 @@ pub struct StrapView {
     pub face_length_mm: f64,
     /// Width of the weld on that face, mm.
     pub weld_width_mm: f64,
-    /// Former diameter, mm.
+    /// Former diameter, mm; a size to draw with where the code's is not known.
     pub former_mm: f64,
+    /// Whether the code gives the former's size for what is stated.
+    pub is_former_known: bool,
     /// Thickness, mm.
     pub thickness_mm: f64,
     /// Fields of this strap: mark, kind, thickness.

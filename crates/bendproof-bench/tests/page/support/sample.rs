@@ -297,6 +297,7 @@ pub fn strap(n: usize, kind: &str, openings: &[(f64, f64, f64)]) -> StrapView {
         face_length_mm: 80.0,
         weld_width_mm: if kind == "R" { 8.0 } else { 17.0 },
         former_mm: 38.1,
+        is_former_known: true,
         thickness_mm: 9.5,
         fields,
         is_inspected: is_seen,
