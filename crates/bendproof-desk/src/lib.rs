@@ -238,7 +238,7 @@ impl Desk for ShopDesk {
             }
             let document = self.document(number).await?;
             match rows::changes(&document.1, &kind, &action) {
-                Ok(changes) => self.changed(number, version, changes, hand).await,
+                Ok(changes) => self.kept(number, version, changes, hand).await,
                 Err(message) => Ok(Outcome::Refused(vec![Finding { path: None, message }])),
             }
         })

@@ -52,22 +52,20 @@ fn added(
     given: &[(String, String)],
 ) -> Vec<Change> {
     let at = |name: &str| format!("{list}.{row}.{name}");
-    let is_given = |name: &str| given.iter().any(|(key, _)| key == name);
+    let is_given = |name: &str| given.iter().any(|(key, text)| key == name && !text.trim().is_empty());
     let starts = starts(document, kind, list, row).into_iter().filter(|(name, _)| !is_given(name));
     let mut out: Vec<Change> = starts.map(|(name, text)| (at(name), Some(text))).collect();
     if document.get(list) == Some(NONE_FOUND) {
         out.push((list.to_owned(), None));
     }
-    out.extend(given.iter().map(|(key, text)| (at(key), Some(text.clone()))));
+    let stated = given.iter().filter(|(_, text)| !text.trim().is_empty());
+    out.extend(stated.map(|(key, text)| (at(key), Some(text.clone()))));
     out
 }
 
-/// What the note of an empty row says: a row needs one value to exist, and a
-/// reading is for the hand to write.
-const TO_BE_READ: &str = "to be read";
-
-/// The same of a strap.
-const TO_BE_BENT: &str = "to be bent";
+/// The note of an empty row: a row needs one value to exist, and a blank one
+/// states nothing. Every reading, and the note, is for the hand to write.
+const BLANK: &str = "";
 
 /// What a new row starts with: the name of a pass, the mark of a piece, and never
 /// a setting or a reading.
@@ -84,9 +82,8 @@ fn starts(document: &Document, kind: &RowKind, list: &str, row: usize) -> Vec<(&
                 _ => "fill",
             },
         )]),
-        RowKind::Log | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", TO_BE_READ)]),
-        // Its mark and the side it was bent on are for whoever bent it to say.
-        RowKind::Strap => all(&[("note", TO_BE_BENT)]),
+        // The mark of a strap and the side it was bent on are for whoever bent it to say.
+        RowKind::Log | RowKind::Strap | RowKind::Opening(_) | RowKind::Flaw(..) => all(&[("note", BLANK)]),
         RowKind::Piece(_) => {
             let letter = ExamList::named(list).map_or("P", |exam| exam.letter);
             all(&[("id", free_mark(document, list, letter).as_str())])
@@ -178,7 +175,7 @@ mod tests {
     }
 
     #[test]
-    fn a_new_row_holds_no_setting_and_no_reading() {
+    fn a_new_row_holds_no_setting_no_reading_and_no_note_that_nobody_wrote() {
         let before = document(&[
             ("pass.1.kind", "root"),
             ("pass.1.volts", "17 V"),
@@ -187,11 +184,11 @@ mod tests {
         ]);
         let kinds = [
             (RowKind::Pass, vec![("pass.2.kind", "hot")]),
-            (RowKind::Log, vec![("log.1.note", "to be read")]),
-            (RowKind::Strap, vec![("strap.2.note", "to be bent")]),
-            (RowKind::Opening(1), vec![("strap.1.openings.1.note", "to be read")]),
-            (RowKind::Flaw("fillet_break".into(), 1), vec![("fillet_break.1.flaws.1.note", "to be read")]),
-            (RowKind::Flaw("hardness".into(), 1), vec![("hardness.1.points.1.note", "to be read")]),
+            (RowKind::Log, vec![("log.1.note", "")]),
+            (RowKind::Strap, vec![("strap.2.note", "")]),
+            (RowKind::Opening(1), vec![("strap.1.openings.1.note", "")]),
+            (RowKind::Flaw("fillet_break".into(), 1), vec![("fillet_break.1.flaws.1.note", "")]),
+            (RowKind::Flaw("hardness".into(), 1), vec![("hardness.1.points.1.note", "")]),
         ];
         for (kind, wanted) in kinds {
             let added = changes(&before, &kind, &RowAction::Add(Vec::new())).unwrap();
@@ -219,7 +216,7 @@ mod tests {
             kept = applied(kept, changes);
         }
         assert_eq!(kept.get("nick_break.2.id"), Some("N2"));
-        assert_eq!(kept.get("nick_break.2.flaws.1.note"), Some("to be read"));
+        assert_eq!(kept.get("nick_break.2.flaws.1.note"), Some(""));
         let none = applied(kept.clone(), changes(&kept, &flaw, &RowAction::Remove(1)).unwrap());
         assert_eq!(none.get("nick_break.2.flaws"), None);
         let again = applied(none.clone(), changes(&none, &flaw, &RowAction::Add(Vec::new())).unwrap());

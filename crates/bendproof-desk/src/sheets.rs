@@ -144,7 +144,20 @@ impl ShopDesk {
         self.sheet_of(number, document, plates, Look::Screen).await
     }
 
+    /// Keeps what a hand wrote; a field that it emptied states nothing any more.
     pub(super) async fn changed(
+        &self,
+        number: &str,
+        version: u64,
+        changes: Vec<Change>,
+        hand: Hand<'_>,
+    ) -> Result<Outcome, Trouble> {
+        let stated = |(path, text): Change| (path, text.filter(|text| !text.trim().is_empty()));
+        self.kept(number, version, changes.into_iter().map(stated).collect(), hand).await
+    }
+
+    /// Keeps changes as they are: a blank text keeps a row that states nothing yet.
+    pub(super) async fn kept(
         &self,
         number: &str,
         version: u64,
@@ -158,9 +171,9 @@ impl ShopDesk {
         let version = i64::try_from(version).unwrap_or(i64::MAX);
         let edits: Vec<Edit> = changes
             .iter()
-            .map(|(path, text)| match text.as_deref().map(str::trim) {
-                Some(text) if !text.is_empty() => Edit::set(path, text),
-                _ => Edit::clear(path),
+            .map(|(path, text)| match text {
+                Some(text) => Edit::set(path, text.trim()),
+                None => Edit::clear(path),
             })
             .collect();
         let new = edits.iter().map(|edit| (edit.path.as_str(), edit.value.as_deref()));

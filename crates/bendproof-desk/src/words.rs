@@ -80,9 +80,12 @@ fn change_words(subject: Subject, change: &Change) -> String {
     let last = || change.path.rsplit('.').next().unwrap_or_default().replace('_', " ");
     let label = spec.map_or_else(last, |s| s.label.to_owned());
     let label = format!("{}{label}", place_words(&change.path));
-    match (&change.before, &change.after) {
+    // A blank text keeps a row and states nothing.
+    let stated = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty());
+    match (stated(&change.before), stated(&change.after)) {
         (Some(before), Some(after)) => format!("{label} from {before} to {after}"),
         (None, Some(after)) => format!("{label} {after}"),
+        (None, None) if change.after.is_some() => format!("{label} left blank"),
         (_, None) => format!("{label} cleared"),
     }
 }
