@@ -69,7 +69,7 @@ pub enum Task {
         file: PathBuf,
         /// Date to report on, for example 2026-11-02 (default: today). Later
         /// tests and process use are not counted.
-        #[arg(long)]
+        #[arg(long, value_parser = day)]
         on: Option<jiff::civil::Date>,
         #[command(flatten)]
         shop: ShopOption,
@@ -187,7 +187,7 @@ pub struct WindowOptions {
     #[arg(long)]
     pub y: String,
     /// Pass that volts, wire_feed, travel and amps belong to.
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = |text: &str| whole("pass", text, 1, ROWS_MAX))]
     pub pass: usize,
     /// Cells across and up (default: 72x24 as text, 60x60 in a file).
     #[arg(long)]
@@ -216,7 +216,7 @@ pub struct EtchOptions {
     #[arg(short, long)]
     pub out: Option<PathBuf>,
     /// The bead that is filmed and followed.
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = |text: &str| whole("bead", text, 1, BEADS_MAX))]
     pub bead: usize,
     /// Write the film of the bead and the cooling curves to this folder, as SVG.
     #[arg(long)]
@@ -311,6 +311,26 @@ pub struct RecordOptions {
     pub shop: ShopOption,
 }
 
+/// Most passes and beads a coupon may have; how many this one has is asked later.
+const ROWS_MAX: usize = 4_000;
+const BEADS_MAX: usize = 12 * ROWS_MAX;
+
+/// A whole number from one end of its range to the other.
+fn whole<T>(what: &str, text: &str, least: T, most: T) -> Result<T, String>
+where
+    T: std::str::FromStr + PartialOrd + std::fmt::Display,
+{
+    match text.trim().parse() {
+        Ok(number) if number >= least && number <= most => Ok(number),
+        _ => Err(format!("{what} is `{text}`; enter a whole number, {least} to {most}")),
+    }
+}
+
+fn day(text: &str) -> Result<jiff::civil::Date, String> {
+    let day = text.trim().parse();
+    day.map_err(|_| format!("the day is `{text}`, not a calendar date; enter it as 2026-11-02"))
+}
+
 /// Most characters of a name (choice: the longest names of people have under a
 /// hundred).
 const WHO_CHARS_MAX: usize = 120;
@@ -337,7 +357,7 @@ pub struct HeatOptions {
     /// The heat file.
     pub file: PathBuf,
     /// Threads to work with; the answer does not depend on it.
-    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=64))]
+    #[arg(long, value_parser = |text: &str| whole("threads", text, 1, 64_u32))]
     pub threads: Option<u32>,
     /// Write the histories of all probes to this file as comma-separated values.
     #[arg(long)]
@@ -350,7 +370,7 @@ pub struct HeatOptions {
 #[derive(Debug, Args)]
 pub struct BenchOptions {
     /// Port on the loopback address; 0 takes a free one.
-    #[arg(long, default_value_t = 4117)]
+    #[arg(long, default_value_t = 4117, value_parser = |text: &str| whole("port", text, 0, u16::MAX))]
     pub port: u16,
     /// Folder of the shop's data file (default: your user data folder).
     #[arg(long)]
