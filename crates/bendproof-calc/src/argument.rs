@@ -53,7 +53,7 @@ impl Argument {
         range_si: (f64, f64),
         next_step: &'static str,
     ) -> Self {
-        let bound = Bound { name: title, kind, min_si: range_si.0, max_si: range_si.1, next_step };
+        let bound = Bound { name: title, kind, min_si: range_si.0, max_si: range_si.1, next_step, example };
         Self { name, input: Input::Quantity(kind), example, need: Need::Required, bound, usual_si: None }
     }
 
@@ -103,7 +103,8 @@ impl Argument {
     }
 
     fn quantity_of(&self, text: &str) -> Result<Quantity, String> {
-        let parse = |kind, text: &str| Quantity::parse(kind, text).map_err(|e| e.to_string());
+        let parse =
+            |kind, text: &str| Quantity::parse(kind, text).map_err(|why| why.like(self.example).to_string());
         match self.input {
             Input::Quantity(kind) => parse(kind, text),
             Input::MassPercent => {

@@ -83,7 +83,7 @@ fn all_errors_come_at_once() {
     let said: Vec<String> = errors.iter().map(ArgumentError::to_string).collect();
     assert_eq!(said.len(), 5, "{said:?}");
     assert_eq!(said[0], "there is no argument `travell` here; did you mean `travel`?");
-    assert_eq!(said[1], "`volts`: `18` has no unit; enter a voltage as 18.5 V");
+    assert_eq!(said[1], "`volts`: `18` has no unit; enter a voltage as 18.2 V");
     assert!(said[2].starts_with("`amps`: current is -5 A; enter 0.1 A to 2000 A"));
     assert_eq!(said[3], "`travel` (travel speed) is missing; write travel=\"8 in/min\"");
     assert_eq!(said[4], "`efficiency` is given more than once; keep one");

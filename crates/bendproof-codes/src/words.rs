@@ -322,6 +322,8 @@ words! {
         Face = "face",
         /// At a corner of the strap.
         Corner = "corner",
+        /// Nobody said.
+        NotStated = "not_stated",
     }
 }
 

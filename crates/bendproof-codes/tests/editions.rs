@@ -97,7 +97,7 @@ fn every_finding_under_2025_says_that_it_is_unverified() {
     let strap = Strap {
         id: "1".to_owned(),
         kind: StrapKind::Root,
-        thickness: inch(0.009_525),
+        thickness: Some(inch(0.009_525)),
         wall: None,
         weld_in_bend: Some(true),
         openings: Some(vec![opening]),

@@ -26,7 +26,7 @@ fn strap(id: &str, kind: StrapKind, openings: Option<Vec<Opening>>) -> Strap {
     Strap {
         id: id.to_owned(),
         kind,
-        thickness: length("3/8 in"),
+        thickness: Some(length("3/8 in")),
         wall: None,
         weld_in_bend: Some(true),
         openings,
@@ -146,7 +146,7 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
         welded: None,
     };
     let said = |kind, thick: &str, coupon: Option<Coupon>| {
-        let bent = Strap { thickness: length(thick), ..strap("1", kind, Some(vec![])) };
+        let bent = Strap { thickness: Some(length(thick)), ..strap("1", kind, Some(vec![])) };
         let report =
             judge(d11(), &BendTest { straps: vec![bent], coupon, beside: Beside::default() }).unwrap();
         let finding = report.straps[0].findings.iter().find(|f| f.rule.contains("-strap-")).cloned();
@@ -198,7 +198,7 @@ fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
     let api = code("api-1104-2013").unwrap();
     let bent = |roots: usize, beside: Beside| {
         let straps = (0..roots).map(|n| Strap {
-            thickness: length("0.280 in"),
+            thickness: Some(length("0.280 in")),
             ..strap(&n.to_string(), StrapKind::Root, Some(vec![]))
         });
         judge(api, &BendTest { straps: straps.collect(), coupon: Some(coupon.clone()), beside }).unwrap()
@@ -237,7 +237,8 @@ fn an_iso_butt_weld_is_complete_with_bends_beside_a_film_only() {
         welded: None,
     };
     let bent = |is_radiographed| {
-        let piece = |id: &str, kind| Strap { thickness: length("10 mm"), ..strap(id, kind, Some(vec![])) };
+        let piece =
+            |id: &str, kind| Strap { thickness: Some(length("10 mm")), ..strap(id, kind, Some(vec![])) };
         let straps = vec![piece("F1", StrapKind::Face), piece("R1", StrapKind::Root)];
         let beside = Beside { is_radiographed, ..Beside::default() };
         let test = BendTest { straps, coupon: Some(coupon.clone()), beside };
@@ -310,6 +311,85 @@ fn a_corner_crack_without_a_stated_cause_says_what_is_wanted() {
         "the cause of an opening of 3/16 in is not stated and decides; say whether slag or lack of fusion \
          is visible in it"
     );
+}
+
+/// D1.1:2020 6.10.3.3: 1/8 in on the surface, a corner crack to 1/4 in that shows
+/// no flaw. Where it lies decides from over 1/8 in to 1/4 in.
+#[test]
+fn an_opening_whose_place_nobody_stated_is_judged_only_where_the_place_does_not_matter() {
+    let at = |text: &str, place, cause| {
+        let openings = vec![Opening { place, cause, ..face(text) }];
+        let report = judge(d11(), &set(vec![strap("R1", StrapKind::Root, Some(openings))])).unwrap();
+        let said = report.straps[0].findings.iter().filter(|f| f.measured.is_some());
+        let worst = said.clone().map(|f| f.verdict).max();
+        let said = said.filter(|f| Some(f.verdict) == worst).map(|f| f.message.clone());
+        (report.straps[0].verdict, said.collect::<Vec<_>>().join("\n"))
+    };
+    let (verdict, message) = at("3/16 in", Place::NotStated, Cause::None);
+    assert_eq!(verdict, Verdict::NotCovered);
+    assert_eq!(
+        message,
+        "the place of an opening of 3/16 in is not stated and decides; say on the convex surface or at a corner \
+         of the specimen"
+    );
+    assert_eq!(at("3/16 in", Place::NotStated, Cause::NotStated).0, Verdict::NotCovered);
+    assert_eq!(at("3/16 in", Place::Face, Cause::None).0, Verdict::Reject);
+    assert_eq!(at("3/16 in", Place::Corner, Cause::None).0, Verdict::Accept);
+    // Slag in it: the surface's limit holds at a corner too.
+    assert_eq!(at("3/16 in", Place::NotStated, Cause::Slag).0, Verdict::Reject);
+    // Nobody saw a corner crack, or slag in one, and nobody is told so.
+    let (verdict, message) = at("1/32 in", Place::NotStated, Cause::NotStated);
+    assert_eq!(verdict, Verdict::Accept);
+    assert!(!message.contains("orner") && !message.contains("inclusion"), "{message}");
+    let (_, message) = at("1/32 in", Place::Corner, Cause::NotStated);
+    assert!(!message.contains("inclusion"), "{message}");
+}
+
+#[test]
+fn a_thickness_that_nobody_measured_is_not_judged() {
+    let coupon = Coupon {
+        purpose: Purpose::Welder,
+        shape: TestShape::Plate,
+        position: Position::G3,
+        thickness: length("1/2 in"),
+        outside_diameter: None,
+        nominal_size: None,
+        deposit: None,
+        yield_strength: None,
+        elongation_percent: None,
+        welded: None,
+    };
+    let said = |thickness| {
+        let bent = Strap { thickness, ..strap("1", StrapKind::Side, Some(vec![])) };
+        let test = BendTest { straps: vec![bent], coupon: Some(coupon.clone()), beside: Beside::default() };
+        let report = judge(d11(), &test).unwrap();
+        (report.straps[0].verdict, report.straps[0].findings.iter().any(|f| f.rule == "d11-strap-side"))
+    };
+    assert_eq!(said(None), (Verdict::Accept, false));
+    assert_eq!(said(Some(length("1/2 in"))), (Verdict::NotCovered, true));
+}
+
+/// API 1104 5.6.4.3: half the wall, where that is less than 1/8 in. The wall is
+/// the pipe's, whatever the strap was dressed to.
+#[test]
+fn the_wall_of_a_strap_is_that_of_its_coupon() {
+    let api = code("api-1104-2013").unwrap();
+    let coupon = Coupon {
+        purpose: Purpose::Welder,
+        shape: TestShape::Pipe,
+        position: Position::G5,
+        thickness: length("0.188 in"),
+        outside_diameter: Some(length("4.500 in")),
+        nominal_size: None,
+        deposit: None,
+        yield_strength: None,
+        elongation_percent: None,
+        welded: None,
+    };
+    let opening = Opening { cause: Cause::None, zone: Zone::Weld, ..face("0.110 in") };
+    let bent = Strap { thickness: None, ..strap("R1", StrapKind::Root, Some(vec![opening])) };
+    let test = BendTest { straps: vec![bent], coupon: Some(coupon), beside: Beside::default() };
+    assert_eq!(judge(api, &test).unwrap().straps[0].verdict, Verdict::Reject);
 }
 
 /// 49 CFR 192 Appendix C, I, read in a copy: the four straps are root bends.

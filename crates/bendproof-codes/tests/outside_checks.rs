@@ -82,7 +82,7 @@ fn bends() {
         let strap = |n: usize, openings| Strap {
             id: (n + 1).to_string(),
             kind: text(&case, "kind").map_or(StrapKind::Root, |w| StrapKind::from_word(w).unwrap()),
-            thickness: size(&case, "thickness").unwrap_or(length("3/8 in")),
+            thickness: Some(size(&case, "thickness").unwrap_or(length("3/8 in"))),
             wall: size(&case, "wall"),
             weld_in_bend: match text(&case, "weld_in_bend") {
                 Some("not stated") => None,

@@ -51,7 +51,7 @@ fn strap(kind: usize, openings: Vec<Opening>) -> Strap {
     Strap {
         id: "1".to_owned(),
         kind: StrapKind::ALL[kind],
-        thickness: reading(24, true),
+        thickness: Some(reading(24, true)),
         wall: Some(reading(20, true)),
         weld_in_bend: Some(true),
         openings: Some(openings),

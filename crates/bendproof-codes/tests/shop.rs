@@ -334,7 +334,7 @@ fn bent(openings: Vec<Opening>) -> BendTest {
     let strap = |n: usize| Strap {
         id: n.to_string(),
         kind: StrapKind::Root,
-        thickness: inch(0.375),
+        thickness: Some(inch(0.375)),
         wall: Some(inch(0.375)),
         weld_in_bend: Some(true),
         openings: Some(if n == 0 { openings.clone() } else { Vec::new() }),
@@ -441,7 +441,7 @@ fn a_shop_file_is_laid_over_the_codes_it_names() {
     let mut opening = Strap {
         id: "R1".to_owned(),
         kind: StrapKind::Root,
-        thickness: inch(0.375),
+        thickness: Some(inch(0.375)),
         wall: None,
         weld_in_bend: Some(true),
         openings: Some(Vec::new()),

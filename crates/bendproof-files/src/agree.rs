@@ -8,6 +8,7 @@ use bendproof_weld::groove::Groove;
 use bendproof_weld::words::*;
 use bendproof_weld::{Joint, Process};
 
+use crate::contradictions::{film_agrees, scale_fits};
 use crate::exams::ExamList;
 use crate::finding::Finding;
 use crate::reader::Reader;
@@ -104,7 +105,12 @@ pub fn piece_agrees(r: &mut Reader<'_>, exam: &ExamList, row: usize) {
     match exam.list {
         "tension" => strength_agrees(r, &at),
         "nick_break" => gas_agrees(r, &at, exam.inner_path(row)),
-        "radiograph" | "fillet_break" => flaws_lie_on_the_weld(r, &at, exam.inner_path(row)),
+        "radiograph" => {
+            flaws_lie_on_the_weld(r, &at, exam.inner_path(row));
+            film_agrees(r, &at);
+        }
+        "fillet_break" => flaws_lie_on_the_weld(r, &at, exam.inner_path(row)),
+        "hardness" => scale_fits(r, &at),
         _ => {}
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use bendproof_measure::Quantity;
 
+use crate::contradictions::strap_fits;
 use crate::finding::Finding;
 use crate::reader::Reader;
 
@@ -57,8 +58,8 @@ pub struct OpeningText {
     pub row: usize,
     /// Longest dimension; `None` while nobody has measured it.
     pub length: Option<Quantity>,
-    /// `face` or `corner`.
-    pub place: String,
+    /// `face` or `corner`, if written.
+    pub place: Option<String>,
     /// `none`, `slag`, `fusion` or `other`, if told.
     pub cause: Option<String>,
     /// `weld`, `haz` or `base`, if written.
@@ -115,6 +116,12 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
             Some(read.into_iter().collect::<Option<Vec<_>>>()?)
         }
     };
+    // A side strap is cut across, and may be as thick as the weld is wide.
+    let is_full = kind.as_deref().is_some_and(|kind| kind != "side");
+    let whole = if has_places { r.quantity("fit.thickness") } else { wall };
+    if is_full && !strap_fits(r, &at("thickness"), thickness, whole) {
+        return None;
+    }
     let strap = StrapText { row, id, kind, thickness, wall, weld_in_bend, openings };
     if let Some(open) = strap.not_stated() {
         let (path, next) = match (&strap.kind, &strap.id) {
@@ -161,7 +168,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
     Some(OpeningText {
         row,
         length,
-        place: place?.trim().to_lowercase(),
+        place: place.map(|p| p.trim().to_lowercase()),
         cause: cause.map(|c| c.trim().to_lowercase()),
         zone: zone.map(|z| z.trim().to_lowercase()),
         x_m,

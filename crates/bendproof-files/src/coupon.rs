@@ -5,9 +5,14 @@ use bendproof_weld::words::*;
 use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 
 use bendproof_weld::consumable::foreign_to;
+use bendproof_weld::wire_size::is_sold_for;
 
 use crate::agree::{filler_fits, passes_fit, wall_fits};
 use crate::bends::read_straps;
+use crate::contradictions::{
+    SharedJoint, backing_agrees, diameter_fits, figure_agrees, plate_has_no_diameter, progressions_agree,
+    shared_joint_agrees, stated_word, visual_agrees, waveform_agrees,
+};
 use crate::document::Document;
 use crate::exams::check_exams;
 use crate::fields::COUPON;
@@ -58,6 +63,7 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     for path in HEAD {
         reader.text(path);
     }
+    code_is_stated(&mut reader);
     let id = reader.text("number").unwrap_or("").to_owned();
     let fit = fit(&mut reader);
     let settings = settings(&mut reader);
@@ -65,6 +71,7 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     let passes = passes(&mut reader, fit.as_ref());
     let log = Log { passes: document.rows("log").into_iter().map(|row| logged(&mut reader, row)).collect() };
     visual(&mut reader);
+    facts_agree(&mut reader);
     if let (Some(settings), Some(passes)) = (&settings, &passes) {
         warn_of_current(&mut reader, settings, passes);
     }
@@ -77,6 +84,38 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     let findings = reader.into_findings();
     let plan = || Some((Coupon { id, fit: fit?, settings: settings?, passes: passes?, log }, scatter?));
     CouponRead { stated: stated.filter(|_| sound), plan: plan().filter(|_| sound), findings }
+}
+
+/// Facts that are each possible and the two together not.
+fn facts_agree(r: &mut Reader<'_>) {
+    let shape = stated_word(r, "fit.shape").map(|word| word == "pipe");
+    let position = stated_word(r, "fit.position").and_then(|word| Position::from_word(&word));
+    let is_pipe = shape.or(position.and_then(is_pipe_position));
+    plate_has_no_diameter(r, is_pipe, &["fit.outside_diameter", "fit.nominal_size"]);
+    backing_agrees(r, "fit.backing", "fit.backing_detail");
+    figure_agrees(r, "fit.figure", "fit.backing");
+    shared_joint_agrees(
+        r,
+        SharedJoint {
+            process: "settings.process",
+            other: "settings.other_process",
+            deposit: "settings.deposit_thickness",
+            thickness: "fit.thickness",
+        },
+    );
+    waveform_agrees(r, "settings.short_arc", "settings.transfer");
+    diameter_fits(r, "settings.wire_diameter", "settings.process");
+    progressions_agree(r, position);
+    visual_agrees(r);
+}
+
+/// A forecast goes by a proposed code; a verdict never does.
+fn code_is_stated(r: &mut Reader<'_>) {
+    if !r.has("code") {
+        let missing = r.missing("code");
+        let message = format!("{missing}; without it nothing is judged, qualified or recorded");
+        r.note(Finding::warning("code", message));
+    }
 }
 
 /// Reads only the fit, so that the drawing can follow the hand while a pass is
@@ -228,7 +267,7 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
         process,
         transfer,
         wire: wire.filter(|wire| serves(r, process, wire))?,
-        wire_diameter_m: wire_diameter_m?,
+        wire_diameter_m: wire_diameter_m.filter(|diameter| is_sold_for(process, *diameter))?,
         gas: gas?,
         gas_flow_m3_s: gas_flow_m3_s?,
         extension_m: extension_m?,
@@ -320,7 +359,7 @@ fn scatter(r: &mut Reader<'_>) -> Option<Scatter> {
 fn passes(r: &mut Reader<'_>, fit: Option<&Fit>) -> Option<Vec<Pass>> {
     let rises = fit.is_some_and(|f| f.position.rises());
     let rows = r.document().rows("pass");
-    if rows.is_empty() {
+    if rows.is_empty() && may_be_forecast(r) {
         r.note(Finding::warning("pass", "no pass is planned; add a root pass to see a forecast"));
     }
     let read: Vec<_> = rows.iter().map(|row| pass(r, *row, rises)).collect();
@@ -377,9 +416,14 @@ fn forecast_si(r: &mut Reader<'_>, path: &str) -> Option<f64> {
 
 /// Names what a forecast lacks; a process without a forecast lacks nothing.
 fn lacks(r: &mut Reader<'_>, path: &str, missing: &str) {
-    if stated_process(r.document()).is_none_or(|process| process == Process::Gmaw) {
+    if may_be_forecast(r) {
         r.note(Finding::warning(path, format!("{missing}; it is required for a forecast")));
     }
+}
+
+/// Only GMAW has a forecast, or what may still be GMAW.
+fn may_be_forecast(r: &Reader<'_>) -> bool {
+    stated_process(r.document()).is_none_or(|process| process == Process::Gmaw)
 }
 
 /// Direction matters only where the joint rises; there it is never guessed.

@@ -31,6 +31,7 @@ pub(crate) const fn length(name: &'static str, min_in: f64, max_in: f64, next_st
         min_si: min_in * INCH_M,
         max_si: max_in * INCH_M,
         next_step,
+        example: Kind::Length.described().1,
     })
 }
 
@@ -42,6 +43,7 @@ pub(crate) const fn pipe_size(name: &'static str) -> What {
         min_si: 0.125 * INCH_M,
         max_si: 80.0 * INCH_M,
         next_step: "enter the nominal size: 6, NPS 6 or DN 150",
+        example: "6, NPS 6 or DN 150",
     })
 }
 
@@ -52,7 +54,16 @@ pub(crate) const fn quantity(
     max_si: f64,
     next_step: &'static str,
 ) -> What {
-    What::Quantity(Bound { name, kind, min_si, max_si, next_step })
+    What::Quantity(Bound { name, kind, min_si, max_si, next_step, example: kind.described().1 })
+}
+
+/// The same quantity with its own example, where one for anything of its kind
+/// lies outside the range or is no value of the trade.
+pub(crate) const fn like(what: What, example: &'static str) -> What {
+    match what {
+        What::Quantity(bound) => What::Quantity(Bound { example, ..bound }),
+        other => other,
+    }
 }
 
 const VOLTS: What = quantity("volts", Kind::Voltage, 8.0, 45.0, "read the voltmeter with the arc on");
@@ -63,13 +74,17 @@ const WIRE_FEED: What = quantity(
     1000.0 * IN_PER_MIN_M_S,
     "read the feeder, or measure the wire fed in 6 seconds and multiply by 10",
 );
-const TRAVEL: What = quantity(
-    "travel speed",
-    Kind::Speed,
-    1.0 * IN_PER_MIN_M_S,
-    60.0 * IN_PER_MIN_M_S,
-    "time a measured length of bead",
+const TRAVEL: What = like(
+    quantity(
+        "travel speed",
+        Kind::Speed,
+        1.0 * IN_PER_MIN_M_S,
+        60.0 * IN_PER_MIN_M_S,
+        "time a measured length of bead",
+    ),
+    TRAVEL_EXAMPLE,
 );
+pub(crate) const TRAVEL_EXAMPLE: &str = "9 in/min or 230 mm/min";
 const AMPS: What = quantity("amps", Kind::Current, 10.0, 600.0, "read the ammeter with the arc on");
 const METAL_TEMPERATURE: What = quantity(
     "metal temperature",
@@ -78,6 +93,9 @@ const METAL_TEMPERATURE: What = quantity(
     HOT_K,
     "measure next to the joint with a temperature crayon or probe",
 );
+/// Of any process; what one of them takes is held where the process is stated.
+const WIRE_DIAMETER: What =
+    like(length("wire diameter", 0.020, 5.0 / 16.0, "read the spool or the box"), "0.035 in or 0.9 mm");
 const STRAP_THICKNESS: What =
     length("specimen thickness", 1.0 / 32.0, 1.0, "measure the specimen with a caliper before bending");
 
@@ -122,9 +140,9 @@ const COUPON_SPECS: &[Spec] = &[
 
     field("fit.shape", "shape", What::Words(&["plate", "pipe"]), Default("plate"), "Flat plate or round pipe."),
     field("fit.thickness", "thickness", length("thickness", 1.0 / 16.0, 2.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
-    field("fit.outside_diameter", "outside diameter", length("outside diameter", 0.5, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Pipe outside diameter; required for pipe."),
+    field("fit.outside_diameter", "outside diameter", like(length("outside diameter", 0.5, 60.0, "measure around the pipe and divide by 3.1416"), "6.625 in or 168.3 mm"), Optional, "Pipe outside diameter; required for pipe."),
     field("fit.nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Nominal pipe size (NPS), for codes that use it."),
-    field("fit.length", "joint length", length("joint length", 2.0, 120.0, "measure the joint along the weld"), Default("7 in"), "Length of joint on a plate."),
+    field("fit.length", "joint length", like(length("joint length", 2.0, 120.0, "measure the joint along the weld"), "7 in or 180 mm"), Default("7 in"), "Length of joint on a plate."),
     field("fit.groove_angle", "groove angle", quantity("groove angle", Kind::Angle, 20.0 * DEG_RAD, 120.0 * DEG_RAD, "add the bevel angles of both edges"), Default("60 deg"), "Included angle of both bevels."),
     field("fit.root_opening", "root opening", length("root opening", 0.0, 0.5, "measure the gap at the root after tacking"), Required, "Gap between the two pieces at the root, after tacking."),
     field("fit.root_face", "root face", length("root face", 0.0, 0.5, "measure the root face with a caliper"), Required, "Height of the root face (land); of the left edge if the right one differs."),
@@ -143,7 +161,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
     field("settings.transfer", "transfer mode", What::Words(Transfer::WORDS), Default("short-circuit"), "Metal transfer mode."),
     field("settings.wire", "filler metal", What::Text(32), Default("ER70S-6"), "Filler metal classification, as printed on the spool or box. ER70S-6 is the default for GMAW only."),
-    field("settings.wire_diameter", "wire diameter", length("wire diameter", 0.020, 0.25, "read the spool or the box"), Default("0.035 in"), "Diameter of the wire, electrode or filler rod."),
+    field("settings.wire_diameter", "wire diameter", WIRE_DIAMETER, Default("0.035 in"), "Diameter of the wire, electrode or filler rod, within what is sold for the process. 0.035 in is the default for GMAW only."),
     field("settings.gas", "shielding gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
     field("settings.gas_flow", "gas flow rate", quantity("gas flow rate", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Shielding gas flow rate."),
     field("settings.extension", "electrode extension (stickout)", length("electrode extension (stickout)", 0.1, 1.5, "measure from contact tip to wire end right after stopping"), Default("5/16 in"), "Length of wire beyond the contact tip."),
@@ -156,16 +174,16 @@ const COUPON_SPECS: &[Spec] = &[
     field("settings.layers", "layers", What::Count(1, 99), Optional, "Number of layers of that deposit. Some codes give a wider range for three or more."),
     field("settings.heat_treated", "PWHT", What::Words(YES_NO), Optional, "Was the coupon postweld heat treated (PWHT)? Hardness limits depend on it."),
 
-    field("scatter.root_opening", "root opening variation (1 SD)", length("root opening variation (1 SD)", 0.0, 0.125, "measure the root opening at five places and divide the spread by 3"), Default("1/64 in"), "One standard deviation along the joint."),
-    field("scatter.root_face", "root face variation (1 SD)", length("root face variation (1 SD)", 0.0, 0.125, "measure the root face at five places and divide the spread by 3"), Default("1/64 in"), "One standard deviation along the joint."),
-    field("scatter.travel", "travel speed variation (1 SD)", quantity("travel speed variation (1 SD)", Kind::Share, 0.0, 0.5, "time five separate inches"), Default("10 %"), "One standard deviation of travel speed by hand."),
-    field("scatter.wire_feed", "wire feed speed variation (1 SD)", quantity("wire feed speed variation (1 SD)", Kind::Share, 0.0, 0.5, "weigh the wire fed in 1 minute, five times"), Default("3 %"), "One standard deviation."),
-    field("scatter.volts", "voltage variation (1 SD)", quantity("voltage variation (1 SD)", Kind::Voltage, 0.0, 5.0, "compare two meters"), Default("0.3 V"), "One standard deviation."),
+    field("scatter.root_opening", "root opening variation (1 SD)", like(length("root opening variation (1 SD)", 0.0, 0.125, "measure the root opening at five places and divide the spread by 3"), "1/64 in or 0.4 mm"), Default("1/64 in"), "One standard deviation along the joint."),
+    field("scatter.root_face", "root face variation (1 SD)", like(length("root face variation (1 SD)", 0.0, 0.125, "measure the root face at five places and divide the spread by 3"), "1/64 in or 0.4 mm"), Default("1/64 in"), "One standard deviation along the joint."),
+    field("scatter.travel", "travel speed variation (1 SD)", like(quantity("travel speed variation (1 SD)", Kind::Share, 0.0, 0.5, "time five separate inches"), "10 % or 0.1"), Default("10 %"), "One standard deviation of travel speed by hand."),
+    field("scatter.wire_feed", "wire feed speed variation (1 SD)", like(quantity("wire feed speed variation (1 SD)", Kind::Share, 0.0, 0.5, "weigh the wire fed in 1 minute, five times"), "3 % or 0.03"), Default("3 %"), "One standard deviation."),
+    field("scatter.volts", "voltage variation (1 SD)", like(quantity("voltage variation (1 SD)", Kind::Voltage, 0.0, 5.0, "compare two meters"), "0.3 V"), Default("0.3 V"), "One standard deviation."),
 
-    field("price.wire", "price of wire", quantity("price of wire per kg", Kind::Number, 0.0, 10_000.0, "enter the price of one kilogram as a plain number"), Optional, "Price of one kilogram (2.2 lb) of wire."),
-    field("price.gas", "price of gas", quantity("price of gas per m3", Kind::Number, 0.0, 10_000.0, "enter the price of one cubic meter as a plain number"), Optional, "Price of one cubic meter (35.3 ft³) of gas."),
-    field("price.hour", "price of an hour", quantity("price of an hour", Kind::Number, 0.0, 10_000.0, "enter the price of one hour as a plain number"), Optional, "Price of one hour of welder and booth."),
-    field("price.blank", "price of a prepared coupon", quantity("price of a prepared coupon", Kind::Number, 0.0, 100_000.0, "enter the price of one prepared coupon as a plain number"), Optional, "Price of the cut and beveled pieces for one coupon."),
+    field("price.wire", "price of wire", like(quantity("price of wire per kg", Kind::Number, 0.0, 10_000.0, "enter the price of one kilogram as a plain number"), "4.50"), Optional, "Price of one kilogram (2.2 lb) of wire."),
+    field("price.gas", "price of gas", like(quantity("price of gas per m3", Kind::Number, 0.0, 10_000.0, "enter the price of one cubic meter as a plain number"), "12"), Optional, "Price of one cubic meter (35.3 ft³) of gas."),
+    field("price.hour", "price of an hour", like(quantity("price of an hour", Kind::Number, 0.0, 10_000.0, "enter the price of one hour as a plain number"), "65"), Optional, "Price of one hour of welder and booth."),
+    field("price.blank", "price of a prepared coupon", like(quantity("price of a prepared coupon", Kind::Number, 0.0, 100_000.0, "enter the price of one prepared coupon as a plain number"), "15"), Optional, "Price of the cut and beveled pieces for one coupon."),
 
     field("pass.#.kind", "pass", What::Words(PassKind::WORDS), Required, "Root, hot, fill or cap pass."),
     field("pass.#.beads", "beads", What::Count(1, 12), Default("1"), "Number of beads with the same settings, side by side or stacked."),
@@ -173,7 +191,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("pass.#.volts", "volts", VOLTS, Optional, "Arc voltage at the feeder; required for a forecast."),
     field("pass.#.wire_feed", "wire feed speed", WIRE_FEED, Optional, "Wire feed speed (WFS); required for a forecast."),
     field("pass.#.travel", "travel speed", TRAVEL, Optional, "Speed along the joint. Leave blank if you enter the bead area."),
-    field("pass.#.bead_area", "bead area", quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), Optional, "Target cross section of one bead; travel speed is then calculated."),
+    field("pass.#.bead_area", "bead area", like(quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), "13 mm2 or 0.02 in2"), Optional, "Target cross section of one bead; travel speed is then calculated."),
     field("pass.#.amps", "amps read", AMPS, Optional, "Amps read on the machine at this wire feed speed; overrides the calculated value."),
     field("pass.#.technique", "technique", What::Words(Technique::WORDS), Default("stringer"), "Stringer or weave."),
     field("pass.#.weave_width", "weave width", length("weave width", 0.0, 1.5, "measure the full width of the gun's path"), Optional, "Full width of the gun's path across the joint."),
@@ -229,10 +247,10 @@ const COUPON_SPECS: &[Spec] = &[
     field("strap.#.id", "specimen (strap)", What::Text(12), Optional, "Mark stamped on the specimen. The specimen is not judged without it."),
     field("strap.#.kind", "kind", What::Words(STRAP_KINDS), Optional, "Face bend, root bend or side bend. The specimen is not judged without it."),
     field("strap.#.note", "note", NOTE, Optional, "Other observations."),
-    field("strap.#.thickness", "specimen thickness", STRAP_THICKNESS, Optional, "Specimen thickness. Leave blank for the plate thickness."),
+    field("strap.#.thickness", "specimen thickness", STRAP_THICKNESS, Optional, "Specimen thickness as bent. Leave blank if it was not measured; it is then not judged."),
     field("strap.#.weld_in_bend", "weld in the bend", What::Words(YES_NO), Optional, WELD_IN_BEND_DOC),
     field("strap.#.openings.#.length", "discontinuity", OPENING_LENGTH, Optional, "Largest dimension in any direction on the convex surface. The specimen is not judged without it."),
-    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the convex surface or at a corner."),
+    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Optional, "On the convex surface (face) or at a corner. Where the limit depends on it, the specimen is not judged without it."),
     field("strap.#.openings.#.note", "note", NOTE, Optional, "Other observations."),
     field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Optional, "Visible cause: none, slag, incomplete fusion or other. A corner crack cannot be judged without it."),
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
@@ -280,7 +298,7 @@ const COUPON_SPECS: &[Spec] = &[
 
     field("hardness.#.id", "mark", What::Text(12), Required, "Mark of the traverse."),
     field("hardness.#.scale", "scale", What::Words(&["HV10", "HV5", "HBW", "HRC"]), Default("HV10"), "Hardness scale of the readings. Scales are not converted."),
-    field("hardness.#.points.#.value", "hardness", quantity("hardness", Kind::Number, 10.0, 1500.0, "enter the hardness number, without a unit"), Required, "One reading."),
+    field("hardness.#.points.#.value", "hardness", like(quantity("hardness", Kind::Number, 10.0, 1500.0, "enter the hardness number, without a unit"), "210"), Required, "One reading."),
     field("hardness.#.points.#.place", "place", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
     field("hardness.#.points.#.note", "note", NOTE, Optional, "Other observations."),
 
@@ -359,7 +377,7 @@ const fn strength(name: &'static str) -> What {
     )
 }
 
-const WELD_LENGTH: What = length("weld length", 0.5, 400.0, "measure along the weld");
+const WELD_LENGTH: What = like(length("weld length", 0.5, 400.0, "measure along the weld"), "6 in or 150 mm");
 const PIECE_WIDTH: What =
     length("specimen width", 1.0 / 16.0, 6.0, "measure the reduced section with a caliper before the test");
 const PIECE_THICKNESS: What = length(
@@ -394,8 +412,8 @@ const BENDS_SPECS: &[Spec] = &[
     field("strap.#.wall", "pipe wall", length("pipe wall", 1.0 / 32.0, 2.0, "measure the pipe wall"), Optional, "Wall thickness of the pipe the specimen was cut from."),
     field("strap.#.weld_in_bend", "weld in the bend", What::Words(YES_NO), Optional, WELD_IN_BEND_DOC),
     field("strap.#.openings.#.length", "discontinuity", OPENING_LENGTH, Required, "Largest dimension in any direction on the convex surface."),
-    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Default("face"), "On the convex surface or at a corner."),
-    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Default("none"), "Visible cause."),
+    field("strap.#.openings.#.place", "place", What::Words(OPENING_PLACES), Optional, "On the convex surface (face) or at a corner. Where the limit depends on it, the specimen is not judged without it."),
+    field("strap.#.openings.#.cause", "cause", What::Words(OPENING_CAUSES), Optional, "Visible cause: none, slag, incomplete fusion or other. A corner crack cannot be judged without it."),
     field("strap.#.openings.#.zone", "zone", What::Words(OPENING_ZONES), Optional, "Weld, heat-affected zone or base metal."),
 ];
 
@@ -413,7 +431,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("deposit_thickness", "deposited weld metal thickness", DEPOSIT, Optional, "Weld metal thickness deposited by this process. Leave blank if one process filled the whole joint."),
     field("other_process", "other process", What::Words(Process::WORDS), Optional, OTHER_PROCESS_DOC),
     field("layers", "layers", What::Count(1, 99), Optional, "Number of layers by this process, if the code requires three."),
-    field("outside_diameter", "outside diameter", length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), Optional, "Required for pipe."),
+    field("outside_diameter", "outside diameter", like(length("outside diameter", 0.25, 60.0, "measure around the pipe and divide by 3.1416"), "6.625 in or 168.3 mm"), Optional, "Required for pipe."),
     field("nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Nominal pipe size (NPS), for codes that use it."),
     field("progressions.#", "progression", What::Words(Progression::WORDS), Optional, "Every progression used on the coupon; required for vertical."),
     field("backing", "backing", What::Words(Backing::WORDS), Required, "Backing behind the root."),
@@ -444,7 +462,7 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.backing", "proposed backing", What::Words(ROOTS), Optional, "Backing of a groove weld."),
     field("ask.#.thickness", "proposed thickness", length("proposed thickness", 1.0 / 32.0, 12.0, "measure the plate or pipe wall"), Optional, "Thickness of the base metal."),
     field("ask.#.deposit", "proposed deposit", DEPOSIT, Optional, JOINT_DEPOSIT_DOC),
-    field("ask.#.diameter", "proposed diameter", length("proposed diameter", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), Optional, "Outside diameter of pipe."),
+    field("ask.#.diameter", "proposed diameter", like(length("proposed diameter", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), "6.625 in or 168.3 mm"), Optional, "Outside diameter of pipe."),
     field("ask.#.nominal_size", "proposed nominal pipe size", pipe_size("proposed nominal pipe size"), Optional, "Nominal pipe size (NPS), for codes that use it. Leave blank if the pipe table has the diameter."),
     field("ask.#.progression", "proposed progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill, for vertical welds."),
     field("ask.#.filler", "proposed filler metal", What::Text(32), Optional, "Filler metal classification, or its F-number, for example F6."),

@@ -3,7 +3,7 @@
 
 use bendproof_measure::Kind;
 
-use crate::fields::{field, quantity};
+use crate::fields::{field, like, quantity};
 use crate::spec::{FileKind, Need::*, Spec, What};
 
 /// A bare heat problem, to check the conduction solver on.
@@ -51,8 +51,8 @@ const HEAT_SPECS: &[Spec] = &[
     field("material.conductivity", "conductivity", conductivity("conductivity"), Optional, "Conductivity; needed for the model `constant` and only there."),
     field("material.volumetric_heat", "volumetric heat", quantity("volumetric heat", Kind::VolumetricHeat, 1e3, 1e9, "take density times specific heat; steel is near 5.0e6 J/m^3/K"), Optional, "Heat to warm a cubic meter by a kelvin; needed for the model `constant` and only there."),
     field("material.density", "density", quantity("density", Kind::Density, 100.0, 25_000.0, "steel is 7850 kg/m^3"), Default("7850 kg/m^3"), "Density, one value at all temperatures; carbon steel only."),
-    field("material.solidus", "solidus", temperature("solidus", 1000.0, 3000.0, "a carbon steel begins to melt between 1450 C and 1500 C"), Default("1465 C"), "Where melting begins; carbon steel only."),
-    field("material.liquidus", "liquidus", temperature("liquidus", 1000.0, 3500.0, "a carbon steel is liquid from between 1500 C and 1530 C"), Default("1525 C"), "Where all is liquid; carbon steel only."),
+    field("material.solidus", "solidus", like(temperature("solidus", 1000.0, 3000.0, "a carbon steel begins to melt between 1450 C and 1500 C"), "1465 C or 2670 F"), Default("1465 C"), "Where melting begins; carbon steel only."),
+    field("material.liquidus", "liquidus", like(temperature("liquidus", 1000.0, 3500.0, "a carbon steel is liquid from between 1500 C and 1530 C"), "1525 C or 2780 F"), Default("1525 C"), "Where all is liquid; carbon steel only."),
     field("material.latent_heat", "latent heat", quantity("latent heat", Kind::SpecificEnergy, 0.0, 5e6, "steel is near 270 kJ/kg"), Default("270 kJ/kg"), "Heat of fusion, spread evenly between solidus and liquidus; carbon steel only."),
     field("material.conductivity_hot", "conductivity, hot", conductivity("conductivity, hot"), Default("27.3 W/m/K"), "Conductivity from 800 C to the solidus; carbon steel only."),
     field("material.conductivity_liquid", "conductivity, liquid", conductivity("conductivity, liquid"), Default("60 W/m/K"), "Effective conductivity of the liquid, raised because the pool stirs itself; carbon steel only."),
@@ -75,8 +75,8 @@ const HEAT_SPECS: &[Spec] = &[
     field("run.start_temperature", "start temperature", temperature("start temperature", -50.0, 1200.0, "measure the plate before the arc"), Default("20 C"), "Temperature everywhere before the arc."),
     field("run.cool_for", "cooling time", quantity("cooling time", Kind::Time, 0.0, 86_400.0, "write how long to follow the plate after the arc is out"), Required, "Time followed after the arc is out."),
     field("run.cell", "cell", extent("cell", 1e-5, 0.1, "take a quarter of the smallest length of the source"), Optional, "Side of a cell at the weld; write this or the accuracy."),
-    field("run.accuracy", "accuracy", quantity("accuracy", Kind::Share, 5e-4, 0.2, "1 % suits most purposes"), Optional, "Cells are halved until the answers are estimated to be this good; 1 % when no cell is written."),
-    field("run.step", "cells per step", quantity("cells per step", Kind::Number, 0.05, 2.0, "0.35 suits most purposes"), Default("0.35"), "Travel of the arc in one time step, in cells."),
+    field("run.accuracy", "accuracy", like(quantity("accuracy", Kind::Share, 5e-4, 0.2, "1 % suits most purposes"), "1 % or 0.01"), Optional, "Cells are halved until the answers are estimated to be this good; 1 % when no cell is written."),
+    field("run.step", "cells per step", like(quantity("cells per step", Kind::Number, 0.05, 2.0, "0.35 suits most purposes"), "0.35"), Default("0.35"), "Travel of the arc in one time step, in cells."),
     field("run.step_max", "longest step", quantity("longest step", Kind::Time, 1e-4, 3600.0, "1 s suits a plate, longer steps a slow cooling"), Default("1 s"), "Longest time step in cooling."),
     field("run.cells_max", "most cells", What::Count(1000, 200_000_000), Optional, "Cells at which the run is refused; what fits 512 MiB if left blank."),
     field("run.time_max", "longest run", quantity("longest run", Kind::Time, 1.0, 86_400.0, "60 s is enough for 1 % of most plates"), Default("60 s"), "Halving towards an accuracy stops before a run that is foreseen to take longer."),

@@ -2,7 +2,7 @@
 
 use bendproof_weld::words::*;
 
-use crate::fields::{BASE_METAL_DOC, DEPOSIT, JOINT_DEPOSIT_DOC, field, length, pipe_size};
+use crate::fields::{BASE_METAL_DOC, DEPOSIT, JOINT_DEPOSIT_DOC, field, length, like, pipe_size};
 use crate::spec::{FileKind, Need::*, Spec, What};
 
 /// The production joints of a job.
@@ -25,7 +25,7 @@ const JOINTS_SPECS: &[Spec] = &[
     field("joint.#.transfer", "transfer mode", What::Words(Transfer::WORDS), Optional, "Metal transfer mode; required for GMAW."),
     field("joint.#.thickness", "thickness", length("thickness", 1.0 / 32.0, 8.0, "measure the plate or pipe wall"), Required, "Plate or wall thickness."),
     field("joint.#.deposit", "deposited weld metal thickness", DEPOSIT, Optional, JOINT_DEPOSIT_DOC),
-    field("joint.#.outside_diameter", "outside diameter", length("outside diameter", 0.25, 120.0, AROUND), Optional, "Outside diameter of pipe."),
+    field("joint.#.outside_diameter", "outside diameter", like(length("outside diameter", 0.25, 120.0, AROUND), "6.625 in or 168.3 mm"), Optional, "Outside diameter of pipe."),
     field("joint.#.nominal_size", "nominal pipe size", pipe_size("nominal pipe size"), Optional, "Nominal pipe size (NPS). Codes use NPS or outside diameter; the other is looked up if the pipe table has it."),
     field("joint.#.backing", "backing", What::Words(&["open", "steel", "backgouged", "gas", "flux", "insert"]), Optional, "Backing of a groove weld; backgouged if welded from both sides."),
     field("joint.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill, for vertical welds."),

@@ -67,12 +67,16 @@ impl<'a> Reader<'a> {
         self.document
     }
 
-    /// The text at `path`, or its default.
+    /// The text at `path`, or its default; a word of a list as the catalogue
+    /// spells it.
     pub fn text(&mut self, path: &str) -> Option<&'a str> {
         let spec = self.spec(path)?;
         let text = self.raw(path, spec)?;
         match check_text(spec, text, &self.known) {
-            Ok(()) => Some(text),
+            Ok(()) => Some(match spec.what {
+                What::Words(words) => words.iter().find(|word| is_word(word, text)).copied().unwrap_or(text),
+                _ => text,
+            }),
             Err(message) => {
                 self.note(Finding::error(path, message));
                 None
@@ -113,9 +117,13 @@ impl<'a> Reader<'a> {
         self.text(path)?.trim().parse().ok()
     }
 
-    /// Whether anything is written at `path`.
+    /// Whether anything is written at `path`; blanks state nothing.
     pub fn has(&self, path: &str) -> bool {
-        self.document.get(path).is_some()
+        self.written(path).is_some()
+    }
+
+    fn written(&self, path: &str) -> Option<&'a str> {
+        self.document.get(path).filter(|text| !text.trim().is_empty())
     }
 
     /// What is said of a field that is not written: `volts is missing; …`.
@@ -130,9 +138,7 @@ impl<'a> Reader<'a> {
     }
 
     fn raw(&mut self, path: &str, spec: &Spec) -> Option<&'a str> {
-        // Blanks state nothing.
-        let written = self.document.get(path).filter(|text| !text.trim().is_empty());
-        match (written, spec.need) {
+        match (self.written(path), spec.need) {
             (Some(text), _) => Some(text),
             (None, Need::Default(text)) => Some(text),
             (None, Need::Optional) => None,
@@ -163,10 +169,10 @@ pub fn check_field(kind: &FileKind, path: &str, text: &str, known: &Known<'_>) -
 fn missing(spec: &Spec, known: &Known<'_>) -> String {
     let how = match spec.what {
         What::Quantity(bound) => {
-            format!("enter {}, for example {}", range_words(&bound), bound.kind.described().1)
+            format!("enter {}, for example {}", range_words(&bound), bound.example)
         }
         What::PipeSize(bound) => format!("enter {}", size_words(&bound)),
-        What::Words(words) => format!("enter one of {}", words.join(", ")),
+        What::Words(words) => format!("enter one of {}", spoken(&words.join(", "))),
         What::Steel => format!("enter one of {}", known.steels.join(", ")),
         What::Code => format!("enter one of {}", known.codes.join(", ")),
         What::Construction => format!("enter one of {}", known.construction.join(", ")),
@@ -201,7 +207,8 @@ pub(crate) fn read_quantity(spec: &Spec, text: &str) -> Result<Quantity, String>
         }
         _ => return Err(format!("{} is not a quantity", spec.label)),
     };
-    let quantity = Quantity::parse(bound.kind, text).map_err(|why| {
+    let read = Quantity::parse(bound.kind, text).map_err(|why| why.like(bound.example));
+    let quantity = read.map_err(|why| {
         // These alone do not quote the whole text themselves.
         let value = match why {
             MeasureError::Number(_) | MeasureError::UnknownUnit { .. } => format!(" is `{}`", text.trim()),
@@ -260,18 +267,29 @@ pub fn turns_reading(c: char) -> bool {
 /// welder's test is older.
 const FIRST_DAY: Date = jiff::civil::date(1900, 1, 1);
 
+/// A word of a file as it is spoken: `cluster pore` of `cluster_pore`.
+fn spoken(word: &str) -> String {
+    word.replace('_', " ")
+}
+
+/// Whether a text is this word, whatever its capitals, as a file or as people
+/// spell it.
+fn is_word(word: &str, text: &str) -> bool {
+    spoken(word).eq_ignore_ascii_case(&spoken(text.trim()))
+}
+
 fn one_of(label: &str, text: &str, words: &[&str]) -> Result<(), String> {
-    if words.iter().any(|w| w.eq_ignore_ascii_case(text.trim())) {
+    if words.iter().any(|word| is_word(word, text)) {
         return Ok(());
     }
-    let lower = text.to_lowercase();
+    let lower = spoken(&text.to_lowercase());
     // Backwards, so that the first of equals is named.
     let nearest = words.iter().rev().max_by(|a, b| {
-        let likeness = |w: &str| strsim::jaro_winkler(&w.to_lowercase(), &lower);
+        let likeness = |w: &str| strsim::jaro_winkler(&spoken(&w.to_lowercase()), &lower);
         likeness(a).total_cmp(&likeness(b))
     });
-    let hint = nearest.map(|w| format!("; did you mean `{w}`?")).unwrap_or_default();
-    Err(format!("{label} is `{text}`; enter one of {}{hint}", words.join(", ")))
+    let hint = nearest.map(|w| format!("; did you mean `{}`?", spoken(w))).unwrap_or_default();
+    Err(format!("{label} is `{text}`; enter one of {}{hint}", spoken(&words.join(", "))))
 }
 
 fn check_date(label: &str, text: &str, today: Option<Date>) -> Result<(), String> {

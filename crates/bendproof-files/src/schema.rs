@@ -77,10 +77,7 @@ fn leaf(spec: &Spec, known: &Known<'_>) -> Value {
         What::Steel => json!({ "enum": known.steels }),
         What::Code => json!({ "enum": known.codes }),
         What::Construction => json!({ "enum": known.construction }),
-        What::Quantity(bound) => {
-            let (_, example) = bound.kind.described();
-            json!({ "type": ["string", "number"], "examples": [example] })
-        }
+        What::Quantity(bound) => json!({ "type": ["string", "number"], "examples": [bound.example] }),
         What::PipeSize(_) => json!({ "type": ["string", "number"], "examples": ["6", "NPS 6", "DN 150"] }),
         What::Count(min, max) => json!({ "type": "integer", "minimum": min, "maximum": max }),
         What::Date | What::Day => json!({ "type": "string", "format": "date" }),

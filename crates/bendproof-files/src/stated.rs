@@ -4,7 +4,7 @@
 //! gaps with the catalogue's proposals, and says so.
 
 use bendproof_weld::words::*;
-use bendproof_weld::{Coupon, Log};
+use bendproof_weld::{Coupon, Log, LoggedPass};
 
 use crate::coupon::Scatter;
 use crate::document::Document;
@@ -103,7 +103,11 @@ pub(crate) fn read_stated(r: &mut Reader<'_>, log: Log) -> Option<StatedCoupon> 
     let process = stated(r, "settings.process", Process::from_word);
     let shape = stated(r, "fit.shape", |word| Some(word.trim().eq_ignore_ascii_case("pipe")));
     let transfer = stated(r, "settings.transfer", Transfer::from_word);
-    let rows = r.document().rows("pass").into_iter();
+    // A joint that does not rise has no progression, whatever is written of it.
+    let rows = r.document().rows("pass").into_iter().filter(|_| position.rises());
+    let of_joint =
+        |p: LoggedPass| LoggedPass { progression: p.progression.filter(|_| position.rises()), ..p };
+    let log = Log { passes: log.passes.into_iter().map(of_joint).collect() };
     Some(StatedCoupon {
         is_pipe: shape.or(is_pipe_position(position)),
         position,

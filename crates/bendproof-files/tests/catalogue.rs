@@ -4,7 +4,7 @@
 
 mod support;
 
-use bendproof_files::{FileKind, Need, Spec, What, check_field, generic_path};
+use bendproof_files::{COUPON, Document, FileKind, Need, Reader, Spec, What, check_field, generic_path};
 use bendproof_measure::{Bound, Kind};
 use proptest::prelude::*;
 use support::{KINDS, known};
@@ -62,6 +62,54 @@ fn ranges_are_ranges_and_name_a_next_step() {
     for (kind, spec, bound) in quantities() {
         assert!(bound.min_si < bound.max_si, "{}: {}", kind.name, spec.path);
         assert!(bound.next_step.len() > 5 && !bound.name.is_empty(), "{}: {}", kind.name, spec.path);
+    }
+}
+
+/// Who is told how to write a value and writes it so must not be refused again.
+#[test]
+fn every_example_is_a_value_its_field_takes() {
+    let mut asked = 0;
+    for (kind, spec, bound) in quantities() {
+        for example in bound.example.split(" or ") {
+            let taken = check_field(kind, &path(spec), example, &known());
+            assert_eq!(taken, Ok(()), "{}: {} like {example}", kind.name, spec.path);
+            asked += 1;
+        }
+    }
+    assert!(asked > 300, "{asked}");
+}
+
+#[test]
+fn a_bad_hardness_is_answered_with_a_hardness() {
+    let said = |text: &str| check_field(&COUPON, "hardness.1.points.1.value", text, &known()).unwrap_err();
+    assert_eq!(
+        said("210 HV").message,
+        "hardness is `210 HV`: `HV` is not a known unit; enter a plain number as 210; allowed: 10 to 1500"
+    );
+    assert_eq!(
+        said("2").message,
+        "hardness is 2; enter 10 to 1500; enter the hardness number, without a unit"
+    );
+}
+
+#[test]
+fn a_word_is_told_and_taken_as_people_say_it() {
+    let path = "radiograph.1.flaws.1.kind";
+    let said = |text: &str| check_field(&COUPON, path, text, &known());
+    let message = said("cluster porosity").unwrap_err().message;
+    assert!(message.contains("cluster pore, line pore") && message.ends_with("did you mean `cluster pore`?"));
+    // No list of a file is told in the words of a program.
+    for kind in KINDS {
+        for spec in kind.specs.iter().filter(|spec| matches!(spec.what, What::Words(_))) {
+            let message = check_field(kind, &self::path(spec), "no such word", &known()).unwrap_err().message;
+            assert!(!message.contains('_'), "{}: {message}", spec.path);
+        }
+    }
+    for word in ["cluster_pore", "cluster pore", "Cluster Pore"] {
+        assert_eq!(said(word), Ok(()));
+        let values = [(path.to_owned(), word.to_owned())].into_iter().collect();
+        let document = Document::from_values(values);
+        assert_eq!(Reader::new(&COUPON, &document, known()).text(path), Some("cluster_pore"));
     }
 }
 

@@ -30,7 +30,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "thickness = \"3/8 in\"",
         "thickness = \"0 mm\"",
-        "line 4: fit.thickness: thickness is 0 mm; enter 1.5875 mm to 50.8 mm; measure the plate or pipe wall",
+        "line 4: fit.thickness: thickness is 0 mm; enter 1.59 mm to 50.8 mm; measure the plate or pipe wall",
     ),
     (
         "thickness = \"3/8 in\"",
@@ -150,7 +150,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "steel = \"A36\"",
         "shape = \"pipe\"\noutside_diameter = \"3/4 in\"",
-        "line 9: fit.outside_diameter: outside diameter 3/4 in · 19.0 mm must be more than twice the wall, 3/4 in · 19.0 mm; measure both again",
+        "line 9: fit.outside_diameter: outside diameter 3/4 in · 19.1 mm must be more than twice the wall, 3/4 in · 19.1 mm; measure both again",
     ),
     (
         "steel = \"A36\"",

@@ -34,8 +34,9 @@ fn a_default_is_proposed_for_the_plan_and_is_no_statement() {
 
 #[test]
 fn a_stick_electrode_has_no_transfer_gas_or_wire_feed_and_is_asked_none() {
-    let text =
-        with_settings("process = \"SMAW\"\nwire = \"E7018\"").replace("wire_feed = \"200 in/min\"\n", "");
+    let text = with_settings("process = \"SMAW\"\nwire = \"E7018\"")
+        .replace("wire_feed = \"200 in/min\"\n", "")
+        .replace("0.035 in", "1/8 in");
     let read = read(&text);
     assert_eq!(said(&read.findings), [""; 0]);
     let stated = read.stated.unwrap();
@@ -71,10 +72,11 @@ fn a_plan_that_lacks_a_setting_gives_no_forecast_and_stays_a_coupon() {
 
 #[test]
 fn a_filler_of_another_process_is_refused_by_name() {
-    let said = said(&coupon_findings(&with_settings("process = \"SMAW\"\nwire = \"ER70S-6\"")));
+    let foreign = with_settings("process = \"SMAW\"\nwire = \"ER70S-6\"").replace("0.035 in", "1/8 in");
+    let said = said(&coupon_findings(&foreign));
     let wanted = "filler ER70S-6 belongs to GMAW or GTAW, and the process is SMAW";
     assert!(said.len() == 1 && said[0].contains(wanted), "{said:?}");
-    let read = read(&with_settings("process = \"SMAW\"\nwire = \"ER70S-6\""));
+    let read = read(&foreign);
     assert!(read.stated.is_none() && read.plan.is_none());
     for fine in
         ["process = \"GTAW\"\nwire = \"ER70S-6\"", "process = \"FCAW\"\nwire = \"E71T-1M\"", "wire = \"F6\""]

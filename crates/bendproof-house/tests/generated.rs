@@ -77,8 +77,8 @@ fn accepts(spec: &Spec) -> String {
             };
             let (inch, metric) = (range(System::Inch), range(System::Metric));
             let both = if inch == metric { inch } else { format!("{inch} · {metric}") };
-            let (word, example) = bound.kind.described();
-            format!("{word}, like {example}; {both}")
+            let (word, _) = bound.kind.described();
+            format!("{word}, like {}; {both}", bound.example)
         }
     }
 }

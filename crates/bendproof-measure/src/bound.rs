@@ -1,7 +1,7 @@
 //! A quantity's human name beside the range it may have, so that no caller can
 //! refuse a value without saying both.
 
-use crate::{Kind, Quantity, say};
+use crate::{Kind, Quantity, Toward, say, say_limit};
 
 /// The allowed range of one quantity, with its name and what to do instead.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,6 +16,8 @@ pub struct Bound {
     pub max_si: f64,
     /// The next step for someone whose value is outside.
     pub next_step: &'static str,
+    /// How to write a value inside the range: `1/8 in or 3.2 mm`.
+    pub example: &'static str,
 }
 
 /// A value outside its range.
@@ -44,12 +46,12 @@ impl Bound {
         if quantity.si >= self.min_si && quantity.si <= self.max_si {
             return Ok(quantity);
         }
-        let print = |si| say(&Quantity { si, ..quantity });
+        let end = |si, toward| say_limit(&Quantity { si, ..quantity }, toward);
         Err(OutOfBounds {
             name: self.name,
-            value: print(quantity.si),
-            min: print(self.min_si),
-            max: print(self.max_si),
+            value: say(&quantity),
+            min: end(self.min_si, Toward::Greater),
+            max: end(self.max_si, Toward::Less),
             next_step: self.next_step,
         })
     }
@@ -65,6 +67,7 @@ mod tests {
         min_si: 0.0,
         max_si: 0.0127,
         next_step: "measure the gap at the root",
+        example: "1/8 in or 3.2 mm",
     };
 
     #[test]

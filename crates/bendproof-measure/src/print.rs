@@ -53,7 +53,7 @@ pub fn is_on_the_rule(metres: f64) -> bool {
 
 /// Inches and millimetres side by side: `1/8 in · 3.2 mm`, `0.432 in · 11.0 mm`.
 pub fn length_both(metres: f64) -> String {
-    format!("{} in · {:.1} mm", inches(metres), metres * 1e3)
+    format!("{} in · {} mm", inches(metres), fixed(metres * 1e3, 1))
 }
 
 /// A length that somebody read, in its own system first: `1/8 in · 3.2 mm`,
@@ -117,11 +117,39 @@ pub enum Toward {
 /// assert_eq!(say_computed(&volts, Toward::Less), "17.2 V");
 /// ```
 pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
-    let Some(unit) = unit_of(quantity) else { return say(quantity) };
+    match unit_of(quantity) {
+        Some(unit) => stepped(quantity, unit, figures(unit), toward),
+        None => say(quantity),
+    }
+}
+
+/// A limit as a finding tells it: as the code prints it, or to a hundredth of a
+/// millimeter or a thousandth of an inch on the safe side where it is a share of
+/// something, so that no reading meets the limit told and breaks the true one.
+///
+/// # Examples
+/// ```
+/// use bendproof_measure::{Kind, Quantity, Toward, say_limit};
+///
+/// // A twentieth of 3/8 in.
+/// let undercut = Quantity::from_si(Kind::Length, 0.05 * 0.009525);
+/// assert_eq!(say_limit(&undercut, Toward::Less), "0.47 mm");
+/// assert_eq!(say_limit(&undercut, Toward::Nearest), "0.48 mm");
+/// ```
+pub fn say_limit(quantity: &Quantity, toward: Toward) -> String {
+    match unit_of(quantity).filter(|_| quantity.kind == Kind::Length) {
+        Some(unit) => stepped(quantity, unit, limit_figures(quantity.si, unit), toward),
+        None => say(quantity),
+    }
+}
+
+/// A quantity in steps of so many places of a unit; a fraction of an inch that is
+/// on the rule stays one.
+fn stepped(quantity: &Quantity, unit: &Unit, figures: usize, toward: Toward) -> String {
     if quantity.kind == Kind::Length && quantity.system == System::Inch && is_on_the_rule(quantity.si) {
         return say(quantity);
     }
-    let places = 10_f64.powi(figures(unit) as i32);
+    let places = 10_f64.powi(figures as i32);
     let value = (quantity.si - unit.si_at_zero) / unit.si_per_unit * places;
     // A hair of float rounding moves no value to the next step.
     let hair = 1e-6;
@@ -130,7 +158,14 @@ pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
         Toward::Less => (value + hair).floor(),
         Toward::Nearest => value.round(),
     };
-    format!("{} {}", round_to(rounded / places, figures(unit)), unit.names[0])
+    format!("{} {}", round_to(rounded / places, figures), unit.names[0])
+}
+
+/// Places after the point of a limit, finer than a gauge of the bay reads, and
+/// more where these would leave nothing of it (choice).
+fn limit_figures(si: f64, unit: &Unit) -> usize {
+    let (usual, least) = if unit.names[0] == "in" { (3, 0.01) } else { (2, 0.1) };
+    if (si / unit.si_per_unit).abs() < least { 4 } else { usual }
 }
 
 /// Places after the point that a gauge of the bay reads (choice).
@@ -144,14 +179,26 @@ fn figures(unit: &Unit) -> usize {
     }
 }
 
-/// Rounds to `decimals` places and drops trailing zeros: `18.50` prints `18.5`.
+/// Rounds to `decimals` places, a half away from zero, and drops trailing zeros:
+/// `18.50` prints `18.5`, and 6.35 to one place `6.4`.
 pub fn round_to(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
+    let text = fixed(value, decimals);
     let text = match text.contains('.') {
         true => text.trim_end_matches('0').trim_end_matches('.'),
         false => &text,
     };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// The same with its trailing zeros: `11.0`.
+fn fixed(value: f64, decimals: usize) -> String {
+    // A half as people write it, 6.35, is a hair under it in binary.
+    const HAIR_SHARE: f64 = 1e-12;
+    let places = 10_f64.powi(decimals as i32);
+    let rounded = (value * places * (1.0 + HAIR_SHARE)).round() / places;
+    // A value too great for its places has none.
+    let value = if rounded.is_finite() { rounded } else { value };
+    format!("{value:.decimals$}")
 }
 
 /// One quantity in the unit its system uses, for messages: `1/8 in`, `3.2 mm`,
@@ -234,6 +281,41 @@ mod tests {
             assert_eq!(say("22.3 V", Kind::Voltage, toward), "22.3 V");
             assert_eq!(say("3/4 in", Kind::Length, toward), "3/4 in");
         }
+    }
+
+    #[test]
+    fn a_half_is_rounded_up_as_people_round() {
+        // The table of inches and millimeters on every shop wall says 1/4 in is 6.4 mm, 1/8 in 3.2 mm.
+        assert_eq!(length_both(0.25 * INCH_M), "1/4 in · 6.4 mm");
+        assert_eq!(length_both(-0.25 * INCH_M), "-1/4 in · -6.4 mm");
+        assert_eq!(computed_length(6.35e-3, System::Metric), "6.4 mm");
+        assert_eq!(length_both(0.5 * INCH_M), "1/2 in · 12.7 mm");
+        for (value, decimals, text) in
+            [(6.35, 1, "6.4"), (0.0625, 3, "0.063"), (1.005, 2, "1.01"), (2.5, 0, "3"), (-2.5, 0, "-3")]
+        {
+            assert_eq!(round_to(value, decimals), text, "{value}");
+        }
+        assert_eq!(round_to(6.349, 1), "6.3");
+        assert_eq!(round_to(1e300, 3).len(), 301);
+        assert_eq!(round_to(f64::NAN, 1), "NaN");
+    }
+
+    #[test]
+    fn a_limit_is_told_to_a_hundredth_of_a_millimeter_on_the_safe_side() {
+        let mm = |mm: f64| Quantity::from_si(Kind::Length, mm * 1e-3);
+        assert_eq!(say_limit(&mm(0.05 * 9.525), Toward::Less), "0.47 mm");
+        assert_eq!(say_limit(&mm(0.05 * 9.525), Toward::Greater), "0.48 mm");
+        // What a code prints stays as it prints it.
+        for (value, text) in [(0.5, "0.5 mm"), (0.8, "0.8 mm"), (3.0, "3 mm"), (0.05, "0.05 mm")] {
+            for toward in [Toward::Less, Toward::Greater, Toward::Nearest] {
+                assert_eq!(say_limit(&mm(value), toward), text);
+            }
+        }
+        let inch = |text: &str| Quantity::parse(Kind::Length, text).unwrap();
+        assert_eq!(say_limit(&inch("1/32 in"), Toward::Less), "1/32 in");
+        assert_eq!(say_limit(&inch("0.0235 in"), Toward::Less), "0.023 in");
+        // A limit that is next to nothing is still one.
+        assert_eq!(say_limit(&mm(0.004), Toward::Less), "0.004 mm");
     }
 
     #[test]

@@ -57,6 +57,19 @@ pub enum MeasureError {
     TooLong,
 }
 
+impl MeasureError {
+    /// The same with the example of the field that was read, in place of one for
+    /// anything of its kind.
+    pub fn like(self, example: &'static str) -> Self {
+        match self {
+            Self::MissingUnit { text, wanted, .. } => Self::MissingUnit { text, wanted, example },
+            Self::UnknownUnit { unit, wanted, .. } => Self::UnknownUnit { unit, wanted, example },
+            Self::WrongKind { text, got, wanted, .. } => Self::WrongKind { text, got, wanted, example },
+            Self::Number(_) | Self::TooLong => self,
+        }
+    }
+}
+
 impl Quantity {
     /// Reads `text` as a quantity of `kind`.
     ///

@@ -61,7 +61,7 @@ pub enum Kind {
 
 impl Kind {
     /// The word for this kind in a sentence, with an example of how to write it.
-    pub fn described(self) -> (&'static str, &'static str) {
+    pub const fn described(self) -> (&'static str, &'static str) {
         match self {
             Kind::Length => ("a length", "1/8 in or 3.2 mm"),
             Kind::Area => ("an area", "66 mm2 or 0.1 in2"),

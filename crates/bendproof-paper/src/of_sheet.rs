@@ -69,7 +69,7 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
 /// The foot of a paper under a code.
 pub(crate) fn footer(code: &str) -> Footer {
     Footer {
-        code: code.to_owned(),
+        code: if code.is_empty() { "code not stated".to_owned() } else { code.to_owned() },
         rules: env!("CARGO_PKG_VERSION").to_owned(),
         notes: vec![DEFER.to_owned()],
     }
@@ -385,7 +385,8 @@ fn specimen_lines(sheet: &Sheet) -> Vec<Line> {
 
 fn strap_table(straps: &[StrapView]) -> Table {
     let found = |s: &StrapView| {
-        let openings: Vec<String> = s.openings.iter().map(|o| format!("{} {}", o.text, o.place)).collect();
+        let openings: Vec<String> =
+            s.openings.iter().map(|o| format!("{} {}", o.text, o.place).trim().to_owned()).collect();
         match (s.is_inspected, openings.is_empty()) {
             (false, _) => "not inspected".to_owned(),
             (true, true) => "none found".to_owned(),

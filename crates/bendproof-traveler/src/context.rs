@@ -63,9 +63,17 @@ impl AssessmentContext {
         self.rules.map_or(code, |rules| rules.over(code))
     }
 
-    /// The code a coupon document names, or the default of the catalogue, with
-    /// the shop's limits in it.
+    /// The code a coupon document states, with the shop's limits in it. `None`
+    /// where it states none: nothing is judged, qualified or recorded by a
+    /// proposal.
     pub fn code_of(&self, document: &Document) -> Option<&'static Code> {
+        let reader = Reader::new(&COUPON, document, known(None));
+        self.code_ahead(document).filter(|_| reader.has("code"))
+    }
+
+    /// The code whose limits a forecast goes by: the one a coupon document
+    /// states, or the catalogue's proposal, which the forecast then names.
+    pub fn code_ahead(&self, document: &Document) -> Option<&'static Code> {
         self.code(Reader::new(&COUPON, document, known(None)).text("code")?)
     }
 }

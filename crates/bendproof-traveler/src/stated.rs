@@ -3,8 +3,12 @@
 
 use bendproof_files::{Document, StatedCoupon, proposal};
 
+/// Why nothing is judged, qualified or recorded where nobody stated the code.
+pub(crate) const CODE_NOT_STATED: &str = "not stated: code; enter the code of the test";
+
 /// The inputs of a forecast that have a proposal, in the order of the sheet.
-const FORECAST_INPUTS: [&str; 15] = [
+const FORECAST_INPUTS: [&str; 16] = [
+    "code",
     "fit.length",
     "fit.groove_angle",
     "fit.mismatch",
@@ -36,7 +40,7 @@ const DRAWN: [&str; 7] = [
 
 /// Whether nobody wrote a value and the catalogue proposes one.
 fn is_proposed(document: &Document, path: &str) -> bool {
-    document.get(path).is_none() && proposal(document, path).is_some()
+    document.get(path).is_none_or(|text| text.trim().is_empty()) && proposal(document, path).is_some()
 }
 
 /// What a forecast took from the catalogue because nobody stated it, in one

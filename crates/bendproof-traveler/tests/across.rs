@@ -71,7 +71,7 @@ fn differences_are_against_the_coupons_own_code_and_have_a_reason() {
 #[test]
 fn a_finished_coupon_is_judged_under_every_code() {
     let text = format!(
-        "{OPEN_PLATE}\n[visual]\ncracks = \"none\"\nfusion = \"complete\"\npenetration = \"complete\"\ncraters = \"filled\"\nundercut = \"1/16 in\"\n\n[[strap]]\nid = \"R\"\nkind = \"root\"\nopenings = [{{ length = \"5/32 in\" }}]\n"
+        "{OPEN_PLATE}\n[visual]\ncracks = \"none\"\nfusion = \"complete\"\npenetration = \"complete\"\ncraters = \"filled\"\nundercut = \"1/16 in\"\n\n[[strap]]\nid = \"R\"\nkind = \"root\"\nopenings = [{{ length = \"5/32 in\", place = \"face\" }}]\n"
     );
     let table = table(&text);
     let looked = cell(&table, "looked at", "aws-d1.1-2020");

@@ -345,6 +345,10 @@ fn radiograph_cases_and_the_readers_word() {
     assert_eq!(said("result = \"reject\""), ("reject".to_owned(), vec!["film-reader".to_owned()]));
     let both = format!("result = \"accept\"\nreport = \"RT-7\"\nflaws = [{}]", flaw("crack", "1/8 in"));
     assert_eq!(said(&both).0, "reject");
+    // Nor does it stand over a crack where no rule here judges the film.
+    let unheld = format!("[[radiograph]]\nid = \"X1\"\n{both}\n");
+    let (verdict, _) = one("49-cfr-192-appendix-c", &unheld);
+    assert_eq!(verdict, "not_covered");
     assert_eq!(said("").0, "not_covered");
 }
 

@@ -2,12 +2,14 @@
 //! forecast and says so.
 #![allow(clippy::unwrap_used)]
 
+use bendproof_codes::words::Verdict;
 use bendproof_files::{COUPON, Document};
-use bendproof_traveler::build::{build, coupon_verdict};
+use bendproof_traveler::build::{build, coupon_verdict, read_coupon_verdict};
 use bendproof_traveler::cover::under_codes;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::read_forecast;
 use bendproof_traveler::issued::{Block, Issue, NEEDED, NOT_STATED, Record, bends, procedure_record, welder};
+use bendproof_traveler::judged::read_bends;
 use bendproof_traveler::procedure::read_procedure;
 use bendproof_traveler::sheet::{Control, KIND_NOT_STATED, Mark};
 use bendproof_traveler::welder::{answer_record, held, record_findings};
@@ -136,9 +138,7 @@ fn process_transfer_backing_filler_and_code_are_stated_before_a_record_is_signed
         let Ok(record) = record else { continue };
         assert!(!record.is_complete && record.signatures.is_empty(), "{path}");
         let point = &record.open_points[0];
-        // Without a code another one judges, and asks for more than was looked at.
-        let is_named = path == "code" || point.contains(name);
-        assert!(point.starts_with("Not to be signed") && is_named, "{path}: {point}");
+        assert!(point.starts_with("Not to be signed") && point.contains(name), "{path}: {point}");
         let report = bends(&without(&whole, &[path]), None, today(), first()).unwrap();
         assert!(!report.is_complete, "{path}");
     }
@@ -276,10 +276,99 @@ fn a_forecast_names_what_it_took_as_proposed() {
 }
 
 #[test]
+fn a_coupon_that_states_no_code_is_judged_under_none() {
+    let open = without(&wire_fed(), &["code"]);
+    assert!(coupon_verdict(&open, today()).is_none());
+    assert_eq!(held("1", &open, &[], today()), None);
+    let read = read_coupon_verdict(&open.to_toml(&COUPON), today());
+    assert!(read.verdict.is_none());
+    assert!(
+        read.findings.iter().any(|f| f.path == "code" && f.message.starts_with("code is missing; enter one"))
+    );
+    let sheet = build("1", &open, &[], today(), Look::Paper);
+    assert_eq!(sheet.verdict, "not stated: code; enter the code of the test");
+    assert!(sheet.standing.is_empty() && sheet.specimens.is_empty(), "{:?}", sheet.standing);
+    assert!(!sheet.subtitle.contains("D1.1"), "{}", sheet.subtitle);
+    let record = bends(&open, None, today(), first()).unwrap();
+    assert_eq!((record.code.as_str(), record.is_complete), (NOT_STATED, false));
+    assert!(
+        record.open_points[0].starts_with("Not to be signed: not stated: code"),
+        "{:?}",
+        record.open_points
+    );
+    let as_procedure = procedure_record(&open.to_toml(&COUPON), None, today(), first()).unwrap_err();
+    assert!(as_procedure.findings.iter().any(|f| f.message.starts_with("code is not stated")));
+    // The forecast goes by the proposal, and names it.
+    let notes = read_forecast(&open.to_toml(&COUPON), today()).forecast.unwrap().1.notes.join("\n");
+    assert!(notes.contains("proposed here and not stated: code aws-d1.1-2020"), "{notes}");
+}
+
+#[test]
+fn a_record_prints_the_thickness_of_a_strap_that_somebody_measured() {
+    let record = bends(&document(STICK), None, today(), first()).unwrap();
+    let table = record.blocks.iter().find_map(|block| match block {
+        Block::Table { title, rows, .. } if title == "bends" => Some(rows),
+        _ => None,
+    });
+    let thickness: Vec<&str> = table.unwrap().iter().map(|row| row.cells[2].as_str()).collect();
+    assert_eq!(thickness, [NOT_STATED, "1/4 in", NOT_STATED, NOT_STATED]);
+    let sheet = build("1", &document(STICK), &[], today(), Look::Paper);
+    assert_eq!(sheet.straps[0].thickness, NOT_STATED);
+}
+
+/// D1.1: 1/8 in on the surface, 1/4 in at a corner without a flaw.
+#[test]
+fn an_opening_without_its_place_or_cause_is_asked_for_it_in_bends_and_in_a_coupon() {
+    let bent = |opening: &str| {
+        let text = format!(
+            "code = \"aws-d1.1-2020\"\n[[strap]]\nid = \"R1\"\nkind = \"root\"\nthickness = \"3/8 in\"\nopenings = [ {{ {opening} }} ]\n"
+        );
+        let report = read_bends(&text, today()).report.unwrap();
+        let worst = report.straps[0].findings.iter().max_by_key(|f| f.verdict).unwrap();
+        (report.straps[0].verdict, worst.message.clone())
+    };
+    let (verdict, message) = bent("length = \"3/16 in\"");
+    assert_eq!(verdict, Verdict::NotCovered);
+    assert!(message.starts_with("the place of an opening of 3/16 in is not stated and decides"), "{message}");
+    let (verdict, message) = bent("length = \"3/16 in\", place = \"corner\"");
+    assert_eq!(verdict, Verdict::NotCovered);
+    assert!(message.starts_with("the cause of an opening of 3/16 in is not stated"), "{message}");
+    assert_eq!(bent("length = \"3/16 in\", place = \"face\"").0, Verdict::Reject);
+    assert_eq!(bent("length = \"1/16 in\"").0, Verdict::Accept);
+    let mut coupon = document(STICK);
+    coupon.set("strap.2.openings.1.length", Some("3/16 in"));
+    let sheet = build("1", &coupon, &[], today(), Look::Paper);
+    assert_ne!(sheet.verdict_mark, Mark::Holds);
+    assert_eq!(sheet.straps[1].openings[0].place, "");
+}
+
+#[test]
+fn a_record_file_and_a_joint_name_what_contradicts_itself() {
+    let said = |extra: &str| -> Vec<String> {
+        record_findings(&format!("{TEST}{extra}"), today()).into_iter().map(|f| f.message).collect()
+    };
+    assert_eq!(said("backing_detail = \"steel\"\n").len(), 1);
+    assert_eq!(said("other_process = \"GTAW\"\n").len(), 1);
+    assert_eq!(said("other_process = \"SMAW\"\ndeposit_thickness = \"0.1 in\"\n").len(), 1);
+    assert_eq!(said("short_arc = \"waveform\"\ntransfer = \"spray\"\n").len(), 1);
+    let joint =
+        "[[ask]]\njoint = \"plate_groove\"\nposition = \"F\"\nbacking = \"open\"\nthickness = \"3/8 in\"\n";
+    assert_eq!(said(joint), [""; 0]);
+    assert!(said(&format!("{joint}diameter = \"6.625 in\"\n"))[0].contains("the piece is plate"));
+    let plate = TEST.replace("\"pipe\"", "\"plate\"").replace("\"6G\"", "\"1G\"");
+    let said: Vec<String> = record_findings(&plate, today()).into_iter().map(|f| f.message).collect();
+    assert!(
+        said.iter().any(|m| m.starts_with("outside diameter is 2.375 in, and the piece is plate")),
+        "{said:?}"
+    );
+    assert!(said.iter().any(|m| m.contains("no position of this test rises")), "{said:?}");
+}
+
+#[test]
 fn an_opening_nobody_measured_leaves_its_strap_not_judged() {
     let open = without(&document(STICK), &["strap.2.openings.1.length"]);
     let mut open = open;
-    open.set("strap.2.openings.1.note", Some("to be read"));
+    open.set("strap.2.openings.1.note", Some(""));
     let sheet = build("1", &open, &[], today(), Look::Paper);
     let strap = &sheet.straps[1];
     assert_eq!((strap.verdict.as_str(), strap.mark), ("not judged: length not entered", Mark::NotKnown));
@@ -462,4 +551,40 @@ fn a_procedure_test_from_a_coupon_takes_stated_values_only() {
     }
     assert!(!record.is_complete);
     assert!(record.open_points.iter().any(|p| p.contains("not stated: process, transfer, filler, backing")));
+}
+
+#[test]
+fn a_procedure_test_from_a_coupon_has_a_groove_where_its_angle_is_stated_and_says_it_is_derived() {
+    let printed = |document: &Document| {
+        let record = procedure_record(&document.to_toml(&COUPON), None, today(), first()).unwrap();
+        serde_json::to_string(&record).unwrap()
+    };
+    let open = without(&wire_fed(), &["fit.shape"]);
+    assert!(!printed(&open).contains("single v") && !printed(&open).contains("single_v"));
+    let mut stated = open.clone();
+    stated.set("fit.groove_angle", Some("60 deg"));
+    assert!(printed(&stated).contains("single v, derived from the groove angle"));
+    // 6G is a position of pipe; nobody wrote pipe.
+    let record = procedure_record(&open.to_toml(&COUPON), None, today(), first()).unwrap();
+    let rows = record.blocks.iter().flat_map(|block| match block {
+        Block::Fields { rows, .. } => rows.as_slice(),
+        _ => &[],
+    });
+    let shape = rows.clone().find(|row| row.label == "plate or pipe").unwrap();
+    assert_eq!((shape.value.as_str(), shape.basis.as_str()), ("pipe", "derived"));
+}
+
+#[test]
+fn a_record_says_the_words_of_a_list_as_people_say_them() {
+    let mut filmed = document(STICK);
+    for (path, text) in [
+        ("radiograph.1.id", "X1"),
+        ("radiograph.1.flaws.1.kind", "cluster_pore"),
+        ("radiograph.1.flaws.1.length", "1/16 in"),
+    ] {
+        filmed.set(path, Some(text));
+    }
+    let record = bends(&filmed, None, today(), first()).unwrap();
+    let text = serde_json::to_string(&record.blocks).unwrap();
+    assert!(text.contains("indication cluster pore") && !text.contains("cluster_pore"), "{text}");
 }

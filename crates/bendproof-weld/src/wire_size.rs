@@ -10,6 +10,7 @@ use bendproof_measure::{Kind, Quantity, System};
 use toml::Table;
 
 use crate::table::{self, DataError, Sourced};
+use crate::words::Process;
 
 /// One size with its names.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +60,32 @@ pub fn other_name(diameter: &Quantity) -> Option<&'static str> {
     found.and_then(|(_, other)| other.first()).map(String::as_str)
 }
 
+/// The thinnest and the thickest filler sold for a process, m: wire on a spool,
+/// a rod, or the core of a stick electrode.
+///
+/// Basis: memory; standard sizes of AWS A5.18 (GMAW, and rods for GTAW), A5.20
+/// (FCAW), A5.1 (SMAW) and A5.17 (SAW, with the thin wires of small machines).
+pub fn sold_for_m(process: Process) -> (f64, f64) {
+    const INCH_M: f64 = 0.0254;
+    let (least_in, most_in) = match process {
+        Process::Gmaw => (0.020, 1.0 / 8.0),
+        Process::Fcaw => (0.030, 5.0 / 32.0),
+        Process::Smaw => (1.0 / 16.0, 5.0 / 16.0),
+        Process::Gtaw => (0.020, 3.0 / 16.0),
+        Process::Saw => (0.045, 1.0 / 4.0),
+    };
+    (least_in * INCH_M, most_in * INCH_M)
+}
+
+/// Whether a filler of this diameter, m, is sold for a process, by either name of
+/// a size.
+pub fn is_sold_for(process: Process, diameter_m: f64) -> bool {
+    let (least_m, most_m) = sold_for_m(process);
+    // The metric name of the same size may lie a little outside: 8 mm is 5/16 in.
+    const NAMES_APART_M: f64 = 0.1e-3;
+    diameter_m > least_m - NAMES_APART_M && diameter_m < most_m + NAMES_APART_M
+}
+
 /// Reads a table of wire sizes.
 ///
 /// # Errors
@@ -99,6 +126,18 @@ mod tests {
         let wire = |text| Quantity::parse(Kind::Length, text).unwrap();
         assert_eq!(other_name(&wire("0.024 in")), Some("0.6 mm"));
         assert!(wire_sizes().windows(2).all(|pair| pair[0].diameter_m.value < pair[1].diameter_m.value));
+    }
+
+    #[test]
+    fn a_stick_is_sold_thicker_than_a_wire_and_no_stick_as_thin() {
+        let m = |text| Quantity::parse(Kind::Length, text).unwrap().si;
+        // E6010 and E7018 of every shop: 3/32 to 1/4 in.
+        for size in ["3/32 in", "1/8 in", "5/32 in", "3/16 in", "7/32 in", "1/4 in", "2.5 mm", "8 mm"] {
+            assert!(is_sold_for(Process::Smaw, m(size)), "{size}");
+        }
+        assert!(!is_sold_for(Process::Smaw, m("0.035 in")));
+        assert!(is_sold_for(Process::Gtaw, m("3/16 in")) && !is_sold_for(Process::Gtaw, m("1/4 in")));
+        assert!(is_sold_for(Process::Gmaw, m("0.5 mm")) && !is_sold_for(Process::Gmaw, m("5/32 in")));
     }
 
     #[test]

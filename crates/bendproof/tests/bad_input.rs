@@ -258,7 +258,7 @@ fn bends_that_cannot_be_are_refused() {
     refused(
         "judge",
         &BENT.replace("[]", "[ { length = \"0 in\" } ]"),
-        "file:7: discontinuity is 0 in; enter 0.0078 in to 6 in; measure the largest dimension; remove the row if there is no discontinuity",
+        "file:7: discontinuity is 0 in; enter 0.0079 in to 6 in; measure the largest dimension; remove the row if there is no discontinuity",
     );
     refused(
         "judge",

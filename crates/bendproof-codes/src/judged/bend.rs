@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use bendproof_measure::{Kind, Quantity};
+use bendproof_measure::{Kind, Quantity, Toward};
 
 use super::finding::{Finding, find, ignored, unknown};
 use super::readings::flags;
@@ -34,8 +34,9 @@ pub struct Strap {
     pub id: String,
     /// The side that was stretched.
     pub kind: StrapKind,
-    /// Thickness as bent.
-    pub thickness: Quantity,
+    /// Thickness as bent; `None` where nobody measured it, and then it is not
+    /// judged.
+    pub thickness: Option<Quantity>,
     /// Pipe wall, where known.
     pub wall: Option<Quantity>,
     /// Weld and heat-affected zone lie wholly within the bent part; `None` where
@@ -121,7 +122,7 @@ pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
         test.straps.iter().map(|s| judge_strap(code, s, test.coupon.as_ref())).collect();
     let mut set: Vec<Finding> =
         test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps, &test.beside)).collect();
-    set.extend(judge_set(code, &test.straps));
+    set.extend(judge_set(code, test));
     let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
     Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })
 }
@@ -137,7 +138,7 @@ fn check(test: &BendTest) -> Result<(), BendError> {
             return Err(BendError::StrapTwice(strap.id.clone()));
         }
         let openings = strap.openings.iter().flatten().map(|o| ("a discontinuity", o.length));
-        let sizes = [("the thickness", Some(strap.thickness)), ("the wall", strap.wall)];
+        let sizes = [("the thickness", strap.thickness), ("the wall", strap.wall)];
         let sizes = sizes.into_iter().filter_map(|(what, q)| q.map(|q| (what, q))).chain(openings);
         for (what, size) in sizes {
             if size.kind != Kind::Length || !size.si.is_finite() || size.si <= 0.0 {
@@ -150,7 +151,7 @@ fn check(test: &BendTest) -> Result<(), BendError> {
 }
 
 fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapReport {
-    let facts = strap_facts(strap);
+    let facts = strap_facts(strap, coupon);
     let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
     let mut findings: Vec<Finding> = rules
         .iter()
@@ -162,7 +163,8 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
                        says what that means; ask the inspector";
         findings.push(no_rule(code, None, message));
     }
-    findings.extend(thickness_finding(code, coupon, strap.kind, &strap.thickness));
+    let measured = strap.thickness.as_ref();
+    findings.extend(measured.and_then(|thickness| thickness_finding(code, coupon, strap.kind, thickness)));
     let mut counted = Vec::new();
     for opening in strap.openings.iter().flatten() {
         findings.extend(judge_opening(code, &rules, &facts, opening, &mut counted));
@@ -180,35 +182,38 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
     StrapReport { id: strap.id.clone(), verdict, inspected: strap.openings.is_some(), findings }
 }
 
-/// A strap of full thickness is as thick as the wall it was cut from.
-fn strap_facts(strap: &Strap) -> Facts {
-    let full_thickness = strap.kind != StrapKind::Side;
+/// The wall is that of the coupon; where none is told, a strap of full thickness
+/// is as thick as the wall it was cut from.
+fn strap_facts(strap: &Strap, coupon: Option<&Coupon>) -> Facts {
+    let full_thickness = strap.thickness.filter(|_| strap.kind != StrapKind::Side);
+    let wall = strap.wall.or(coupon.map(|coupon| coupon.thickness)).or(full_thickness);
     let mut facts = Facts::default();
     facts
         .word("strap_kind", strap.kind.word())
         .flag("inspected", strap.openings.is_some())
-        .measure("strap_thickness", Some(strap.thickness))
-        .measure("wall", strap.wall.or(full_thickness.then_some(strap.thickness)));
+        .measure("strap_thickness", strap.thickness)
+        .measure("wall", wall);
     flags(&mut facts, &[("weld_in_bend", strap.weld_in_bend)]);
     facts
 }
 
 /// What the code says of the straps together, by the worst counted opening of
 /// each one looked at.
-fn judge_set(code: &Code, straps: &[Strap]) -> Vec<Finding> {
+fn judge_set(code: &Code, test: &BendTest) -> Vec<Finding> {
     let rules: Vec<&Rule> = code.of_kind(RuleKind::Bend).collect();
     let of_set = |rule: &&Rule| {
         let Demand::StrapsOver { limit, .. } = &rule.demand else { return None };
         let past = |o: &Quantity| o.si - limit.in_system(o.system).si;
         let worst = |strap: &Strap| {
-            let mut counted = vec![Quantity { si: 0.0, ..strap.thickness }];
+            let mut counted = vec![Quantity::from_si(Kind::Length, 0.0)];
+            let facts = strap_facts(strap, test.coupon.as_ref());
             for opening in strap.openings.as_ref()? {
-                judge_opening(code, &rules, &strap_facts(strap), opening, &mut counted);
+                judge_opening(code, &rules, &facts, opening, &mut counted);
             }
             counted.into_iter().max_by(|a, b| past(a).total_cmp(&past(b)))
         };
         let mut facts = Facts::default();
-        facts.set("longest_openings", Fact::Measures(straps.iter().filter_map(worst).collect()));
+        facts.set("longest_openings", Fact::Measures(test.straps.iter().filter_map(worst).collect()));
         find(rule, &facts)
     };
     rules.iter().filter_map(of_set).collect()
@@ -221,8 +226,8 @@ fn judge_opening(
     opening: &Opening,
     counted: &mut Vec<Quantity>,
 ) -> Vec<Finding> {
-    if opening.cause == Cause::NotStated {
-        return whatever_the_cause(code, rules, strap, opening, counted);
+    if opening.place == Place::NotStated || opening.cause == Cause::NotStated {
+        return whatever_is_not_stated(code, rules, strap, opening, counted);
     }
     let mut facts = strap.clone();
     facts
@@ -251,38 +256,88 @@ fn judge_opening(
     findings
 }
 
-/// An opening whose cause nobody stated is judged as if it had each cause in
-/// turn. Where all of them agree the cause does not matter; where they differ
-/// nothing is decided, and least of all in the strap's favour.
-fn whatever_the_cause(
+/// An opening whose place or cause nobody stated is judged as if it had each in
+/// turn. Where all of them agree it does not matter; where they differ nothing
+/// is decided, and least of all in the strap's favour.
+fn whatever_is_not_stated(
     code: &Code,
     rules: &[&Rule],
     strap: &Facts,
     opening: &Opening,
     counted: &mut Vec<Quantity>,
 ) -> Vec<Finding> {
-    let mut verdicts = BTreeSet::new();
+    let (mut verdicts, mut rules_speaking) = (BTreeSet::new(), BTreeSet::new());
     let (mut strictest, mut is_counted) = (Vec::new(), false);
-    // The last cause is a flaw, and flaws have the stricter limits.
-    for cause in Cause::ALL.iter().copied().filter(|c| *c != Cause::NotStated) {
+    let worst = |findings: &[Finding]| findings.iter().map(|f| f.verdict).max();
+    for possible in each_possible(*opening) {
         let mut here = Vec::new();
-        strictest = judge_opening(code, rules, strap, &Opening { cause, ..*opening }, &mut here);
+        let found = judge_opening(code, rules, strap, &possible, &mut here);
         is_counted |= !here.is_empty();
-        verdicts.extend(strictest.iter().map(|f| f.verdict).max());
+        verdicts.extend(worst(&found));
+        rules_speaking.insert(found.iter().map(|f| f.rule.clone()).collect::<Vec<_>>());
+        // Of equals the last: its cause is a flaw, and flaws have the stricter limits.
+        if worst(&found) >= worst(&strictest) {
+            strictest = found;
+        }
     }
     counted.extend(is_counted.then_some(opening.length));
     if verdicts.len() > 1
         && let Some(worst) = strictest.iter().max_by_key(|f| f.verdict)
     {
-        let message = format!(
-            "the cause of an opening of {} is not stated and decides; say whether slag or lack of fusion \
-             is visible in it",
-            bendproof_measure::say(&opening.length)
-        );
-        let open = Some(Open::NotEntered);
-        return vec![Finding { verdict: Verdict::NotCovered, open, message, ..worst.clone() }];
+        return vec![undecided(opening, worst)];
+    }
+    // Rules that are about one place or cause must not say that it was seen.
+    if rules_speaking.len() > 1 {
+        return strictest.into_iter().map(|finding| whatever_it_is(opening, finding)).collect();
     }
     strictest
+}
+
+/// What is said where the place or cause decides and nobody stated it.
+fn undecided(opening: &Opening, worst: &Finding) -> Finding {
+    let (what, say) = match opening.place {
+        Place::NotStated => ("place", "on the convex surface or at a corner of the specimen"),
+        _ => ("cause", "whether slag or lack of fusion is visible in it"),
+    };
+    let length = bendproof_measure::say(&opening.length);
+    let message = format!("the {what} of an opening of {length} is not stated and decides; say {say}");
+    let open = Some(Open::NotEntered);
+    Finding { verdict: Verdict::NotCovered, open, message, ..worst.clone() }
+}
+
+/// What is said where the place or cause is not stated and does not decide.
+fn whatever_it_is(opening: &Opening, finding: Finding) -> Finding {
+    let what = match (opening.place, opening.cause) {
+        (Place::NotStated, Cause::NotStated) => "place and cause",
+        (Place::NotStated, _) => "place",
+        _ => "cause",
+    };
+    let length = bendproof_measure::say(&opening.length);
+    let message = match (finding.verdict, finding.limit_text()) {
+        (Verdict::Accept, Some(limit)) => {
+            format!("Discontinuity, {what} not stated: {length} measured, at most {limit} allowed")
+        }
+        (_, Some(limit)) => {
+            format!("discontinuity of {length} exceeds {limit} whatever its {what}, not stated")
+        }
+        (_, None) => format!("discontinuity of {length}: the same whatever its {what}, not stated"),
+    };
+    Finding { message, ..finding }
+}
+
+/// The opening with every place and cause that it may have, by what is stated.
+fn each_possible(opening: Opening) -> impl Iterator<Item = Opening> {
+    let places = Place::ALL.iter().copied().filter(move |place| match opening.place {
+        Place::NotStated => *place != Place::NotStated,
+        stated => *place == stated,
+    });
+    places.flat_map(move |place| {
+        let causes = Cause::ALL.iter().copied().filter(move |cause| match opening.cause {
+            Cause::NotStated => *cause != Cause::NotStated,
+            stated => *cause == stated,
+        });
+        causes.map(move |cause| Opening { place, cause, ..opening })
+    })
 }
 
 /// Whether a code asks that weld and heat-affected zone lie wholly within the
@@ -299,6 +354,7 @@ fn no_rule(code: &Code, measured: Option<Quantity>, message: &str) -> Finding {
         clause: code.short.clone(),
         measured,
         limit: None,
+        limit_side: Toward::Less,
         verdict: Verdict::NotCovered,
         open: Some(Open::NoLimit),
         basis: Basis::Choice,

@@ -2,7 +2,7 @@
 //!
 //! Composes nothing into an overall verdict; the judges of bends and of other examinations do.
 
-use bendproof_measure::{Quantity, System, say};
+use bendproof_measure::{Quantity, System, Toward, say, say_limit};
 
 use super::examine::is_context;
 use crate::rule::{Demand, Extent, Fact, FactAnswer, Facts, Most, Rule, Span, breach_of, counted_sum};
@@ -19,6 +19,8 @@ pub struct Finding {
     pub measured: Option<Quantity>,
     /// The limit for the system the measurement was made in.
     pub limit: Option<Quantity>,
+    /// Which way the limit is rounded where it is told: to its safe side.
+    pub limit_side: Toward,
     /// What the rule says.
     pub verdict: Verdict,
     /// Why it decides nothing, where that is known.
@@ -37,7 +39,7 @@ impl Finding {
 
     /// The limit, printed.
     pub fn limit_text(&self) -> Option<String> {
-        self.limit.as_ref().map(say)
+        self.limit.as_ref().map(|limit| say_limit(limit, self.limit_side))
     }
 }
 
@@ -61,7 +63,7 @@ pub(crate) fn find(rule: &Rule, facts: &Facts) -> Option<Finding> {
     if let (Some(m), Some(System::Metric)) = (&measured, limit.map(|l| l.system))
         && m.system == System::Inch
     {
-        let metric = say(&Quantity { system: System::Metric, ..*m });
+        let metric = say_limit(&Quantity { system: System::Metric, ..*m }, Toward::Nearest);
         message = format!("{message}; the code has no inch limit, {} is taken as {metric}", say(m));
     }
     let open = (verdict == Verdict::NotCovered).then_some(match &rule.demand {
@@ -89,11 +91,17 @@ fn bare(rule: &Rule) -> Finding {
         clause: rule.clause.clone(),
         measured: None,
         limit: None,
+        limit_side: side_of(&rule.demand),
         verdict: Verdict::Accept,
         open: None,
         basis: rule.basis,
         message: String::new(),
     }
+}
+
+/// A least value is rounded up, a greatest one down.
+fn side_of(demand: &Demand) -> Toward {
+    if matches!(demand, Demand::AtLeast { .. }) { Toward::Greater } else { Toward::Less }
 }
 
 fn sizes(demand: &Demand, facts: &Facts) -> (Option<Quantity>, Option<Quantity>) {
@@ -139,19 +147,21 @@ fn worst_of(list: &[Span], limit: &Extent, facts: &Facts) -> Option<Quantity> {
 }
 
 fn message(rule: &Rule, verdict: Verdict, measured: Option<&Quantity>, limit: Option<&Quantity>) -> String {
+    let limit = limit.map(|limit| say_limit(limit, side_of(&rule.demand)));
     if verdict != Verdict::Accept {
         return fill(&rule.finding, measured, limit);
     }
     match (measured, limit) {
-        (Some(m), Some(l)) => {
+        (Some(m), Some(limit)) => {
             let side = if matches!(rule.demand, Demand::AtLeast { .. }) { "least" } else { "most" };
-            format!("{}: {} measured, at {side} {} allowed", rule.title, say(m), say(l))
+            format!("{}: {} measured, at {side} {limit} allowed", rule.title, say(m))
         }
         _ => format!("{}: met", rule.title),
     }
 }
 
-fn fill(template: &str, measured: Option<&Quantity>, limit: Option<&Quantity>) -> String {
-    let text = |q: Option<&Quantity>| q.map_or_else(|| "not given".to_owned(), say);
-    template.replace("{measured}", &text(measured)).replace("{limit}", &text(limit))
+fn fill(template: &str, measured: Option<&Quantity>, limit: Option<String>) -> String {
+    let or_not_given = |text: Option<String>| text.unwrap_or_else(|| "not given".to_owned());
+    let template = template.replace("{measured}", &or_not_given(measured.map(say)));
+    template.replace("{limit}", &or_not_given(limit))
 }

@@ -19,6 +19,9 @@ const DRAWN_WIDTH_MM: f64 = 38.0;
 /// Former when the code gives none, mm (choice, for the drawing only).
 const DRAWN_FORMER_MM: f64 = 38.0;
 
+/// Said of a strap whose thickness nobody measured.
+const NOT_MEASURED: &str = "not stated";
+
 /// Said of an opening that nobody has measured.
 const LENGTH_NOT_ENTERED: &str = "length not entered";
 
@@ -117,8 +120,8 @@ fn view(
     let kind = strap.kind.as_deref().and_then(StrapKind::from_word);
     let size = plan.and_then(|p| p.straps.iter().find(|s| Some(s.kind) == kind));
     let jig = plan.and_then(|p| p.jigs.iter().find(|(k, _)| Some(*k) == kind));
-    let thickness = strap.thickness.or(thickness);
-    let thickness_mm = thickness.map_or(9.5, |q| q.si * 1e3);
+    // The drawing needs one; the sheet says what was measured.
+    let thickness_mm = strap.thickness.or(thickness).map_or(9.5, |q| q.si * 1e3);
     let former_mm = jig.map_or(DRAWN_FORMER_MM, |(_, j)| j.a.inch_m * 1e3);
     let prefix = format!("strap.{}.", strap.row);
     let is_inspected = strap.openings.is_some();
@@ -134,7 +137,7 @@ fn view(
         strap: strap.row,
         id: strap.name(),
         kind: strap.kind.clone().unwrap_or_else(|| KIND_NOT_STATED.to_owned()),
-        thickness: thickness.map_or_else(|| "not known".to_owned(), |q| length_as_read(&q)),
+        thickness: strap.thickness.map_or_else(|| NOT_MEASURED.to_owned(), |q| length_as_read(&q)),
         width_mm: size.map_or(DRAWN_WIDTH_MM, |s| s.width.inch_m * 1e3),
         // Half the turn of the stretched face.
         face_length_mm: std::f64::consts::PI * (0.5 * former_mm + thickness_mm),
@@ -186,7 +189,7 @@ fn opening(context: &FieldContext<'_>, prefix: &str, o: &OpeningText) -> Opening
         length: o.length.as_ref().map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), length_as_read),
         text: o.length.map_or_else(|| LENGTH_NOT_ENTERED.to_owned(), |q| say(&q)),
         length_mm: o.length.map_or(0.0, |q| q.si * 1e3),
-        place: o.place.clone(),
+        place: o.place.clone().unwrap_or_default(),
         cause: o.cause.clone().unwrap_or_default(),
         fields: fields(context, prefix, &["length", "place", "cause", "zone", "note"]),
         x_mm: o.x_m.unwrap_or(0.0) * 1e3,

@@ -6,6 +6,7 @@ use bendproof_codes::held::{Joint, JointDetails};
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition};
 use bendproof_files::{
     Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
+    plate_has_no_diameter,
 };
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
@@ -94,6 +95,8 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     deposit_fits(r, &at("deposit"), &at("thickness"));
     let deposit = r.quantity(&at("deposit"));
     pipe_sizes_fit(r, &at("outside_diameter"), &at("nominal_size"));
+    let is_plate = kind == Some(JointKind::PlateGroove);
+    plate_has_no_diameter(r, is_plate.then_some(false), &[&at("outside_diameter"), &at("nominal_size")]);
     let outside = r.quantity(&at("outside_diameter"));
     let nominal = r.quantity(&at("nominal_size"));
     if kind == Some(JointKind::PipeGroove) && outside.is_none() && nominal.is_none() {

@@ -27,7 +27,7 @@ pub(crate) fn compute(
         Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
     };
-    let code = told.code_of(document);
+    let code = told.code_ahead(document);
     let ahead =
         code.map(|code| visual::limits(document, read.stated.as_ref(), code, told)).unwrap_or_default();
     let limits = limits_of(&ahead);

@@ -104,7 +104,9 @@ pub(super) const NOT_COMPLETE: &str = "not complete";
 
 /// The open point that keeps a record from being signed.
 pub(super) fn not_to_be_signed(code: &str, why: &str) -> String {
-    format!("Not to be signed under {code}: {why}.")
+    let is_stated = !code.is_empty() && code != NOT_STATED;
+    let under = if is_stated { format!(" under {code}") } else { String::new() };
+    format!("Not to be signed{under}: {why}.")
 }
 
 /// One issue of a record.

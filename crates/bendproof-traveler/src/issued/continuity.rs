@@ -14,6 +14,7 @@ use super::blocks::{
 };
 use super::coupon_record::RecordRefused;
 use crate::context::{AssessmentContext, known};
+use crate::stated::CODE_NOT_STATED;
 use crate::welder::{RecordError, Use, of_coupon, read_whole, test_of_coupon};
 
 /// What a continuity log says, from a record file or from a shop's own register.
@@ -123,7 +124,7 @@ pub fn log_of_coupon(
     };
     let day = said("finished").parse::<Date>();
     let day = day.map_err(|_| refused("finished is missing; enter the day the last bead was laid"))?;
-    let code = told.code_of(document).ok_or_else(|| refused("the code is not known"))?;
+    let code = told.code_of(document).ok_or_else(|| refused(CODE_NOT_STATED))?;
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
     let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
     let test = test_of_coupon(document, &coupon, day).map_err(|why| refused(&why))?;

@@ -211,7 +211,7 @@ fn record(
         kind,
         title: kind.title().to_owned(),
         number: sheet.number.clone(),
-        code: sheet.code().to_owned(),
+        code: stated(sheet.code()),
         subtitle: sheet.subtitle.clone(),
         state: match (is_complete, kind == RecordKind::Welder && covers_nothing(sheet)) {
             (true, _) => sheet.verdict.clone(),
@@ -270,13 +270,13 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
     let head = ["company", "welder", "welder_mark", "procedure", "finished", "tested_by", "laboratory"];
     let of_head = |path: &str| sheet.head.iter().find(|f| f.path == path);
     let mut out: Vec<FieldRow> =
-        head.iter().filter_map(|p| of_head(p)).map(|f| field(&f.label, &f.text)).collect();
+        head.iter().filter_map(|p| of_head(p)).map(|f| field(&f.label, &f.spoken())).collect();
     out.insert(1, field("coupon", &sheet.number));
     let is_shown = |f: &&Field| !f.text.is_empty() || NEEDED.contains(&f.path.as_str());
     let is_own = |f: &&Field| NOT_OF_A_RECORD.iter().all(|start| !f.path.starts_with(start));
     // As written: nothing a person wrote is converted in a record.
     let shown = sheet.fit.iter().chain(&sheet.settings).filter(is_shown);
-    out.extend(shown.filter(is_own).map(|f| field(&f.label, &f.text)));
+    out.extend(shown.filter(is_own).map(|f| field(&f.label, &f.spoken())));
     out
 }
 
@@ -406,7 +406,7 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
         ..TableRow::of(vec![
             s.id.clone(),
             s.kind.clone(),
-            thickness_of(sheet, s),
+            stated(text_of(&s.fields, &format!("strap.{}.thickness", s.strap))),
             openings(s),
             s.verdict.clone(),
         ])
@@ -419,17 +419,11 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
     out
 }
 
-/// Thickness of a strap as written: its own, or that of the coupon.
-fn thickness_of(sheet: &Sheet, strap: &StrapView) -> String {
-    let own = text_of(&strap.fields, &format!("strap.{}.thickness", strap.strap));
-    if own.is_empty() { text_of(&sheet.fit, "fit.thickness") } else { own }.to_owned()
-}
-
 /// The pieces of one examination with what was read off them.
 fn examination(exam: &ExamView) -> Block {
     let read = |fields: &[Field]| {
         let told = fields.iter().filter(|f| !f.text.is_empty());
-        told.map(|f| format!("{} {}", f.label, f.text)).collect::<Vec<_>>().join(", ")
+        told.map(|f| format!("{} {}", f.label, f.spoken())).collect::<Vec<_>>().join(", ")
     };
     let row = |piece: &PieceView| {
         let flaws: Vec<String> = piece.flaws.iter().map(|flaw| read(&flaw.fields)).collect();

@@ -11,8 +11,8 @@ use bendproof_measure::{Toward, say_computed};
 use bendproof_weld::{Position, Process};
 
 use super::blocks::{
-    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, distinct, field, fields, filled,
-    not_stated, stated, table, to_sign,
+    Block, FieldRow, Issue, NOT_STATED, Record, RecordKind, TableRow, derived, distinct, field, fields,
+    filled, not_stated, stated, table, to_sign,
 };
 use super::iso_names;
 use super::sketch::{joint, prepared};
@@ -141,6 +141,9 @@ pub fn procedure_record(
         Variable::Level if document.get(v.of_record()).is_none() => None,
         v => {
             let fact = read.facts.get(v.of_record())?;
+            if is_coupon && v == Variable::Groove {
+                return Some(format!("{}, derived from the groove angle", fact.text()));
+            }
             Some(read.written.get(v.of_record()).cloned().unwrap_or_else(|| computed(fact)))
         }
     };
@@ -244,7 +247,10 @@ fn head_of(own: &Document, coupon: &Document, is_coupon: bool, read: &ProcedureR
         ],
     ));
     for (label, name) in [("plate or pipe", "shape"), ("steel", "steel")] {
-        out.push(field(label, &read.facts.get(name).map(Fact::text).unwrap_or_default()));
+        let text = read.facts.get(name).map(Fact::text).unwrap_or_default();
+        // A position of plate or pipe alone says which it was.
+        let is_written = text.is_empty() || read.written.contains_key(name);
+        out.push(if is_written { field(label, &text) } else { derived(label, &text) });
     }
     out
 }

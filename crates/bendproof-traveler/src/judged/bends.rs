@@ -2,17 +2,16 @@
 //! specimens see it.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::judged::{
-    BendReport, BendTest, Beside, Opening, SpecimenPlan, Strap, Welded, judge, specimens,
-};
+use bendproof_codes::judged::{BendReport, BendTest, Beside, Opening, Strap, Welded, judge};
 use bendproof_codes::words::{Cause, Place, Purpose, StrapKind, TestShape, Zone};
 use bendproof_files::{
     BENDS, COUPON, Document, Finding, Reader, Severity, StatedCoupon, StrapText, read_straps,
 };
-use bendproof_measure::{Kind, Quantity, System};
+use bendproof_measure::{Kind, Quantity};
 use bendproof_weld::consumable::wire_named;
 
 use crate::context::{AssessmentContext, known};
+use crate::stated::CODE_NOT_STATED;
 
 /// Bends of a document: what was read, and what the code says of it.
 #[derive(Debug, Clone)]
@@ -41,7 +40,6 @@ pub(crate) fn bends(
 ) -> Bends {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let read = read_straps(&mut reader, false, true);
-    let thickness = reader.quantity("fit.thickness");
     let usable = read.iter().all(Option::is_some);
     let straps: Vec<StrapText> = read.into_iter().flatten().collect();
     // A strap nobody told the kind of is not judged; it keeps the set open.
@@ -58,35 +56,18 @@ pub(crate) fn bends(
         if !usable {
             return Err("a strap cannot be read; see its fields".to_owned());
         }
-        let code = code.ok_or("the code is not known")?;
+        let code = code.ok_or(CODE_NOT_STATED)?;
         let coupon = coupon.ok_or("the coupon cannot be used yet; see its fields")?;
-        let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; write plate or pipe")?;
-        let plan = specimens(code, &piece);
-        let test = BendTest {
-            straps: stated
-                .iter()
-                .map(|s| strap(s, as_cut(&plan, s, thickness)))
-                .collect::<Option<_>>()
-                .ok_or("a strap has no thickness")?,
-            coupon: Some(piece),
-            beside,
-        };
+        let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; enter plate or pipe")?;
+        let straps = stated.iter().map(|text| strap(text)).collect::<Option<_>>();
+        let straps = straps.ok_or("a strap cannot be read; see its fields")?;
+        let test = BendTest { straps, coupon: Some(piece), beside };
         judge(code, &test).map_err(|e| e.to_string())
     })();
     match report {
         Ok(report) => Bends { straps, report: Some(report), why_not: None },
         Err(why) => Bends { straps, report: None, why_not: Some(why) },
     }
-}
-
-/// Thickness of a strap that nobody measured: the coupon's, or the most the code
-/// lets a strap of its kind keep.
-fn as_cut(plan: &SpecimenPlan, strap: &StrapText, thickness: Option<Quantity>) -> Option<Quantity> {
-    let whole = thickness?;
-    let size = plan.straps.iter().find(|s| Some(s.kind.word()) == strap.kind.as_deref());
-    let most =
-        size.map(|s| if whole.system == System::Inch { s.thickness.inch_m } else { s.thickness.metric_m });
-    Some(Quantity { si: most.map_or(whole.si, |most| whole.si.min(most)), ..whole })
 }
 
 /// The coupon as its specimens see it; `None` while nobody stated its shape.
@@ -126,11 +107,11 @@ pub(crate) fn shape_word(coupon: &StatedCoupon) -> Option<TestShape> {
     coupon.is_pipe.map(|is_pipe| if is_pipe { TestShape::Pipe } else { TestShape::Plate })
 }
 
-fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
+fn strap(text: &StrapText) -> Option<Strap> {
     Some(Strap {
         id: text.id.clone()?,
         kind: StrapKind::from_word(text.kind.as_deref()?)?,
-        thickness: text.thickness.or(thickness)?,
+        thickness: text.thickness,
         wall: text.wall,
         weld_in_bend: text.weld_in_bend,
         // An opening that nobody measured leaves the strap as if not looked at.
@@ -141,7 +122,10 @@ fn strap(text: &StrapText, thickness: Option<Quantity>) -> Option<Strap> {
                     .map(|o| {
                         Some(Opening {
                             length: o.length?,
-                            place: Place::from_word(&o.place)?,
+                            place: match &o.place {
+                                Some(word) => Place::from_word(word)?,
+                                None => Place::NotStated,
+                            },
                             cause: match &o.cause {
                                 Some(word) => Cause::from_word(word)?,
                                 None => Cause::NotStated,
@@ -182,7 +166,7 @@ pub fn read_bends(text: &str, told: impl Into<AssessmentContext>) -> BendsRead {
     if findings.iter().all(|f| f.severity < Severity::Error)
         && let Some(code) = code
     {
-        let straps = straps.iter().flatten().filter_map(|s| strap(s, None)).collect();
+        let straps = straps.iter().flatten().filter_map(strap).collect();
         match judge(code, &BendTest { straps, coupon: None, beside: Beside::default() }) {
             Ok(judged) => report = Some(judged),
             Err(why) => findings.push(Finding::error("strap", why.to_string())),

@@ -12,7 +12,7 @@ use bendproof_codes::judged::{
 use bendproof_codes::rule::Span;
 use bendproof_codes::words::{Basis, Flaw, Open, Verdict, WeldKind, Zone};
 use bendproof_files::{COUPON, Document, EXAMS, ExamList, Reader, piece_agrees};
-use bendproof_measure::Quantity;
+use bendproof_measure::{Quantity, Toward};
 
 use super::visual::{is_word, quality_level};
 use crate::context::known;
@@ -95,6 +95,7 @@ fn said(code: &Code, id: &str, message: &str) -> Finding {
         clause: code.short.clone(),
         measured: None,
         limit: None,
+        limit_side: Toward::Less,
         verdict: Verdict::NotCovered,
         open: Some(Open::NoLimit),
         basis: Basis::Choice,
@@ -282,12 +283,24 @@ impl Row<'_> {
         }
     }
 
+    /// Whether a crack is listed on the film.
+    fn lists_a_crack(&mut self) -> bool {
+        let rows = self.document.rows(&self.inner);
+        let mut kinds = rows.into_iter().map(|row| format!("{}.{row}.kind", self.inner));
+        kinds.any(|path| self.reader.text(&path).and_then(Flaw::from_word) == Some(Flaw::Crack))
+    }
+
     /// The film reader's own word, which counts with the number of the report.
     fn reported(&mut self) -> Option<Finding> {
         let is_accepted = self.is("result", "accept")?;
         let report = self.text("report");
         let (verdict, message) = match (is_accepted, &report) {
             (false, _) => (Verdict::Reject, "rejected by the reader of the film".to_owned()),
+            (true, _) if self.lists_a_crack() => (
+                Verdict::NotCovered,
+                "accepted by the reader of the film over a crack that is listed; ask the reader which is wrong"
+                    .to_owned(),
+            ),
             (true, Some(_)) => (
                 Verdict::Accept,
                 "accepted by the reader of the film, as reported; not judged here".to_owned(),
@@ -302,6 +315,7 @@ impl Row<'_> {
             clause: report.map_or_else(|| "no report".to_owned(), |number| format!("report {number}")),
             measured: None,
             limit: None,
+            limit_side: Toward::Less,
             verdict,
             open: (verdict == Verdict::NotCovered).then_some(Open::NotEntered),
             basis: Basis::Measured,

@@ -9,9 +9,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::procedure::{Procedure, Stated};
 use bendproof_codes::rule::{Fact, Facts, Variable};
+use bendproof_codes::words::TestShape;
 use bendproof_files::{
     COUPON, Document, FileKind, Finding, PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD, Reader, Severity,
-    StatedCoupon, What, filler_fits, has_field, read_coupon,
+    StatedCoupon, What, filler_fits, has_field, plate_has_no_diameter, read_coupon,
 };
 use bendproof_measure::{Kind, Quantity, System, Toward, say_computed};
 use bendproof_weld::{LoggedPass, Process};
@@ -92,6 +93,8 @@ pub fn read_procedure_record(
     let facts = facts_of(&mut r, &PROCEDURE_RECORD);
     written_values_read(&mut r);
     filler_serves(&mut r);
+    let is_plate = facts.word_of("shape") == Some(TestShape::Plate.word());
+    plate_has_no_diameter(&mut r, is_plate.then_some(false), &["outside_diameter"]);
     let number = r.text("number").unwrap_or_default().to_owned();
     let code = r.text("code").and_then(|name| told.code(name));
     let mut results = Vec::new();
@@ -400,7 +403,8 @@ fn of_coupon(
         return Err(unusable(findings));
     };
     let Some(code) = told.code_of(document) else {
-        return Err(unusable(vec![Finding::error("code", "the code is not known")]));
+        let message = "code is not stated, and no record is drafted without it; enter the code of the test";
+        return Err(unusable(vec![Finding::error("code", message)]));
     };
     let mut r = Reader::new(&COUPON, document, known(told.day));
     let mut facts = Facts::default();
@@ -414,15 +418,17 @@ fn of_coupon(
     facts = put(facts, "positions", Some(Fact::Words(vec![coupon.position.word().to_owned()])));
     let filler = coupon.filler.as_deref().and_then(|filler| Filler::of(filler).f_number);
     facts = put(facts, "filler", filler.map(Fact::Word));
-    facts = put(facts, "groove_type", Some(Fact::Word("single_v".to_owned())));
-    facts = put(facts, "detail", Some(Fact::Word("none".to_owned())));
+    // The sheet of a coupon knows one groove, and a stated angle makes it that one.
+    let groove = r.has("fit.groove_angle").then(|| Fact::Word("single_v".to_owned()));
+    facts = put(facts, "groove_type", groove.clone());
     facts = welded(facts, &coupon, &mut r);
     let number = r.text("number").unwrap_or("coupon").to_owned();
     let (facts, mut remarks) = completed(facts);
     let what = if coupon.log.passes.is_empty() { "planned, not yet logged" } else { "logged" };
-    remarks.push(
-        "groove type single v without a prequalified detail: the only groove of a coupon sheet".to_owned(),
-    );
+    if groove.is_some() {
+        let said = "groove type single v is derived from the groove angle: the sheet of a coupon knows no other groove";
+        remarks.push(said.to_owned());
+    }
     remarks
         .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
     let results = results_of(document, &coupon, code, told);

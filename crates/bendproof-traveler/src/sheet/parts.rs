@@ -420,10 +420,10 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// The code and edition the coupon is judged under; the proposed one while
-    /// none is stated.
+    /// The code and edition the coupon is judged under; empty while none is
+    /// stated.
     pub fn code(&self) -> &str {
-        self.head.iter().find(|f| f.path == "code").map_or("", Field::shown)
+        text_of(&self.head, "code").trim()
     }
 
     /// A source without the code's name, for paper that names the code once.
@@ -457,6 +457,14 @@ impl Field {
     /// What a page shows: the text, or the proposal while nothing is stated.
     pub fn shown(&self) -> &str {
         if self.text.is_empty() { &self.proposed } else { &self.text }
+    }
+
+    /// The text stated, a word of a list as it is spoken: `cluster pore`.
+    pub fn spoken(&self) -> String {
+        match &self.control {
+            Control::Choice { .. } => self.text.replace('_', " "),
+            _ => self.text.clone(),
+        }
     }
 
     /// Whether only a proposal stands here.

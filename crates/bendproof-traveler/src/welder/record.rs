@@ -10,7 +10,8 @@ use bendproof_codes::held::{
 };
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition, TestShape};
 use bendproof_files::{
-    Document, Finding, RECORD, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit, wall_fits,
+    Document, Finding, RECORD, Reader, Severity, SharedJoint, backing_agrees, deposit_fits, figure_agrees,
+    filler_fits, pipe_sizes_fit, plate_has_no_diameter, shared_joint_agrees, wall_fits, waveform_agrees,
 };
 use bendproof_measure::say;
 use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
@@ -202,8 +203,11 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
     if shape == Some(TestShape::Pipe) {
         wall_fits(r, "thickness", "outside_diameter");
     }
+    facts_agree(r, shape, &positions);
     let deposit = r.quantity("deposit_thickness");
-    let progressions = list(r, "progressions", Progression::from_word);
+    // A joint that does not rise has no progression, whatever is written of it.
+    let mut progressions = list(r, "progressions", Progression::from_word);
+    progressions.retain(|_| positions.iter().any(|position| position.rises()));
     let layers = r.count("layers");
     let backing = r.word("backing", Backing::from_word);
     filler_fits(r, "filler", process);
@@ -232,6 +236,38 @@ fn passed_test(r: &mut Reader<'_>) -> Option<PassedTest> {
         finished: finished?,
         uses: worked.uses,
     })
+}
+
+/// Facts of a test that are each possible and the two together not.
+fn facts_agree(r: &mut Reader<'_>, shape: Option<TestShape>, positions: &[Position]) {
+    let is_pipe = shape.map(|shape| shape == TestShape::Pipe);
+    plate_has_no_diameter(r, is_pipe, &["outside_diameter", "nominal_size"]);
+    backing_agrees(r, "backing", "backing_detail");
+    figure_agrees(r, "figure", "backing");
+    shared_joint_agrees(
+        r,
+        SharedJoint {
+            process: "process",
+            other: "other_process",
+            deposit: "deposit_thickness",
+            thickness: "thickness",
+        },
+    );
+    waveform_agrees(r, "short_arc", "transfer");
+    if positions.iter().any(|position| position.rises()) {
+        return;
+    }
+    for row in r.document().rows("progressions") {
+        let path = format!("progressions.{row}");
+        let rises = r.word(&path, Progression::from_word).filter(|word| *word != Progression::Level);
+        if let Some(word) = rises {
+            let message = format!(
+                "progression is {word}, and no position of this test rises, so it counts for nothing; remove it, \
+                 or enter the position it was welded in"
+            );
+            r.note(Finding::warning(path, message));
+        }
+    }
 }
 
 /// Days of later work, as the engine counts them.
@@ -327,6 +363,8 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
     let thickness = r.quantity(&at("thickness"));
     deposit_fits(r, &at("deposit"), &at("thickness"));
     pipe_sizes_fit(r, &at("diameter"), &at("nominal_size"));
+    let is_plate = kind == Some(JointKind::PlateGroove);
+    plate_has_no_diameter(r, is_plate.then_some(false), &[&at("diameter"), &at("nominal_size")]);
     let (outside_diameter, nominal_size) =
         both_sizes(r.quantity(&at("diameter")), r.quantity(&at("nominal_size")));
     let progression = r.word(&at("progression"), Progression::from_word);

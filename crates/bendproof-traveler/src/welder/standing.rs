@@ -18,7 +18,7 @@ use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, both_sizes, p_number};
 use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
 use crate::sheet::{Provenance, StandingLine};
-use crate::stated::not_sure;
+use crate::stated::{CODE_NOT_STATED, not_sure};
 
 /// What a coupon covers if it passes. Without a finish date the day given
 /// stands in, and the caller says so.
@@ -41,7 +41,7 @@ fn counted(
     told: AssessmentContext,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
-    let code = told.code_of(document).ok_or("the code is not known")?;
+    let code = told.code_of(document).ok_or(CODE_NOT_STATED)?;
     let test = test_of_coupon(document, coupon, day)?;
     let mut worked = Worked::default();
     for used in uses.iter().filter(|u| u.is_of(&test)) {
@@ -113,10 +113,11 @@ fn logged_progressions(coupon: &StatedCoupon) -> BTreeSet<Progression> {
     coupon.log.passes.iter().filter_map(|p| p.progression).filter(|p| *p != Progression::Level).collect()
 }
 
-/// A doubt when the log and the plan name different progressions.
+/// A doubt where the log and the plan name different progressions.
 pub(crate) fn log_doubt(coupon: &StatedCoupon) -> Option<String> {
     let (planned, logged) = (planned_progressions(coupon), logged_progressions(coupon));
-    if logged.is_empty() || logged == planned {
+    // A plan that states none contradicts nothing.
+    if logged.is_empty() || planned.is_empty() || logged == planned {
         return None;
     }
     let words = |set: &BTreeSet<Progression>| set.iter().map(|p| p.word()).collect::<Vec<_>>().join(" and ");

@@ -44,7 +44,7 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
 
 fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
-    if let Some(code) = told.code_of(&document) {
+    if let Some(code) = told.code_ahead(&document) {
         source::tell_rules(told, &code.id);
     }
     let number = document.get("number").unwrap_or("").to_owned();
