@@ -234,6 +234,19 @@ fn a_code_asked_for_by_several_at_once_is_loaded_once() {
 }
 
 #[test]
+fn no_rule_is_read_out_in_the_words_of_a_program() {
+    for code in codes().unwrap() {
+        for rule in &code.rules {
+            let conditions = rule.when.iter().map(|condition| condition.text());
+            let read_out = rule.limits_text().into_iter().chain(conditions).chain([rule.title.clone()]);
+            for text in read_out.chain([rule.finding.clone()]) {
+                assert!(!text.contains('_'), "{} {}: {text}", code.id, rule.id);
+            }
+        }
+    }
+}
+
+#[test]
 fn rules_read_out_their_limits_and_conditions() {
     let limits = |id: &str| explain(id).unwrap().rule.limits_text().join("; ");
     assert_eq!(limits("d11-bend-single-opening"), "length maximum 1/8 in [3 mm]; otherwise reject");

@@ -159,7 +159,7 @@ fn opening(r: &mut Reader<'_>, list: &str, row: usize, has_places: bool) -> Opti
     let place = r.text(&at("place"));
     let is_corner = place.is_some_and(|p| p.trim().eq_ignore_ascii_case("corner"));
     if is_corner && !r.has(&at("cause")) {
-        let message = "the cause of this corner crack is missing, and the verdict depends on it; enter none, slag, fusion or other";
+        let message = "the cause of this corner crack is missing, and the verdict may depend on it; enter none, slag, fusion or other";
         r.note(Finding::warning(at("cause"), message));
     }
     let cause = r.text(&at("cause"));

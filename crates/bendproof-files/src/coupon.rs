@@ -103,7 +103,10 @@ fn facts_agree(r: &mut Reader<'_>) {
             thickness: "fit.thickness",
         },
     );
-    waveform_agrees(r, "settings.short_arc", "settings.transfer");
+    // Another process has neither, and is told so.
+    if has_field(stated_process(r.document()), "settings.short_arc") {
+        waveform_agrees(r, "settings.short_arc", "settings.transfer");
+    }
     diameter_fits(r, "settings.wire_diameter", "settings.process");
     progressions_agree(r, position);
     visual_agrees(r);

@@ -304,6 +304,19 @@ fn a_coupon_that_states_no_code_is_judged_under_none() {
 }
 
 #[test]
+fn a_diameter_left_on_a_plate_is_shown_with_what_is_wrong_so_that_it_can_be_taken_away() {
+    let mut plate = document(STICK);
+    plate.set("fit.shape", Some("plate"));
+    plate.set("fit.position", Some("3G"));
+    let sheet = build("1", &plate, &[], today(), Look::Screen);
+    let diameter = sheet.fit.iter().find(|f| f.path == "fit.outside_diameter").unwrap();
+    assert!(diameter.error.as_ref().unwrap().contains("the piece is plate, which has none"), "{diameter:?}");
+    plate.set("fit.outside_diameter", None);
+    let sheet = build("1", &plate, &[], today(), Look::Screen);
+    assert!(sheet.fit.iter().all(|f| f.path != "fit.outside_diameter" && f.error.is_none()));
+}
+
+#[test]
 fn a_record_prints_the_thickness_of_a_strap_that_somebody_measured() {
     let record = bends(&document(STICK), None, today(), first()).unwrap();
     let table = record.blocks.iter().find_map(|block| match block {
@@ -564,6 +577,8 @@ fn a_procedure_test_from_a_coupon_has_a_groove_where_its_angle_is_stated_and_say
     let mut stated = open.clone();
     stated.set("fit.groove_angle", Some("60 deg"));
     assert!(printed(&stated).contains("single v, derived from the groove angle"));
+    // Nobody wrote the group of the wire either.
+    assert!(printed(&stated).contains("F6, derived from the filler metal"));
     // 6G is a position of pipe; nobody wrote pipe.
     let record = procedure_record(&open.to_toml(&COUPON), None, today(), first()).unwrap();
     let rows = record.blocks.iter().flat_map(|block| match block {

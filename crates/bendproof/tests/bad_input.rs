@@ -340,3 +340,34 @@ fn a_refused_coupon_leaves_the_paper_that_was_there() {
     run(&["paper", &wrong, "-o", &pdf]).ends(2);
     assert_eq!(std::fs::read_to_string(&pdf).unwrap(), "the paper of yesterday");
 }
+
+/// A date and a number are answered by the form they take, in no parser's words.
+#[test]
+fn a_date_or_number_on_the_command_line_is_answered_with_its_form() {
+    let folder = Folder::new();
+    let record = folder.write("record.toml", RECORD);
+    let cases: [(&[&str], &str); 6] = [
+        (
+            &["standing", &record, "--on", "2026-13-01"],
+            "the day is `2026-13-01`, not a calendar date; enter it as 2026-11-02",
+        ),
+        (
+            &["standing", &record, "--on", "tomorrow"],
+            "the day is `tomorrow`, not a calendar date; enter it as 2026-11-02",
+        ),
+        (
+            &["window", &record, "--x", "a", "--y", "b", "--pass", "two"],
+            "pass is `two`; enter a whole number, 1 to 4000",
+        ),
+        (&["etch", &record, "--bead", "0"], "bead is `0`; enter a whole number, 1 to"),
+        (&["heat", &record, "--threads", "x"], "threads is `x`; enter a whole number, 1 to 64"),
+        (&["bench", "--port", "99999"], "port is `99999`; enter a whole number, 0 to 65535"),
+    ];
+    for (arguments, expected) in cases {
+        let ran = run(arguments).ends(2);
+        assert!(ran.err.contains(expected), "{arguments:?}: {}", ran.err);
+        for raw in ["invalid digit", "failed to parse", "parsing"] {
+            assert!(!ran.err.contains(raw), "{raw}: {}", ran.err);
+        }
+    }
+}

@@ -219,7 +219,7 @@ fn a_window_that_makes_no_sense_is_refused_with_the_next_step() {
         (OPENING, "root_face=0..1/8", &[], "has no unit"),
         (OPENING, OPENING, &[], "both sides turn the same input"),
         (OPENING, "volts=16V..19V", &["--pass", "9"], "that pass is not planned"),
-        (OPENING, "volts=16V..19V", &["--pass", "0"], "passes are counted from 1"),
+        (OPENING, "volts=16V..19V", &["--pass", "0"], "pass is `0`; enter a whole number, 1 to 4000"),
         (OPENING, LAND, &["--size", "0x9"], "size is 0x9; enter 1x1 to 400x400, for example 60x60"),
         (
             OPENING,

@@ -68,7 +68,7 @@ impl Stated {
     pub fn text(&self) -> String {
         match self {
             Stated::Value(fact) => fact.text(),
-            Stated::Words(words) => words.join(", "),
+            Stated::Words(words) => spaced(&words.join(", ")),
             Stated::Range { min, max } => match (min, max) {
                 (Some(min), Some(max)) => format!("{} to {}", say(min), say(max)),
                 (Some(min), None) => format!("{} or more", say(min)),

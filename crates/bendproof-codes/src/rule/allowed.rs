@@ -153,7 +153,7 @@ impl Allowed {
                 said.collect::<Vec<_>>().join(" ")
             }
             Change::Same => "as in the PQR".to_owned(),
-            Change::Words(words) => words.join(", "),
+            Change::Words(words) => spaced(&words.join(", ")),
             Change::Positions { .. } => self.positions_text(),
             Change::Any => "any".to_owned(),
             Change::Never => "never".to_owned(),

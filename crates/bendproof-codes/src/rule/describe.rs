@@ -135,13 +135,10 @@ impl Rule {
             Demand::Doubt { words, over, .. } => vec![doubted(words, over.as_ref())],
             Demand::Says => vec![self.finding.clone()],
             Demand::Words { facet, words, joints, backing } => {
-                let limit = |list: &[String]| match list.is_empty() {
-                    true => String::new(),
-                    false => format!(", {} only", list.join(" or ")),
-                };
-                vec![format!("{facet}: {}{}{}", words.join(", "), limit(joints), limit(backing))]
+                let only = [joints, backing].map(|list| only(list)).concat();
+                vec![format!("{}: {}{only}", spaced(facet.word()), spaced(&words.join(", ")))]
             }
-            Demand::Same { facet } => vec![format!("{facet}: as tested")],
+            Demand::Same { facet } => vec![format!("{}: as tested", spaced(facet.word()))],
             Demand::Positions { plate_groove, fillet, pipe_groove, pipe_fillet } => {
                 let mut lines = positions(plate_groove, fillet, pipe_groove);
                 let rows = pipe_fillet.iter().flatten();
@@ -151,7 +148,7 @@ impl Rule {
             Demand::Range { facet, min, max, min_excluded, max_excluded, .. } => {
                 let from = if *min_excluded { "over" } else { "from" };
                 let to = if *max_excluded { "under" } else { "to" };
-                vec![format!("{facet} {from} {} {to} {}", min.text(), max.text())]
+                vec![format!("{} {from} {} {to} {}", spaced(facet.word()), min.text(), max.text())]
             }
             Demand::Months(months, counted) => {
                 vec![format!("{months} months, {}; the last day still counts", counted.text())]
@@ -178,9 +175,14 @@ impl Rule {
     }
 }
 
+/// `, plate groove only`; empty where a grant holds for every one.
+fn only(list: &[String]) -> String {
+    if list.is_empty() { String::new() } else { format!(", {} only", spaced(&list.join(" or "))) }
+}
+
 /// What a doubt is about, as far as it names it.
 fn doubted(words: &[String], over: Option<&Extent>) -> String {
-    let words = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
+    let words = if words.is_empty() { String::new() } else { format!(": {}", spaced(&words.join(", "))) };
     let over = over.map(|size| format!(" over {}", size.text())).unwrap_or_default();
     format!("disputed or unknown{words}{over}")
 }

@@ -93,7 +93,7 @@ pub fn build_with(
         stamp_provenance: stamp_provenance(&judged),
         findings: to_settle(&computed.findings, &standing, code),
         head: fields(&context, "", HEAD),
-        fit: fit_fields(&context),
+        fit: with_faults(fit_fields(&context), &computed.findings),
         fit_computed: computed.forecast.as_ref().map(|f| figures::of_fit(f, system)).unwrap_or_default(),
         settings: with_faults(settings_fields(&context), &computed.findings),
         passes: pass_rows(&context, computed.forecast.as_ref(), system),
@@ -101,8 +101,8 @@ pub fn build_with(
         forecast: computed.items(),
         forecast_notes: forecast_notes(&computed),
         log: log_rows(&context, stated, computed.forecast.as_ref(), system),
-        visual: fields(&context, "visual.", VISUAL),
-        visual_further: fields(&context, "visual.", VISUAL_FURTHER),
+        visual: with_faults(fields(&context, "visual.", VISUAL), &computed.findings),
+        visual_further: with_faults(fields(&context, "visual.", VISUAL_FURTHER), &computed.findings),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
         specimens: plan
             .as_ref()
@@ -204,21 +204,13 @@ const VISUAL_FURTHER: &[&str] = &[
 
 fn fit_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
     let is_pipe = context.document.get("fit.shape").is_some_and(|s| s.trim().eq_ignore_ascii_case("pipe"));
-    let size = if is_pipe { "outside_diameter" } else { "length" };
-    let names = [
-        "root_opening",
-        "root_face",
-        "mismatch",
-        "shape",
-        "position",
-        "thickness",
-        size,
-        "groove_angle",
-        "root_face_right",
-        "backing",
-        "steel",
-        "start_temperature",
-    ];
+    // A diameter that was written for a plate must be seen to be taken away.
+    let has_diameter = is_pipe || context.document.get("fit.outside_diameter").is_some();
+    let sizes = [("length", !is_pipe), ("outside_diameter", has_diameter)];
+    let sizes = sizes.into_iter().filter(|(_, is_shown)| *is_shown).map(|(name, _)| name);
+    let before = ["root_opening", "root_face", "mismatch", "shape", "position", "thickness"];
+    let after = ["groove_angle", "root_face_right", "backing", "steel", "start_temperature"];
+    let names: Vec<&str> = before.into_iter().chain(sizes).chain(after).collect();
     fields(context, "fit.", &names)
 }
 

@@ -141,8 +141,8 @@ pub fn procedure_record(
         Variable::Level if document.get(v.of_record()).is_none() => None,
         v => {
             let fact = read.facts.get(v.of_record())?;
-            if is_coupon && v == Variable::Groove {
-                return Some(format!("{}, derived from the groove angle", fact.text()));
+            if let Some(from) = derived_of_coupon(v).filter(|_| is_coupon) {
+                return Some(format!("{}, derived from the {from}", fact.text()));
             }
             Some(read.written.get(v.of_record()).cloned().unwrap_or_else(|| computed(fact)))
         }
@@ -176,6 +176,15 @@ pub fn procedure_record(
     );
     (made.statement, made.signatures) = to_sign(RecordKind::ProcedureTest, is_complete);
     Ok(made)
+}
+
+/// What a variable follows from that a coupon never states itself.
+fn derived_of_coupon(variable: Variable) -> Option<&'static str> {
+    match variable {
+        Variable::Groove => Some("groove angle"),
+        Variable::Filler => Some("filler metal"),
+        _ => None,
+    }
 }
 
 fn made(
