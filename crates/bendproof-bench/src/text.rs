@@ -480,7 +480,7 @@ catalogue! {
     RecordsIssue "Issue a record"
     RecordsKind "Which record"
     RecordsCode "Under which code"
-    RecordsOpenPoints "A welder record would not be complete yet:"
+    RecordsOpenPoints "A welder record would not be complete yet"
     RecordsWhy "Reason for revision"
     RecordsWhyHint "Required from the second revision on; printed on the record."
     RecordsButton "Issue record"

@@ -415,8 +415,14 @@ mod tests {
         assert!(before.open_points[0].contains("not stamped yet"), "{:?}", before.open_points);
         assert!(desk.welder_record(&zed, Paper::Letter).await.unwrap().bytes.starts_with(b"%PDF"));
 
+        let start =
+            async |as_number| desk.procedure_created("coupon-0900", as_number, "Ida Voss").await.unwrap();
+        let Entered::Refused(why) = start("WP-90").await else { panic!("a procedure behind no verdict") };
+        assert!(why[0].message.contains("not stamped yet"), "{why:?}");
+
         let version = version(&desk, number).await;
         let stamped = saved(desk.stamped(number, version, hand("", "")).await.unwrap());
+        assert!(matches!(start("WP-90").await, Entered::Kept(_)));
         assert!(!stamped.sheet.stamp.contains("stamped") && stamped.sheet.stamp_mark == Mark::Holds);
         assert_eq!(desk.welder_detail(&zed, None).await.unwrap().days.held[0].mark, Mark::Holds);
         let complete = record().await;

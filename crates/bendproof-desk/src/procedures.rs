@@ -14,6 +14,7 @@ use bendproof_traveler::library::{
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::welder::held;
 
+use super::judged::Judged;
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
 use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, trouble};
@@ -139,8 +140,8 @@ impl ShopDesk {
             let known = start == EXAMPLE;
             return if known { Ok(Ok(library_of_files(procedure, record))) } else { Err(Trouble::Absent) };
         };
-        let document = match self.document(coupon).await {
-            Ok((_, document)) => document,
+        let Judged { document, judgement, now, .. } = match self.judged(coupon).await {
+            Ok(judged) => judged,
             Err(Trouble::Absent) => {
                 let message =
                     format!("start: there is no coupon {coupon}; enter the number of a saved coupon");
@@ -156,6 +157,9 @@ impl ShopDesk {
                      procedure; pick another"
                 );
                 return Err(vec![wrong("start", message)]);
+            }
+            if let Some(doubt) = judgement.doubt(now.as_ref()) {
+                return Err(vec![wrong("start", format!("start: coupon {coupon}: {doubt}"))]);
             }
             library_of_coupon(&document, &number, told).map_err(|all| all.into_iter().map(finding).collect())
         })
