@@ -113,6 +113,7 @@ fn head(sheet: &Sheet) -> Markup {
             div.sheet-stamp {
                 p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (sheet.stamp) }
                 (source(&sheet.stamp, &sheet.stamp_provenance))
+                @if !sheet.next_reading.is_empty() { p.next-reading { (sheet.next_reading) } }
             }
             @if !sheet.findings.is_empty() {
                 div.settle {

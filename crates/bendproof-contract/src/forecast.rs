@@ -1,6 +1,6 @@
 //! The forecast of a coupon as JSON. Fields are only ever added.
 
-use bendproof_forecast::{Forecast, Item, Limits, PassForecast, Unit};
+use bendproof_forecast::{Forecast, Item, Limits, NextReading, PassForecast, Unit};
 use bendproof_measure::celsius_from_kelvin;
 use bendproof_traveler::forecast::ForecastRead;
 use bendproof_traveler::{origin, sheet};
@@ -15,11 +15,22 @@ use super::sources::sources_json;
 pub fn forecast_read(read: &ForecastRead) -> Option<Value> {
     let (coupon, f, limits) = read.forecast.as_ref()?;
     let mut value = forecast(coupon, f, limits);
+    value["next_reading"] =
+        read.next_reading.as_ref().map_or(Value::Null, |next| next_reading(next.as_ref()));
     value["heat"] = json!(if read.solved.is_some() { "solved" } else { "fast model" });
     if let Some(solved) = &read.solved {
         value["solved"] = solved_json(solved);
     }
     Some(value)
+}
+
+/// The reading that would settle most; its name is null where nothing is left to read.
+fn next_reading(next: Option<&NextReading>) -> Value {
+    json!({
+        "reading": next.map(|next| next.reading.key()),
+        "range": next.map(|next| json!({ "low": next.range[0], "high": next.range[1] })),
+        "clear_share": next.map(|next| next.clear_share),
+    })
 }
 
 /// The forecast of a coupon.

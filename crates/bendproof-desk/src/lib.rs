@@ -50,8 +50,8 @@ pub struct ShopDesk {
     ledger: tokio::sync::Mutex<Arc<ledger::Ledger>>,
     /// This shop's finished plates.
     plates: tokio::sync::Mutex<ledger::Plates>,
-    /// Lines of the list of coupons with the version they were made from.
-    rows: Mutex<BTreeMap<String, (i64, CouponRow)>>,
+    /// Lines of the list of coupons with what they were made from.
+    rows: Mutex<BTreeMap<String, (lists::RowKey, CouponRow)>>,
     /// Lines of the list of welders with what they were made from.
     standings: Mutex<BTreeMap<String, (lists::StandingKey, WelderRow)>>,
     /// Sheets computed for the screen, with what they were computed from.

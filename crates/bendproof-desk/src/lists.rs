@@ -19,6 +19,7 @@ use jiff::civil::Date;
 
 use super::days::{asked_day, welder_days};
 use super::ledger::name_key;
+use super::solved::{beads, key_of};
 use super::words::{history_entries, moment};
 use super::{ShopDesk, computing, locked, trouble};
 
@@ -52,6 +53,15 @@ pub(super) struct StandingKey {
     coupons: Vec<(String, i64)>,
 }
 
+/// What the line of a coupon follows from besides the program.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct RowKey {
+    version: i64,
+    /// The part of the document its heat follows from, and whether that was solved.
+    heat: String,
+    is_solved: bool,
+}
+
 impl ShopDesk {
     pub(super) async fn coupon_list(&self, ask: ListAsk) -> Result<Listed<CouponRow>, Trouble> {
         let ledger = self.ledger().await?;
@@ -73,17 +83,22 @@ impl ShopDesk {
         Ok(rows)
     }
 
-    /// The line of a coupon, computed once for each of its versions.
+    /// The line of a coupon, computed once for each of its versions, and again once
+    /// its beads are solved: list and sheet say one chance.
     pub(super) async fn coupon_row(&self, one: &Summary) -> Result<CouponRow, Trouble> {
-        let known = locked(&self.rows).get(&one.id).filter(|(v, _)| *v == one.version).cloned();
+        let is_fresh =
+            |key: &RowKey| key.version == one.version && key.is_solved == self.shelf.holds(&key.heat);
+        let known = locked(&self.rows).get(&one.id).filter(|(key, _)| is_fresh(key)).cloned();
         if let Some((_, row)) = known {
             return Ok(row);
         }
         let (version, document) = self.document(&one.id).await?;
+        let kept = self.shelf.found(&document);
+        let key = RowKey { version, heat: key_of(&document), is_solved: beads(&kept).is_some() };
         let judgement = self.judgement(&one.id).await?;
         let amended = judgement.amended_words();
         let told = self.told();
-        let summed = computing(move || judgement.on_summary(summary(&document, told))).await?;
+        let summed = computing(move || judgement.on_summary(summary(&document, told, beads(&kept)))).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -94,7 +109,7 @@ impl ShopDesk {
             changed: moment(one.changed_at_ms),
             amended,
         };
-        locked(&self.rows).insert(one.id.clone(), (version, row.clone()));
+        locked(&self.rows).insert(one.id.clone(), (key, row.clone()));
         Ok(row)
     }
 

@@ -18,6 +18,7 @@ use bendproof_traveler::solved::{SolvedCoupon, solved_sheet};
 
 use super::judged::{Judged, Reason, by};
 use super::papers::{issue_time, issued_at, record_behind, sheet_pdf};
+use super::solved::beads;
 use super::words::{history_entries, whole_entries};
 use super::{SheetKey, ShopDesk, computing, locked, page_size, trouble};
 use bendproof_contract as contract;
@@ -74,8 +75,7 @@ impl ShopDesk {
         let kept = self.shelf.found(&document);
         let told = self.told();
         computing(move || {
-            let solved = kept.as_ref().and_then(|kept| kept.as_ref().as_ref().ok());
-            let sheet = build_with(&number, &document, &plates, told, look, solved);
+            let sheet = build_with(&number, &document, &plates, told, look, beads(&kept));
             judgement.on_sheet(sheet, stampable(&document, told).as_ref())
         })
         .await
@@ -253,8 +253,7 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => {
                 let kept = self.shelf.found(&document);
-                let solved = kept.as_deref().and_then(|kept| kept.as_ref().ok());
-                ("application/json", forecast_json(&document, self.told(), solved))
+                ("application/json", forecast_json(&document, self.told(), beads(&kept)))
             }
             FileKind::Pdf(paper) => {
                 self.sound().await.map_err(Trouble::Held)?;

@@ -57,6 +57,11 @@ impl Shelf {
         Some(solved)
     }
 
+    /// Whether what was solved under a key is kept; a look that keeps nothing longer.
+    pub(super) fn holds(&self, key: &str) -> bool {
+        locked(&self.kept).iter().any(|(k, solved)| k == key && solved.is_ok())
+    }
+
     /// What was solved for a document, if it was; waits for nothing.
     pub(super) fn found(&self, document: &Document) -> Option<Kept> {
         self.find(&key_of(document))
@@ -108,7 +113,13 @@ impl Shelf {
     }
 }
 
-fn key_of(document: &Document) -> String {
+/// The solved beads of what was found.
+pub(super) fn beads(kept: &Option<Kept>) -> Option<&SolvedCoupon> {
+    kept.as_deref().and_then(|kept| kept.as_ref().ok())
+}
+
+/// The part of a document that its heat follows from.
+pub(super) fn key_of(document: &Document) -> String {
     let is_heat = |path: &str| HEAT_PATHS.iter().any(|p| path.starts_with(p));
     let values = document.values().iter().filter(|(path, _)| is_heat(path));
     Document::from_values(values.map(|(path, text)| (path.clone(), text.clone())).collect()).to_toml(&COUPON)

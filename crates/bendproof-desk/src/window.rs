@@ -9,6 +9,7 @@ use bendproof_traveler::window::{
     window_view, window_written,
 };
 
+use super::solved::beads;
 use super::{ShopDesk, computing, trouble};
 use bendproof_contract as contract;
 
@@ -18,7 +19,9 @@ impl ShopDesk {
         let told = self.told();
         let can_undo = self.shop.can_undo(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
         let plates = self.plates().await?.all;
-        let work = move || window_view(&document, told, &plates, &ask, Look::Screen).map(Box::new);
+        let kept = self.shelf.found(&document);
+        let work =
+            move || window_view(&document, told, &plates, &ask, Look::Screen, beads(&kept)).map(Box::new);
         Ok(WindowOpened {
             version: u64::try_from(version).unwrap_or(0),
             can_undo,
@@ -34,7 +37,8 @@ impl ShopDesk {
     ) -> Result<Result<WindowPlace, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
         let told = self.told();
-        computing(move || window_place(&document, told, &ask, at)).await
+        let kept = self.shelf.found(&document);
+        computing(move || window_place(&document, told, &ask, at, beads(&kept))).await
     }
 
     pub(super) async fn window_kept(
@@ -56,7 +60,8 @@ impl ShopDesk {
     ) -> Result<Result<ChanceView, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
         let told = self.told();
-        computing(move || window_chance(&document, told)).await
+        let kept = self.shelf.found(&document);
+        computing(move || window_chance(&document, told, beads(&kept))).await
     }
 
     pub(super) async fn window_downloaded(
@@ -68,7 +73,8 @@ impl ShopDesk {
         let (_, document) = self.document(number).await?;
         let told = self.told();
         let plates = self.plates().await?.all;
-        let work = move || match window_of(&document, told, &plates, &ask) {
+        let kept = self.shelf.found(&document);
+        let work = move || match window_of(&document, told, &plates, &ask, beads(&kept)) {
             Ok(window) => file(&window, kind).map(Some),
             Err(why) if kind == WindowFile::Json => bytes(&serde_json::json!({ "not_known": why })).map(Some),
             Err(_) => Ok(None),
@@ -102,5 +108,56 @@ fn file(window: &Window, kind: WindowFile) -> Result<Vec<u8>, String> {
         WindowFile::Png => bendproof_paper::png(&svg()).map_err(|why| why.to_string()),
         WindowFile::Csv => Ok(window_csv(window).into_bytes()),
         WindowFile::Json => bytes(&contract::window(window)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::Standing;
+
+    /// A planned coupon of the demonstration shop, stamped with its forecast.
+    const PLANNED: &str = "0317";
+
+    /// The chance in words as list, sheet, window and the window's file say it.
+    async fn chances(desk: &ShopDesk) -> [String; 4] {
+        let behind = |stamp: &str| stamp.split_once(" · ").unwrap().1.to_owned();
+        let list = desk.coupon_list(ListAsk { find: PLANNED.to_owned(), page: None }).await.unwrap();
+        let sheet = desk.opened(PLANNED).await.unwrap().sheet;
+        let window = desk.window_chances(PLANNED).await.unwrap().unwrap().chance.unwrap();
+        let ask = WindowAsk::default();
+        let file = desk.window_downloaded(PLANNED, WindowFile::Json, ask).await.unwrap();
+        let file: serde_json::Value = serde_json::from_slice(&file.bytes).unwrap();
+        let chance = &file["chance"];
+        let percent = |share: &serde_json::Value| format!("{:.0} %", 100.0 * share.as_f64().unwrap());
+        let (low, high) = (percent(&chance["range"]["low"]), percent(&chance["range"]["high"]));
+        let along = percent(&chance["along"]);
+        let low = low.trim_end_matches(" %");
+        let file = match chance["is_solved"].as_bool().unwrap() {
+            true => along,
+            false => format!("{along}, provisional: {low} to {high} once solved"),
+        };
+        [behind(&list.rows[0].stamp), behind(&sheet.stamp), window, file]
+    }
+
+    #[tokio::test]
+    async fn list_sheet_and_window_say_one_chance_before_and_after_the_beads_are_solved() {
+        let shop = bendproof_shop::Shop::open_in_memory().await.unwrap();
+        crate::fill_with_demo(&shop, &*Standing::clock()).await.unwrap();
+        let desk = ShopDesk::new(shop, None, Standing::clock());
+        let before = chances(&desk).await;
+        assert!(before[0].contains("provisional"), "{before:?}");
+        assert!(before.iter().all(|words| *words == before[0]), "{before:?}");
+        desk.section_of(PLANNED, SectionAsk::default()).await.unwrap().unwrap();
+        let after = chances(&desk).await;
+        assert!(!after[0].contains("provisional"), "{after:?}");
+        assert!(after.iter().all(|words| *words == after[0]), "{after:?}");
+        // The window's word at the place set is the sheet's, from the same beads.
+        let ask = WindowAsk::default();
+        let window = desk.window_opened(PLANNED, ask.clone()).await.unwrap().window.unwrap();
+        let sheet = desk.opened(PLANNED).await.unwrap().sheet;
+        assert_eq!(window.here.mark, sheet.stamp_mark);
+        let pointed = desk.window_pointed(PLANNED, ask, window.here.at).await.unwrap().unwrap();
+        assert_eq!(pointed, window.here);
     }
 }

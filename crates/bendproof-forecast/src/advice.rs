@@ -6,7 +6,7 @@
 
 use bendproof_weld::Coupon;
 
-use crate::answers::{Answer, Answers, Scope, answers};
+use crate::answers::{Answer, Answers, HeatOf, Scope, answers};
 use crate::forecast::{Limits, Scatter};
 use crate::item::Verdict;
 use crate::knobs::Knob;
@@ -82,9 +82,13 @@ pub struct Advice {
 /// Which input to turn, and how far.
 ///
 /// The fit, the root pass and the pass of the answer that comes first are asked.
-pub fn advice(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope) -> Advice {
-    let ask = |c: &Coupon| answers(c, limits, scatter, scope);
-    let now = ask(coupon);
+/// Solved beads are carried along to every change at the root; walls of a change
+/// are the fast model's, so where walls count they are as planned, too.
+pub fn advice(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope, heat: HeatOf<'_>) -> Advice {
+    let carried = heat.carried(coupon);
+    let near = HeatOf::from(carried.as_ref());
+    let ask = |c: &Coupon| answers(c, limits, scatter, scope, near);
+    let now = answers(coupon, limits, scatter, scope, if scope == Scope::Root { heat } else { near });
     let knobs = knobs(coupon, now.first().map_or(1, |a| a.pass));
     let slopes = knobs.iter().filter_map(|k| slope(coupon, &now, *k, &ask)).collect();
     let mut change = None;

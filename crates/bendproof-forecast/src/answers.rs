@@ -9,12 +9,13 @@ use bendproof_weld::{Backing, Coupon};
 
 use crate::chance::Clear;
 use crate::fill_melt::WALL_SCATTER_M;
-use crate::forecast::{Limits, Scatter, asked_crown, crown, forecast_verdict, root_input};
+use crate::forecast::{Limits, Scatter, as_solved, asked_crown, crown, forecast_verdict, root_input};
 use crate::item::{Item, Unit, Verdict, worst};
 use crate::melt_back::MELT_BACK_SCATTER_M;
 use crate::passes::{Resolved, resolve, stack};
-use crate::root::RootInput;
+use crate::root::{Melted, RootHeat, RootInput};
 use crate::section::groove_with_mismatch;
+use crate::solved::Solved;
 use crate::totals::interpass;
 use crate::walls;
 
@@ -200,9 +201,67 @@ impl Answers {
     }
 }
 
+/// What stands behind the heat of a coupon's answers.
+#[derive(Debug, Clone, Copy)]
+pub enum HeatOf<'a> {
+    /// The fast model.
+    Fast,
+    /// The fast model, its root moved by what the beads of a coupon near this one,
+    /// solved, melt beyond it.
+    Near(&'a Carried),
+    /// The beads of this very coupon, solved.
+    Solved(&'a Solved),
+}
+
+/// What solved beads melt of a root beyond the fast model, carried to coupons near it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Carried(Melted);
+
+impl Carried {
+    /// From the solved beads of a coupon; `None` where its root is not known.
+    pub fn from(coupon: &Coupon, solved: &Solved) -> Option<Self> {
+        let input = root_input(coupon, &resolved(coupon)).ok()?;
+        match as_solved(&input, solved).heat {
+            RootHeat::Solved(beyond) => Some(Self(beyond)),
+            RootHeat::Fast | RootHeat::Carried(_) => None,
+        }
+    }
+}
+
+impl HeatOf<'_> {
+    pub(crate) fn behind(self, input: RootInput) -> RootInput {
+        match self {
+            HeatOf::Fast => input,
+            HeatOf::Near(carried) => RootInput { heat: RootHeat::Carried(carried.0), ..input },
+            HeatOf::Solved(solved) => as_solved(&input, solved),
+        }
+    }
+
+    /// What these beads carry to the neighbors of their coupon.
+    pub(crate) fn carried(self, coupon: &Coupon) -> Option<Carried> {
+        match self {
+            HeatOf::Fast => None,
+            HeatOf::Near(carried) => Some(*carried),
+            HeatOf::Solved(solved) => Carried::from(coupon, solved),
+        }
+    }
+}
+
+impl<'a> From<Option<&'a Carried>> for HeatOf<'a> {
+    fn from(carried: Option<&'a Carried>) -> Self {
+        carried.map_or(HeatOf::Fast, HeatOf::Near)
+    }
+}
+
 /// The answers of a coupon.
-pub fn answers(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope) -> Answers {
-    answers_with(coupon, limits, scatter, scope, |x| forecast_verdict::clear(coupon, x, scatter))
+pub fn answers(
+    coupon: &Coupon,
+    limits: &Limits,
+    scatter: &Scatter,
+    scope: Scope,
+    heat: HeatOf<'_>,
+) -> Answers {
+    answers_with(coupon, limits, scatter, scope, heat, |x| forecast_verdict::clear(coupon, x, scatter))
 }
 
 /// The answers of a coupon whose root is as clear as the caller says.
@@ -211,10 +270,11 @@ pub(crate) fn answers_with(
     limits: &Limits,
     scatter: &Scatter,
     scope: Scope,
+    heat: HeatOf<'_>,
     clear: impl FnOnce(&RootInput) -> Clear,
 ) -> Answers {
     let passes = resolved(coupon);
-    let input = root_input(coupon, &passes);
+    let input = root_input(coupon, &passes).map(|x| heat.behind(x));
     let asked = input.as_ref().map(|x| forecast_verdict::root(x, clear(x)));
     let (mut list, root, size_m) = match asked {
         Ok(asked) => (asked.list, Some((asked.clear.along, asked.clear.whole)), asked.size_m),
@@ -222,18 +282,18 @@ pub(crate) fn answers_with(
     };
     if scope == Scope::Whole {
         let known = input.as_ref().map(|_| ()).map_err(String::as_str);
-        list.extend(above_root(coupon, limits, scatter, &passes, known, size_m));
+        list.extend(above_root(coupon, limits, scatter, heat, &passes, known, size_m));
     }
     Answers { list, root }
 }
 
 /// How clear the root of a coupon is; `None` where that is not known.
-pub(crate) fn root_clear(coupon: &Coupon, scatter: &Scatter) -> Option<Clear> {
-    let x = root_input(coupon, &resolved(coupon)).ok()?;
+pub(crate) fn root_clear(coupon: &Coupon, scatter: &Scatter, heat: HeatOf<'_>) -> Option<Clear> {
+    let x = heat.behind(root_input(coupon, &resolved(coupon)).ok()?);
     Some(forecast_verdict::clear(coupon, &x, scatter))
 }
 
-fn resolved(coupon: &Coupon) -> Vec<Resolved> {
+pub(crate) fn resolved(coupon: &Coupon) -> Vec<Resolved> {
     coupon.passes.iter().map(|p| resolve(&coupon.settings, p)).collect()
 }
 
@@ -242,6 +302,7 @@ fn above_root(
     coupon: &Coupon,
     limits: &Limits,
     scatter: &Scatter,
+    heat: HeatOf<'_>,
     passes: &[Resolved],
     root: Result<(), &str>,
     (root_m, root_width_m): (f64, f64),
@@ -254,7 +315,10 @@ fn above_root(
     let layers = stack(&groove_with_mismatch(&coupon.fit.joint), passes, root_m, root_width_m);
     let warm = interpass(coupon, passes);
     for ((pass, layer), warm) in passes.iter().zip(&layers).zip(&warm).skip(1) {
-        let melt = walls::fast(coupon, pass, layer, warm.before_k);
+        let melt = match heat {
+            HeatOf::Solved(solved) => walls::solved(&solved.of_pass(layer.pass)),
+            HeatOf::Fast | HeatOf::Near(_) => walls::fast(coupon, pass, layer, warm.before_k),
+        };
         let judged = walls::judged(coupon, pass, layer, warm.before_k, scatter, melt);
         if layer.pass == 2 && coupon.fit.joint.backing == Backing::Open {
             let throat_m = layers[0].to_m + root_m.max(0.0);

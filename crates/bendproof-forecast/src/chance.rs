@@ -112,9 +112,9 @@ impl Drawing {
         }
     }
 
-    /// The chance once one input is known better.
-    pub fn chance_knowing(&self, known: Known) -> f64 {
-        share_of_all(&self.least(Some(known)))
+    /// The chance, as planned or once one input is known better.
+    pub fn chance(&self, known: Option<Known>) -> f64 {
+        share_of_all(&self.least(known))
     }
 
     /// The least margins of every draw over its stretches.
@@ -213,7 +213,7 @@ impl Drawing {
                 at: sign * NINE_IN_TEN * FIT_SCATTER_M / MELT_BACK_SCATTER_M,
                 width: SOLVED_SCATTER_M / MELT_BACK_SCATTER_M,
             };
-            if self.is_solved { along } else { self.chance_knowing(heat) }
+            if self.is_solved { along } else { self.chance(Some(heat)) }
         };
         let ends = [at(-1.0), along, at(1.0)];
         let [low, high] =

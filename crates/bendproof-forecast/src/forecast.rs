@@ -133,10 +133,16 @@ pub fn forecast_solved(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solv
     forecast_with(coupon, scatter, limits, Some(solved))
 }
 
-/// What solved beads melt of both lands, over the hollow and without it, m.
-fn solved_root(solved: &Solved) -> Option<[[f64; 2]; 2]> {
-    let (hollow, plain) = (solved.root_on_hollow?, solved.beads.first()?.land?);
-    Some([hollow, plain].map(|land| [land.left_m, land.right_m]))
+/// A root with solved beads behind its heat, where they have one.
+pub(crate) fn as_solved(input: &RootInput, solved: &Solved) -> RootInput {
+    let plain = solved.beads.first().and_then(|bead| bead.land);
+    match solved.root_on_hollow.zip(plain) {
+        Some((hollow, plain)) => {
+            let [on_hollow_m, plain_m] = [hollow, plain].map(|land| [land.left_m, land.right_m]);
+            input.solved_as(on_hollow_m, plain_m)
+        }
+        None => input.clone(),
+    }
 }
 
 /// A root ready to be judged.
@@ -149,10 +155,7 @@ struct Judged {
 
 impl Judged {
     fn of(coupon: &Coupon, input: &RootInput, scatter: &Scatter, solved: Option<&Solved>) -> Self {
-        let input = match solved.and_then(solved_root) {
-            Some([on_hollow_m, plain_m]) => input.solved_as(on_hollow_m, plain_m),
-            None => input.clone(),
-        };
+        let input = solved.map_or_else(|| input.clone(), |solved| as_solved(input, solved));
         let drawing = Drawing::of(&input, scatter, coupon.fit.joint_length_m());
         Self { state: root_state(&input), clear: drawing.clear(), drawing, is_solved: input.is_solved() }
     }

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use bendproof_weld::Coupon;
 use rayon::prelude::*;
 
-use crate::answers::{Answers, Failure, Scope, answers, answers_with, root_clear};
+use crate::answers::{Answers, Failure, HeatOf, Scope, answers, answers_with, root_clear};
 use crate::field::{SURE, Told, field};
 use crate::forecast::{Limits, Scatter};
 use crate::item::{Unit, Verdict};
@@ -136,7 +136,9 @@ impl std::fmt::Display for MapError {
 
 impl std::error::Error for MapError {}
 
-/// Maps which failure comes first over two inputs, everything else as planned.
+/// Maps which failure comes first over two inputs, everything else as planned. Solved
+/// beads speak at the place set; its neighbors are the fast model's, moved to meet
+/// them at the root.
 ///
 /// # Errors
 /// [`MapError`] when the sides make no map. Cells outside the range of the model
@@ -146,12 +148,14 @@ pub fn window_map(
     limits: &Limits,
     scatter: &Scatter,
     scope: Scope,
-    x: Axis,
-    y: Axis,
+    heat: HeatOf<'_>,
+    [x, y]: [Axis; 2],
 ) -> Result<WindowMap, MapError> {
     check(coupon, &x, &y)?;
-    let asked = Asked { coupon, limits, scatter, scope, x, y };
-    let clear = field([x.cells, y.cells], |at| root_clear(&asked.coupon_at(at)?, scatter));
+    let carried = heat.carried(coupon);
+    let near = HeatOf::from(carried.as_ref());
+    let asked = Asked { coupon, limits, scatter, scope, heat: near, x, y };
+    let clear = field([x.cells, y.cells], |at| root_clear(&asked.coupon_at(at)?, scatter, near));
     // Rows do not depend on each other, and their reasons add up in any order.
     let rows = clear.par_chunks(x.cells).enumerate();
     let told: Vec<(Vec<Cell>, Reasons)> = rows.map(|(row, clear)| asked.row(row, clear)).collect();
@@ -170,7 +174,7 @@ pub fn window_map(
         checked: [x.knob.checked_si(), y.knob.checked_si()],
         not_known: why.into_iter().collect(),
         value,
-        here: Cell::of(&answers(coupon, limits, scatter, scope)),
+        here: Cell::of(&answers(coupon, limits, scatter, scope, heat)),
         scatter: [spread(&x), spread(&y)],
     })
 }
@@ -202,6 +206,7 @@ struct Asked<'a> {
     limits: &'a Limits,
     scatter: &'a Scatter,
     scope: Scope,
+    heat: HeatOf<'a>,
     x: Axis,
     y: Axis,
 }
@@ -234,13 +239,12 @@ impl Asked<'_> {
     }
 
     fn answers(&self, there: &Coupon, told: &Told) -> Answers {
-        let with = |clear| answers_with(there, self.limits, self.scatter, self.scope, |_| clear);
+        let with = |clear| answers_with(there, self.limits, self.scatter, self.scope, self.heat, |_| clear);
+        let drawn = || answers(there, self.limits, self.scatter, self.scope, self.heat);
         match told {
             Told::Drawn(clear) => with(*clear),
-            Told::Between(clear) => Some(with(*clear))
-                .filter(is_sure)
-                .unwrap_or_else(|| answers(there, self.limits, self.scatter, self.scope)),
-            Told::NotKnown => answers(there, self.limits, self.scatter, self.scope),
+            Told::Between(clear) => Some(with(*clear)).filter(is_sure).unwrap_or_else(drawn),
+            Told::NotKnown => drawn(),
         }
     }
 }

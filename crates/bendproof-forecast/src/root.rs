@@ -45,8 +45,7 @@ pub(crate) struct RootInput {
     pub melt_error_m: f64,
     /// Factor on the retention number, 1 unless nudged.
     pub retention_factor: f64,
-    /// What solved beads melt beyond the fast model, where they are given.
-    pub solved_beyond_fast: Option<Melted>,
+    pub heat: RootHeat,
     pub stations: Vec<Station>,
 }
 
@@ -156,7 +155,7 @@ impl RootInput {
             hollow_m: HEALING_HOLLOW_M,
             melt_error_m: 0.0,
             retention_factor: 1.0,
-            solved_beyond_fast: None,
+            heat: RootHeat::Fast,
             stations: stations(coupon, pass.progression),
         };
         match input.outside_box() {
@@ -200,7 +199,7 @@ impl RootInput {
     }
 
     /// Mean current, A: read, or by the melting law.
-    fn current_a(&self) -> f64 {
+    pub fn current_a(&self) -> f64 {
         let law =
             || arc::current_from_wire_feed_a(self.wire_diameter_m, self.extension_m, self.wire_feed_m_s);
         self.amps_read.unwrap_or_else(law) * self.current_factor
@@ -225,6 +224,19 @@ fn stations(coupon: &Coupon, progression: Progression) -> Vec<Station> {
     // A rolled pipe is welded at the top, as a flat plate is.
     let flat = GravityShares { toward_root: 1.0, along_travel: 0.0, across_joint: 0.0 };
     one(gravity::plate(coupon.fit.position, progression).unwrap_or(flat))
+}
+
+/// What stands behind the heat of a root.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum RootHeat {
+    /// The fast model alone.
+    Fast,
+    /// The fast model, moved by what the solved beads of a coupon near this one
+    /// melt beyond it. Its error is taken as that of the fast model still: none
+    /// of it is left beside that coupon, and more than all of it far away.
+    Carried(Melted),
+    /// Its own solved beads, as what they melt beyond the fast model.
+    Solved(Melted),
 }
 
 /// What the arc melts at the root, before the pool's own balances.
@@ -307,9 +319,9 @@ pub(crate) fn melted(x: &RootInput) -> Melted {
         plain_m: plain.map(|melt| melt.melt_back_m),
         pool_length_m: 0.5 * (plain[0].pool_length_m + plain[1].pool_length_m),
     };
-    match &x.solved_beyond_fast {
-        Some(beyond) => fast.joined(beyond, |fast, beyond| fast + beyond),
-        None => fast,
+    match &x.heat {
+        RootHeat::Carried(beyond) | RootHeat::Solved(beyond) => fast.joined(beyond, |fast, more| fast + more),
+        RootHeat::Fast => fast,
     }
 }
 
@@ -321,12 +333,12 @@ impl RootInput {
         let fast = melted(self);
         let solved = Melted { on_hollow_m, plain_m, ..fast };
         let beyond = solved.joined(&fast, |solved, fast| solved - fast);
-        Self { solved_beyond_fast: Some(beyond), ..self.clone() }
+        Self { heat: RootHeat::Solved(beyond), ..self.clone() }
     }
 
     /// Whether solved beads stand behind its heat.
     pub fn is_solved(&self) -> bool {
-        self.solved_beyond_fast.is_some()
+        matches!(self.heat, RootHeat::Solved(_))
     }
 }
 

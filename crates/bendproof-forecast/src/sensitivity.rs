@@ -31,7 +31,14 @@ const RETENTION_SCATTER: f64 = 0.1;
 pub(crate) const ALONG: usize = 3;
 /// All inputs that scatter, those along the joint first.
 pub(crate) const NUDGES: usize = 12;
-/// Place of the heat model's own error among them.
+/// Places of some among them.
+pub(crate) const OPENING: usize = 0;
+pub(crate) const LAND: usize = 1;
+pub(crate) const TRAVEL: usize = 2;
+pub(crate) const FEED: usize = 3;
+pub(crate) const VOLTS: usize = 4;
+pub(crate) const CURRENT: usize = 5;
+/// The heat model's own error.
 pub(crate) const HEAT: usize = 9;
 
 /// The range beside a constant is read as plus and minus two standard deviations

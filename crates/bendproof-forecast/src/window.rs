@@ -3,7 +3,7 @@
 use bendproof_weld::Coupon;
 
 use crate::answers::Failure;
-use crate::answers::{Scope, answers};
+use crate::answers::{HeatOf, Scope, answers};
 use crate::forecast::{Limits, Scatter};
 use crate::item::Verdict;
 use crate::knobs::Knob;
@@ -39,10 +39,10 @@ pub fn reach(
         let verdict = match (knob.moved(coupon, from_si + 0.5 * width), knob.pass()) {
             (None, _) => Verdict::NotKnown,
             (Some(moved), Some(p)) if p > 0 => {
-                let answers = answers(&moved, limits, scatter, Scope::Whole);
+                let answers = answers(&moved, limits, scatter, Scope::Whole, HeatOf::Fast);
                 answers.of(Failure::Walls, p + 1).map_or(Verdict::NotKnown, |answer| answer.verdict)
             }
-            (Some(moved), _) => answers(&moved, limits, scatter, Scope::Root).verdict(),
+            (Some(moved), _) => answers(&moved, limits, scatter, Scope::Root, HeatOf::Fast).verdict(),
         };
         match out.last_mut() {
             Some(last) if last.verdict == verdict => last.to_si = from_si + width,

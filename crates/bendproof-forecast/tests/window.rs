@@ -31,7 +31,7 @@ fn axis(knob: Knob, low: f64, high: f64, cells: usize, si: f64) -> Axis {
 }
 
 fn map(coupon: &Coupon, x: Axis, y: Axis) -> WindowMap {
-    window_map(coupon, &LIMITS, &SCATTER, Scope::Whole, x, y).unwrap()
+    window_map(coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast, [x, y]).unwrap()
 }
 
 /// Opening 1/16 to 1/4 in across, land 0 to 1/8 in upwards.
@@ -65,7 +65,7 @@ fn a_map_says_no_other_word_than_the_sheet() {
                     coupon.passes[0].wire_feed_m_s = feed * IPM;
                     coupon.fit.position = position;
                     let forecast = forecast(&coupon, &SCATTER, &LIMITS);
-                    let answers = answers(&coupon, &LIMITS, &SCATTER, Scope::Whole);
+                    let answers = answers(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
                     let rank = |v: &Verdict| {
                         [Verdict::Holds, Verdict::Marginal, Verdict::NotKnown, Verdict::Fails]
                             .iter()
@@ -94,7 +94,7 @@ fn the_clearance_says_the_word() {
             for position in [Position::G1, Position::G3, Position::G4] {
                 let mut coupon = whole(opening, land);
                 coupon.fit.position = position;
-                for answer in answers(&coupon, &LIMITS, &SCATTER, Scope::Whole).list {
+                for answer in answers(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).list {
                     let Some(clearance) = answer.clearance else { continue };
                     let word = match clearance {
                         c if c >= 1.0 => Verdict::Holds,
@@ -180,7 +180,7 @@ fn a_cell_is_the_forecast_at_its_middle() {
         for (c, cell) in row.iter().enumerate() {
             let moved = map.y.knob.moved(&coupon, map.y.middle_si(r)).unwrap();
             let moved = x.knob.moved(&moved, x.middle_si(c)).unwrap();
-            let asked = answers(&moved, &LIMITS, &SCATTER, Scope::Whole);
+            let asked = answers(&moved, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
             let first = asked.first().unwrap();
             assert_eq!((cell.verdict, cell.margin), (asked.verdict(), first.margin));
             assert_eq!((cell.clearance, cell.first), (asked.clearance(), Some((first.failure, first.pass))));
@@ -193,7 +193,7 @@ fn drawn_apart(coupon: &Coupon, scope: Scope, map: &WindowMap) -> Vec<(usize, us
     let at = |c, r| {
         let moved = map.y.knob.moved(coupon, map.y.middle_si(r)).unwrap();
         let moved = map.x.knob.moved(&moved, map.x.middle_si(c)).unwrap();
-        (c, r, answers(&moved, &LIMITS, &SCATTER, scope))
+        (c, r, answers(&moved, &LIMITS, &SCATTER, scope, HeatOf::Fast))
     };
     (0..map.y.cells).flat_map(|r| (0..map.x.cells).map(move |c| (c, r))).map(|(c, r)| at(c, r)).collect()
 }
@@ -216,7 +216,7 @@ fn a_cell_taken_between_drawn_ones_says_what_it_would_say_drawn() {
         (&whole(1.0 / 8.0, 1.0 / 16.0), Scope::Whole, opening, feed),
     ];
     for (coupon, scope, x, y) in maps {
-        let map = window_map(coupon, &LIMITS, &SCATTER, scope, x, y).unwrap();
+        let map = window_map(coupon, &LIMITS, &SCATTER, scope, HeatOf::Fast, [x, y]).unwrap();
         let (mut off, mut known) = (Vec::new(), 0);
         for (c, r, asked) in drawn_apart(coupon, scope, &map) {
             let (cell, first) = (map.rows[r][c], asked.first().unwrap());
@@ -257,7 +257,8 @@ fn a_map_that_makes_no_sense_is_refused_in_words() {
     let coupon = plate(1.0 / 8.0, 1.0 / 16.0);
     let x = axis(Knob::RootOpening, 0.1, 0.2, 4, IN);
     let y = axis(Knob::RootFace, 0.0, 0.1, 4, IN);
-    let refused = |x, y| window_map(&coupon, &LIMITS, &SCATTER, Scope::Whole, x, y).unwrap_err();
+    let refused =
+        |x, y| window_map(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast, [x, y]).unwrap_err();
     assert_eq!(refused(x, x), MapError::SameKnob);
     assert_eq!(refused(Axis { low_si: 1.0, ..x }, y), MapError::EmptyRange);
     assert_eq!(refused(Axis { high_si: f64::NAN, ..x }, y), MapError::EmptyRange);
@@ -269,9 +270,9 @@ fn a_map_that_makes_no_sense_is_refused_in_words() {
 #[test]
 fn the_root_alone_can_be_asked() {
     let coupon = whole(1.0 / 8.0, 1.0 / 16.0);
-    let root = answers(&coupon, &LIMITS, &SCATTER, Scope::Root);
-    assert_eq!(root, answers(&plate(1.0 / 8.0, 1.0 / 16.0), &LIMITS, &SCATTER, Scope::Whole));
-    assert_eq!(root.list, answers(&coupon, &LIMITS, &SCATTER, Scope::Whole).list[..4]);
+    let root = answers(&coupon, &LIMITS, &SCATTER, Scope::Root, HeatOf::Fast);
+    assert_eq!(root, answers(&plate(1.0 / 8.0, 1.0 / 16.0), &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast));
+    assert_eq!(root.list, answers(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).list[..4]);
 }
 
 #[test]
@@ -280,7 +281,7 @@ fn the_place_set_and_its_scatter_are_told() {
     let map = opening_and_land(&coupon, 8);
     assert_eq!(map.value, Some([IN / 8.0, IN / 16.0]));
     assert_eq!(map.scatter, [Some(IN / 64.0), Some(IN / 64.0)]);
-    assert_eq!(map.here.verdict, answers(&coupon, &LIMITS, &SCATTER, Scope::Whole).verdict());
+    assert_eq!(map.here.verdict, answers(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).verdict());
     assert_eq!(map, opening_and_land(&coupon, 8), "the same question, another answer");
 }
 
@@ -329,7 +330,7 @@ fn the_slopes_are_those_of_the_margin() {
     let mut coupon = plate(1.0 / 8.0, 3.0 / 32.0);
     // Little wire, so that no metal piles up ahead of the arc.
     coupon.passes[0].wire_feed_m_s = 180.0 * IPM;
-    let advice = advice(&coupon, &LIMITS, &SCATTER, Scope::Whole);
+    let advice = advice(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
     let first = advice.answers.first().unwrap();
     assert!(matches!(first.failure, Failure::LeftEdge), "{first:?}");
     let slope = |knob| advice.slopes.iter().find(|s| s.knob == knob).unwrap().margin_per_step.unwrap();
@@ -342,7 +343,9 @@ fn the_slopes_are_those_of_the_margin() {
         let small = 0.05 * s.knob.hand_step().0;
         let at = |sign: f64| {
             let there = s.knob.moved(&coupon, s.value_si + sign * small)?;
-            answers(&there, &LIMITS, &SCATTER, Scope::Whole).of(first.failure, first.pass)?.margin
+            answers(&there, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast)
+                .of(first.failure, first.pass)?
+                .margin
         };
         let (Some(low), Some(high)) = (at(-1.0), at(1.0)) else { continue };
         let fine = (high - low) / 0.1;
@@ -354,11 +357,11 @@ fn the_slopes_are_those_of_the_margin() {
 #[test]
 fn the_recommended_change_is_the_smallest_that_holds() {
     let coupon = plate(1.0 / 8.0, 3.0 / 32.0);
-    let advice = advice(&coupon, &LIMITS, &SCATTER, Scope::Whole);
+    let advice = advice(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
     assert_ne!(advice.answers.verdict(), Verdict::Holds);
     let change = advice.change.expect("a land a little thick is mended by one knob");
     let there = change.knob.moved(&coupon, change.to_si).unwrap();
-    assert_eq!(answers(&there, &LIMITS, &SCATTER, Scope::Whole).verdict(), Verdict::Holds);
+    assert_eq!(answers(&there, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).verdict(), Verdict::Holds);
     assert_eq!(change.verdict, Verdict::Holds);
     assert!(!change.better.is_empty());
     let (step, _) = change.knob.hand_step();
@@ -366,7 +369,7 @@ fn the_recommended_change_is_the_smallest_that_holds() {
     // Half a step less does not hold.
     let less = change.to_si - 0.5 * step * change.steps.signum();
     let less = change.knob.moved(&coupon, less).unwrap();
-    assert_ne!(answers(&less, &LIMITS, &SCATTER, Scope::Whole).verdict(), Verdict::Holds);
+    assert_ne!(answers(&less, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).verdict(), Verdict::Holds);
     // What it is said to cost, it costs.
     for effect in &change.worse {
         let after = effect.after.as_ref().unwrap();
@@ -376,14 +379,14 @@ fn the_recommended_change_is_the_smallest_that_holds() {
 
 #[test]
 fn what_holds_needs_no_change_and_what_nothing_mends_says_so() {
-    let fine = advice(&read(plate(5.0 / 32.0, 1.0 / 16.0)), &LIMITS, &SCATTER, Scope::Whole);
+    let fine = advice(&read(plate(5.0 / 32.0, 1.0 / 16.0)), &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
     assert_eq!(fine.answers.verdict(), Verdict::Holds);
     assert!(fine.change.is_none() && !fine.slopes.is_empty());
     // A closed root with a thick land, cold and slow: no single knob opens it.
     let mut lost = plate(1.0 / 16.0, 1.0 / 8.0);
     lost.passes[0] = pass(PassKind::Root, 16.0, 145.0, 5.0, 1);
     lost.fit.joint.mismatch_m = IN / 16.0;
-    let lost = advice(&lost, &LIMITS, &SCATTER, Scope::Whole);
+    let lost = advice(&lost, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast);
     assert!(lost.change.is_none(), "{:?}", lost.change);
 }
 
@@ -393,11 +396,13 @@ fn advice_never_turns_mismatch_up_and_never_ends_short_of_holding() {
         for land in [0.0, 1.0 / 32.0, 1.0 / 16.0, 3.0 / 32.0] {
             for scope in [Scope::Root, Scope::Whole] {
                 let coupon = plate(opening, land);
-                let Some(change) = advice(&coupon, &LIMITS, &SCATTER, scope).change else { continue };
+                let Some(change) = advice(&coupon, &LIMITS, &SCATTER, scope, HeatOf::Fast).change else {
+                    continue;
+                };
                 assert_eq!(change.verdict, Verdict::Holds, "{change:?}");
                 assert!(change.knob != Knob::Mismatch || change.steps < 0.0, "{change:?}");
                 let there = change.knob.moved(&coupon, change.to_si).unwrap();
-                assert_eq!(answers(&there, &LIMITS, &SCATTER, scope).verdict(), Verdict::Holds);
+                assert_eq!(answers(&there, &LIMITS, &SCATTER, scope, HeatOf::Fast).verdict(), Verdict::Holds);
             }
         }
     }
@@ -410,7 +415,7 @@ fn a_backed_root_is_not_known_to_any_of_them() {
     let map = opening_and_land(&coupon, 4);
     assert!(map.rows.iter().flatten().all(|c| c.verdict == Verdict::NotKnown));
     assert_eq!(map.not_known.len(), 1);
-    assert!(advice(&coupon, &LIMITS, &SCATTER, Scope::Whole).change.is_none());
+    assert!(advice(&coupon, &LIMITS, &SCATTER, Scope::Whole, HeatOf::Fast).change.is_none());
     assert!(forecast(&coupon, &SCATTER, &LIMITS).chance.unwrap_err().contains("backed root"));
 }
 
@@ -424,7 +429,7 @@ fn sheet_and_map_give_one_chance_and_one_word() {
         for land in [1.0 / 32.0, 1.0 / 16.0, 3.0 / 32.0] {
             let coupon = plate(opening, land);
             let (sheet, asked) =
-                (chance(&coupon, &SCATTER), answers(&coupon, &LIMITS, &SCATTER, Scope::Root));
+                (chance(&coupon, &SCATTER), answers(&coupon, &LIMITS, &SCATTER, Scope::Root, HeatOf::Fast));
             assert_eq!(sheet, chance(&coupon, &SCATTER), "the same question, another answer");
             assert_eq!(asked.root.unwrap().0, sheet.along);
             assert_eq!(asked.verdict(), sheet.verdict);

@@ -178,14 +178,12 @@ pub fn of_limits() -> Vec<Origin> {
     ]
 }
 
+/// What the chance that the root holds is.
+pub(crate) const CHANCE_SOURCE: &str = "share of a thousand drawn coupons whose root holds over the whole joint, with the scatter of hand, settings and model; root height is not in it";
+
 /// What the chance that the root holds rests on.
 pub fn of_chance() -> Origin {
-    Origin::of(
-        "probability_root_holds",
-        "chance that the root holds",
-        "share of a thousand drawn coupons whose root holds over the whole joint, with the scatter of hand, settings and model; root height is not in it",
-        Basis::Choice,
-    )
+    Origin::of("probability_root_holds", "chance that the root holds", CHANCE_SOURCE, Basis::Choice)
 }
 
 /// Every number of a forecast but its answers, in the order it is told.

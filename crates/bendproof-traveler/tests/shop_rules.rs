@@ -66,7 +66,7 @@ fn a_sheet_says_whose_limits_it_is_held_to() {
     );
     let cap = shops.visual_findings.iter().find(|f| f.provenance.rule.as_deref() == Some("shop-cap-high"));
     assert_eq!(cap.unwrap().verdict, "reject");
-    assert!(summary(&document, ours()).stamp.contains("reject"));
+    assert!(summary(&document, ours(), None).stamp.contains("reject"));
     assert!(held("0500", &document, &[], ours()).is_none());
 }
 

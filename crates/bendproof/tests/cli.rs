@@ -654,3 +654,35 @@ fn a_rule_is_explained_as_an_edition_has_it() {
     assert!(ran.out.contains("4.9.3.3 (1), edition 2015"), "{}", ran.out);
     assert!(ran.out.contains("in aws-d1.1-2020") && ran.out.contains("clause: 6.10.3.3 (1)"), "{}", ran.out);
 }
+
+/// All that a bay can read before the arc, as entered.
+const VARIATIONS: &str = r#"
+[scatter]
+root_opening = "1/64 in"
+root_face = "1/64 in"
+travel = "5 %"
+wire_feed = "1 %"
+volts = "0.1 V"
+"#;
+
+#[test]
+fn the_forecast_says_which_reading_settles_most_until_all_is_read() {
+    let folder = Folder::new();
+    let asked = |name: &str, text: &str| {
+        let file = folder.write(name, text);
+        let told = run(&["forecast", &file, "--fast"]).out;
+        let json = run(&["forecast", &file, "--fast", "--json"]).json();
+        (told, json["next_reading"].clone())
+    };
+    let unread = example_with("examples/plate-3g-downhill.toml", "amps = \"122 A\"\n", "");
+    let (told, json) = asked("unread.toml", &unread);
+    assert!(told.contains("Read the amps at the wire speed: the chance would then be "), "{told}");
+    assert_eq!(json["reading"], "amps", "{json}");
+    assert!(json["range"]["low"].as_f64() < json["range"]["high"].as_f64(), "{json}");
+    let all = read("examples/plate-3g-downhill.toml") + VARIATIONS;
+    let (told, json) = asked("read.toml", &all);
+    assert!(told.contains("Nothing more to read."), "{told}");
+    assert!(json.is_object() && json["reading"].is_null(), "{json}");
+    // A judged coupon has a verdict and no chance to settle.
+    assert!(!run(&["forecast", "examples/plate-iso-9606.toml", "--fast"]).out.contains("to read"));
+}

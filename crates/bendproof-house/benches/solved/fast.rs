@@ -26,7 +26,7 @@ pub fn beside_solved() -> Outcome {
     let (coupon, scatter) = example(EXAMPLES[0].1)?;
     let x = Axis { knob: Knob::RootOpening, low_si: INCH_M / 16.0, high_si: INCH_M / 4.0, cells: CELLS };
     let y = Axis { knob: Knob::RootFace, low_si: 0.0, high_si: INCH_M / 8.0, cells: CELLS };
-    let map = |scope| window_map(&coupon, &LIMITS, &scatter, scope, x, y);
+    let map = |scope| window_map(&coupon, &LIMITS, &scatter, scope, HeatOf::Fast, [x, y]);
     // Times would mean nothing if the answers were refusals.
     map(Scope::Root)?;
     forecast(&coupon, &scatter, &LIMITS).chance?;
@@ -68,7 +68,9 @@ fn every_cell(coupon: &Coupon, scatter: &Scatter, x: Axis, y: Axis) -> usize {
         let moved = y.knob.moved(coupon, y.middle_si(row))?;
         x.knob.moved(&moved, x.middle_si(column))
     });
-    there.filter(|there| answers(there, &LIMITS, scatter, Scope::Root).clearance().is_some()).count()
+    there
+        .filter(|there| answers(there, &LIMITS, scatter, Scope::Root, HeatOf::Fast).clearance().is_some())
+        .count()
 }
 
 fn over(whole_s: f64, time: Duration) -> String {

@@ -6,16 +6,18 @@ use bendproof_codes::words::Verdict;
 use bendproof_files::{
     COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_fit, stated_process,
 };
-use bendproof_forecast::{Forecast, cap_width_m};
+use bendproof_forecast::{Forecast, HeatOf, cap_width_m};
 use bendproof_measure::System;
+use bendproof_weld::basis::Basis;
 
 use super::fields::{FieldContext, fields};
 use super::items::{CapLimit, chance_words, items, tie_in};
 use super::{pictures, straps, verdict};
 use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
-use crate::forecast::{Computed, NO_FORECAST, compute};
+use crate::forecast::{Computed, NO_FORECAST, compute, next, next_words};
 use crate::judged::{Judged, Overall};
+use crate::origin::CHANCE_SOURCE;
 use crate::plates;
 use crate::plates::PastPlate;
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark};
@@ -77,7 +79,8 @@ pub fn build_with(
     let fit = read_fit(document, known(today));
     let system = computed.system;
     let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
-    let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter));
+    let heat = solved.map_or(HeatOf::Fast, |solved| HeatOf::Solved(&solved.solved));
+    let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter, heat));
     let cut: Vec<String> = bends.straps.iter().filter_map(|s| s.kind.clone()).collect();
     let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
@@ -91,6 +94,11 @@ pub fn build_with(
         stamp,
         stamp_mark,
         stamp_provenance: stamp_provenance(&judged),
+        next_reading: if is_past_forecasting(&judged) {
+            String::new()
+        } else {
+            next(document, &computed, solved).map(|next| next_words(next.as_ref())).unwrap_or_default()
+        },
         findings: to_settle(&computed.findings, &standing, code),
         head: fields(&context, "", HEAD),
         fit: with_faults(fit_fields(&context), &computed.findings),
@@ -372,10 +380,10 @@ fn stamp_provenance(judged: &Judged) -> Provenance {
     let (source, basis) = match bent.or(judged.pieces.first().map(|piece| &piece.code)) {
         Some(code) => (format!("verdict under {code}; see operation 70 for every clause"), "derived"),
         None => (
-            "worst word of the forecast; the chance is that of the weakest root answer at one place of the joint, \
-             its error taken as normal, with the scatter of hand, settings and model"
-                .to_owned(),
-            "derived",
+            format!(
+                "word from the chance; the chance is the {CHANCE_SOURCE}; after a reading, the same draws with that input known to the reading's own error"
+            ),
+            Basis::Choice.word(),
         ),
     };
     Provenance { source, basis: basis.to_owned(), rule: None }
@@ -396,10 +404,15 @@ pub struct Summary {
     pub is_accepted: bool,
 }
 
-/// Sums a document up without drawing or sweeping anything.
-pub fn summary(document: &Document, told: impl Into<AssessmentContext>) -> Summary {
+/// Sums a document up without drawing or sweeping anything; `solved` are its beads,
+/// where they are kept.
+pub fn summary(
+    document: &Document,
+    told: impl Into<AssessmentContext>,
+    solved: Option<&SolvedCoupon>,
+) -> Summary {
     let told = told.into();
-    let computed = compute(document, told, None);
+    let computed = compute(document, told, solved);
     let stated = computed.stated.as_ref();
     let judged = Judged::of(document, stated, told.code_of(document), told);
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
@@ -425,9 +438,13 @@ fn is_judged(report: &BendReport) -> bool {
     }
 }
 
+/// What is bent or cut, or what the eye has refused, is past forecasting.
+fn is_past_forecasting(judged: &Judged) -> bool {
+    judged.is_begun() || judged.overall() == Overall::RejectVisual
+}
+
 fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
-    // What the eye has refused is past forecasting, bent or not.
-    if judged.is_begun() || judged.overall() == Overall::RejectVisual {
+    if is_past_forecasting(judged) {
         return (verdict.to_owned(), verdict_mark);
     }
     let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };

@@ -3,13 +3,13 @@
 use bendproof_codes::judged::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Theme, Words};
-use bendproof_forecast::{Forecast, Knob, Limits, Scatter, Scope};
+use bendproof_forecast::{Forecast, HeatOf, Knob, Limits, Scatter, Scope};
 use bendproof_weld::{Coupon, Fit, Shape};
 
 use crate::drawn::{Look, drawn_fit, groove, section};
 use crate::plates::PastPlate;
 use crate::sheet::Drawings;
-use crate::window::{Side, WindowRequest, drawn, mapped};
+use crate::window::{Side, WindowOf, WindowRequest, drawn, mapped};
 
 /// Scale of the plate seen from above.
 const LAYOUT_PX_PER_MM: f64 = 2.6;
@@ -34,7 +34,7 @@ const INCH_M: f64 = 0.0254;
 pub(crate) fn drawings(
     look: Look,
     fit: Option<&Fit>,
-    full: Option<(&Coupon, &Forecast, &Scatter)>,
+    full: Option<(&Coupon, &Forecast, &Scatter, HeatOf<'_>)>,
     limits: &Limits,
     plan: Option<&SpecimenPlan>,
     cut: &[String],
@@ -52,7 +52,7 @@ pub(crate) fn drawings(
     Drawings {
         fit: fit.map(|f| groove(&drawn_fit(f), look)).unwrap_or_default(),
         section: full
-            .map(|(coupon, forecast, _)| {
+            .map(|(coupon, forecast, ..)| {
                 let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
                 draw::cross_section(&section(coupon, forecast, limits, look), &frame)
             })
@@ -65,9 +65,10 @@ pub(crate) fn drawings(
             })
             .unwrap_or_default(),
         window: full
-            .map(|(coupon, _, scatter)| {
+            .map(|(coupon, _, scatter, heat)| {
                 let desc = "Hatched where the root fails, sparsely where it is marginal; the typical range as a frame.";
-                window(coupon, scatter, limits, near, &frame("window", "The root alone: opening against land", desc))
+                let of = WindowOf { coupon, scatter, limits, heat };
+                window(&of, near, &frame("window", "The root alone: opening against land", desc))
             })
             .unwrap_or_default(),
     }
@@ -175,13 +176,7 @@ fn discard(from_mm: f64, to_mm: f64) -> draw::Piece {
 }
 
 /// The small map of the sheet: the root alone, opening against land.
-fn window(
-    coupon: &Coupon,
-    scatter: &Scatter,
-    limits: &Limits,
-    near: &[&PastPlate],
-    frame: &Frame<'_>,
-) -> String {
+fn window(of: &WindowOf<'_>, near: &[&PastPlate], frame: &Frame<'_>) -> String {
     let side = |knob, ends: [f64; 2]| Side {
         knob,
         low_si: ends[0] * INCH_M,
@@ -194,7 +189,7 @@ fn window(
         cells: MAP_CELLS,
         scope: Scope::Root,
     };
-    match mapped(coupon, scatter, limits, &request, near) {
+    match mapped(of, &request, near) {
         Ok(window) => draw::window_map(&drawn(&window, MAP_SIZE_PX, false), frame),
         // Two fixed sides always make a map.
         Err(_) => String::new(),

@@ -2,10 +2,11 @@
 
 use bendproof_files::{COUPON, Document, Finding, Severity};
 use bendproof_forecast::solved::SolveParams;
-use bendproof_forecast::{Forecast, Limits};
+use bendproof_forecast::{Forecast, Limits, NextReading};
 use bendproof_weld::Coupon;
 
 use super::computed::{Computed, compute};
+use super::next::next;
 use crate::context::AssessmentContext;
 use crate::solved::{SolvedCoupon, solve_coupon};
 
@@ -19,6 +20,9 @@ pub struct ForecastRead {
     pub forecast: Option<(Coupon, Forecast, Limits)>,
     /// Why the beads were not solved, where that was asked; no fault of the file.
     pub unsolved: Option<String>,
+    /// The reading that would settle the chance most: `None` where there is no
+    /// chance, `Some(None)` where there is nothing more to read.
+    pub next_reading: Option<Option<NextReading>>,
     /// The solved beads behind the forecast; `None` for the fast model's.
     pub solved: Option<SolvedCoupon>,
 }
@@ -26,7 +30,7 @@ pub struct ForecastRead {
 /// Reads the text of a coupon file and forecasts it by the fast model.
 pub fn read_forecast(text: &str, told: impl Into<AssessmentContext>) -> ForecastRead {
     let (document, findings) = Document::from_toml(&COUPON, text);
-    as_read(compute(&document, told, None), findings, None)
+    as_read(&document, compute(&document, told, None), findings, None)
 }
 
 /// Reads a document and forecasts it from beads solved before, where there are any:
@@ -36,7 +40,7 @@ pub fn document_forecast(
     told: impl Into<AssessmentContext>,
     solved: Option<&SolvedCoupon>,
 ) -> ForecastRead {
-    as_read(compute(document, told, solved), Vec::new(), solved.cloned())
+    as_read(document, compute(document, told, solved), Vec::new(), solved.cloned())
 }
 
 /// Reads the text of a coupon file and forecasts it from solved beads, in
@@ -47,17 +51,25 @@ pub fn read_forecast_solved(text: &str, told: impl Into<AssessmentContext>) -> F
     let (document, findings) = Document::from_toml(&COUPON, text);
     let computed = compute(&document, told, None);
     if computed.forecast.is_none() {
-        return as_read(computed, findings, None);
+        return as_read(&document, computed, findings, None);
     }
     match solve_coupon(&document, told.day, &SolveParams::STANDARD) {
-        Ok(solved) => as_read(compute(&document, told, Some(&solved)), findings, Some(solved)),
-        Err(why) => ForecastRead { unsolved: Some(why.to_string()), ..as_read(computed, findings, None) },
+        Ok(solved) => as_read(&document, compute(&document, told, Some(&solved)), findings, Some(solved)),
+        Err(why) => {
+            ForecastRead { unsolved: Some(why.to_string()), ..as_read(&document, computed, findings, None) }
+        }
     }
 }
 
-fn as_read(computed: Computed, mut findings: Vec<Finding>, solved: Option<SolvedCoupon>) -> ForecastRead {
+fn as_read(
+    document: &Document,
+    computed: Computed,
+    mut findings: Vec<Finding>,
+    solved: Option<SolvedCoupon>,
+) -> ForecastRead {
+    let next_reading = next(document, &computed, solved.as_ref());
     findings.extend(computed.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
     let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
-    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, solved }
+    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, next_reading, solved }
 }

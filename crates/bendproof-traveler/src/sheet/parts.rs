@@ -371,6 +371,9 @@ pub struct Sheet {
     pub stamp_mark: Mark,
     /// Where the stamp's word and number come from.
     pub stamp_provenance: Provenance,
+    /// Which reading would settle the chance most, and what it would then be; empty
+    /// where the stamp is no forecast.
+    pub next_reading: String,
     /// What is wrong with the document as a whole, clearest first.
     pub findings: Vec<String>,
     /// Head fields: title, welder, booth, code, dates.

@@ -9,8 +9,8 @@ use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, MapKey, Sign};
 use bendproof_files::{COUPON, Document, Finding, Severity};
 use bendproof_forecast::{
-    Advice, Axis, Cell, Chance, Failure, Knob, Limits, MapError, Scatter, Scope, Verdict, WindowMap, advice,
-    forecast, window_map,
+    Advice, Axis, Cell, Chance, Failure, HeatOf, Knob, Limits, MapError, Scatter, Scope, Verdict, WindowMap,
+    advice, window_map,
 };
 use bendproof_measure::{System, round_to};
 use bendproof_weld::Coupon;
@@ -64,6 +64,8 @@ pub struct Mapped {
     pub trade: [Option<TradeSide>; 2],
     /// This shop's plates near here.
     pub plates: Vec<PlatePoint>,
+    /// Whether solved beads speak at the place set.
+    pub is_solved: bool,
     /// Whether left and right land stand alike, so that one name does for both.
     pub is_even: bool,
 }
@@ -103,39 +105,50 @@ pub fn read_window(
     let computed = compute(&document, told, None);
     findings.extend(computed.findings);
     let is_sound = computed.forecast.is_some() && findings.iter().all(|f| f.severity < Severity::Error);
-    let given = computed.coupon.zip(computed.scatter).filter(|_| is_sound);
-    let window = given.map(|(coupon, scatter)| window(&coupon, &scatter, &computed.limits, request, plates));
+    let given = computed.coupon.zip(computed.scatter).zip(computed.forecast).filter(|_| is_sound);
+    let window = given.map(|((coupon, scatter), forecast)| {
+        let asked =
+            WindowOf { coupon: &coupon, scatter: &scatter, limits: &computed.limits, heat: HeatOf::Fast };
+        window(&asked, forecast.chance, request, plates)
+    });
     WindowRead { findings, window }
 }
 
-/// Maps a coupon, says what to turn, and draws the chance.
+/// What a window is of.
+#[derive(Clone, Copy)]
+pub(crate) struct WindowOf<'a> {
+    pub coupon: &'a Coupon,
+    pub scatter: &'a Scatter,
+    pub limits: &'a Limits,
+    pub heat: HeatOf<'a>,
+}
+
+/// Maps a coupon and says what to turn; `chance` is that of its forecast.
 ///
 /// # Errors
 /// [`MapError`] when the two sides make no map.
-pub fn window(
-    coupon: &Coupon,
-    scatter: &Scatter,
-    limits: &Limits,
+pub(crate) fn window(
+    of: &WindowOf<'_>,
+    chance: Result<Chance, String>,
     request: &WindowRequest,
     plates: &[PastPlate],
 ) -> Result<Window, MapError> {
-    let advice = advice(coupon, limits, scatter, request.scope);
+    let advice = advice(of.coupon, of.limits, of.scatter, request.scope, of.heat);
     Ok(Window {
-        mapped: mapped(coupon, scatter, limits, request, &plates::near(coupon, plates))?,
-        beyond_trade: beyond_trade(coupon, &advice),
+        mapped: mapped(of, request, &plates::near(of.coupon, plates))?,
+        beyond_trade: beyond_trade(of.coupon, &advice),
         advice,
-        chance: forecast(coupon, scatter, limits).chance,
+        chance,
     })
 }
 
 /// The map alone, which a page asks for at every touch.
 pub(crate) fn mapped(
-    coupon: &Coupon,
-    scatter: &Scatter,
-    limits: &Limits,
+    of: &WindowOf<'_>,
     request: &WindowRequest,
     near: &[&PastPlate],
 ) -> Result<Mapped, MapError> {
+    let coupon = of.coupon;
     let axis =
         |side: &Side, cells| Axis { knob: side.knob, low_si: side.low_si, high_si: side.high_si, cells };
     let (x, y) = (axis(&request.x, request.cells.0), axis(&request.y, request.cells.1));
@@ -143,9 +156,10 @@ pub(crate) fn mapped(
     Ok(Mapped {
         number: coupon.id.clone(),
         request: *request,
-        map: window_map(coupon, limits, scatter, request.scope, x, y)?,
+        map: window_map(coupon, of.limits, of.scatter, request.scope, of.heat, [x, y])?,
         trade: [trade_of(coupon, request.x.knob), trade_of(coupon, request.y.knob)],
         plates: plates::points(near, &request.x.path(), &request.y.path()),
+        is_solved: matches!(of.heat, HeatOf::Solved(_)),
         is_even: joint.root_face_left_m == joint.root_face_right_m && joint.mismatch_m == 0.0,
     })
 }

@@ -6,7 +6,8 @@
 use bendproof_drawing::{Frame, Theme, Words, window_map};
 use bendproof_files::{COUPON, Document, Severity};
 use bendproof_forecast::{
-    Answer, Change, DRAWS, Effect, Knob, Limits, STRETCH_M, Scatter, Scope, Slope, Verdict, answers, forecast,
+    Answer, Carried, Chance, Change, DRAWS, Effect, HeatOf, Knob, Limits, STRETCH_M, Scatter, Scope, Slope,
+    Verdict, answers,
 };
 use bendproof_measure::System;
 use bendproof_weld::Coupon;
@@ -15,7 +16,8 @@ use serde::Serialize;
 use super::axis::{Side, label_of, path_of, value_text};
 use super::axis_steps::{settled, side_around, steps, window_changes, written};
 use super::map::{
-    TradeSide, Window, WindowRequest, answer_name, drawn, trade_of, window, window_description, window_title,
+    TradeSide, Window, WindowOf, WindowRequest, answer_name, drawn, trade_of, window, window_description,
+    window_title,
 };
 use super::text::{NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line};
 use crate::build::items::chance_words;
@@ -24,6 +26,7 @@ use crate::drawn::Look;
 use crate::forecast::compute;
 use crate::plates::PastPlate;
 use crate::sheet::{Mark, mark};
+use crate::solved::SolvedCoupon;
 
 /// Cells of the map across and upwards (choice: as in a map written to a file).
 const CELLS: (usize, usize) = (60, 60);
@@ -34,8 +37,9 @@ const NARROW_PX: [f64; 2] = [280.0, 280.0];
 /// A place this near to the value set, in the side's unit, is the value set.
 const UNMOVED: f64 = 1e-9;
 
-/// Whose words the map speaks.
+/// Whose words the map speaks, before the beads of the coupon are solved and after.
 const FAST_NOTE: &str = "The map and its words are those of the fast model; the sheet's own rest on solved beads once its section is solved, and may differ inside that band.";
+const SOLVED_NOTE: &str = "Chance and words at your settings rest on the solved beads, as on the sheet; the rest of the map is the fast model, moved at the root to meet them there.";
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -196,18 +200,34 @@ struct Given {
     scatter: Scatter,
     limits: Limits,
     system: System,
+    chance: Result<Chance, String>,
 }
 
 impl Given {
-    fn read(document: &Document, told: impl Into<AssessmentContext>) -> Result<Self, Vec<String>> {
-        let computed = compute(document, told, None);
+    fn read(
+        document: &Document,
+        told: impl Into<AssessmentContext>,
+        solved: Option<&SolvedCoupon>,
+    ) -> Result<Self, Vec<String>> {
+        let computed = compute(document, told, solved);
         let is_sound = computed.findings.iter().all(|f| f.severity < Severity::Error);
         let (limits, system) = (computed.limits, computed.system);
         match (computed.coupon, computed.scatter, computed.forecast.filter(|_| is_sound)) {
-            (Some(coupon), Some(scatter), Some(_)) => Ok(Self { coupon, scatter, limits, system }),
+            (Some(coupon), Some(scatter), Some(forecast)) => {
+                Ok(Self { coupon, scatter, limits, system, chance: forecast.chance })
+            }
             _ => Err(computed.findings.into_iter().map(|f| f.message).collect()),
         }
     }
+
+    fn of<'a>(&'a self, heat: HeatOf<'a>) -> WindowOf<'a> {
+        WindowOf { coupon: &self.coupon, scatter: &self.scatter, limits: &self.limits, heat }
+    }
+}
+
+/// What stands behind the heat of a coupon whose beads may be solved.
+fn heat_of(solved: Option<&SolvedCoupon>) -> HeatOf<'_> {
+    solved.map_or(HeatOf::Fast, |solved| HeatOf::Solved(&solved.solved))
 }
 
 /// The two sides asked for, and what was asked and is not there.
@@ -282,11 +302,11 @@ pub fn window_of(
     told: impl Into<AssessmentContext>,
     plates: &[PastPlate],
     ask: &WindowAsk,
+    solved: Option<&SolvedCoupon>,
 ) -> Result<Window, Vec<String>> {
-    let told = told.into();
-    let given = Given::read(document, told)?;
+    let given = Given::read(document, told, solved)?;
     let asked = Asked::read(document, &given.coupon, ask);
-    window(&given.coupon, &given.scatter, &given.limits, &asked.request(), plates)
+    window(&given.of(heat_of(solved)), given.chance.clone(), &asked.request(), plates)
         .map_err(|why| vec![why.to_string()])
 }
 
@@ -301,17 +321,13 @@ pub fn window_view(
     plates: &[PastPlate],
     ask: &WindowAsk,
     look: Look,
+    solved: Option<&SolvedCoupon>,
 ) -> Result<WindowView, Vec<String>> {
-    let told = told.into();
-    let given = Given::read(document, told)?;
+    let given = Given::read(document, told, solved)?;
     let asked = Asked::read(document, &given.coupon, ask);
-    let Given { coupon, scatter, limits, .. } = &given;
-    let near = crate::plates::near(coupon, plates);
-    let mapped = super::map::mapped(coupon, scatter, limits, &asked.request(), &near)
+    let (coupon, heat) = (&given.coupon, heat_of(solved));
+    let window = window(&given.of(heat), given.chance.clone(), &asked.request(), plates)
         .map_err(|why| vec![why.to_string()])?;
-    let advice = bendproof_forecast::advice(coupon, limits, &given.scatter, asked.scope);
-    let beyond_trade = super::map::beyond_trade(coupon, &advice);
-    let window = Window { mapped, advice, beyond_trade, chance: Err(String::new()) };
     let [map, map_narrow] = pictures(&window, look);
     let sides = [0, 1].map(|k| side_view(document, coupon, &asked.sides[k]));
     let at = [sides[0].value, sides[1].value];
@@ -321,7 +337,7 @@ pub fn window_view(
         title: title(&asked),
         root_only: ask.root_only,
         choices: knobs(coupon).into_iter().map(choice).collect(),
-        here: place(&given, &asked, at, texts),
+        here: place(&given, heat, &asked, at, texts),
         sides,
         map,
         map_narrow,
@@ -335,7 +351,8 @@ pub fn window_view(
 }
 
 /// The words at a place pointed at, in the units of the sides: what the coupon
-/// would say with both values written into it. Nothing is kept.
+/// would say with both values written into it. Nothing is kept. `solved` are the
+/// beads of the document as it is kept.
 ///
 /// # Errors
 /// Says why there are none.
@@ -344,9 +361,10 @@ pub fn window_place(
     told: impl Into<AssessmentContext>,
     ask: &WindowAsk,
     at: [f64; 2],
+    solved: Option<&SolvedCoupon>,
 ) -> Result<WindowPlace, Vec<String>> {
     let told = told.into();
-    let given = Given::read(document, told)?;
+    let given = Given::read(document, told, None)?;
     let asked = Asked::read(document, &given.coupon, ask);
     // A side the hand did not move keeps its text, however finely it was written.
     let held = |k: usize| {
@@ -361,8 +379,11 @@ pub fn window_place(
     for (path, text) in window_changes(document, Some(&given.coupon), &named) {
         there.set(&path, text.as_deref());
     }
-    match Given::read(&there, told) {
-        Ok(given) => Ok(place(&given, &asked, at, texts)),
+    let carried = solved.and_then(|solved| Carried::from(&given.coupon, &solved.solved));
+    let is_moved = there.values() != document.values();
+    let heat = if is_moved { HeatOf::from(carried.as_ref()) } else { heat_of(solved) };
+    match Given::read(&there, told, None) {
+        Ok(given) => Ok(place(&given, heat, &asked, at, texts)),
         // No such joint: a land as high as the plate. The map says not known.
         Err(reasons) => Ok(WindowPlace {
             words: said(&texts, reasons.first()),
@@ -390,10 +411,9 @@ pub fn window_written(
 pub fn window_chance(
     document: &Document,
     told: impl Into<AssessmentContext>,
+    solved: Option<&SolvedCoupon>,
 ) -> Result<ChanceView, Vec<String>> {
-    let told = told.into();
-    let given = Given::read(document, told)?;
-    let drawn = forecast(&given.coupon, &given.scatter, &given.limits).chance;
+    let drawn = Given::read(document, told, solved)?.chance;
     let (mut lost, mut assumed) = (Vec::new(), Vec::new());
     if let Ok(chance) = &drawn {
         let mut first = chance.first.clone();
@@ -458,8 +478,8 @@ fn said(texts: &[String; 2], what: Option<&String>) -> String {
     format!("{} across, {} upwards: {what}", texts[0], texts[1])
 }
 
-fn place(given: &Given, asked: &Asked, at: [f64; 2], texts: [String; 2]) -> WindowPlace {
-    let found = answers(&given.coupon, &given.limits, &given.scatter, asked.scope);
+fn place(given: &Given, heat: HeatOf<'_>, asked: &Asked, at: [f64; 2], texts: [String; 2]) -> WindowPlace {
+    let found = answers(&given.coupon, &given.limits, &given.scatter, asked.scope, heat);
     let first = found.first().map(|a| (a.failure, a.pass));
     let system = given.system;
     let lines: Vec<WindowLine> =
@@ -542,7 +562,7 @@ fn notes(mut notes: Vec<String>, window: &Window) -> Vec<String> {
     let map = &window.mapped.map;
     if let Some(line) = model_line(&window.mapped) {
         notes.push(sentence(line));
-        notes.push(FAST_NOTE.to_owned());
+        notes.push(if window.mapped.is_solved { SOLVED_NOTE } else { FAST_NOTE }.to_owned());
     }
     let all = map.x.cells * map.y.cells;
     notes.extend(map.not_known.iter().map(|(why, n)| format!("Not known in {n} of {all} cells: {why}.")));

@@ -83,6 +83,9 @@ fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, sho
     output::line("");
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
+    if !sheet.next_reading.is_empty() {
+        output::line(&sheet.next_reading);
+    }
     if shown.sources {
         output::sources(sources(&sheet));
     }

@@ -282,7 +282,7 @@ fn fixed_fields(forecast: &Value) {
 }
 
 /// What a reader of the PDF can select.
-fn pdf_text(file: &Path) -> String {
+pub fn pdf_text(file: &Path) -> String {
     let read = Command::new("pdftotext")
         .args(["-layout"])
         .arg(file)

@@ -10,6 +10,7 @@
 mod access;
 mod bench;
 mod cdp;
+mod chance;
 mod codes;
 mod job;
 mod keeping;
