@@ -839,5 +839,8 @@ async fn the_sheet_says_under_the_stamp_which_reading_settles_most() {
     let page = get(&bench(), "/coupon/0231").await.text;
     let head = &page[page.find("class=\"sheet-stamp\"").unwrap()..];
     let stamp = &head[..head.find("</header>").unwrap()];
-    assert!(stamp.contains("Read the amps at the wire speed: the chance would then be 41 to 93 %"), "{stamp}");
+    assert!(
+        stamp.contains("Read the amps at the wire speed: the chance would then be 41 to 93 %"),
+        "{stamp}"
+    );
 }

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use bendproof_forecast::solved::{SolveParams, solve};
 use bendproof_forecast::{
-    Axis, Knob, Limits, Scatter, Scope, answers, forecast, forecast_solved, window_map,
+    Axis, HeatOf, Knob, Limits, Scatter, Scope, answers, forecast, forecast_solved, window_map,
 };
 use bendproof_weld::{Coupon, SizeLimit};
 

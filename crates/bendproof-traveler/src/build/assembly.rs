@@ -94,11 +94,7 @@ pub fn build_with(
         stamp,
         stamp_mark,
         stamp_provenance: stamp_provenance(&judged),
-        next_reading: if is_past_forecasting(&judged) {
-            String::new()
-        } else {
-            next(document, &computed, solved).map(|next| next_words(next.as_ref())).unwrap_or_default()
-        },
+        next_reading: next_reading(document, &computed, &judged, solved),
         findings: to_settle(&computed.findings, &standing, code),
         head: fields(&context, "", HEAD),
         fit: with_faults(fit_fields(&context), &computed.findings),
@@ -127,6 +123,19 @@ pub fn build_with(
         doubts,
         drawings,
     }
+}
+
+/// Which reading to make next; empty where there is no chance to settle any more.
+fn next_reading(
+    document: &Document,
+    computed: &Computed,
+    judged: &Judged,
+    solved: Option<&SolvedCoupon>,
+) -> String {
+    if is_past_forecasting(judged) {
+        return String::new();
+    }
+    next(document, computed, solved).map(|next| next_words(next.as_ref())).unwrap_or_default()
 }
 
 /// What to settle first: that the test will cover nothing, then what is wrong
