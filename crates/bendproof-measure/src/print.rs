@@ -117,10 +117,33 @@ pub enum Toward {
 /// assert_eq!(say_computed(&volts, Toward::Less), "17.2 V");
 /// ```
 pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
-    match unit_of(quantity) {
-        Some(unit) => stepped(quantity, unit, figures(unit), toward),
-        None => say(quantity),
-    }
+    say_computed_beside(quantity, toward, &[])
+}
+
+/// The same, with as many more figures as it takes that none of `values` lies
+/// between the quantity and what is printed of it: who compares them by the print
+/// decides as the program does.
+///
+/// # Examples
+/// ```
+/// use bendproof_measure::{Kind, Quantity, Toward, say_computed_beside};
+///
+/// let volts = |text| Quantity::parse(Kind::Voltage, text).unwrap();
+/// let least = volts("17.205 V");
+/// assert_eq!(say_computed_beside(&least, Toward::Greater, &[volts("17.5 V")]), "17.3 V");
+/// assert_eq!(say_computed_beside(&least, Toward::Greater, &[volts("17.25 V")]), "17.21 V");
+/// ```
+pub fn say_computed_beside(quantity: &Quantity, toward: Toward, values: &[Quantity]) -> String {
+    /// More figures than a float of this size holds help nobody.
+    const MORE_FIGURES_MAX: usize = 4;
+    let Some(unit) = unit_of(quantity) else { return say(quantity) };
+    let at = |more: usize| stepped(quantity, unit, figures(unit) + more, toward);
+    let misleads = |printed: f64| {
+        let hair = 1e-9 * printed.abs();
+        values.iter().any(|v| (v.si - printed).abs() > hair && (v.si < printed) != (v.si < quantity.si))
+    };
+    let enough = (0..MORE_FIGURES_MAX).map(at).find(|(_, printed)| !misleads(*printed));
+    enough.unwrap_or_else(|| at(MORE_FIGURES_MAX)).0
 }
 
 /// A limit as a finding tells it: as the code prints it, or to a hundredth of a
@@ -138,16 +161,16 @@ pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
 /// ```
 pub fn say_limit(quantity: &Quantity, toward: Toward) -> String {
     match unit_of(quantity).filter(|_| quantity.kind == Kind::Length) {
-        Some(unit) => stepped(quantity, unit, limit_figures(quantity.si, unit), toward),
+        Some(unit) => stepped(quantity, unit, limit_figures(quantity.si, unit), toward).0,
         None => say(quantity),
     }
 }
 
-/// A quantity in steps of so many places of a unit; a fraction of an inch that is
-/// on the rule stays one.
-fn stepped(quantity: &Quantity, unit: &Unit, figures: usize, toward: Toward) -> String {
+/// A quantity in steps of so many places of a unit, in words and in SI; a fraction
+/// of an inch that is on the rule stays one.
+fn stepped(quantity: &Quantity, unit: &Unit, figures: usize, toward: Toward) -> (String, f64) {
     if quantity.kind == Kind::Length && quantity.system == System::Inch && is_on_the_rule(quantity.si) {
-        return say(quantity);
+        return (say(quantity), quantity.si);
     }
     let places = 10_f64.powi(figures as i32);
     let value = (quantity.si - unit.si_at_zero) / unit.si_per_unit * places;
@@ -158,7 +181,8 @@ fn stepped(quantity: &Quantity, unit: &Unit, figures: usize, toward: Toward) -> 
         Toward::Less => (value + hair).floor(),
         Toward::Nearest => value.round(),
     };
-    format!("{} {}", round_to(rounded / places, figures), unit.names[0])
+    let value = rounded / places;
+    (format!("{} {}", round_to(value, figures), unit.names[0]), value * unit.si_per_unit + unit.si_at_zero)
 }
 
 /// Places after the point of a limit, finer than a gauge of the bay reads, and
@@ -214,6 +238,10 @@ pub fn say(quantity: &Quantity) -> String {
     match unit_of(quantity) {
         Some(u) => {
             let value = (quantity.si - u.si_at_zero) / u.si_per_unit;
+            // Nobody counts the digits of what no shop measures.
+            if value.abs() >= 1e9 {
+                return format!("{value:e} {}", u.names[0]);
+            }
             // Five figures before the point leave nothing after it to read.
             let decimals = if value.abs() >= 1e4 { 0 } else { 4 };
             format!("{} {}", round_to(value, decimals), u.names[0])

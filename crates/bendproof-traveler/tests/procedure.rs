@@ -33,6 +33,26 @@ fn a_voltage_range_wider_than_the_record_allows_is_the_one_thing_unsupported() {
     assert!(said[0].starts_with("outside: volts 20 V is outside 18.5 V - 7 %"), "{said:#?}");
 }
 
+/// 18.5 V less 7 % is 17.205 V: 17.25 V is inside, and the end printed beside it
+/// must say so too, in the answer and in the record.
+#[test]
+fn no_printed_end_of_a_range_contradicts_what_was_decided_of_it() {
+    let written = PROCEDURE.lines().map(|line| match line.split_once(" = ") {
+        Some(("volts_min", _)) => "volts_min = \"17.25 V\"",
+        Some(("volts_max", _)) => "volts_max = \"19.5 V\"",
+        _ => line,
+    });
+    let got = report(&written.collect::<Vec<_>>().join("\n"), RECORD);
+    let volts =
+        |reason: &&bendproof_codes::procedure::VariableReason| reason.variable == Some(Variable::Volts);
+    let supported = got.supported.unwrap();
+    let said = supported.reasons.iter().find(volts).unwrap();
+    assert_eq!(said.answer, Within::Inside);
+    assert!(said.message.contains("18.5 V - 7 % = 17.21 V to"), "{}", said.message);
+    let line = got.draft.iter().find(|line| line.variable == Variable::Volts).unwrap();
+    assert!(line.allowed.contains("= 17.21 V to 18.5 V + 7 % = 19.7 V"), "{}", line.allowed);
+}
+
 #[test]
 fn the_upright_joint_is_inside_and_the_overhead_one_is_not() {
     let got = report(PROCEDURE, RECORD);

@@ -4,6 +4,7 @@
 use bendproof_measure::Quantity;
 
 use super::compare::rules_about;
+use super::stated::{Procedure, Stated};
 use crate::catalogue::Code;
 use crate::rule::{Change, Cited, Fact, FactAnswer, Facts, Variable, VariableClass, say_recorded};
 use crate::words::RuleKind;
@@ -39,6 +40,16 @@ pub struct DraftLine {
 /// A variable that the record does not give has its line all the same, so that
 /// nobody takes its absence for a freedom.
 pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
+    draft_beside(code, record, &Procedure::default())
+}
+
+/// The same where a procedure is written already: an end is printed so that it
+/// says of the procedure's values what the rule decides.
+pub fn draft_beside(code: &Code, record: &Facts, procedure: &Procedure) -> Vec<DraftLine> {
+    let stated = |variable: Variable| {
+        let claimed = procedure.stated.get(&variable).and_then(Stated::claimed);
+        claimed.and_then(|fact| record.with(variable.asked(), fact)).unwrap_or_else(|| record.clone())
+    };
     let rules = Variable::ALL.iter().flat_map(|v| rules_about(code, RuleKind::Variable, *v));
     rules
         .filter_map(|(rule, allowed)| {
@@ -54,7 +65,7 @@ pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
             let (min, max) = allowed.span(record);
             let sentence = match allowed.change {
                 Change::Never | Change::Doubt => rule.finding.clone(),
-                _ => allowed.sentence(record),
+                _ => allowed.sentence(&stated(allowed.variable)),
             };
             Some(DraftLine {
                 variable: allowed.variable,

@@ -49,7 +49,7 @@ impl Stated {
     }
 
     /// All of it as one fact; nothing where no end of a range is stated.
-    fn claimed(&self) -> Option<Fact> {
+    pub(super) fn claimed(&self) -> Option<Fact> {
         match self {
             Stated::Value(fact) => Some(fact.clone()),
             Stated::Range { min, max } => {

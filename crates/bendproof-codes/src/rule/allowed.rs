@@ -3,7 +3,7 @@
 //!
 //! Holds no number; the ends are extents of the code file.
 
-use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_computed};
+use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_computed, say_computed_beside};
 use toml::{Table, Value};
 
 use super::extent::{Extent, Pair, is_over, is_under};
@@ -187,6 +187,15 @@ impl Allowed {
         (size(min), size(max))
     }
 
+    /// The sizes judged, of a range both ends.
+    fn judged_sizes(&self, facts: &Facts) -> Vec<Quantity> {
+        match facts.get(self.subject) {
+            Some(Fact::Measure(size)) => vec![*size],
+            Some(Fact::Measures(ends)) => ends.clone(),
+            _ => Vec::new(),
+        }
+    }
+
     /// What is allowed for this record, with the arithmetic: `24 V - 7 % = 22.32 V
     /// to 24 V + 7 % = 25.68 V`.
     pub(crate) fn sentence(&self, facts: &Facts) -> String {
@@ -195,8 +204,10 @@ impl Allowed {
             Change::Within { min, max, min_excluded, max_excluded } => {
                 let (low, high) = self.span(facts);
                 let system = system_of(facts, self.variable);
+                let asked = self.judged_sizes(facts);
                 let end = |end: &Option<Extent>, size: Option<Quantity>, toward| {
-                    Some(sum_text(end.as_ref()?, size, toward, system, facts))
+                    let printed = size.map(|q| say_computed_beside(&q, toward, &asked));
+                    Some(sum_text(end.as_ref()?, size, printed, system, facts))
                 };
                 let from = if *min_excluded { "over " } else { "" };
                 let to = if *max_excluded { "under " } else { "" };
@@ -226,9 +237,15 @@ fn system_of(facts: &Facts, variable: Variable) -> System {
     own.or_else(|| facts.quantity("thickness")).map_or(System::Inch, |q| q.system)
 }
 
-/// One end with what it was computed from, rounded to the safe side.
-fn sum_text(end: &Extent, size: Option<Quantity>, toward: Toward, system: System, facts: &Facts) -> String {
-    let result = size.map_or_else(|| "not known".to_owned(), |q| say_computed(&q, toward));
+/// One end, as printed, with what it was computed from.
+fn sum_text(
+    end: &Extent,
+    size: Option<Quantity>,
+    printed: Option<String>,
+    system: System,
+    facts: &Facts,
+) -> String {
+    let result = printed.unwrap_or_else(|| "not known".to_owned());
     match end {
         // Printed by the code, and as it prints it.
         Extent::Pair(_) => size.map_or(result, |q| say(&q)),

@@ -11,7 +11,7 @@ use bendproof_codes::words::{Basis, JointKind, JointPosition};
 use bendproof_weld::{Position, Process, Progression};
 
 use super::blocks::{Block, FieldRow, distinct, fields};
-use crate::procedure::{ProcedureRecord, WrittenProcedure, iso_names};
+use crate::procedure::{IsoName, ProcedureRecord, WrittenProcedure, iso_names};
 
 /// The set of names these are, in `codes/names.toml`.
 const ISO_NAMES: &str = "iso-6947";
@@ -79,12 +79,12 @@ fn names_of(code: &Code) -> Option<&'static Names> {
     all.iter().find(|names| names.id == ISO_NAMES)
 }
 
-fn block(mut rows: Vec<FieldRow>, beside: Vec<String>) -> Option<Block> {
+fn block(mut rows: Vec<FieldRow>, beside: Vec<IsoName>) -> Option<Block> {
     let filler = beside.into_iter().map(|line| FieldRow {
         label: "filler and gas".to_owned(),
-        is_from_memory: line.contains(Basis::Memory.word()),
+        is_from_memory: line.is_from_memory,
         basis: Basis::Derived.word().to_owned(),
-        value: line,
+        value: line.words,
         ..FieldRow::default()
     });
     rows.extend(filler);

@@ -12,16 +12,32 @@ use bendproof_weld::iso_names::iso_wires;
 use bendproof_weld::preheat::{preheat_method_a, preheat_method_b};
 use bendproof_weld::steel::{Composition, Steel, steel_named};
 use bendproof_weld::wire_name::{WireName, wire_name};
-use bendproof_weld::{Gas, Process, Sourced};
+use bendproof_weld::{Basis, Gas, Process, Sourced};
+
+/// One line about a name of ISO.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct IsoName {
+    /// The line.
+    pub words: String,
+    /// Whether what it says is from memory.
+    pub is_from_memory: bool,
+}
+
+impl IsoName {
+    fn derived(words: String) -> Self {
+        Self { words, is_from_memory: false }
+    }
+}
 
 /// The names ISO has for a wire and a gas of the trade, one line each, and the
 /// name on the wire's certificate where somebody wrote it down.
-pub(crate) fn iso_names(wires: &[String], gases: &[String], certificate: Option<&str>) -> Vec<String> {
+pub(crate) fn iso_names(wires: &[String], gases: &[String], certificate: Option<&str>) -> Vec<IsoName> {
     let mut out = Vec::new();
     let known_gas = |gas: &String| Gas::from_word(gas).and_then(gas_data);
     for gas in gases {
         if let Some(known) = known_gas(gas) {
-            out.push(format!("gas {gas}: ISO 14175 {}, group from memory", known.iso14175));
+            let words = format!("gas {gas}: ISO 14175 {}, group from memory", known.iso14175);
+            out.push(IsoName { words, is_from_memory: true });
         }
     }
     let named = certificate.map(wire_name);
@@ -32,7 +48,7 @@ pub(crate) fn iso_names(wires: &[String], gases: &[String], certificate: Option<
         }
         let by_chemistry =
             format!("wire {wire}: by its chemistry it may be ISO 14341-A {}", may_be.join(" or "));
-        out.push(match &named {
+        out.push(IsoName::derived(match &named {
             Some(Ok(name)) if may_be.contains(&name.wire.as_str()) => by_chemistry,
             Some(Ok(name)) => {
                 format!("{by_chemistry}; the certificate says {}, so one of the two names is wrong", name.wire)
@@ -40,19 +56,19 @@ pub(crate) fn iso_names(wires: &[String], gases: &[String], certificate: Option<
             _ => format!(
                 "{by_chemistry}; its certificate says which, and its strength and impact symbols are not known without it"
             ),
-        });
+        }));
     }
     let welded: Vec<&str> = gases.iter().filter_map(known_gas).map(|known| known.iso14175.as_str()).collect();
     match named {
         Some(Ok(name)) => out.push(certified(&name, &welded)),
-        Some(Err(why)) => out.push(format!("ISO name of the filler: {why}")),
+        Some(Err(why)) => out.push(IsoName::derived(format!("ISO name of the filler: {why}"))),
         None => {}
     }
     out
 }
 
 /// What the name on a certificate promises, and whether it holds for the gas.
-fn certified(name: &WireName, welded: &[&str]) -> String {
+fn certified(name: &WireName, welded: &[&str]) -> IsoName {
     let strength = name.strength;
     let [least, most] = strength.tensile_mpa;
     let impact = match name.impact.celsius {
@@ -68,10 +84,11 @@ fn certified(name: &WireName, welded: &[&str]) -> String {
         strength.basis.word()
     );
     // `M` and `C` of EN 440 name no group of ISO 14175.
-    match welded.iter().find(|gas| **gas != name.gas && name.gas.len() > 1) {
+    let words = match welded.iter().find(|gas| **gas != name.gas && name.gas.len() > 1) {
         Some(gas) => format!("{promised}; that is under {}, and under {gas} it is not known", name.gas),
         None => promised,
-    }
+    };
+    IsoName { words, is_from_memory: strength.basis == Basis::Memory }
 }
 
 /// Preheat of a joint by EN 1011-2, one line for each method; empty where the
@@ -320,7 +337,10 @@ mod tests {
 
     #[test]
     fn names_of_iso_stand_beside_the_trades() {
-        let said = |certificate| iso_names(&["ER70S-6".to_owned()], &["75Ar/25CO2".to_owned()], certificate);
+        let named = |certificate| iso_names(&["ER70S-6".to_owned()], &["75Ar/25CO2".to_owned()], certificate);
+        let said = |certificate| named(certificate).into_iter().map(|n| n.words).collect::<Vec<_>>();
+        // Only the group of the gas is from memory, whatever words the others hold.
+        assert_eq!(named(None).iter().map(|n| n.is_from_memory).collect::<Vec<_>>(), [true, false]);
         let lines = said(None);
         assert_eq!(lines[0], "gas 75Ar/25CO2: ISO 14175 M21, group from memory");
         assert!(

@@ -11,5 +11,5 @@ pub use files::{
 pub use report::{JointReport, ProcedureReport, report_procedure, report_record};
 
 pub(crate) use files::FROM_COUPON;
-pub(crate) use iso_preheat::iso_names;
+pub(crate) use iso_preheat::{IsoName, iso_names};
 pub(crate) use report::untested;

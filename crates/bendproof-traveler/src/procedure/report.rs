@@ -7,14 +7,14 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::judged::asks_for_film;
 use bendproof_codes::procedure::{
     Allowance, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, VariableReason, Within, draft,
-    fit_up, inside, preheat, prequalified, supported, within,
+    draft_beside, fit_up, inside, preheat, prequalified, supported, within,
 };
 use bendproof_codes::rule::{Fact, Facts, Variable, VariableClass};
 use bendproof_codes::words::RuleKind;
 use bendproof_measure::{Kind, Quantity};
 
 use super::files::{AskedJoint, ProcedureRecord, WrittenProcedure, put};
-use super::iso_preheat::{en_1011_preheat, iso_names};
+use super::iso_preheat::{IsoName, en_1011_preheat, iso_names};
 use super::named_gas;
 
 /// Everything said of one procedure or record.
@@ -102,7 +102,11 @@ pub fn report_record(
         _ => Vec::new(),
     };
     ProcedureReport {
-        iso_names: iso_names(&words("filler_class"), &words("gas"), record.facts.word_of("filler_iso")),
+        iso_names: words_of(iso_names(
+            &words("filler_class"),
+            &words("gas"),
+            record.facts.word_of("filler_iso"),
+        )),
         number: record.number.clone(),
         code,
         draft: draft(code, &record.facts),
@@ -153,14 +157,16 @@ pub fn report_procedure(
         _ => &[],
     };
     ProcedureReport {
-        iso_names: iso_names(
+        iso_names: words_of(iso_names(
             words(Variable::FillerClass),
             words(Variable::Gas),
             written.design.word_of("filler_iso"),
-        ),
+        )),
         number: written.number.clone(),
         code,
-        draft: record.map(|r| draft(code, &r.facts.and(&procedure.work))).unwrap_or_default(),
+        draft: record
+            .map(|r| draft_beside(code, &r.facts.and(&procedure.work), procedure))
+            .unwrap_or_default(),
         remarks,
         supported: record
             .map(|r| supported(code, &r.facts, &named_gas::nameless_procedure(code, procedure)))
@@ -309,6 +315,11 @@ fn as_designed(design: &Facts, joint: &AskedJoint) -> Facts {
         facts = put(facts, "shape", Some(Fact::Word(shape.to_owned())));
     }
     facts
+}
+
+/// What is said of names of ISO, line by line.
+fn words_of(names: Vec<IsoName>) -> Vec<String> {
+    names.into_iter().map(|name| name.words).collect()
 }
 
 #[cfg(test)]
