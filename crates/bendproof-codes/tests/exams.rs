@@ -616,3 +616,25 @@ fn a_code_without_rules_for_an_examination_covers_nothing() {
     assert_eq!((report.verdict, report.findings.len()), (Verdict::NotCovered, 0));
     assert_eq!(report.not_judged, ["hardness"]);
 }
+
+/// A crack in a crater is a crack. API 1104 permits shallow ones in production
+/// welds (section 9, from memory) and leaves its welder's test open.
+#[test]
+fn a_crater_crack_is_accepted_under_no_code() {
+    let seen = VisualReadings { crater_crack: Some(true), ..VisualReadings::default() };
+    let seen = seen.with_no_other_flaw();
+    for of in codes().unwrap() {
+        if !of.judges(bendproof_codes::words::RuleKind::Visual) || of.id.starts_with("asme-b31.1") {
+            continue;
+        }
+        let report = judge_visual(of, &VisualReadings { level: Some(QualityLevel::B), ..seen });
+        let wanted = if of.id.starts_with("api") { Verdict::NotCovered } else { Verdict::Reject };
+        let about = report.findings.iter().find(|f| f.rule.ends_with("crater-crack"));
+        assert_eq!(about.map(|f| f.verdict), Some(wanted), "{}: {report:#?}", of.id);
+        assert_ne!(report.verdict, Verdict::Accept, "{}", of.id);
+        assert!(!report.not_judged.contains(&"crater_crack"), "{}", of.id);
+        // Who entered that there is no crack need not say it of craters again.
+        let none = judge_visual(of, &VisualReadings { crack: Some(false), ..VisualReadings::default() });
+        assert!(!none.not_measured.contains(&"crater_crack"), "{}", of.id);
+    }
+}

@@ -2,8 +2,8 @@
 //! the two together not. A contradiction is refused by name; what is only
 //! unlikely is worth a look.
 
-use bendproof_measure::{length_both, say};
-use bendproof_weld::consumable::{foreign_to, wire_named};
+use bendproof_measure::{Quantity, length_both, say};
+use bendproof_weld::consumable::{foreign_to, short_for, wire_named};
 use bendproof_weld::groove::Groove;
 use bendproof_weld::words::*;
 use bendproof_weld::{Joint, Process};
@@ -57,11 +57,18 @@ pub fn filler_fits(r: &mut Reader<'_>, filler_path: &str, process: Option<Proces
         );
         r.note(Finding::error(filler_path, message));
     } else if !is_group(filler) && wire_named(filler).is_none() {
-        let message = format!(
-            "filler `{}` is not in the list here, so neither its process nor its group is known; write the \
-             classification as printed, like E7018 or ER70S-6, or its group, like F4",
-            filler.trim()
-        );
+        let named = filler.trim();
+        let message = match short_for(named) {
+            Some(wire) => format!(
+                "filler `{named}` is short for {0}; write {0}, as printed on the box, so that its process and \
+                 group count",
+                wire.name
+            ),
+            None => format!(
+                "filler `{named}` is not in the list here, so neither its process nor its group is known; write the \
+                 classification as printed, like E7018 or ER70S-6, or its group, like F4"
+            ),
+        };
         r.note(Finding::warning(filler_path, message));
     }
 }
@@ -87,12 +94,13 @@ pub(crate) fn passes_fit(r: &mut Reader<'_>, joint: Option<&Joint>) {
         }
         root = root.or(is_root.then_some(row));
         let Some((joint, weave)) = joint.zip(r.si(&at("weave_width"))) else { continue };
-        let reach = Groove::of_joint(joint).face_width_m() + WEAVE_OVER_M;
-        if weave > reach {
+        let face = Groove::of_joint(joint).face_width_m();
+        if weave > face + WEAVE_OVER_M {
             let message = format!(
-                "weave width {} is more than the groove width at the face, {}; measure the weave again",
+                "weave width {} is more than the groove width at the face, {}, and 1/16 in past each edge; \
+                 measure the weave again",
                 length_both(weave),
-                length_both(reach)
+                length_both(face)
             );
             r.note(Finding::warning(at("weave_width"), message));
         }
@@ -103,9 +111,13 @@ pub(crate) fn passes_fit(r: &mut Reader<'_>, joint: Option<&Joint>) {
 pub fn piece_agrees(r: &mut Reader<'_>, exam: &ExamList, row: usize) {
     let at = |name: &str| format!("{}.{row}.{name}", exam.list);
     match exam.list {
-        "tension" => strength_agrees(r, &at),
-        "nick_break" => gas_agrees(r, &at, exam.inner_path(row)),
+        "tension" => {
+            strength_agrees(r, &at);
+            fracture_agrees(r, &at);
+        }
+        "nick_break" => areas_agree(r, &at, exam.inner_path(row), NICK_BREAK_AREAS),
         "radiograph" => {
+            areas_agree(r, &at, exam.inner_path(row), FILM_AREAS);
             flaws_lie_on_the_weld(r, &at, exam.inner_path(row));
             film_agrees(r, &at);
         }
@@ -122,7 +134,7 @@ fn strength_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
     let Some(written) = r.quantity(&at("strength")) else { return };
     let pulled = load / (width * thickness);
     if (pulled / written.si - 1.0).abs() > STRENGTH_SHARE {
-        let pulled = bendproof_measure::Quantity { si: pulled, ..written };
+        let pulled = Quantity { si: pulled, ..written };
         let message = format!(
             "tensile strength is written as {}, and the load over the section is {}; enter within 5 % of \
              each other; read the laboratory's report again and mend the one that is wrong",
@@ -133,18 +145,47 @@ fn strength_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
     }
 }
 
-fn gas_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws: Option<String>) {
+/// Only a break in the weld shows whether the weld is sound.
+fn fracture_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
+    let mut is =
+        |name: &str, word: &str| r.text(&at(name)).is_some_and(|text| text.trim().eq_ignore_ascii_case(word));
+    if is("broke_in", "base") && is("fracture", "not sound") {
+        let message = "fracture is not sound, and the specimen broke in the base metal; only a break in the weld \
+                       shows weld metal. Enter where it broke, or remove the fracture";
+        r.note(Finding::error(at("fracture"), message));
+    }
+}
+
+/// A share of the face with what it counts, in the trade's words, and the kinds
+/// of flaw that belong to it.
+type Area = (&'static str, &'static str, &'static [&'static str]);
+
+const NICK_BREAK_AREAS: &[Area] = &[("gas_area", "gas pockets", &["gas"])];
+
+const FILM_AREAS: &[Area] = &[
+    ("pore_area", "pores", &["rounded", "cluster_pore", "line_pore"]),
+    ("cluster_area", "pores of a cluster", &["cluster_pore"]),
+    ("line_area", "pores of a line", &["line_pore"]),
+];
+
+/// No share of nothing where what it counts is listed.
+fn areas_agree(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws: Option<String>, areas: &[Area]) {
     let Some(list) = flaws else { return };
-    let is_gas = |r: &mut Reader<'_>, row: usize| {
-        r.text(&format!("{list}.{row}.kind")).is_some_and(|kind| kind.trim().eq_ignore_ascii_case("gas"))
-    };
-    let pockets = r.document().rows(&list).into_iter().filter(|row| is_gas(r, *row)).count();
-    if pockets > 0 && r.si(&at("gas_area")) == Some(0.0) {
-        let message = format!(
-            "area of gas pockets is 0 %, and gas pockets are listed ({pockets}); estimate their share of the \
-             face, or strike the pockets out"
-        );
-        r.note(Finding::error(at("gas_area"), message));
+    let rows = r.document().rows(&list);
+    for (name, what, kinds) in areas {
+        let is_of = |r: &mut Reader<'_>, row: usize| {
+            let kind = r.text(&format!("{list}.{row}.kind"));
+            kind.is_some_and(|kind| kinds.iter().any(|k| kind.trim().eq_ignore_ascii_case(k)))
+        };
+        let listed = rows.iter().filter(|row| is_of(r, **row)).count();
+        if listed > 0 && r.si(&at(name)) == Some(0.0) {
+            let label = r.kind().spec(&at(name)).map_or("", |spec| spec.label);
+            let message = format!(
+                "{label} is 0 %, and {what} are listed ({listed}); estimate their share of the area, or strike \
+                 them out"
+            );
+            r.note(Finding::error(at(name), message));
+        }
     }
 }
 
@@ -155,10 +196,13 @@ fn flaws_lie_on_the_weld(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws:
     for row in r.document().rows(&list) {
         let path = format!("{list}.{row}.at");
         let Some(place) = r.quantity(&path) else { continue };
-        if place.si > weld + WELD_END_M {
+        let length = r.si(&format!("{list}.{row}.length")).unwrap_or(0.0);
+        let end = Quantity { si: place.si + length, ..place };
+        if end.si > weld + WELD_END_M {
             let message = format!(
-                "this indication starts at {}, past the weld length of {}; measure both again",
+                "this indication starts at {} and ends at {}, past the weld length of {}; measure both again",
                 say(&place),
+                say(&end),
                 length_both(weld)
             );
             r.note(Finding::error(path, message));
@@ -168,7 +212,7 @@ fn flaws_lie_on_the_weld(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws:
 
 /// Length of the joint as written: of a plate along the weld, of a pipe around
 /// the outside. `None` where nobody wrote it.
-fn joint_length_m(r: &mut Reader<'_>) -> Option<f64> {
+pub(crate) fn joint_length_m(r: &mut Reader<'_>) -> Option<f64> {
     let is_pipe = r.text("fit.shape").is_some_and(|shape| shape.trim().eq_ignore_ascii_case("pipe"));
     match is_pipe {
         true => r.si("fit.outside_diameter").map(|across| std::f64::consts::PI * across),

@@ -15,6 +15,7 @@ use crate::contradictions::{
 };
 use crate::document::Document;
 use crate::exams::check_exams;
+use crate::eye::eye_agrees;
 use crate::fields::COUPON;
 use crate::finding::Finding;
 use crate::published::warn_of_current;
@@ -76,9 +77,10 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
         warn_of_current(&mut reader, settings, passes);
     }
     let stated = read_stated(&mut reader, log.clone());
-    // A strap that cannot be read yet must not hide the forecast, so it does not
-    // count here.
+    // A strap that cannot be read yet, or an eye that contradicts itself, must not
+    // hide the forecast, so it does not count here.
     let sound = !reader.has_error();
+    eye_agrees(&mut reader);
     read_straps(&mut reader, false, true);
     check_exams(&mut reader);
     let findings = reader.into_findings();

@@ -29,12 +29,14 @@ pub const NONE_FOUND: &str = "none";
 pub struct Document {
     values: BTreeMap<String, String>,
     lines: BTreeMap<String, usize>,
+    /// Keys whose values are no TOML, and were refused as such.
+    refused: BTreeSet<String>,
 }
 
 impl Document {
     /// A document from values kept elsewhere; no line numbers.
     pub fn from_values(values: BTreeMap<String, String>) -> Self {
-        Self { values, lines: BTreeMap::new() }
+        Self { values, ..Self::default() }
     }
 
     /// Reads TOML text. Every fault found is reported; what could be read is kept.
@@ -49,7 +51,7 @@ impl Document {
         }
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut findings: Vec<Finding> = errors.iter().map(|e| syntax_finding(text, e)).collect();
-        let mut document = Self::default();
+        let mut document = Self { refused: refused_keys(text, &errors), ..Self::default() };
         let lines = LineStarts::of(text);
         document.take_table(table.get_ref(), "", &lines, &mut findings);
         if document.values.len() > VALUES_MAX {
@@ -67,6 +69,12 @@ impl Document {
     /// The text at `path`.
     pub fn get(&self, path: &str) -> Option<&str> {
         self.values.get(path).map(String::as_str)
+    }
+
+    /// Whether something is written at a path of this name that is no TOML: it has
+    /// been refused already and is not missing.
+    pub(crate) fn is_refused(&self, path: &str) -> bool {
+        path.rsplit('.').next().is_some_and(|name| self.refused.contains(name))
     }
 
     /// All values in path order.
@@ -327,6 +335,16 @@ fn key(name: &str) -> String {
 /// quote is escaped by its rules.
 fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
+}
+
+/// The keys that stand on lines with a fault.
+fn refused_keys(text: &str, errors: &[toml::de::Error]) -> BTreeSet<String> {
+    let key = |error: &toml::de::Error| {
+        let before = text.get(..error.span()?.start)?;
+        let line = before.rsplit('\n').next()?;
+        Some(line.split_once('=')?.0.trim().to_owned())
+    };
+    errors.iter().filter_map(key).collect()
 }
 
 fn syntax_finding(text: &str, error: &toml::de::Error) -> Finding {

@@ -11,11 +11,13 @@ mod contradictions;
 mod coupon;
 mod document;
 mod exams;
+mod eye;
 mod fields;
 mod finding;
 mod heat;
 mod heat_fields;
 mod joints_fields;
+mod line;
 mod procedure_fields;
 mod published;
 mod reader;
@@ -32,6 +34,7 @@ pub use contradictions::{
 pub use coupon::{HEAD, Scatter, deposit_fits, pipe_sizes_fit, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};
 pub use exams::{EXAMS, ExamList};
+pub use eye::eye_agrees;
 pub use fields::{BENDS, COUPON, RECORD};
 pub use finding::{Finding, Severity};
 pub use heat::{
@@ -39,8 +42,9 @@ pub use heat::{
 };
 pub use heat_fields::HEAT;
 pub use joints_fields::JOINTS;
+pub use line::{character_fault, turns_reading};
 pub use procedure_fields::{PROCEDURE, PROCEDURE_JOINTS, PROCEDURE_RECORD};
-pub use reader::{Known, Reader, check_field, turns_reading};
+pub use reader::{Known, Reader, check_field};
 pub use schema::schema_json;
 pub use shop_rules_fields::SHOP_RULES;
 pub use spec::{FileKind, Need, Spec, What, generic_path};

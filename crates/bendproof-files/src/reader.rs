@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use crate::document::{Document, NONE_FOUND, is_list};
 use crate::finding::{Finding, Severity};
+use crate::line::character_fault;
 use crate::spec::{FileKind, Need, Spec, What};
 
 /// Names that are data, and the day it is: what a reader cannot know by itself.
@@ -142,6 +143,7 @@ impl<'a> Reader<'a> {
             (Some(text), _) => Some(text),
             (None, Need::Default(text)) => Some(text),
             (None, Need::Optional) => None,
+            (None, Need::Required) if self.document.is_refused(path) => None,
             (None, Need::Required) => {
                 self.note(Finding::error(path, missing(spec, &self.known)));
                 None
@@ -228,17 +230,11 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
     match spec.what {
         What::Text(max) => {
             let length = text.chars().count();
-            if length > max || text.chars().any(char::is_control) {
-                return Err(format!(
-                    "{label} has {length} characters; the limit is {max} on one line. Shorten it"
-                ));
+            if let Some(fault) = character_fault(text) {
+                return Err(format!("{label} {fault}"));
             }
-            if let Some(odd) = text.chars().find(|c| turns_reading(*c)) {
-                return Err(format!(
-                    "{label} holds the character U+{:04X}, which turns the direction of reading and prints \
-                     another text than is kept; enter plain text; type it again",
-                    odd as u32
-                ));
+            if length > max {
+                return Err(format!("{label} has {length} characters; the limit is {max}. Shorten it"));
             }
             Ok(())
         }
@@ -255,12 +251,6 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
         What::Day => check_date(label, text, None),
         What::Table => Ok(()),
     }
-}
-
-/// Whether a character turns the direction of reading without being seen: the
-/// marks, embeddings, overrides and isolates of Unicode's bidirectional text.
-pub fn turns_reading(c: char) -> bool {
-    matches!(c, '\u{061C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
 }
 
 /// The first day a file may name. Basis: choice; no code for welding and no

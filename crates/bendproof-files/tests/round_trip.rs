@@ -5,7 +5,7 @@ mod support;
 
 use std::collections::BTreeMap;
 
-use bendproof_files::{Document, FileKind, NONE_FOUND, Spec, What, check_field, turns_reading};
+use bendproof_files::{Document, FileKind, NONE_FOUND, Spec, What, character_fault, check_field};
 use bendproof_measure::Kind;
 use proptest::prelude::*;
 use support::{KINDS, known};
@@ -14,9 +14,9 @@ use support::{KINDS, known};
 fn value(spec: &Spec) -> BoxedStrategy<String> {
     match spec.what {
         // Quotes, backslashes, number signs and letters of any script; nothing that
-        // turns the direction of reading unseen.
+        // is not seen.
         What::Text(max) => {
-            let is_taken = |c: &char| !c.is_control() && !turns_reading(*c);
+            let is_taken = |c: &char| character_fault(&c.to_string()).is_none();
             prop::collection::vec(any::<char>().prop_filter("no control", is_taken), 0..max)
                 .prop_map(|chars| chars.into_iter().collect())
                 .boxed()

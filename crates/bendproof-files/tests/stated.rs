@@ -108,7 +108,7 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
     ),
     (
         "[[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"9000 mm\" } ]",
-        "radiograph.1.flaws.1.at: this indication starts at 9000 mm, past the weld length of",
+        "radiograph.1.flaws.1.at: this indication starts at 9000 mm and ends at 9001 mm, past the weld length of",
     ),
     (
         "[[strap]]\nid = \"   \"\nkind = \"face\"",
@@ -124,7 +124,36 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
     ),
     (
         "technique = \"weave\"\nweave_width = \"1-1/2 in\"",
-        "pass.1.weave_width: weave width 1-1/2 in · 38.1 mm is more than the groove width at the face",
+        "pass.1.weave_width: weave width 1-1/2 in · 38.1 mm is more than the groove width at the face, \
+         0.486 in · 12.3 mm, and 1/16 in past each edge",
+    ),
+    (
+        "[visual]\ncracks = \"none\"\ncrater_cracks = \"seen\"",
+        "visual.crater_cracks: crater cracks are entered as seen, and cracks as none; a crater crack is a crack",
+    ),
+    (
+        "[visual]\npenetration = \"complete\"\nincomplete_penetration = \"1/4 in\"",
+        "visual.incomplete_penetration: incomplete penetration, depth is 1/4 in, and root penetration is complete",
+    ),
+    (
+        "[visual]\npenetration = \"complete\"\nincomplete_penetration_length = \"3 in\"",
+        "visual.incomplete_penetration_length: incomplete penetration, length is 3 in, and root penetration is complete",
+    ),
+    (
+        "[visual]\nundercut = \"0 in\"\nundercut_length = \"100 mm\"",
+        "visual.undercut_length: undercut, length is 100 mm, and undercut is 0; measure the depth",
+    ),
+    (
+        "[[radiograph]]\nid = \"X1\"\npore_area = \"0 %\"\nflaws = [ { kind = \"rounded\", length = \"1 mm\" } ]",
+        "radiograph.1.pore_area: area of porosity is 0 %, and pores are listed (1)",
+    ),
+    (
+        "[[tension]]\nid = \"T1\"\nstrength = \"70 ksi\"\nbroke_in = \"base\"\nfracture = \"not sound\"",
+        "tension.1.fracture: fracture is not sound, and the specimen broke in the base metal",
+    ),
+    (
+        "[[radiograph]]\nid = \"X1\"\nweld_length = \"300 mm\"\nflaws = [ { kind = \"slag\", length = \"30 mm\", at = \"299 mm\" } ]",
+        "radiograph.1.flaws.1.at: this indication starts at 299 mm and ends at 329 mm, past the weld length of",
     ),
 ];
 
@@ -137,8 +166,29 @@ fn facts_that_contradict_each_other_are_told_by_name() {
     // The same facts where they agree are left alone.
     let agreed = "[[tension]]\nid = \"T1\"\nwidth = \"1 in\"\nthickness = \"0.322 in\"\nload = \"23500 lbf\"\nstrength = \"73 ksi\"\n\
                   [[nick_break]]\nid = \"N1\"\ngas_area = \"1 %\"\nflaws = [ { kind = \"gas\", length = \"1/32 in\" } ]\n\
-                  [[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nother_flaws = \"none\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"300 mm\" } ]\n";
+                  [[radiograph]]\nid = \"X1\"\nresult = \"accept\"\nreport = \"1\"\nweld_length = \"300 mm\"\nother_flaws = \"none\"\nflaws = [ { kind = \"slag\", length = \"1 mm\", at = \"299 mm\" } ]\n";
     assert_eq!(coupon_findings(&format!("{SOUND}{agreed}")), []);
+}
+
+#[test]
+fn no_weld_is_longer_than_its_joint_and_no_root_bead_far_wider_than_its_groove() {
+    let sized = SOUND.replace("[fit]\n", "[fit]\nlength = \"300 mm\"\ngroove_angle = \"60 deg\"\n");
+    for (seen, wanted) in [
+        ("weld_length = \"3000 mm\"", "weld length is 3000 mm, and the joint is 11.811 in · 300.0 mm long"),
+        (
+            "undercut = \"1/64 in\"\nundercut_length = \"900 mm\"",
+            "undercut, length is 900 mm, and the joint is",
+        ),
+        ("root_width = \"40 mm\"", "root bead width is 40 mm, and the groove is 0.486 in · 12.3 mm wide"),
+    ] {
+        let said = said(&coupon_findings(&format!("{sized}[visual]\n{seen}\n")));
+        assert!(said.len() == 1 && said[0].contains(wanted), "{seen}: {said:#?}");
+        // Nobody entered the joint's size here, and a proposal contradicts nothing.
+        assert_eq!(coupon_findings(&format!("{SOUND}[visual]\n{seen}\n")), [], "{seen}");
+    }
+    let agreed = "[visual]\nweld_length = \"305 mm\"\nroot_width = \"6 mm\"\nundercut = \"0 in\"\nundercut_length = \"0 in\"\n\
+                  penetration = \"complete\"\nincomplete_penetration = \"0 in\"\ncracks = \"seen\"\ncrater_cracks = \"seen\"\n";
+    assert_eq!(coupon_findings(&format!("{sized}{agreed}")), []);
 }
 
 #[test]
@@ -151,4 +201,6 @@ fn a_day_before_welding_codes_and_a_text_that_turns_the_reading_are_refused() {
     assert!(said[0].contains("U+202E, which turns the direction of reading"), "{said:?}");
     let said = support::said(&coupon_findings(&with_settings("wire = \"banana\"")));
     assert!(said[0].contains("filler `banana` is not in the list here"), "{said:?}");
+    let said = support::said(&coupon_findings(&with_settings("process = \"SMAW\"\nwire = \"7018\"")));
+    assert!(said[0].contains("filler `7018` is short for E7018; write E7018"), "{said:?}");
 }

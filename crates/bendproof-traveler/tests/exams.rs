@@ -621,3 +621,24 @@ fn the_sheet_shows_every_piece_with_its_rules() {
     let verdict = coupon_verdict(&document, today()).unwrap();
     assert_eq!(verdict.judged.bends.report.unwrap().verdict, Verdict::Accept);
 }
+
+/// On the page every value is kept as it is typed, so the verdict itself must not
+/// rest on two that cannot both be so.
+#[test]
+fn what_the_eye_saw_and_contradicts_accepts_nothing() {
+    let (document, _) = Document::from_toml(&bendproof_files::COUPON, API);
+    assert_eq!(coupon_verdict(&document, today()).unwrap().verdict(), Verdict::Accept);
+    for (path, text) in [
+        ("visual.incomplete_penetration", "1/4 in"),
+        ("visual.incomplete_penetration_length", "3 in"),
+        ("visual.crater_cracks", "seen"),
+        ("visual.weld_length", "120 in"),
+    ] {
+        let mut document = document.clone();
+        document.set(path, Some(text));
+        let verdict = coupon_verdict(&document, today()).unwrap();
+        assert_eq!(verdict.verdict(), Verdict::NotCovered, "{path}: {}", verdict.words());
+        let said = verdict.lines().into_iter().any(|line| line.text.contains("contradicts another"));
+        assert!(said, "{path}: {:#?}", verdict.lines());
+    }
+}

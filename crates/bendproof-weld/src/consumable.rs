@@ -68,6 +68,16 @@ pub fn wire_named(name: &str) -> Option<&'static Wire> {
     wires().iter().find(|w| w.name.eq_ignore_ascii_case(name.trim()))
 }
 
+/// The wire a name of the shop is short for: E7018 of `7018`, ER70S-6 of `70S-6`.
+/// `None` where it is a classification, or short for nothing that is known.
+pub fn short_for(name: &str) -> Option<&'static Wire> {
+    let bare = |wire: &&Wire| {
+        let letters = if wire.name.starts_with("ER") { 2 } else { 1 };
+        wire.name.starts_with('E') && wire.name.split_at(letters).1.eq_ignore_ascii_case(name.trim())
+    };
+    wires().iter().find(bare)
+}
+
 /// A filler, by its classification or its group, that serves other processes than
 /// the one it is written for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -258,6 +268,11 @@ mod tests {
         assert!(foreign_to(Process::Smaw, "er70s-6").is_some());
         assert!(foreign_to(Process::Gtaw, "ER70S-6").is_none());
         assert!(foreign_to(Process::Smaw, "unheard of").is_none());
+        let short = |name: &str| short_for(name).map(|wire| wire.name.as_str());
+        assert_eq!(
+            ["7018", "70s-6", "E7018", "banana", ""].map(short),
+            [Some("E7018"), Some("ER70S-6"), None, None, None]
+        );
     }
 
     #[test]

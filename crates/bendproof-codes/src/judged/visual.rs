@@ -194,7 +194,8 @@ impl VisualReadings {
     fn flags(&self) -> [(&'static str, Option<bool>); 11] {
         [
             ("crack", self.crack),
-            ("crater_crack", self.crater_crack),
+            // No crack anywhere is none in a crater.
+            ("crater_crack", self.crater_crack.or((self.crack == Some(false)).then_some(false))),
             ("crater_filled", self.crater_filled),
             ("fusion_complete", self.fusion_complete),
             ("penetration_complete", self.penetration_complete),

@@ -89,7 +89,7 @@ fn piece(code: &Code, document: &Document, exam: &'static ExamList, row: usize) 
 }
 
 /// What no rule says, and what therefore accepts nothing.
-fn said(code: &Code, id: &str, message: &str) -> Finding {
+pub(super) fn said(code: &Code, id: &str, message: &str) -> Finding {
     Finding {
         rule: id.to_owned(),
         clause: code.short.clone(),

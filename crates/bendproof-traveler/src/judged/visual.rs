@@ -5,11 +5,12 @@ use bendproof_codes::ahead::{LimitAhead, visual_limits};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::judged::{JointReport, Readings, VisualReadings, examine_together};
 use bendproof_codes::rule::{Fact, FactAnswer, Facts, Rule};
-use bendproof_codes::words::{FluidService, JointBacking, QualityLevel, RuleKind, WeldKind};
-use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
+use bendproof_codes::words::{FluidService, JointBacking, QualityLevel, RuleKind, Verdict, WeldKind};
+use bendproof_files::{COUPON, Document, Reader, StatedCoupon, eye_agrees};
 use bendproof_weld::Process;
 
 use super::bends::shape_word;
+use super::exams::said;
 use crate::context::{AssessmentContext, known};
 
 /// Judges the visual readings of a coupon document; `None` while none is written.
@@ -29,10 +30,24 @@ pub(crate) fn visual(
     let noted = readings(&mut reader, coupon);
     let looked = reader.text("visual.other_flaws").is_some();
     let seen = if looked { noted.with_no_other_flaw() } else { noted };
-    let report = examine_together(&codes, Readings::Visual(&seen)).ok()?;
+    let mut report = examine_together(&codes, Readings::Visual(&seen)).ok()?;
+    eye_agrees(&mut reader);
+    if reader.has_error() {
+        accept_nothing(&mut report, codes[0]);
+    }
     // Of what was only looked for and not found nobody asks who judges it.
     let noted = examine_together(&codes, Readings::Visual(&noted)).ok()?;
     Some(JointReport { not_judged: noted.not_judged, ..report })
+}
+
+/// What the eye saw and cannot all be so accepts nothing.
+fn accept_nothing(report: &mut JointReport, code: &Code) {
+    let message = "a visual entry cannot be read or contradicts another; see its fields";
+    report.verdict = report.verdict.max(Verdict::NotCovered);
+    if let Some(first) = report.reports.first_mut() {
+        first.verdict = first.verdict.max(Verdict::NotCovered);
+        first.findings.push(said(code, "not-readable", message));
+    }
 }
 
 /// The limits this coupon's weld will be held to by eye, with what is written of
