@@ -200,6 +200,7 @@ catalogue! {
     DaysShow "Show that date"
     DaysToday "Back to today"
     DaysTold "Status as of {day}. Later tests and process use are not counted."
+    DaysAhead "Status as of {day}, if no further use is logged and no further test is passed."
     DaysWords "Timeline as text"
     DaysLife "Continuity, expiration and retests"
     DaysNotHeld "No qualification was in effect on that date."

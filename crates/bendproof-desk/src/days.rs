@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use bendproof_bench::desk::*;
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::held::{CoverAnswer, CoverReason, lasting_words};
+use bendproof_codes::held::{CoverAnswer, CoverReason};
 use bendproof_codes::words::Hold;
 use bendproof_files::{Document, RECORD, Spec, What};
 use bendproof_shop::Subject;
@@ -52,7 +52,7 @@ pub(super) fn welder_days(
         typed: typed.unwrap_or_default().to_owned(),
         error,
         chart: if lanes.is_empty() { String::new() } else { timeline_svg(&lanes, today, on, Look::Screen) },
-        lanes: timeline_words(&lanes),
+        lanes: timeline_words(&lanes, today),
         held: held.iter().map(held_view).collect(),
         life: life_advice(held).iter().map(life_view).collect(),
     }
@@ -80,7 +80,7 @@ fn hold_words(held: &Qualification) -> (Mark, String) {
     };
     let words = match &held.doubt {
         Some(doubt) if mark == Mark::NotKnown => doubt.clone(),
-        _ => lasting_words(held.standing.hold, held.until),
+        _ => held.lasting(),
     };
     (mark, words)
 }
@@ -229,9 +229,28 @@ mod tests {
         assert!(long_ago.days.held.is_empty() && long_ago.days.chart.is_empty());
         let ahead = desk.welder_detail("noor-castellan", Some("2090-01-01")).await.unwrap();
         assert!(ahead.days.held.iter().all(|h| h.mark != Mark::Holds), "{:#?}", ahead.days.held);
+        let told = serde_json::to_string(&ahead).unwrap();
+        assert!(told.contains("if no further use is logged"), "{told}");
+        assert!(!told.contains("expired after") && !told.contains("expired since"), "{told}");
         let wrong = desk.welder_detail("noor-castellan", Some("soon")).await.unwrap();
         assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (desk.clock.today().to_string(), "soon"));
         assert!(wrong.days.error.unwrap().contains("YYYY-MM-DD"));
+    }
+
+    #[tokio::test]
+    async fn what_came_after_a_past_day_is_marked_as_later() {
+        let desk = demo().await;
+        let later = |detail: &WelderDetail| {
+            let uses = detail.continuity.iter().filter(|line| line.value.contains("later than")).count();
+            let coupons = detail.coupons.iter().filter(|row| row.stage.contains("later than")).count();
+            [uses, coupons]
+        };
+        let now = desk.welder_detail("noor-castellan", None).await.unwrap();
+        assert_eq!(later(&now), [0, 0]);
+        let past = desk.welder_detail("noor-castellan", Some("2001-01-01")).await.unwrap();
+        let finished = past.coupons.iter().filter(|row| row.stamp.contains("accept")).count();
+        assert!(finished > 0 && later(&past)[1] >= finished, "{:#?}", past.coupons);
+        assert_eq!(later(&past)[0], past.continuity.len());
     }
 
     #[tokio::test]

@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use super::{ShopDesk, computing, trouble};
 
 /// Values of a coupon that lists are sorted, grouped and searched by.
-const COUPON_PATHS: [&str; 3] = ["welder", "title", "fit.position"];
+const COUPON_PATHS: [&str; 4] = ["welder", "title", "fit.position", "finished"];
 /// Values of a person.
 const PERSON_PATHS: [&str; 3] = ["name", "stamp", "used.*"];
 /// Documents touched since, beyond which everything is read anew in one go. Basis:
@@ -64,8 +64,8 @@ impl Ledger {
         } else {
             for (subject, id) in touched {
                 let (list, paths) = match subject {
-                    Subject::Coupon => (&mut self.coupons, &COUPON_PATHS),
-                    Subject::Person => (&mut self.people, &PERSON_PATHS),
+                    Subject::Coupon => (&mut self.coupons, &COUPON_PATHS[..]),
+                    Subject::Person => (&mut self.people, &PERSON_PATHS[..]),
                     Subject::Procedure | Subject::Record => continue,
                 };
                 let mut one = shop.document(subject, &id).await.map_err(trouble)?;

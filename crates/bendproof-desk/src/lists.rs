@@ -6,8 +6,7 @@ use std::sync::Arc;
 
 use bendproof_bench::desk::*;
 use bendproof_codes::ahead::asks_confirmation;
-use bendproof_codes::held::lasting_words;
-use bendproof_files::{Document, turns_reading};
+use bendproof_files::{Document, character_fault};
 use bendproof_shop::{By, Edit, Event, EventKind, Shop, ShopError, Subject, Summary};
 use bendproof_traveler::build::summary;
 use bendproof_traveler::context::AssessmentContext;
@@ -171,12 +170,18 @@ impl ShopDesk {
         let ledger = self.ledger().await?;
         let mut theirs = ledger.newest_first();
         theirs.retain(|one| one.values.get("welder").is_some_and(|of| name_key(of) == name));
-        let coupons = self.coupon_rows(&theirs).await?;
+        let mut coupons = self.coupon_rows(&theirs).await?;
+        for (row, one) in coupons.iter_mut().zip(&theirs) {
+            let finished = one.values.get("finished").and_then(|text| text.trim().parse().ok());
+            if finished.is_some_and(|finished: Date| finished > day) {
+                row.stage = format!("{}, {}", row.stage, later_than(day));
+            }
+        }
         Ok(WelderDetail {
             row: welder_row(&person, &held),
             stamp: person.values.get("stamp").cloned().unwrap_or_default(),
             standing: held.iter().flat_map(held_lines).collect(),
-            continuity: uses(&person).iter().map(use_line).collect(),
+            continuity: uses(&person).iter().map(|used| use_line(used, day)).collect(),
             coupons,
             history: person_history(&events),
             use_choices: UseChoices {
@@ -271,11 +276,12 @@ impl ShopDesk {
             documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
         let told = AssessmentContext { day: Some(on), ..self.told() };
+        let today = self.clock.today();
         computing(move || {
             let mut held: Vec<Qualification> = documents
                 .iter()
                 .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
-                    let held = held(number, document, &uses, told)?;
+                    let held = held(number, document, &uses, told)?.told_on(on, today);
                     Some(judgement.on_held(held, stampable(document, told).as_ref()))
                 })
                 .collect();
@@ -305,13 +311,9 @@ fn welder_row(person: &Summary, held: &[Qualification]) -> WelderRow {
         id: person.id.clone(),
         name: name_of(person).to_owned(),
         standing: best.map_or_else(|| "no accepted coupon yet".to_owned(), |h| h.summary.clone()),
-        until: best.filter(|h| h.until.is_some()).map(lasts).unwrap_or_default(),
+        until: best.filter(|h| h.until.is_some()).map(Qualification::lasting).unwrap_or_default(),
         lapse: best.and_then(lapse),
     }
-}
-
-fn lasts(held: &Qualification) -> String {
-    lasting_words(held.standing.hold, held.until)
 }
 
 fn lapse(held: &Qualification) -> Option<String> {
@@ -319,7 +321,7 @@ fn lapse(held: &Qualification) -> Option<String> {
         return held.doubt.clone();
     }
     let until = held.until?;
-    let lasts = lasts(held);
+    let lasts = held.lasting();
     match held.days_left? {
         _ if held.is_lapsed => Some(format!("{lasts}; see the code for what renews it")),
         // Past its last day and not lapsed for certain: nothing to weld before.
@@ -362,11 +364,8 @@ fn line_fault(what: &str, text: &str, chars: [usize; 2], next: &str) -> Option<S
     let [min, max] = chars;
     let count = text.chars().count();
     let allowed = format!("enter {min} to {max} characters on one line");
-    if text.chars().any(|c| c.is_control() || turns_reading(c)) {
-        return Some(format!(
-            "{what}: it holds a line break, a control character or one that turns the direction of reading; \
-             {allowed}; {next}"
-        ));
+    if let Some(fault) = character_fault(text) {
+        return Some(format!("{what}: it {fault}; {allowed}; {next}"));
     }
     (count < min || count > max).then(|| format!("{what}: {count} characters; {allowed}; {next}"))
 }
@@ -569,15 +568,22 @@ pub(super) async fn uses_with_who(shop: &Shop, name: &str) -> Result<Vec<(Use, S
     Ok(use_rows(person).map(|(row, used)| (used, entered(row))).collect())
 }
 
-fn use_line(used: &Use) -> StandingLine {
+/// What counts for nothing on the day asked about.
+fn later_than(day: Date) -> String {
+    format!("later than {day}")
+}
+
+/// A logged use, as seen from the day asked about.
+fn use_line(used: &Use, on: Date) -> StandingLine {
     let transfer = used.transfer.map(|t| format!(" {t}")).unwrap_or_default();
     let checked = match used.checked_by.as_str() {
         "" => String::new(),
         who => format!(", checked by {who}"),
     };
+    let later = if used.date > on { format!(" · {}", later_than(on)) } else { String::new() };
     StandingLine {
         label: used.date.to_string(),
-        value: format!("{}{transfer}: {}{checked}", used.process, used.evidence),
+        value: format!("{}{transfer}: {}{checked}{later}", used.process, used.evidence),
         provenance: Provenance {
             source: "the shop's continuity log".to_owned(),
             basis: "measured".to_owned(),

@@ -4,7 +4,7 @@
 use bendproof_bench::desk::*;
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::words::RuleKind;
-use bendproof_files::{Spec, check_field};
+use bendproof_files::{Spec, character_fault, check_field};
 use bendproof_shop::{By, Edit, ShopError, Subject, Summary};
 use bendproof_traveler::context::{AssessmentContext, known};
 use bendproof_traveler::library::{
@@ -348,13 +348,17 @@ fn joints_of(slug: &str, specs: &'static [Spec], document: &bendproof_files::Doc
 
 fn number_fault(number: &str) -> Option<String> {
     let count = number.chars().count();
-    let is_plain = number.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    ((count == 0 || count > NUMBER_CHARS_MAX) || !is_plain).then(|| {
-        format!(
-            "number: {number:?} has {count} characters; enter 1 to {NUMBER_CHARS_MAX} letters, digits, - \
-             and _; for example WP-12"
-        )
-    })
+    let is_plain = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+    let odd = number.chars().find(|c| !is_plain(*c));
+    let what = match odd {
+        Some(' ') => "holds a space".to_owned(),
+        Some(odd) => format!("holds {odd:?}"),
+        None if count == 0 || count > NUMBER_CHARS_MAX => format!("has {count} characters"),
+        None => return None,
+    };
+    Some(format!(
+        "number: {number:?} {what}; enter 1 to {NUMBER_CHARS_MAX} letters, digits, - and _; for example WP-12"
+    ))
 }
 
 /// What keeps a change from being kept, box by box.
@@ -373,11 +377,11 @@ fn change_faults(change: &ProcedureChange<'_>, today: Date) -> Vec<Finding> {
         out.push(wrong("procedure.number", message.to_owned()));
     }
     let count = change.why.chars().count();
-    if count == 0 || count > WHY_CHARS_MAX || change.why.chars().any(char::is_control) {
-        let message = format!(
-            "reason: {count} characters; enter 1 to {WHY_CHARS_MAX} on one line: why the procedure \
-             changes"
-        );
+    let fault = character_fault(change.why)
+        .or_else(|| (count == 0 || count > WHY_CHARS_MAX).then(|| format!("has {count} characters")));
+    if let Some(fault) = fault {
+        let message =
+            format!("reason {fault}; enter 1 to {WHY_CHARS_MAX} on one line: why the procedure changes");
         out.push(wrong("why", message));
     }
     out

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use bendproof_files::character_fault;
 use bendproof_traveler::issued::RecordKind;
 use clap::{Args, Parser, Subcommand};
 
@@ -337,10 +338,13 @@ const WHO_CHARS_MAX: usize = 120;
 
 fn who(name: &str) -> Result<String, String> {
     let name = name.trim();
+    if let Some(fault) = character_fault(name) {
+        return Err(format!("the name {fault}; write who issues the record"));
+    }
     let length = name.chars().count();
-    if !(1..=WHO_CHARS_MAX).contains(&length) || name.chars().any(char::is_control) {
+    if !(1..=WHO_CHARS_MAX).contains(&length) {
         return Err(format!(
-            "the name has {length} characters; enter 1 to {WHO_CHARS_MAX} on one line; write who issues the record"
+            "the name has {length} characters; enter 1 to {WHO_CHARS_MAX}; write who issues the record"
         ));
     }
     Ok(name.to_owned())

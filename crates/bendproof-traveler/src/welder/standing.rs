@@ -180,6 +180,8 @@ pub struct Qualification {
     /// Why no stamped verdict stands for the coupon; `None` where one does, or
     /// where a file is its own statement.
     pub doubt: Option<String>,
+    /// Whether the day lies ahead, so that uses may still be logged before it.
+    pub is_ahead: bool,
 }
 
 /// Why no stamp stands for an accepted coupon.
@@ -218,6 +220,28 @@ impl Unsettled {
 }
 
 impl Qualification {
+    /// The same as told on `today`, which may lie before the day it is told for.
+    #[must_use]
+    pub fn told_on(mut self, on: Date, today: Date) -> Self {
+        self.is_ahead = on > today;
+        let words = self.lasting();
+        if let Some(line) = self.lines.iter_mut().find(|line| self.is_ahead && line.label == LASTS)
+            && self.is_lapsed
+        {
+            line.value = words;
+        }
+        self
+    }
+
+    /// Until when it lasts, in words; an end that a use can still put off is no
+    /// fact yet.
+    pub fn lasting(&self) -> String {
+        match self.until.filter(|_| self.is_ahead && self.is_lapsed) {
+            Some(until) => format!("expires after {until} if no further use is logged"),
+            None => lasting_words(self.standing.hold, self.until),
+        }
+    }
+
     /// Leaves all of it open for this reason: not sure whatever is asked.
     pub(crate) fn leave_open(&mut self, state: Unsettled, why: String) {
         if self.standing.hold == Some(Hold::Held) {
@@ -285,6 +309,7 @@ pub fn held(
         is_lapsed: standing.hold == Some(Hold::Lapsed),
         days_left,
         doubt: None,
+        is_ahead: false,
         code,
         test,
         standing,
@@ -379,6 +404,9 @@ fn told(
     line(label, &value, of_rules(code, &behind))
 }
 
+/// Label of the line that says until when.
+const LASTS: &str = "lasts";
+
 /// Until when, by the rule that sets the day.
 fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
     let lasts = lasting_words(standing.hold, standing.until);
@@ -387,7 +415,7 @@ fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
         (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
         _ => lasts,
     };
-    line("lasts", &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))
+    line(LASTS, &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))
 }
 
 fn line(label: &str, value: &str, provenance: Provenance) -> StandingLine {

@@ -120,12 +120,12 @@ impl Lane {
         format!("{}{transfer}", self.process)
     }
 
-    /// The lane as one sentence without its stop.
-    pub fn words(&self) -> String {
+    /// The lane as one sentence without its stop, as told on `today`.
+    pub fn words(&self, today: Date) -> String {
         let mut coupons = self.coupons.clone();
         coupons.sort();
         let head = format!("{}, {} (coupon {})", self.code.short, self.process_words(), coupons.join(", "));
-        let mut said: Vec<String> = self.stretches.iter().map(Stretch::words).collect();
+        let mut said: Vec<String> = self.stretches.iter().map(|s| s.words(today)).collect();
         if said.is_empty() {
             said.push("no qualification".to_owned());
         }
@@ -139,7 +139,7 @@ impl Lane {
 }
 
 impl Stretch {
-    fn words(&self) -> String {
+    fn words(&self, today: Date) -> String {
         let word = match self.sign {
             TimeSign::Held => "qualified",
             TimeSign::NotSure => "undetermined",
@@ -147,6 +147,9 @@ impl Stretch {
         };
         match self.until {
             Some(until) => format!("{word} {} to {until}", self.from),
+            None if self.sign == TimeSign::Lapsed && self.from > today => {
+                format!("{word} from {} if no further use is logged", self.from)
+            }
             None if self.sign == TimeSign::Lapsed => format!("{word} since {}", self.from),
             None => format!("{word} from {}, no end known", self.from),
         }
@@ -180,16 +183,16 @@ fn joined(all: &[Stretch], on: Date) -> Vec<Stretch> {
     run
 }
 
-/// The lanes in words, one sentence each.
-pub fn timeline_words(lanes: &[Lane]) -> Vec<String> {
-    lanes.iter().map(Lane::words).collect()
+/// The lanes in words, one sentence each, as told on `today`.
+pub fn timeline_words(lanes: &[Lane], today: Date) -> Vec<String> {
+    lanes.iter().map(|lane| lane.words(today)).collect()
 }
 
 /// The time line as SVG. `on` is the day it is told for.
 pub fn timeline_svg(lanes: &[Lane], today: Date, on: Date, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let words = Words::english();
-    let desc = timeline_words(lanes).join(". ");
+    let desc = timeline_words(lanes, today).join(". ");
     let title = "What is held along the days";
     let frame = Frame { id: "welder-time", title, desc: &desc, theme: &theme, words: &words };
     draw_timeline(&chart(lanes, today, on), &frame)
@@ -208,14 +211,15 @@ fn chart(lanes: &[Lane], today: Date, on: Date) -> Timeline {
     Timeline {
         ends: [day(first), day(last)],
         ticks: ticks(first, last, day),
-        lanes: lanes.iter().map(|lane| drawn(lane, &day)).collect(),
+        lanes: lanes.iter().map(|lane| drawn(lane, today)).collect(),
         today: (0.0, format!("today, {today}")),
         asked: (on != today).then(|| (day(on), format!("asked for {on}"))),
         legend: ["qualified", "undetermined", "expired", "process use"].map(str::to_owned),
     }
 }
 
-fn drawn(lane: &Lane, day: &impl Fn(Date) -> f64) -> TimeLane {
+fn drawn(lane: &Lane, today: Date) -> TimeLane {
+    let day = |date: Date| f64::from(days_between(today, date));
     let span = |s: &Stretch| TimeSpan {
         from: day(s.from),
         // The last day counts whole.
@@ -225,7 +229,7 @@ fn drawn(lane: &Lane, day: &impl Fn(Date) -> f64) -> TimeLane {
     let nothing = if lane.stretches.is_empty() { ": no qualification" } else { "" };
     TimeLane {
         label: format!("{} · {}{nothing}", lane.process_words(), lane.code.short),
-        title: lane.words(),
+        title: lane.words(today),
         spans: lane.stretches.iter().map(span).collect(),
         uses: lane.uses.iter().map(|used| day(*used)).collect(),
     }
