@@ -272,7 +272,7 @@ impl Words {
             source: "source".into(),
             by: "by".into(),
             date: "date".into(),
-            issued: "issued".into(),
+            issued: "printed".into(),
             rules: "rules".into(),
             page: "page".into(),
             of: "of".into(),

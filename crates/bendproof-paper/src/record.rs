@@ -46,15 +46,18 @@ pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
         "footer": footer(&r.code),
         "issued": paper.issued,
         "page": paper.page,
-        "words": words(r.kind),
+        "words": words(r),
     }))
 }
 
-/// The words of a record of this kind.
-fn words(kind: RecordKind) -> Words {
+/// The words of a record: of its kind, and a print that is no issue is not issued.
+fn words(record: &Record) -> Words {
     let mut words = Words::english();
+    if record.issue.revision > 0 {
+        words.issued = "issued".to_owned();
+    }
     let [_, value, range, _] = &mut words.covers;
-    match kind {
+    match record.kind {
         RecordKind::Procedure => {
             *value = "WPS value".to_owned();
             *range = "range qualified by PQR".to_owned();
