@@ -111,6 +111,15 @@ pub fn waveform_agrees(r: &mut Reader<'_>, waveform_path: &str, transfer_path: &
     }
 }
 
+/// What the diameter of a filler is called: a stick has no wire.
+pub fn diameter_label(process: Option<Process>) -> &'static str {
+    match process {
+        Some(Process::Smaw) => "electrode diameter",
+        Some(Process::Gtaw) => "filler rod diameter",
+        _ => "wire diameter",
+    }
+}
+
 /// A filler as thick as some process takes may be none of this one's.
 pub(crate) fn diameter_fits(r: &mut Reader<'_>, diameter_path: &str, process_path: &str) {
     if !r.has(diameter_path) {
@@ -124,7 +133,7 @@ pub(crate) fn diameter_fits(r: &mut Reader<'_>, diameter_path: &str, process_pat
     }
     let (least_m, most_m) = sold_for_m(named);
     let [least, most] = [least_m, most_m].map(|si| say(&Quantity { si, ..diameter }));
-    let what = format!("{} is {}", label(r, diameter_path), say(&diameter));
+    let what = format!("{} is {}", diameter_label(process), say(&diameter));
     r.note(match process {
         Some(process) => Finding::error(
             diameter_path,

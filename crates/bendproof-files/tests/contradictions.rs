@@ -209,7 +209,11 @@ fn the_diameter_of_a_filler_is_held_to_what_its_process_takes() {
         "wire diameter is 5/32 in, and GMAW takes 0.02 in to 1/8 in; look at the spool or the box, and enter the \
          diameter or the process that was used",
     );
-    assert_eq!(said_of(&sized("SMAW", "0.035 in"), "settings.wire_diameter").len(), 1);
+    let thin = said_of(&sized("SMAW", "0.035 in"), "settings.wire_diameter");
+    assert!(
+        thin.len() == 1 && thin[0].1.starts_with("electrode diameter is 0.035 in, and SMAW takes"),
+        "{thin:?}"
+    );
     // Nobody said GMAW, so nothing is refused, and nothing is forecast of it.
     let open = sized("", "5/32 in");
     warned(

@@ -199,10 +199,10 @@ fn first_set(joint: &str, under: &str) -> Vec<String> {
 #[test]
 fn a_job_is_tested_on_its_own_shape_and_root_before_metal_is_saved() {
     let splice = "kind = \"plate_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"3/8 in\"\n\
-                  backing = \"steel\"\nfiller = \"F4\"";
+                  backing = \"steel\"\nfiller = \"F4\"\nbase_metal = \"P1\"";
     assert_eq!(first_set(splice, "asme-ix"), ["1G, 3/8 in plate, steel backing, SMAW F4"]);
     let pipe = "kind = \"pipe_groove\"\nposition = \"F\"\nprocess = \"SMAW\"\nthickness = \"0.280 in\"\n\
-                nominal_size = \"6\"\nbacking = \"open\"\nfiller = \"F4\"";
+                nominal_size = \"6\"\nbacking = \"open\"\nfiller = \"F4\"\nbase_metal = \"P1\"";
     let found = first_set(pipe, "asme-ix");
     assert!(found.len() == 1 && found.iter().all(|n| n.contains("pipe, open root")), "{found:?}");
 }

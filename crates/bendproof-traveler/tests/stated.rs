@@ -407,6 +407,7 @@ fn a_strap_without_its_kind_stays_on_the_sheet_and_keeps_the_set_open() {
     // What is rejected already stays so.
     let mut rejected = more.clone();
     rejected.set("strap.2.openings.1.length", Some("1/4 in"));
+    rejected.set("strap.2.openings.1.place", Some("face"));
     assert_eq!(coupon_verdict(&rejected, today()).unwrap().words(), "reject");
     // With both stated it is judged like the others.
     more.set("strap.5.id", Some("R3"));

@@ -2,11 +2,11 @@
 //! the three-voice rule where a value is set on one.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, proposal, stated_process};
+use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, diameter_label, proposal, stated_process};
 use bendproof_forecast::{Knob, Limits, Scatter, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
 use bendproof_weld::pipe::named_outside;
-use bendproof_weld::{Backing, Coupon, Process, wire_size};
+use bendproof_weld::{Backing, Coupon, wire_size};
 
 use crate::context::known;
 use crate::plates;
@@ -75,9 +75,8 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
 
 /// What a field is called: a stick has no wire.
 fn label(document: &Document, spec: &Spec) -> &'static str {
-    match (spec.path, stated_process(document)) {
-        ("settings.wire_diameter", Some(Process::Smaw)) => "electrode diameter",
-        ("settings.wire_diameter", Some(Process::Gtaw)) => "filler rod diameter",
+    match spec.path {
+        "settings.wire_diameter" => diameter_label(stated_process(document)),
         _ => spec.label,
     }
 }

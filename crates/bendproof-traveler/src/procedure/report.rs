@@ -214,7 +214,9 @@ pub(crate) fn untested(record: &ProcedureRecord, code: &Code) -> Option<Variable
         // A coupon's results come from its own pieces and are written nowhere else.
         let message = match record.judged_under {
             Some(_) => {
-                format!("the record's own test is not complete: {names} not done; enter the results on the coupon")
+                format!(
+                    "the record's own test is not complete: {names} not done; enter the results on the coupon"
+                )
             }
             None => format!("the record names no result for {names}; write it under results"),
         };
