@@ -26,7 +26,7 @@ export class Keeper {
     this.tries = 0;
     // The pieces shown, each with its print: the bench sends only the others.
     this.shown = new Map(Object.entries(JSON.parse(form.dataset.prints)));
-    this.previewing = { timer: 0, isAsking: false, change: null };
+    this.previewing = { timer: 0, isAsking: false, isShown: false, change: null };
   }
 
   /** Whether anything typed is not kept yet. */
@@ -296,7 +296,7 @@ export class Keeper {
 
   stopPreview() {
     clearTimeout(this.previewing.timer);
-    this.previewing = { timer: 0, isAsking: false, change: null };
+    this.previewing = { timer: 0, isAsking: false, isShown: false, change: null };
   }
 
   /** Show the sheet as it would be. One question is under way at a time and
@@ -311,17 +311,18 @@ export class Keeper {
     now.timer = setTimeout(() => this.ask(now), restMs);
   }
 
-  /** Lay the sheet anew as it is kept, when nothing typed waits: its numbers
-   *  have become better ones. */
+  /** Lay the sheet anew as it is kept, when nothing typed waits and no hand
+   *  holds a value: its numbers have become better ones. */
   async renew() {
-    if (this.isBehind) return;
+    const isHeld = () => this.isBehind || this.previewing.isShown;
+    if (isHeld()) return;
     const answer = await this.post("preview", []);
-    if (answer.kind === "saved" && !this.isBehind && !this.previewing.isAsking) this.lay(answer.body);
+    if (answer.kind === "saved" && !isHeld()) this.lay(answer.body);
   }
 
   async ask(now) {
     now.timer = 0;
-    now.isAsking = true;
+    now.isAsking = now.isShown = true;
     while (now.change && this.previewing === now) {
       const change = now.change;
       now.change = null;

@@ -115,9 +115,9 @@ fn the_rule_is_dragged(tab: &Tab) {
         ));
         [at[0].as_f64().unwrap(), at[1].as_f64().unwrap()]
     };
-    let (sound, thick) = (place("1 / 16"), place("7 / 64"));
+    let (sound, thick) = (place("1 / 16"), place("1 / 8"));
     tab.drag(sound, thick);
-    assert_eq!(tab.value(LAND), "7/64 in");
+    assert_eq!(tab.value(LAND), "1/8 in");
     tab.wait_text(LEFT_EDGE, |word| word.trim() == "fails");
     assert_eq!(version(tab), before, "a drag keeps nothing on its way");
     tab.let_go(thick);
