@@ -170,7 +170,7 @@ fn set(set: &FoundSet, head: Option<Key>) -> Markup {
         1 => t(Key::FinderSetOne).to_owned(),
         n => fill(Key::FinderSet, &[("n", &n.to_string())]),
     };
-    let metal = fill(Key::FinderMetal, &[("n", &format!("{:.0}", set.metal_cm3))]);
+    let metal = fill(Key::FinderMetal, &[("n", &set.metal)]);
     html! {
         div.found-set {
             h3 { (bar(mark, head.map_or("", t))) " " @if let Some(head) = head { (t(head)) ", " } (count) ", " (metal) }

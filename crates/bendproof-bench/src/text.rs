@@ -530,7 +530,7 @@ catalogue! {
     FinderNothing "No coupon in the stock is certain to qualify for any of these joints."
     FinderSet "{n} coupons"
     FinderSetOne "1 coupon"
-    FinderMetal "about {n} cm³ of weld metal"
+    FinderMetal "about {n} of weld metal"
     FinderCovers "qualifies for {joints}"
     FinderIfSettled "Works if this is confirmed"
     FinderOpen "Not qualified for certain"

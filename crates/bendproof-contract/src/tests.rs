@@ -65,7 +65,7 @@ fn a_solved_coupon_agrees_with_the_table_of_its_sheet() {
         match row.cells[1].as_str() {
             "–" => assert!(left.is_none()),
             "stays solid" => assert!(left.unwrap() < 0.0),
-            text => assert!(text.starts_with(&format!("{:.1}", left.unwrap())), "{text} {left:?}"),
+            text => assert!(text.ends_with(&format!(" · {:.1}", left.unwrap())), "{text} {left:?}"),
         }
         // A hardness is a band or a reason, never one number.
         let hardness = &bead["hardness"];

@@ -111,7 +111,7 @@ fn set(found: &JobFound, set: &CouponSet, code: &Code) -> FoundSet {
         set.doubts.iter().map(|d| AheadLine::under(code, d.message.clone(), &d.rules)).collect();
     doubts.sort_by(|a, b| a.words.cmp(&b.words));
     doubts.dedup_by(|a, b| a.words == b.words);
-    FoundSet { coupons: set.coupons, metal_cm3: (set.metal_m3 * 1e6).round(), tests: tests.collect(), doubts }
+    FoundSet { coupons: set.coupons, metal: found.metal_words(set), tests: tests.collect(), doubts }
 }
 
 fn open_joint(name: &str, found: &JobFound, one: &JointFound, code: &Code) -> FoundJoint {

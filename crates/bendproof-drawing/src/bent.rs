@@ -75,7 +75,7 @@ fn draw_former(svg: &mut Svg, centre: [f64; 2], radius: f64, size_mm: Option<f64
         dimension::span(svg, [x - radius + 1.5, y], [x + radius - 1.5, y], theme);
         // The label sits under the diameter line, in two lines that fit the former.
         let bold = Type::new(theme.ink, SIZE_LABEL, Anchor::Middle).bold();
-        svg.text(x, y + 16.0, &both(size_mm), &bold);
+        svg.text(x, y + 16.0, &both(size_mm, frame.words), &bold);
     }
     svg.text(x, y + 30.0, &frame.words.former, &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
     svg.end();

@@ -1,8 +1,10 @@
 //! Dimension lines with slender arrowheads, extension lines and labels.
 
+use bendproof_measure::{Kind, Quantity, System, inches, length_as_read, round_to};
+
 use crate::metrics::text_width;
 use crate::svg::{Anchor, FINE, Pen, SIZE_SMALL, Svg, Type};
-use crate::{Theme, Weight};
+use crate::{Theme, Weight, Words};
 
 /// Arrowhead length and half width, user units. Basis: choice, three to one as
 /// drawing offices draw them.
@@ -14,14 +16,19 @@ pub(crate) const CLEAR: f64 = 2.5;
 /// How far an extension line runs past its dimension line.
 const PAST: f64 = 3.5;
 
-/// A length as shops write it: `3/8 in · 9.5 mm`.
-pub(crate) fn both(mm: f64) -> String {
-    bendproof_measure::length_both(mm / 1e3)
+/// A length as shops write it, their own unit first: `3/8 in · 9.5 mm`,
+/// `10 mm · 0.394 in`.
+pub(crate) fn both(mm: f64, words: &Words) -> String {
+    length_as_read(&Quantity { si: mm / 1e3, kind: Kind::Length, system: words.system })
 }
 
-/// The same in the shortest form: `3/8 · 9.5`.
-pub(crate) fn both_short(mm: f64) -> String {
-    format!("{} · {mm:.1}", bendproof_measure::inches(mm / 1e3))
+/// The same in the shortest form: `3/8 · 9.5`, `10 · 0.394`.
+pub(crate) fn both_short(mm: f64, words: &Words) -> String {
+    let inches = inches(mm / 1e3);
+    match words.system {
+        System::Metric => format!("{} · {inches}", round_to(mm, 1)),
+        _ => format!("{inches} · {mm:.1}"),
+    }
 }
 
 /// An arrowhead with its tip at `tip`, pointing along `towards` (a unit vector).

@@ -88,7 +88,7 @@ fn draw_openings(svg: &mut Svg, face: &StrapFace, centre: [f64; 2], edge: &Area,
     let ends: Vec<[[f64; 2]; 2]> = face.openings.iter().map(|o| opening_ends(o, centre, px)).collect();
     let mut taken: Vec<Area> = ends.iter().map(around).collect();
     for (opening, [a, b]) in face.openings.iter().zip(&ends) {
-        let label = both_short(opening.length_mm);
+        let label = both_short(opening.length_mm, frame.words);
         svg.group("opening", &[("data-opening", &opening.id)], &label);
         let weight = if opening.counted { 3.6 } else { 1.4 };
         svg.line(*a, *b, &Pen::line(theme.accent, weight));
@@ -159,7 +159,7 @@ fn draw_scale(svg: &mut Svg, px: f64, edge: &Area, frame: &Frame<'_>) {
     svg.group("scale", &[], "");
     svg.rect(bar(0.0), 0.0, &Pen::line(theme.ink, FINE).with_fill(theme.ink));
     svg.rect(bar(half), 0.0, &Pen::line(theme.ink, FINE).with_fill(theme.paper));
-    let label = both(EIGHTH_MM);
+    let label = both(EIGHTH_MM, frame.words);
     let face = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Start);
     svg.text(x0 + 2.0 * half + 7.0, y + 6.0, &label, &face);
     svg.end();

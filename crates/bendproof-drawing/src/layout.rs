@@ -84,12 +84,12 @@ pub(crate) fn draw_plate(layout: &PlateLayout, frame: &Frame<'_>) -> (Svg, [f64;
     }
     svg.rect(plate, 0.0, &Pen::line(theme.ink, OUTLINE));
     draw_cuts(&mut svg, layout, &plate, frame);
-    let label = both(layout.width_mm);
+    let label = both(layout.width_mm, frame.words);
     dimension::upright(&mut svg, [top, foot], left - 18.0, left, &label, theme);
     let y = foot + 18.0;
     let used = draw_widths(&mut svg, layout, [left, foot, y], frame);
     let y = y + used + 8.0;
-    across(&mut svg, [left, right], y, [foot, foot], &both(layout.length_mm), theme);
+    across(&mut svg, [left, right], y, [foot, foot], &both(layout.length_mm, frame.words), theme);
     (svg, [right + 24.0, y + 24.0])
 }
 
@@ -139,7 +139,7 @@ fn draw_widths(svg: &mut Svg, layout: &PlateLayout, [left, foot, y]: [f64; 3], f
     let mut used = 18.0_f64;
     for piece in &layout.pieces {
         let (a, b) = (left + piece.from_mm * px, left + piece.to_mm * px);
-        let label = both_short(piece.to_mm - piece.from_mm);
+        let label = both_short(piece.to_mm - piece.from_mm, frame.words);
         let wide = text_width(&label, SIZE_SMALL, Weight::Medium);
         if wide + 6.0 <= b - a {
             across(svg, [a, b], y, [foot, foot], &label, theme);
@@ -227,7 +227,7 @@ pub(crate) fn draw_pipe(layout: &PipeLayout, frame: &Frame<'_>) -> (Svg, [f64; 2
     let small = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle);
     svg.text(tip[0], tip[1] + 20.0, &frame.words.top, &small);
     let size = Type::new(theme.ink, SIZE_LABEL, Anchor::Middle);
-    svg.text(centre[0], centre[1] + 4.0, &both(layout.outside_mm), &size);
+    svg.text(centre[0], centre[1] + 4.0, &both(layout.outside_mm, frame.words), &size);
     (svg, [2.0 * centre[0], 2.0 * centre[1]])
 }
 

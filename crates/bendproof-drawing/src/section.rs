@@ -238,8 +238,8 @@ fn draw_extensions(svg: &mut Svg, section: &CrossSection, y_ends: [f64; 2], shee
     svg.group("dimensions", &[], "");
     let [left, foot] = sheet.at([far, 0.0]);
     let face = sheet.at([far, fit.thickness_mm])[1];
-    let full = both(fit.thickness_mm);
-    let short = both_short(fit.thickness_mm);
+    let full = both(fit.thickness_mm, frame.words);
+    let short = both_short(fit.thickness_mm, frame.words);
     let label = fitting(&[&full, &short], foot - face).unwrap_or(&short);
     upright(svg, [face, foot], left - 20.0, left, label, theme);
 
@@ -248,7 +248,7 @@ fn draw_extensions(svg: &mut Svg, section: &CrossSection, y_ends: [f64; 2], shee
     // A land between two grooves is dimensioned from where it begins.
     let from = [sheet.at([0.0, fit.back_mm[0]])[1], sheet.at([0.0, fit.mismatch_mm + fit.back_mm[1]])[1]];
     let xs = [sheet.at([-root, 0.0])[0], sheet.at([root, 0.0])[0]];
-    across(svg, xs, y, from, &both(fit.root_opening_mm), theme);
+    across(svg, xs, y, from, &both(fit.root_opening_mm, frame.words), theme);
     draw_angle(svg, section, y_ends[1], sheet, frame);
     draw_mismatch(svg, fit, sheet, frame);
     draw_depths(svg, fit, sheet, frame);
@@ -298,7 +298,7 @@ fn draw_angle(svg: &mut Svg, section: &CrossSection, highest: f64, sheet: Sheet,
 fn mismatch_label(fit: &Fit, frame: &Frame<'_>) -> Option<String> {
     // Finer than a sixty-fourth reads as level.
     (fit.mismatch_mm.abs() >= 0.2)
-        .then(|| format!("{} {}", frame.words.mismatch, both_short(fit.mismatch_mm.abs())))
+        .then(|| format!("{} {}", frame.words.mismatch, both_short(fit.mismatch_mm.abs(), frame.words)))
 }
 
 fn mismatch_room(fit: &Fit, frame: &Frame<'_>) -> f64 {
@@ -311,7 +311,7 @@ fn mismatch_room(fit: &Fit, frame: &Frame<'_>) -> f64 {
 /// The depths of a groove prepared from both sides, as labels.
 fn depth_labels(fit: &Fit, frame: &Frame<'_>) -> Option<[String; 2]> {
     let side = fit.both_sided()?;
-    let label = |depth: f64| format!("{} {}", frame.words.depth, both_short(depth));
+    let label = |depth: f64| format!("{} {}", frame.words.depth, both_short(depth, frame.words));
     Some([label(fit.front_mm(side)), label(fit.back_mm[side])])
 }
 
@@ -394,9 +394,9 @@ fn draw_lands(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: Sh
         dimension::span(svg, [x, top], [x, foot], theme);
         let room = (sheet.at([x_ends[side], 0.0])[0] - x).abs() - 16.0;
         let texts = [
-            format!("{} {}", frame.words.land, both(land)),
-            format!("{} {}", frame.words.land, both_short(land)),
-            both_short(land),
+            format!("{} {}", frame.words.land, both(land, frame.words)),
+            format!("{} {}", frame.words.land, both_short(land, frame.words)),
+            both_short(land, frame.words),
         ];
         if let Some(label) = fitting(&texts.each_ref().map(String::as_str), room) {
             let anchor = if side == 0 { Anchor::End } else { Anchor::Start };
@@ -420,9 +420,9 @@ fn draw_radius(svg: &mut Svg, fit: &Fit, x_end: f64, sheet: Sheet, frame: &Frame
     let start = tip[0] + 16.0;
     let room = sheet.at([x_end, 0.0])[0] - start - 12.0;
     let texts = [
-        format!("{} {}", frame.words.radius, both(radius)),
-        format!("{} {}", frame.words.radius, both_short(radius)),
-        both_short(radius),
+        format!("{} {}", frame.words.radius, both(radius, frame.words)),
+        format!("{} {}", frame.words.radius, both_short(radius, frame.words)),
+        both_short(radius, frame.words),
     ];
     let Some(label) = fitting(&texts.each_ref().map(String::as_str), room) else { return };
     // A small curve ends beside the land's own label; this one goes above it.
@@ -434,7 +434,7 @@ fn draw_radius(svg: &mut Svg, fit: &Fit, x_end: f64, sheet: Sheet, frame: &Frame
 }
 
 fn limit_label(limit_mm: f64, frame: &Frame<'_>) -> String {
-    format!("{} {}", frame.words.limit, both_short(limit_mm))
+    format!("{} {}", frame.words.limit, both_short(limit_mm, frame.words))
 }
 
 /// Room right of the metal for the widest limit label.

@@ -1,5 +1,7 @@
 //! Colours, words and the frame each drawing is given. Holds no drawing code.
 
+use bendproof_measure::System;
+
 /// Colours and typeface of a drawing; each colour is any SVG paint.
 ///
 /// The literal themes are for paper and for pictures; [`Theme::web`] names CSS
@@ -128,6 +130,8 @@ pub struct Frame<'a> {
 /// The words drawings print by themselves, one catalogue entry each.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Words {
+    /// The units that stand first in a dimension.
+    pub system: System,
     /// Root face, beside its dimension.
     pub land: String,
     /// Radius at the foot of a curved groove wall.
@@ -152,6 +156,7 @@ impl Words {
     /// The English catalogue.
     pub fn english() -> Self {
         Self {
+            system: System::Inch,
             land: "land".into(),
             radius: "radius".into(),
             depth: "depth".into(),
@@ -162,6 +167,11 @@ impl Words {
             top: "top".into(),
             undrawable: "cannot be drawn: a size is missing or is not a number".into(),
         }
+    }
+
+    /// The same for a coupon that speaks these units first.
+    pub fn of(system: System) -> Self {
+        Self { system, ..Self::english() }
     }
 
     /// The word for a sign.

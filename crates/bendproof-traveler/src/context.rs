@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 use bendproof_codes::catalogue::{CatalogueError, Code, ShopRules};
 use bendproof_codes::words::RuleKind;
 use bendproof_files::{COUPON, Document, Known, Reader};
+use bendproof_measure::System;
 use jiff::civil::Date;
 
 /// The day it is, as told by the caller; `None` skips checks against it.
@@ -22,6 +23,13 @@ pub struct AssessmentContext {
     pub day: Today,
     /// Limits a shop holds its codes to; the codes as they are when absent.
     pub rules: Option<&'static ShopRules>,
+}
+
+/// The units a coupon speaks first: those its thickness is written in, inches
+/// where none is written.
+pub(crate) fn system_of(document: &Document) -> System {
+    let thickness = Reader::new(&COUPON, document, known(None)).quantity("fit.thickness");
+    thickness.map_or(System::Inch, |thickness| thickness.system)
 }
 
 impl From<Today> for AssessmentContext {

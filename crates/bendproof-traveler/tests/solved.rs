@@ -101,11 +101,28 @@ fn a_place_in_the_air_or_off_the_plate_is_said_to_be_none() {
     assert!(found.rows[0].is_metal && found.rows[0].words.starts_with("6 mm right, 5 mm up"));
 }
 
+/// Each speaks the units of its own thickness first, in words, heads and cells.
+#[test]
+fn an_inch_coupon_is_told_inches_first_and_a_metric_one_millimetres() {
+    let metric = EXAMPLES[0].1.replace("thickness = \"3/8 in\"", "thickness = \"9.525 mm\"");
+    let metric = solve(&metric).unwrap();
+    for (solved, heads, words) in [
+        (&*PLATE, ["°F · °C", "in · mm", "in³ · mm³"], [" in · ", " °F · "]),
+        (&metric, ["°C · °F", "mm · in", "mm³ · in³"], [" mm · ", " °C · "]),
+    ] {
+        let sheet = solved_sheet(solved, Look::Paper);
+        let unit = |label: &str| sheet.columns.iter().find(|c| c.label == label).unwrap().unit.clone();
+        assert_eq!(["metal before it", "heated zone", "pool"].map(unit), heads);
+        assert!(sheet.answers[0].contains(words[0]), "{:?}", sheet.answers);
+        assert!(sheet.notes.iter().any(|note| note.contains(words[1])), "{:?}", sheet.notes);
+    }
+}
+
 #[test]
 fn a_measured_curve_lies_over_the_first_place_with_its_own_time() {
     let measured = [[0.0, 20.0], [1.0, 1200.0], [5.0, 800.0], [12.0, 500.0], [13.0, 480.0]];
     let found = curves(&PLATE, &[], &measured, Look::Screen);
-    assert_eq!(found.rows[0].measured, "1200 °C · 2192 °F, t8/5 7 s");
+    assert_eq!(found.rows[0].measured, "2192 °F · 1200 °C, t8/5 7 s");
     assert!(found.rows[1].measured.is_empty());
     assert!(found.svg.contains("measured"));
 }

@@ -104,7 +104,7 @@ fn a_terminal_reads_the_beads_and_a_measured_curve() {
     let folder = Folder::new();
     let measured = folder.write("probe.csv", "t_s,T_C\n0,20\n1,1250\n5,800\n11,500\n12,470\n");
     let told = run(&["etch", DOWNHILL, "--bead", "1", "--at", "3.4,0.8", "--measured", &measured]).ends(0);
-    for part in [COMPUTED, "1 root", "melts into left wall, mm · in", "3.4 mm right, 0.8 mm up", "t8/5 6 s"]
+    for part in [COMPUTED, "1 root", "melts into left wall, in · mm", "3.4 mm right, 0.8 mm up", "t8/5 6 s"]
     {
         assert!(told.out.contains(part), "{part} is missing in {}", told.out);
     }

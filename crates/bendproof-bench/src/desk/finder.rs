@@ -69,8 +69,8 @@ pub struct FoundView {
 pub struct FoundSet {
     /// Number of coupons.
     pub coupons: usize,
-    /// Metal of them all, whole cubic centimetres.
-    pub metal_cm3: f64,
+    /// Weld metal of them all, in words.
+    pub metal: String,
     /// The tests.
     pub tests: Vec<FoundTest>,
     /// What must be settled first.

@@ -82,7 +82,7 @@ pub fn build_with(
     let heat = solved.map_or(HeatOf::Fast, |solved| HeatOf::Solved(&solved.solved));
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter, heat));
     let cut: Vec<String> = bends.straps.iter().filter_map(|s| s.kind.clone()).collect();
-    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed.limits, plan.as_ref(), &cut, &near);
+    let drawings = pictures::drawings(look, fit.as_ref(), full, &computed, plan.as_ref(), &cut, &near);
     let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     Sheet {
         number: number.to_owned(),

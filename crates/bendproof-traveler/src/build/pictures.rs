@@ -4,9 +4,11 @@ use bendproof_codes::judged::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_forecast::{Forecast, HeatOf, Knob, Limits, Scatter, Scope};
+use bendproof_measure::System;
 use bendproof_weld::{Coupon, Fit, Shape};
 
 use crate::drawn::{Look, drawn_fit, groove, section};
+use crate::forecast::Computed;
 use crate::plates::PastPlate;
 use crate::sheet::Drawings;
 use crate::window::{Side, WindowOf, WindowRequest, drawn, mapped};
@@ -35,13 +37,14 @@ pub(crate) fn drawings(
     look: Look,
     fit: Option<&Fit>,
     full: Option<(&Coupon, &Forecast, &Scatter, HeatOf<'_>)>,
-    limits: &Limits,
+    computed: &Computed,
     plan: Option<&SpecimenPlan>,
     cut: &[String],
     near: &[&PastPlate],
 ) -> Drawings {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
-    let words = Words::english();
+    let (limits, system) = (&computed.limits, computed.system);
+    let words = Words::of(system);
     let frame = |id: &'static str, title: &'static str, desc: &'static str| Frame {
         id,
         title,
@@ -50,7 +53,7 @@ pub(crate) fn drawings(
         words: &words,
     };
     Drawings {
-        fit: fit.map(|f| groove(&drawn_fit(f), look)).unwrap_or_default(),
+        fit: fit.map(|f| groove(&drawn_fit(f), system, look)).unwrap_or_default(),
         section: full
             .map(|(coupon, forecast, ..)| {
                 let frame = frame("section", "The section with its beads", "Beads to scale in the order laid.");
@@ -181,7 +184,7 @@ fn window(of: &WindowOf<'_>, near: &[&PastPlate], frame: &Frame<'_>) -> String {
         knob,
         low_si: ends[0] * INCH_M,
         high_si: ends[1] * INCH_M,
-        system: bendproof_measure::System::Inch,
+        system: System::Inch,
     };
     let request = WindowRequest {
         x: side(Knob::RootOpening, MAP_OPENING_IN),

@@ -1,6 +1,6 @@
 //! The joints of a job, from a joints file, and the smallest tests for them.
 
-use bendproof_codes::ahead::{FinderError, FinderResult, asks_figure, find_coupons};
+use bendproof_codes::ahead::{CouponSet, FinderError, FinderResult, asks_figure, find_coupons};
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::held::{Joint, JointDetails};
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition};
@@ -8,12 +8,14 @@ use bendproof_files::{
     Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
     plate_has_no_diameter,
 };
+use bendproof_measure::System;
 use bendproof_weld::{Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use super::stock::{Blank, Way, stock};
 use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, JobJoint, both_sizes, p_number};
+use crate::sheet::beside_each;
 
 /// The joints of a job.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +48,17 @@ pub struct JobFound {
     pub candidates: Vec<String>,
     /// The answer.
     pub found: FinderResult,
+    /// The units the job speaks first: those of its first thickness.
+    pub system: System,
+}
+
+impl JobFound {
+    /// The weld metal of a set in words: `70 in³ · 1147 cm³`.
+    pub fn metal_words(&self, set: &CouponSet) -> String {
+        const IN3_M3: f64 = 0.0254 * 0.0254 * 0.0254;
+        let (inch, metric) = (set.metal_m3 / IN3_M3, set.metal_m3 * 1e6);
+        beside_each(self.system == System::Inch, format!("{inch:.0} in³"), format!("{metric:.0} cm³"))
+    }
 }
 
 /// Reads a joints file.
@@ -142,11 +155,13 @@ pub fn find_for_job(job: &Job, code: &Code) -> Result<JobFound, FinderError> {
     let candidates = stock().candidates(&ways(job), &own(job), asks_figure(code), DAY);
     let joints: Vec<Joint> = job.joints.iter().map(|j| j.under(code)).collect();
     let found = find_coupons(code, &candidates, &joints)?;
+    let written = job.joints.iter().find_map(|j| j.joint.thickness);
     Ok(JobFound {
         title: code.full_title(),
         joints: job.joints.iter().map(|j| j.name.clone()).collect(),
         candidates: candidates.into_iter().map(|c| c.name).collect(),
         found,
+        system: written.map_or(System::Inch, |thickness| thickness.system),
     })
 }
 

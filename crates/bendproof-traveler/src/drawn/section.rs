@@ -3,6 +3,7 @@
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_forecast::{Forecast, Limits};
+use bendproof_measure::System;
 use bendproof_weld::{Coupon, Fit};
 
 use super::look::Look;
@@ -14,14 +15,14 @@ const SECTION_FULL_SCALE_MM: f64 = 13.0;
 /// Plate drawn beyond the groove on each side, mm.
 pub(crate) const SHOULDER_MM: f64 = 8.0;
 /// A groove to scale.
-pub(crate) fn groove(drawn: &draw::Fit, look: Look) -> String {
+pub(crate) fn groove(drawn: &draw::Fit, system: System, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let frame = Frame {
         id: "fit",
         title: "The fit",
         desc: "Both edges to scale with opening, lands, angle and mismatch.",
         theme: &theme,
-        words: &Words::english(),
+        words: &Words::of(system),
     };
     draw::groove_fit(drawn, section_scale(drawn.thickness_mm, look), &frame)
 }

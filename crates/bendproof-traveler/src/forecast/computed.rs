@@ -1,12 +1,12 @@
 //! Everything computed of a coupon document, before it is put into words.
 
 use bendproof_codes::ahead::LimitAhead;
-use bendproof_files::{COUPON, Document, Finding, Reader, StatedCoupon, read_coupon, stated_process};
+use bendproof_files::{Document, Finding, StatedCoupon, read_coupon, stated_process};
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::System;
 use bendproof_weld::{Coupon, Process, Shape, SizeLimit};
 
-use crate::context::{AssessmentContext, known};
+use crate::context::{AssessmentContext, known, system_of};
 use crate::judged::visual;
 use crate::solved::SolvedCoupon;
 use crate::stated::proposed;
@@ -31,8 +31,7 @@ pub(crate) fn compute(
     let ahead =
         code.map(|code| visual::limits(document, read.stated.as_ref(), code, told)).unwrap_or_default();
     let limits = limits_of(&ahead);
-    let thickness = Reader::new(&COUPON, document, known(told.day)).quantity("fit.thickness");
-    let system = thickness.map_or(System::Inch, |t| t.system);
+    let system = system_of(document);
     let forecast = coupon.as_ref().zip(scatter.as_ref()).map(|(coupon, scatter)| {
         let mut made = match solved {
             Some(solved) => forecast_solved(coupon, scatter, &limits, &solved.solved),

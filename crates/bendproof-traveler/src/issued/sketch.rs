@@ -3,7 +3,7 @@
 
 use bendproof_codes::rule::Facts;
 use bendproof_drawing as draw;
-use bendproof_measure::say;
+use bendproof_measure::{System, say};
 
 use super::blocks::{Block, FieldRow, drawing, field};
 use crate::drawn::{Look, SHOULDER_MM, groove};
@@ -58,7 +58,8 @@ pub(super) fn joint(facts: &Facts, is_fillet: bool) -> Block {
 /// The joint to scale as SVG, or the sentence that says why it is not drawn.
 pub(crate) fn drawn(facts: &Facts, is_fillet: bool, look: Look) -> Result<String, String> {
     let fit = if is_fillet { Err("a fillet is not drawn here".to_owned()) } else { fit(facts) };
-    fit.map(|fit| groove(&fit, look)).map_err(|why| format!("Not drawn: {why}."))
+    let system = facts.measure_of("thickness").map_or(System::Inch, |q| q.system);
+    fit.map(|fit| groove(&fit, system, look)).map_err(|why| format!("Not drawn: {why}."))
 }
 
 /// The sizes of the joint as its drawing takes them.

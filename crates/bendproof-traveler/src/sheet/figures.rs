@@ -78,7 +78,7 @@ pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
 }
 
 /// Inch and metric side by side, the coupon's own first.
-fn beside_each(is_inch: bool, inch: String, metric: String) -> String {
+pub(crate) fn beside_each(is_inch: bool, inch: String, metric: String) -> String {
     if is_inch { format!("{inch} · {metric}") } else { format!("{metric} · {inch}") }
 }
 

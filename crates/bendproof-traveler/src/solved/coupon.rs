@@ -3,12 +3,12 @@
 use bendproof_files::{COUPON, Document, Severity, read_coupon, stated_process};
 use bendproof_forecast::solved::{SolveParams, Solved, solve};
 use bendproof_heat::solve::CarbonSteel;
-use bendproof_measure::celsius_from_kelvin;
+use bendproof_measure::{System, celsius_from_kelvin};
 use bendproof_weld::steel::{Composition, steel_named};
 use bendproof_weld::zones::ZoneLimits;
 use bendproof_weld::{Backing, Coupon, Process};
 
-use crate::context::{Today, known};
+use crate::context::{Today, known, system_of};
 
 /// What stands at every picture.
 pub const COMPUTED: &str = "computed, not measured";
@@ -29,6 +29,8 @@ pub struct SolvedCoupon {
     pub zones: ZoneLimits,
     /// Cell at the weld, m.
     pub cell_m: f64,
+    /// The units it speaks first.
+    pub system: System,
 }
 
 /// Why there is no picture, one sentence each.
@@ -78,7 +80,8 @@ pub fn solve_coupon(
         _ => crate::sheet::title(&stated, document),
     };
     let number = document.get("number").unwrap_or("").trim().to_owned();
-    Ok(SolvedCoupon { number, title, coupon, solved, analysis, zones, cell_m: params.cell_m })
+    let system = system_of(document);
+    Ok(SolvedCoupon { number, title, coupon, solved, analysis, zones, cell_m: params.cell_m, system })
 }
 
 /// The heat problem stands for one process only.

@@ -6,11 +6,12 @@ use bendproof_drawing::{
     COOLING_SERIES_MAX, CoolingChart, CoolingSeries, Frame, TimeAxis, Words, cooling_chart,
 };
 use bendproof_forecast::solved::SolvedBead;
-use bendproof_measure::{celsius_from_kelvin, round_to};
+use bendproof_measure::{celsius_from_kelvin, kelvin_from_celsius, round_to};
 use serde::Serialize;
 
 use super::coupon::{COMPUTED, SolvedCoupon};
 use super::pictures::look_of;
+use super::table::temperature;
 use crate::drawn::Look;
 
 /// Most places followed at once: one curve each.
@@ -153,7 +154,7 @@ fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: 
     let words = format!("{}, {}", place_words(place.at_mm), solved.bead_name(place.bead));
     let told = |peak_c: f64, t85_s: Option<f64>| {
         let time = t85_s.map_or("not reached".to_owned(), |t| format!("{} s", round_to(t, 1)));
-        (format!("{} °C · {} °F", round_to(peak_c, 0), round_to(1.8 * peak_c + 32.0, 0)), time)
+        (temperature(kelvin_from_celsius(peak_c), solved.system), time)
     };
     let (peak, t85) = match followed {
         Some(f) => told(f.peak_c, f.t85_s),

@@ -105,9 +105,9 @@ fn callouts(solved: &SolvedCoupon) -> Vec<Callout> {
     let land = solved.solved.beads.iter().find_map(|b| b.land);
     let mut all = Vec::new();
     if let Some(land) = land {
-        all.push(Callout { at: [-half_gap, 0.0], text: land_words("left land", land.left_m) });
+        all.push(Callout { at: [-half_gap, 0.0], text: land_words("left land", land.left_m, solved.system) });
         let right = [half_gap, 1e3 * joint.mismatch_m];
-        all.push(Callout { at: right, text: land_words("right land", land.right_m) });
+        all.push(Callout { at: right, text: land_words("right land", land.right_m, solved.system) });
     }
     if let Some(thin) = thinnest(solved) {
         all.push(Callout { at: thin.at_mm, text: thin.words });

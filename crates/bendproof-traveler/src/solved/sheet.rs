@@ -41,7 +41,7 @@ pub fn solved_sheet(solved: &SolvedCoupon, look: Look) -> SolvedSheet {
         etch,
         etch_narrow,
         answers: table::answers(solved),
-        columns: table::columns(),
+        columns: table::columns(solved.system),
         rows: table::rows(solved),
         notes: table::notes(solved),
     }

@@ -2,7 +2,7 @@
 //! welder asks for first, the notes, and the JSON contract.
 
 use bendproof_forecast::solved::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, SolvedBead};
-use bendproof_measure::{celsius_from_kelvin, round_to};
+use bendproof_measure::{System, celsius_from_kelvin, round_to};
 use bendproof_weld::Transfer;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::coupon::{COMPUTED, SolvedCoupon};
 use super::curves::{beside, t85_s};
 use crate::origin::Origin;
+use crate::sheet::beside_each;
 
 /// A melted depth nearer to the edge than this is not told from one that stays
 /// solid, m: the error of the grid on a melted edge.
@@ -37,22 +38,28 @@ pub struct BeadRow {
 }
 
 /// Heads of every column after number and kind.
-pub(crate) fn columns() -> Vec<Column> {
+pub(crate) fn columns(system: System) -> Vec<Column> {
+    let length = pair(system, "in", "mm");
     let all = [
-        ("metal before it", "°C · °F"),
-        ("melts into left wall", "mm · in"),
-        ("into right wall", "mm · in"),
-        ("into beads below", "mm · in"),
-        ("thinnest at", "mm across, up"),
-        ("solid metal left below", "mm"),
-        ("bead below remelted", "%"),
-        ("pool long × wide", "mm"),
-        ("pool", "mm³"),
-        ("800 to 500 °C", "s"),
-        ("heated zone", "mm"),
-        ("hardness next to it", "HV 10"),
+        ("metal before it", pair(system, "°F", "°C")),
+        ("melts into left wall", length.clone()),
+        ("into right wall", length.clone()),
+        ("into beads below", length.clone()),
+        ("thinnest at", "mm across, up".to_owned()),
+        ("solid metal left below", length.clone()),
+        ("bead below remelted", "%".to_owned()),
+        ("pool long × wide", length.clone()),
+        ("pool", pair(system, "in³", "mm³")),
+        ("800 to 500 °C", "s".to_owned()),
+        ("heated zone", length),
+        ("hardness next to it", "HV 10".to_owned()),
     ];
-    all.iter().map(|(label, unit)| Column { label: (*label).into(), unit: (*unit).into() }).collect()
+    all.into_iter().map(|(label, unit)| Column { label: label.into(), unit }).collect()
+}
+
+/// Inch and metric side by side, the coupon's own first.
+fn pair(system: System, inch: &str, metric: &str) -> String {
+    beside_each(system == System::Inch, inch.to_owned(), metric.to_owned())
 }
 
 /// Every row.
@@ -62,6 +69,7 @@ pub(crate) fn rows(solved: &SolvedCoupon) -> Vec<BeadRow> {
 
 fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
     let before_c = celsius_from_kelvin(bead.before_k);
+    let system = solved.system;
     let contact = &bead.contact;
     let pool = &bead.field.pool;
     let stands_at_plate = beside(solved, bead).is_some();
@@ -71,38 +79,48 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
         None => "no contact".to_owned(),
     };
     let cells = vec![
-        format!("{} · {}", round_to(before_c, 0), round_to(1.8 * before_c + 32.0, 0)),
-        depth(contact.left_m),
-        depth(contact.right_m),
-        depth(contact.below_m),
+        pair(system, &round_to(1.8 * before_c + 32.0, 0), &round_to(before_c, 0)),
+        depth(contact.left_m, system),
+        depth(contact.right_m, system),
+        depth(contact.below_m, system),
         thinnest,
-        ligament(bead),
+        ligament(bead, system),
         bead.remelted_share.map_or("–".to_owned(), |s| round_to(100.0 * s, 0)),
-        format!("{} × {}", round_to(1e3 * pool.length_m, 1), round_to(1e3 * pool.width_m, 1)),
-        round_to(1e9 * pool.volume_m3, 0),
+        pool_size([pool.length_m, pool.width_m], system),
+        pair(system, &round_to(pool.volume_m3 / INCH_M.powi(3), 3), &round_to(1e9 * pool.volume_m3, 0)),
         t85_s(solved, bead).map_or(unknown(), |t| round_to(t, 1)),
-        heated_zone_m(bead).map_or(unknown(), |w| round_to(1e3 * w, 1)),
+        heated_zone_m(bead).map_or(unknown(), |w| length(w, system)),
         hardness(solved, bead).map_or(unknown(), |band| band_words(&band)),
     ];
     let kind = solved.coupon.passes.get(bead.pass - 1).map_or("", |p| p.kind.word());
     BeadRow { bead: bead.number, kind: kind.to_owned(), cells }
 }
 
-fn depth(metres: Option<f64>) -> String {
+/// A length under a head that names both units: `0.04 · 0.9`.
+fn length(metres: f64, system: System) -> String {
+    pair(system, &inches(metres), &format!("{:.1}", 1e3 * metres))
+}
+
+fn pool_size(size_m: [f64; 2], system: System) -> String {
+    let [inch, mm] = [size_m.map(inches), size_m.map(|m| round_to(1e3 * m, 1))];
+    pair(system, &inch.join(" × "), &mm.join(" × "))
+}
+
+fn depth(metres: Option<f64>, system: System) -> String {
     match metres {
         None => "–".to_owned(),
         Some(m) if m < 0.0 => "stays solid".to_owned(),
-        Some(m) => format!("{:.1} · {}", 1e3 * m, inches(m)),
+        Some(m) => length(m, system),
     }
 }
 
-fn ligament(bead: &SolvedBead) -> String {
+fn ligament(bead: &SolvedBead, system: System) -> String {
     match bead.ligament_m {
         m if !m.is_finite() => "not known".to_owned(),
         // Where liquid reached the underside the number is minus half its width there.
-        m if m < -GRID_DOUBT_M => format!("melted through over {}", round_to(-2e3 * m, 1)),
+        m if m < -GRID_DOUBT_M => format!("melted through over {}", length(-2.0 * m, system)),
         m if m <= GRID_DOUBT_M => "none".to_owned(),
-        m => round_to(1e3 * m, 1),
+        m => length(m, system),
     }
 }
 
@@ -131,6 +149,12 @@ fn band_words(band: &HardnessBand) -> String {
     format!("{} to {}", tens(band.low_hv), tens(band.high_hv))
 }
 
+/// `1335 °F · 724 °C`, the coupon's own unit first.
+pub(crate) fn temperature(kelvin: f64, system: System) -> String {
+    let c = celsius_from_kelvin(kelvin);
+    pair(system, &format!("{} °F", round_to(1.8 * c + 32.0, 0)), &format!("{} °C", round_to(c, 0)))
+}
+
 /// Metres in an inch, exact.
 const INCH_M: f64 = 0.0254;
 
@@ -142,31 +166,31 @@ fn inches(metres: f64) -> String {
     }
 }
 
-/// `0.9 mm · 0.04 in`.
-pub(crate) fn both(metres: f64) -> String {
-    format!("{:.1} mm · {} in", 1e3 * metres, inches(metres))
+/// `0.04 in · 0.9 mm`, the coupon's own unit first.
+fn both(metres: f64, system: System) -> String {
+    pair(system, &format!("{} in", inches(metres)), &format!("{:.1} mm", 1e3 * metres))
 }
 
 /// What became of one land, in words.
-pub(crate) fn land_words(which: &str, melted_m: f64) -> String {
+pub(crate) fn land_words(which: &str, melted_m: f64, system: System) -> String {
     if !melted_m.is_finite() {
         return format!("{which}: not known");
     }
     if melted_m < 0.0 {
         return format!("{which} stays solid at its edge");
     }
-    format!("{which} melted {} past its edge", both(melted_m))
+    format!("{which} melted {} past its edge", both(melted_m, system))
 }
 
 /// What the root is judged by, in words: the picture lays the bead down to the
 /// underside, the verdict asks whether it gets there.
-fn hollow_words(melted_m: f64) -> String {
+fn hollow_words(melted_m: f64, system: System) -> String {
     let judged = if !melted_m.is_finite() {
         "is not known".to_owned()
     } else if melted_m < 0.0 {
-        format!("is {:.1} mm short", -1e3 * melted_m)
+        format!("is {} short", both(-melted_m, system))
     } else {
-        format!("is {:.1} mm past", 1e3 * melted_m)
+        format!("is {} past", both(melted_m, system))
     };
     format!(
         "The root is judged with metal that has not reached the underside yet: its weaker land then {judged}, before metal piled up ahead of the arc takes its share."
@@ -196,7 +220,11 @@ pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
     };
     let words = match depth_m < 0.0 {
         true => format!("bead {} does not melt into {into} here", bead.number),
-        false => format!("thinnest tie-in: bead {} melts {} into {into}", bead.number, both(depth_m)),
+        false => format!(
+            "thinnest tie-in: bead {} melts {} into {into}",
+            bead.number,
+            both(depth_m, solved.system)
+        ),
     };
     Some(Thinnest { at_mm: contact.thinnest_mm, words })
 }
@@ -213,10 +241,13 @@ pub fn answers(solved: &SolvedCoupon) -> Vec<String> {
     };
     if let Some(land) = solved.solved.beads.iter().find_map(|b| b.land) {
         for (which, melted_m) in [("left land", land.left_m), ("right land", land.right_m)] {
-            all.push(sentence(land_words(which, melted_m)));
+            all.push(sentence(land_words(which, melted_m, solved.system)));
         }
         all.extend(
-            solved.solved.root_on_hollow.map(|judged| hollow_words(judged.left_m.min(judged.right_m))),
+            solved
+                .solved
+                .root_on_hollow
+                .map(|judged| hollow_words(judged.left_m.min(judged.right_m), solved.system)),
         );
     }
     all.extend(thinnest(solved).map(|thin| sentence(thin.words)));
@@ -237,14 +268,14 @@ pub fn notes(solved: &SolvedCoupon) -> Vec<String> {
         format!(
             "Everything here is {COMPUTED}: heat conduction on the section as fitted, {cell} mm cells at the weld. A melted edge is good to 0.1 mm on this grid; how far the model itself is off is not known for your machine until you cut and etch one."
         ),
-        "The liquid conducts heat well and does not flow: no arc force, no drop-out, no cold lap, no undercut, no porosity. The shape of each bead is laid flat from its volume, not computed.".to_owned(),
+        "The liquid conducts heat well and does not flow: no arc force, no burn-through, no cold lap, no undercut, no porosity. The shape of each bead is laid flat from its volume, not computed.".to_owned(),
         arc_note(solved),
         "Each bead starts from the coupon's mean temperature before its pass. Tacks, starts, stops and plate ends are left out.".to_owned(),
         format!(
             "Edges of heated zones: {} partly changed, {} fine grain, {} coarse grain, by the analysis of {} and the heating of a weld; grain growth with time and tempering by later beads are left out.",
-            celsius(solved.zones.ac1.value_k),
-            celsius(solved.zones.ac3.value_k),
-            celsius(solved.zones.coarse_grain.value_k),
+            temperature(solved.zones.ac1.value_k, solved.system),
+            temperature(solved.zones.ac3.value_k, solved.system),
+            temperature(solved.zones.coarse_grain.value_k, solved.system),
             solved.coupon.fit.steel,
         ),
         hardness_note(solved),
@@ -299,10 +330,6 @@ pub fn solved_origins() -> Vec<Origin> {
             Basis::Derived,
         ),
     ]
-}
-
-fn celsius(kelvin: f64) -> String {
-    format!("{} °C", round_to(celsius_from_kelvin(kelvin), 0))
 }
 
 fn arc_note(solved: &SolvedCoupon) -> String {

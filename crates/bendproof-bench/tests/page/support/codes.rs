@@ -103,7 +103,7 @@ pub fn found(ask: &FinderAsk) -> FinderView {
 fn answer() -> FoundView {
     let set = |doubts| FoundSet {
         coupons: 1,
-        metal_cm3: 120.0,
+        metal: "7 in³ · 120 cm³".into(),
         tests: vec![FoundTest { name: "3G plate".into(), joints: vec!["joint 1".into()] }],
         doubts,
     };

@@ -60,7 +60,7 @@ fn print(job: &Job, f: &JobFound) {
 
 fn print_set(f: &JobFound, set: &CouponSet, head: &str) {
     let word = if set.coupons == 1 { "coupon" } else { "coupons" };
-    output::line(format!("{head}{} {word}, {:.0} cm3 of metal", set.coupons, set.metal_m3 * 1e6));
+    output::line(format!("{head}{} {word}, {} of metal", set.coupons, f.metal_words(set)));
     for member in &set.members {
         let name = f.candidates.get(member.candidate).map_or("", String::as_str);
         let joints: Vec<&str> =
