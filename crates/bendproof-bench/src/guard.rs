@@ -65,8 +65,10 @@ pub(crate) async fn guard(State(bench): State<Bench>, request: Request, next: Ne
 
 fn check(bench: &Bench, method: &Method, headers: &HeaderMap) -> Result<(), Problem> {
     let host = headers.get(header::HOST).and_then(|value| value.to_str().ok()).unwrap_or_default();
-    let name = host_name(host);
-    let is_known = LOOPBACK_NAMES.contains(&name) || bench.hosts().iter().any(|known| known == name);
+    // Names of hosts are the same in capitals.
+    let name = host_name(host).to_ascii_lowercase();
+    let is_known = LOOPBACK_NAMES.contains(&name.as_str())
+        || bench.hosts().iter().any(|known| known.eq_ignore_ascii_case(&name));
     if !is_known {
         return Err(Problem::host());
     }
@@ -82,7 +84,9 @@ fn check(bench: &Bench, method: &Method, headers: &HeaderMap) -> Result<(), Prob
 fn is_same_origin(host: &str, headers: &HeaderMap) -> bool {
     let word = |name: &str| headers.get(name).map(|value| value.to_str().unwrap_or_default());
     match (word("origin"), word("sec-fetch-site")) {
-        (Some(origin), _) => origin.strip_prefix("http://").is_some_and(|rest| rest == host),
+        (Some(origin), _) => {
+            origin.strip_prefix("http://").is_some_and(|rest| rest.eq_ignore_ascii_case(host))
+        }
         (None, Some(site)) => site == "same-origin" || site == "none",
         (None, None) => true,
     }

@@ -119,7 +119,7 @@ impl Values<'_> {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CalcError {
     /// No formula has that name.
-    #[error("there is no formula `{name}`{}", suggestion(*.nearest))]
+    #[error("there is no formula `{name}`{}; `bendproof calc` lists every formula", suggestion(*.nearest))]
     UnknownFormula {
         /// The name as given.
         name: String,
@@ -138,12 +138,14 @@ pub enum CalcError {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ArgumentError {
     /// The formula has no such argument.
-    #[error("there is no argument `{name}` here{}", suggestion(*.nearest))]
+    #[error("there is no argument `{name}` here{}; enter {}", suggestion(*.nearest), .known.join(", "))]
     Unknown {
         /// The name as given.
         name: String,
         /// The nearest there is.
         nearest: Option<&'static str>,
+        /// All there are.
+        known: Vec<&'static str>,
     },
     /// It must be given.
     #[error("`{name}` ({title}) is missing; write {name}=\"{example}\"")]
@@ -172,7 +174,7 @@ pub enum ArgumentError {
 }
 
 fn suggestion(nearest: Option<&'static str>) -> String {
-    nearest.map_or_else(String::new, |name| format!("; did you mean `{name}`?"))
+    nearest.map_or_else(String::new, |name| format!("; the nearest is `{name}`"))
 }
 
 fn lines(errors: &[ArgumentError]) -> String {
@@ -216,6 +218,7 @@ impl Formula {
             .map(|(name, _)| ArgumentError::Unknown {
                 name: (*name).to_owned(),
                 nearest: nearest(name, self.arguments.iter().map(|a| a.name)),
+                known: self.arguments.iter().map(|a| a.name).collect(),
             })
             .collect();
         let mut inputs = Vec::with_capacity(self.arguments.len());

@@ -118,7 +118,12 @@ pub enum MapError {
     /// A side has no cell or more than [`MAP_CELLS_MAX`].
     Cells,
     /// A side turns a pass that is not planned.
-    NoSuchPass,
+    NoSuchPass {
+        /// The pass, counted from 1.
+        pass: usize,
+        /// Passes of the plan.
+        planned: usize,
+    },
 }
 
 impl std::fmt::Display for MapError {
@@ -129,7 +134,12 @@ impl std::fmt::Display for MapError {
                 f.write_str("a side does not run from low to high; write the lower end first")
             }
             MapError::Cells => write!(f, "a side has no cell or too many; allowed are 1 to {MAP_CELLS_MAX}"),
-            MapError::NoSuchPass => f.write_str("that pass is not planned; plan it first"),
+            MapError::NoSuchPass { pass, planned: 0 } => {
+                write!(f, "pass {pass} is not planned, nor is any other; plan it first")
+            }
+            MapError::NoSuchPass { pass, planned } => {
+                write!(f, "pass {pass} is not planned; enter 1 to {planned}, or plan it first")
+            }
         }
     }
 }
@@ -191,8 +201,9 @@ fn check(coupon: &Coupon, x: &Axis, y: &Axis) -> Result<(), MapError> {
         if !(1..=MAP_CELLS_MAX).contains(&axis.cells) {
             return Err(MapError::Cells);
         }
-        if axis.knob.pass().is_some_and(|p| p >= coupon.passes.len()) {
-            return Err(MapError::NoSuchPass);
+        let planned = coupon.passes.len();
+        if let Some(row) = axis.knob.pass().filter(|row| *row >= planned) {
+            return Err(MapError::NoSuchPass { pass: row + 1, planned });
         }
     }
     Ok(())

@@ -264,7 +264,9 @@ fn a_map_that_makes_no_sense_is_refused_in_words() {
     assert_eq!(refused(Axis { high_si: f64::NAN, ..x }, y), MapError::EmptyRange);
     assert_eq!(refused(x, Axis { cells: 0, ..y }), MapError::Cells);
     assert_eq!(refused(x, Axis { cells: MAP_CELLS_MAX + 1, ..y }), MapError::Cells);
-    assert_eq!(refused(Axis { knob: Knob::Volts(1), ..x }, y), MapError::NoSuchPass);
+    let no_pass = refused(Axis { knob: Knob::Volts(1), ..x }, y);
+    assert_eq!(no_pass, MapError::NoSuchPass { pass: 2, planned: 1 });
+    assert_eq!(no_pass.to_string(), "pass 2 is not planned; enter 1 to 1, or plan it first");
 }
 
 #[test]

@@ -242,7 +242,7 @@ fn table_of_lands() {
     text.push_str("Melt-back is past the underside; below zero the land stays.\n");
     text.push_str("What stands behind the numbers: [the root model, and its honesty](../explanation/root-model.md).\n\n");
     text.push_str(
-        "| example | land | left edge | melt-back | root profile | drop-out | puddle ahead of arc |\n",
+        "| example | land | left edge | melt-back | root profile | burn-through | puddle ahead of arc |\n",
     );
     text.push_str("|---|---|---|---|---|---|---|\n");
     for name in ["plate-3g-downhill", "plate-3g-uphill"] {

@@ -410,7 +410,9 @@ fn calc_refuses_what_it_cannot_work_with() {
         (&["bend_strain", "thickness=nan in", "former=1 in"], "thickness"),
         (&["bend_strain", "thickness=3/8 in", "former=0 in"], "former"),
         (&["bend_strain", "thickness=3/8 in", "former=1 in", "colour=red"], "colour"),
-        (&["bend_stain"], "there is no formula `bend_stain`"),
+        (&["bend_stain"], "there is no formula `bend_stain`; the nearest is `bend_strain`;"),
+        (&["nosuch"], "there is no formula `nosuch`; `bendproof calc` lists every formula"),
+        (&["bend_strain", "foo=1"], "there is no argument `foo` here; enter thickness, former"),
     ] {
         let ran = run(&[&["calc"], arguments].concat()).ends(2);
         assert!(ran.out.is_empty() && ran.err.contains(said), "{arguments:?}: {}", ran.err);

@@ -99,7 +99,7 @@ fn as_text_it_is_read_without_colour_and_the_same_each_time() {
     let ran = window(DOWNHILL, &["--root"]).ends(1);
     for word in [
         "land stays",
-        "drops out",
+        "burns through",
         "capitals fail",
         "1/16 in",
         "first comes",
@@ -218,7 +218,8 @@ fn a_window_that_makes_no_sense_is_refused_with_the_next_step() {
         (OPENING, "root_face=1/8in..0", &[], "write the lower end first"),
         (OPENING, "root_face=0..1/8", &[], "has no unit"),
         (OPENING, OPENING, &[], "both sides turn the same input"),
-        (OPENING, "volts=16V..19V", &["--pass", "9"], "that pass is not planned"),
+        (OPENING, "volts=16V..19V", &["--pass", "9"], "pass 9 is not planned; enter 1 to 4"),
+        (OPENING, LAND, &["--pass", "99"], "pass 99 is not planned; enter 1 to 4"),
         (OPENING, "volts=16V..19V", &["--pass", "0"], "pass is `0`; enter a whole number, 1 to 4000"),
         (OPENING, LAND, &["--size", "0x9"], "size is 0x9; enter 1x1 to 400x400, for example 60x60"),
         (

@@ -168,7 +168,7 @@ pub fn traveler() -> TravelerPaper {
         line("left root edge", "0.9 mm past", "driven by land thickness", Some(Sign::Holds)),
         line("right root edge", "0.7 mm past", "driven by land thickness", Some(Sign::Holds)),
         line("root profile", "+1.1 mm, ±0.5", "driven by arc push", Some(Sign::Marginal)),
-        line("drop-out", "62 % of limit", "driven by root width", Some(Sign::Holds)),
+        line("burn-through", "62 % of limit", "driven by root width", Some(Sign::Holds)),
         line("puddle ahead of arc", "112 % of limit", "driven by travel", Some(Sign::Fails)),
         line("hardness", "not known", "no carbon given", Some(Sign::NotKnown)),
     ];

@@ -188,13 +188,13 @@ pub(crate) fn trade_of(coupon: &Coupon, knob: Knob) -> Option<TradeSide> {
     Some(TradeSide { range_si: [range.low_si, range.high_si], provenance: range.provenance.clone() })
 }
 
-/// What comes first, in few words: `land stays`, `drops out`.
+/// What comes first, in few words: `land stays`, `burns through`.
 pub(crate) fn short_name(failure: Failure, is_even: bool) -> &'static str {
     match failure {
         Failure::LeftEdge | Failure::RightEdge if is_even => "land stays",
         Failure::LeftEdge => "left land stays",
         Failure::RightEdge => "right land stays",
-        Failure::BurnThrough => "drops out",
+        Failure::BurnThrough => "burns through",
         Failure::Outrun => "puddle ahead",
         Failure::HotPass => "hot pass falls through",
         Failure::Walls => "wall not tied in",
@@ -207,7 +207,7 @@ pub(crate) fn answer_name(failure: Failure, pass: usize) -> String {
     match failure {
         Failure::LeftEdge => "left root face".to_owned(),
         Failure::RightEdge => "right root face".to_owned(),
-        Failure::BurnThrough => "drop-out".to_owned(),
+        Failure::BurnThrough => "burn-through".to_owned(),
         Failure::Outrun => "puddle ahead of arc".to_owned(),
         Failure::HotPass => "root bead under hot pass".to_owned(),
         Failure::Walls => format!("walls of pass {pass}"),

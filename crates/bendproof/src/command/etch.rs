@@ -117,10 +117,20 @@ fn chosen(solved: &SolvedCoupon, bead: usize) -> Result<usize, Failure> {
 fn point(text: &str) -> Result<[f64; 2], Failure> {
     let number = |t: &str| t.trim().parse::<f64>().ok().filter(|v| v.is_finite());
     let read = text.split_once(',').and_then(|(x, y)| Some([number(x)?, number(y)?]));
-    read.ok_or_else(|| {
-        failure(format!("--at {text} is no place; write millimetres across and up, as in 3.2,5"))
-    })
+    let place = read.ok_or_else(|| {
+        failure(format!("--at {text} is no place; write millimeters across and up, as in 3.2,5"))
+    })?;
+    if place.iter().any(|mm| mm.abs() > PLACE_MM_MAX) {
+        return Err(failure(format!(
+            "--at {text} is off any coupon; enter -{PLACE_MM_MAX} to {PLACE_MM_MAX} mm across and up, as in 3.2,5"
+        )));
+    }
+    Ok(place)
 }
+
+/// Farthest place asked for, mm from the middle of the root. Basis: choice; no
+/// plate of the section is as wide or as thick.
+const PLACE_MM_MAX: f64 = 500.0;
 
 /// Name of the chart beside the frames.
 const COOLING: &str = "cooling.svg";

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use bendproof_drawing::{Frame, Theme, Words};
 use bendproof_files::{COUPON, Document};
-use bendproof_forecast::{MAP_CELLS_MAX, Scope, Verdict};
+use bendproof_forecast::{MAP_CELLS_MAX, MapError, Scope, Verdict};
 use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::plates::{PastPlate, past_plate};
 use bendproof_traveler::window::{
@@ -29,7 +29,9 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     let told = source::told(options.shop.shop_rules.as_deref())?;
     let plates = options.plate.iter().filter_map(|p| plate(p, told).transpose());
     let plates = plates.collect::<Result<Vec<_>, _>>()?;
-    let read = read_window(&source::read(&options.file)?, told, &request, &plates);
+    let text = source::read(&options.file)?;
+    check_pass(options.pass, &text)?;
+    let read = read_window(&text, told, &request, &plates);
     output::findings(&options.file, &read.findings);
     let Some(window) = read.window else {
         if as_json {
@@ -54,6 +56,13 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     }
     let word = window.advice.answers.verdict();
     Ok(if word == Verdict::Holds { Exit::Fine } else { Exit::Findings })
+}
+
+/// A pass that is not planned is refused whatever the sides turn.
+fn check_pass(pass: usize, text: &str) -> Result<(), Failure> {
+    let planned = Document::from_toml(&COUPON, text).0.rows("pass").len();
+    // Without any pass the plan itself is told to be missing.
+    if pass <= planned.max(1) { Ok(()) } else { Err(failure(MapError::NoSuchPass { pass, planned })) }
 }
 
 fn say_written(window: &Window, out: &Path, size: usize, written: Written, as_json: bool) {
