@@ -487,6 +487,20 @@ mod tests {
         ProcedureChange { version, changes, why, who: "Marta", token: "" }
     }
 
+    #[test]
+    fn a_number_is_refused_for_what_is_wrong_with_it() {
+        for (number, what) in [
+            ("WPS 3G-1/8", "holds a space; enter 1 to"),
+            ("3G/8", "holds '/'; enter 1 to"),
+            ("", "has 0 characters; enter 1 to"),
+            (&"7".repeat(NUMBER_CHARS_MAX + 1), "has 25 characters; enter 1 to 24"),
+        ] {
+            let fault = number_fault(number).unwrap();
+            assert!(fault.contains(what), "{fault}");
+        }
+        assert_eq!(number_fault("WP-12"), None);
+    }
+
     #[tokio::test]
     async fn an_accepted_coupon_becomes_a_procedure_that_its_record_does_not_contradict() {
         let desk = desk().await;

@@ -8,7 +8,7 @@ use bendproof_weld::groove::Groove;
 use bendproof_weld::words::*;
 use bendproof_weld::{Joint, Process};
 
-use crate::contradictions::{film_agrees, scale_fits};
+use crate::contradictions::{film_agrees, label, scale_fits, stated_word};
 use crate::exams::ExamList;
 use crate::finding::Finding;
 use crate::reader::Reader;
@@ -147,8 +147,7 @@ fn strength_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
 
 /// Only a break in the weld shows whether the weld is sound.
 fn fracture_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
-    let mut is =
-        |name: &str, word: &str| r.text(&at(name)).is_some_and(|text| text.trim().eq_ignore_ascii_case(word));
+    let mut is = |name: &str, word: &str| stated_word(r, &at(name)).as_deref() == Some(word);
     if is("broke_in", "base") && is("fracture", "not sound") {
         let message = "fracture is not sound, and the specimen broke in the base metal; only a break in the weld \
                        shows weld metal. Enter where it broke, or remove the fracture";
@@ -179,7 +178,7 @@ fn areas_agree(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String, flaws: Option<St
         };
         let listed = rows.iter().filter(|row| is_of(r, **row)).count();
         if listed > 0 && r.si(&at(name)) == Some(0.0) {
-            let label = r.kind().spec(&at(name)).map_or("", |spec| spec.label);
+            let label = label(r, &at(name));
             let message = format!(
                 "{label} is 0 %, and {what} are listed ({listed}); estimate their share of the area, or strike \
                  them out"

@@ -301,6 +301,7 @@ pub(crate) fn stated_word(r: &mut Reader<'_>, path: &str) -> Option<String> {
     r.text(path).map(|text| text.trim().to_lowercase())
 }
 
-fn label(r: &Reader<'_>, path: &str) -> &'static str {
+/// What a reader calls the field at a path.
+pub(crate) fn label(r: &Reader<'_>, path: &str) -> &'static str {
     r.kind().spec(path).map_or("", |spec| spec.label)
 }

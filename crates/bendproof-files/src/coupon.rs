@@ -11,7 +11,7 @@ use crate::agree::{filler_fits, passes_fit, wall_fits};
 use crate::bends::read_straps;
 use crate::contradictions::{
     SharedJoint, backing_agrees, diameter_fits, figure_agrees, plate_has_no_diameter, progressions_agree,
-    shared_joint_agrees, stated_word, visual_agrees, waveform_agrees,
+    shared_joint_agrees, stated_word, waveform_agrees,
 };
 use crate::document::Document;
 use crate::exams::check_exams;
@@ -111,7 +111,6 @@ fn facts_agree(r: &mut Reader<'_>) {
     }
     diameter_fits(r, "settings.wire_diameter", "settings.process");
     progressions_agree(r, position);
-    visual_agrees(r);
 }
 
 /// A forecast goes by a proposed code; a verdict never does.

@@ -1,12 +1,13 @@
-//! What was seen on a weld that cannot all be true: a crater crack without a
-//! crack, a length of what has no depth, more weld than there is joint.
+//! What was seen on a weld that cannot all be true: a length of what is not
+//! there, more weld than there is joint, a root bead wider than its groove.
 
-use bendproof_measure::{Quantity, length_both, say};
+use bendproof_measure::{length_both, say};
 use bendproof_weld::Joint;
 use bendproof_weld::groove::Groove;
 use bendproof_weld::words::Backing;
 
 use crate::agree::joint_length_m;
+use crate::contradictions::{label, stated_word, visual_agrees};
 use crate::finding::Finding;
 use crate::reader::Reader;
 
@@ -18,53 +19,43 @@ const WELD_OVER_SHARE: f64 = 0.1;
 /// Basis: choice; it is for thin sheet, where a bead is wider than its groove.
 const ROOT_OVER_M: f64 = 12.7e-3;
 
-/// Depths of the weld with the length each has in its worst stretch.
-const DEPTHS: [(&str, &str); 5] = [
-    ("visual.undercut", "visual.undercut_length"),
-    ("visual.shrinkage_groove", "visual.shrinkage_groove_length"),
-    ("visual.root_concavity", "visual.root_concavity_length"),
-    ("visual.incomplete_penetration", "visual.incomplete_penetration_length"),
-    ("visual.underfill", "visual.underfill_length"),
+/// Lengths of what is seen on a weld, and of the weld.
+const LENGTHS: [&str; 6] = [
+    "visual.undercut_length",
+    "visual.shrinkage_groove_length",
+    "visual.root_concavity_length",
+    "visual.incomplete_penetration_length",
+    "visual.underfill_length",
+    "visual.weld_length",
 ];
 
 /// Refuses by name what contradicts itself in the visual examination, and what
 /// the joint has no room for.
 pub fn eye_agrees(r: &mut Reader<'_>) {
-    if is(r, "visual.cracks", "none") && is(r, "visual.crater_cracks", "seen") {
-        let message = "crater cracks are entered as seen, and cracks as none; a crater crack is a crack. Look \
-                       again, and correct the one that is wrong";
-        r.note(Finding::error("visual.crater_cracks", message));
-    }
-    for path in ["visual.incomplete_penetration", "visual.incomplete_penetration_length"] {
-        if let Some(size) = above_zero(r, path).filter(|_| is(r, "visual.penetration", "complete")) {
-            let message = format!(
-                "{} is {}, and root penetration is complete; look again, and correct the one that is wrong",
-                label(r, path),
-                say(&size)
-            );
-            r.note(Finding::error(path, message));
-        }
-    }
-    for (depth, length) in DEPTHS {
-        let is_none = r.quantity(depth).is_some_and(|q| q.si == 0.0);
-        if let Some(long) = above_zero(r, length).filter(|_| is_none) {
-            let message = format!(
-                "{} is {}, and {} is 0; measure the depth, or remove the length",
-                label(r, length),
-                say(&long),
-                label(r, depth)
-            );
-            r.note(Finding::error(length, message));
-        }
-    }
+    visual_agrees(r);
+    missed_length_agrees(r);
     lengths_fit(r);
     root_bead_fits(r);
+}
+
+/// A root that is complete has no length of incomplete penetration.
+fn missed_length_agrees(r: &mut Reader<'_>) {
+    let path = "visual.incomplete_penetration_length";
+    let Some(long) = r.quantity(path).filter(|long| long.si > 0.0) else { return };
+    if stated_word(r, "visual.penetration").as_deref() == Some("complete") {
+        let message = format!(
+            "{} is {}, and root penetration is complete; correct the one that is wrong",
+            label(r, path),
+            say(&long)
+        );
+        r.note(Finding::error(path, message));
+    }
 }
 
 /// No weld, and nothing on it, is longer than its joint.
 fn lengths_fit(r: &mut Reader<'_>) {
     let Some(joint) = joint_length_m(r) else { return };
-    for path in DEPTHS.iter().map(|(_, length)| *length).chain(["visual.weld_length"]) {
+    for path in LENGTHS {
         let Some(long) = r.quantity(path).filter(|q| q.si > joint * (1.0 + WELD_OVER_SHARE)) else {
             continue;
         };
@@ -104,16 +95,4 @@ fn stated_face_m(r: &mut Reader<'_>) -> Option<f64> {
         backing: Backing::Open,
     };
     Some(Groove::of_joint(&joint).face_width_m())
-}
-
-fn is(r: &mut Reader<'_>, path: &str, word: &str) -> bool {
-    r.text(path).is_some_and(|text| text.trim().eq_ignore_ascii_case(word))
-}
-
-fn above_zero(r: &mut Reader<'_>, path: &str) -> Option<Quantity> {
-    r.quantity(path).filter(|q| q.si > 0.0)
-}
-
-fn label(r: &Reader<'_>, path: &str) -> &'static str {
-    r.kind().spec(path).map_or("", |spec| spec.label)
 }

@@ -128,20 +128,8 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
          0.486 in · 12.3 mm, and 1/16 in past each edge",
     ),
     (
-        "[visual]\ncracks = \"none\"\ncrater_cracks = \"seen\"",
-        "visual.crater_cracks: crater cracks are entered as seen, and cracks as none; a crater crack is a crack",
-    ),
-    (
-        "[visual]\npenetration = \"complete\"\nincomplete_penetration = \"1/4 in\"",
-        "visual.incomplete_penetration: incomplete penetration, depth is 1/4 in, and root penetration is complete",
-    ),
-    (
         "[visual]\npenetration = \"complete\"\nincomplete_penetration_length = \"3 in\"",
         "visual.incomplete_penetration_length: incomplete penetration, length is 3 in, and root penetration is complete",
-    ),
-    (
-        "[visual]\nundercut = \"0 in\"\nundercut_length = \"100 mm\"",
-        "visual.undercut_length: undercut, length is 100 mm, and undercut is 0; measure the depth",
     ),
     (
         "[[radiograph]]\nid = \"X1\"\npore_area = \"0 %\"\nflaws = [ { kind = \"rounded\", length = \"1 mm\" } ]",

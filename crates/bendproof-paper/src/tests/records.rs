@@ -64,6 +64,20 @@ fn everything_in_a_record_is_printed_on_both_sizes() {
     }
 }
 
+/// A print that nobody issued bears the day it was printed.
+#[test]
+fn the_foot_of_a_page_says_issued_only_of_an_issue() {
+    let [_, _, mut record, ..] = records();
+    let foot = |record: &Record| {
+        let paper = RecordPaper { record: record.clone(), issued: ISSUED, page: PageSize::Letter };
+        let text = printed(&set(None, Some(&paper)).unwrap());
+        ["issued", "printed"].map(|word| text.contains(&closed_up(&format!("{word} 2026-11-25 14:03"))))
+    };
+    assert_eq!(foot(&record), [true, false]);
+    record.issue = Issue::print("2026-11-25 14:03:09 UTC".to_owned());
+    assert_eq!(foot(&record), [false, true]);
+}
+
 #[test]
 fn only_a_procedure_warns_before_the_arc() {
     for record in records() {
