@@ -3,7 +3,7 @@
 use bendproof_codes::judged::{Layout, SpecimenPlan, StrapPlace};
 use bendproof_drawing as draw;
 use bendproof_drawing::{Frame, Theme, Words};
-use bendproof_forecast::{Forecast, HeatOf, Knob, Limits, Scatter, Scope};
+use bendproof_forecast::{Forecast, HeatOf, Knob, Scatter, Scope};
 use bendproof_measure::System;
 use bendproof_weld::{Coupon, Fit, Shape};
 
