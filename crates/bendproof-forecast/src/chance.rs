@@ -185,11 +185,10 @@ impl Drawing {
         let (scale, mut first) = (self.scale(), [0.0; ASKED.len()]);
         let in_scale = |answer: usize, draw: usize| least[answer][draw] / scale[answer];
         let by_margin = |draw, a: &usize, b: &usize| in_scale(*a, draw).total_cmp(&in_scale(*b, draw));
-        for draw in 0..DRAWS {
-            let worst = (0..ASKED.len()).min_by(|a, b| by_margin(draw, a, b)).unwrap_or(0);
-            if least[worst][draw] <= 0.0 {
-                first[worst] += 1.0 / DRAWS as f64;
-            }
+        let worst = |draw| (0..ASKED.len()).min_by(|a, b| by_margin(draw, a, b)).unwrap_or(0);
+        let of_draws = (0..DRAWS).map(|draw| (worst(draw), draw));
+        for (worst, _) in of_draws.filter(|(worst, draw)| least[*worst][*draw] <= 0.0) {
+            first[worst] += 1.0 / DRAWS as f64;
         }
         Chance {
             along: clear.along,

@@ -44,12 +44,11 @@ impl Along<'_> {
     fn take_in_one_go(&self, all: &mut [f64; DRAWS]) {
         let [a, b, c] = self.off.map(|off| (&*off.down, &*off.up));
         let [ma, mb, mc] = self.moves;
-        for draw in 0..DRAWS {
+        for (draw, least) in all.iter_mut().enumerate() {
             let part =
                 |m: [f64; 2], off: (&[f64; DRAWS], &[f64; DRAWS])| m[0] * off.0[draw] + m[1] * off.1[draw];
             let margin = self.common[draw] + part(ma, a) + part(mb, b) + part(mc, c);
-            let least = all[draw];
-            all[draw] = if margin < least { margin } else { least };
+            *least = if margin < *least { margin } else { *least };
         }
     }
 }

@@ -83,13 +83,9 @@ pub fn build_with(
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter, heat));
     let cut: Vec<String> = bends.straps.iter().filter_map(|s| s.kind.clone()).collect();
     let drawings = pictures::drawings(look, fit.as_ref(), full, &computed, plan.as_ref(), &cut, &near);
-    let text = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     Sheet {
         number: number.to_owned(),
-        title: match text("title") {
-            title if !title.is_empty() => title,
-            _ => stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document)),
-        },
+        title: title(document, stated),
         subtitle: subtitle(document, code),
         stamp,
         stamp_mark,
@@ -123,6 +119,14 @@ pub fn build_with(
         doubts,
         drawings,
     }
+}
+
+/// The user's title, or one made from the fit.
+fn title(document: &Document, stated: Option<&bendproof_files::StatedCoupon>) -> String {
+    let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
+    let made =
+        || stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
+    title.unwrap_or_else(made)
 }
 
 /// Which reading to make next; empty where there is no chance to settle any more.
@@ -432,11 +436,8 @@ pub fn summary(
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
     };
-    let title = document.get("title").map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned);
-    let made =
-        || stated.map_or_else(|| "coupon not complete yet".to_owned(), |c| figures::title(c, document));
     let is_accepted = judged.overall() == Overall::Accept;
-    Summary { title: title.unwrap_or_else(made), stage, stamp, mark, is_accepted }
+    Summary { title: title(document, stated), stage, stamp, mark, is_accepted }
 }
 
 /// Whether every strap was looked at, or a film stands for them.
