@@ -10,7 +10,7 @@ use bendproof_traveler::sheet::{Control, Field, Figure, Item};
 use maud::{Markup, html};
 
 use crate::field::{about, cell, field, input_id};
-use crate::parts::{bar, mark_words, provenance};
+use crate::parts::{bar, driver, mark_words, provenance};
 use crate::rule::{slider, voices};
 use crate::straps::remove_button;
 use crate::text::{Key, fill, t};
@@ -204,6 +204,6 @@ fn row_rule(field: &Field, row: &str) -> Markup {
 fn item_words(item: &Item) -> Markup {
     html! {
         p { (mark_words(item.mark)) ", " (item.value) " " (item.uncertainty) }
-        @if !item.driver.is_empty() { p { (fill(Key::DrivenBy, &[("what", &item.driver)])) } }
+        @if !item.driver.is_empty() { p { (driver(item)) } }
     }
 }

@@ -12,7 +12,9 @@ use crate::desk::{FileKind, Opened, Paper, RecordOf};
 use crate::exams::exams;
 use crate::field::{fields, input_id};
 use crate::grid::{FiguresAt, GridRow, grid};
-use crate::parts::{bar, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark};
+use crate::parts::{
+    bar, driver, figures, finding_lines, history, mark_words, source, standing_lines, verdict_mark,
+};
 use crate::straps::{add_button, strap};
 use crate::text::{Key, fill, t};
 
@@ -268,7 +270,7 @@ pub(crate) fn forecast_line(item: &Item) -> Markup {
             span.line-word aria-hidden="true" { (mark_words(item.mark)) }
             span.line-label { (item.label) }
             span.line-value { strong { (item.value) } @if !item.uncertainty.is_empty() { " " span.spread { (item.uncertainty) } } }
-            span.line-driver { @if !item.driver.is_empty() { (fill(Key::DrivenBy, &[("what", &item.driver)])) } }
+            span.line-driver { @if !item.driver.is_empty() { (driver(item)) } }
             (source(&item.label, &item.provenance))
         }
     }

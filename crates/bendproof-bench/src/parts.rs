@@ -1,7 +1,7 @@
 //! The small parts every page is made of: verdict bars, sources, figures,
 //! findings, histories.
 
-use bendproof_traveler::sheet::{Figure, FindingLine, Mark, Provenance, StandingLine};
+use bendproof_traveler::sheet::{Figure, FindingLine, Item, Mark, Provenance, StandingLine};
 use maud::{Markup, html};
 
 use crate::desk::HistoryEntry;
@@ -97,6 +97,14 @@ pub(crate) fn ask_briefly(what: &str, body: &Markup) -> Markup {
             summary aria-label=(fill(Key::SourceOf, &[("what", what)])) { span aria-hidden="true" { "?" } }
             div.ask-note { (body) }
         }
+    }
+}
+
+/// What moves an answer most; where nothing is known, why.
+pub(crate) fn driver(item: &Item) -> String {
+    match item.mark {
+        Mark::NotKnown => item.driver.clone(),
+        _ => fill(Key::DrivenBy, &[("what", &item.driver)]),
     }
 }
 

@@ -51,6 +51,16 @@ fn every_rule_is_whole() {
     assert!(rules > 150);
 }
 
+#[test]
+fn no_limit_is_told_as_over_nothing() {
+    for code in codes().unwrap() {
+        for rule in &code.rules {
+            let limits = rule.limits_text().join("; ");
+            assert!(!limits.contains("over 0 "), "{}: {limits}", rule.id);
+        }
+    }
+}
+
 /// The basis is that of the weakest thing the rule hangs on. Only a clause number
 /// may be from memory beside better words, and then the source says that it is
 /// the number.

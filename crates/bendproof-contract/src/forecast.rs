@@ -17,6 +17,10 @@ pub fn forecast_read(read: &ForecastRead) -> Option<Value> {
     let mut value = forecast(coupon, f, limits);
     value["next_reading"] =
         read.next_reading.as_ref().map_or(Value::Null, |next| next_reading(next.as_ref()));
+    add_sources(&mut value["fit"], read.written.of_fit());
+    for (n, row) in read.pass_rows.iter().enumerate().take(f.passes.len()) {
+        add_sources(&mut value["passes"][n], read.written.of_pass(*row));
+    }
     value["heat"] = json!(if read.solved.is_some() { "solved" } else { "fast model" });
     if let Some(solved) = &read.solved {
         value["solved"] = solved_json(solved);
@@ -31,6 +35,13 @@ fn next_reading(next: Option<&NextReading>) -> Value {
         "range": next.map(|next| json!({ "low": next.range[0], "high": next.range[1] })),
         "clear_share": next.map(|next| next.clear_share),
     })
+}
+
+/// Puts the values somebody wrote, or did not, beside those computed.
+fn add_sources(part: &mut Value, origins: Vec<origin::Origin>) {
+    if let (Some(sources), Value::Object(more)) = (part["sources"].as_object_mut(), sources_json(&origins)) {
+        sources.extend(more);
+    }
 }
 
 /// The forecast of a coupon.

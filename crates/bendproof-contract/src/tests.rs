@@ -75,3 +75,25 @@ fn a_solved_coupon_agrees_with_the_table_of_its_sheet() {
     assert!(beads[0]["land_mm"]["left"].is_number() && beads[1]["land_mm"].is_null());
     assert!(beads[0]["ligament_mm"].as_f64().unwrap() < 0.1, "an open root melts through here");
 }
+
+#[test]
+fn each_value_of_the_fit_says_whether_it_was_written_or_proposed() {
+    let told = |text: &str| {
+        let read = bendproof_traveler::forecast::read_forecast(text, None);
+        super::forecast_read(&read).unwrap()
+    };
+    let written = told(DOWNHILL);
+    let source = |value: &serde_json::Value, part: &str, field: &str| {
+        value.pointer(&format!("{part}/sources/{field}")).unwrap().clone()
+    };
+    assert_eq!(source(&written, "/fit", "root_opening_mm")["source"], "as written in the file");
+    assert_eq!(source(&written, "/passes/0", "volts")["source"], "as written in the file");
+    let mismatch =
+        DOWNHILL.lines().filter(|line| !line.starts_with("mismatch")).collect::<Vec<_>>().join("\n");
+    let proposed = source(&told(&mismatch), "/fit", "mismatch_mm");
+    assert!(proposed["source"].as_str().unwrap().starts_with("not written"), "{proposed}");
+    assert_eq!(
+        (&proposed["basis"], written["fit"]["sources"].to_string().contains("or the default")),
+        (&"choice".into(), false)
+    );
+}

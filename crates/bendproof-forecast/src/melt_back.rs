@@ -137,7 +137,7 @@ pub struct BoxSide {
 /// The runs know heat, not wire: net power, and the metal each joule brings.
 /// So those two are held to what the runs were spread over, and the wire to the
 /// diameters between which it stays there at short-circuit settings, 0.030 to
-/// 0.045 in; beads of the ends were solved anew beside it
+/// 0.045 in, the last also sold as 1.2 mm; beads of the ends were solved anew beside it
 /// (`the_fast_root_holds_for_the_common_wires_and_a_sixteenth_opening`).
 /// The runs begin at 1.6 mm of opening; 1/16 in lies a hundredth of a
 /// millimeter below.
@@ -146,7 +146,7 @@ pub const CHECKED_BOX: [BoxSide; 11] = [
     side("root face", "mm", 1e-3, 0.0, 3.2),
     side("thickness", "mm", 1e-3, 6.0, 19.5),
     side("groove angle", "deg", std::f64::consts::PI / 180.0, 50.0, 75.0),
-    side("wire diameter", "mm", 1e-3, 0.76, 1.15),
+    side("wire diameter", "mm", 1e-3, 0.76, 1.2),
     side("wire feed", "in/min", 0.0254 / 60.0, 100.0, 360.0),
     side("travel", "in/min", 0.0254 / 60.0, 3.0, 12.0),
     side("volts", "V", 1.0, 16.0, 19.0),

@@ -120,7 +120,8 @@ fn the_fast_root_holds_for_the_common_wires_and_a_sixteenth_opening() {
     // What the fast model tells of itself near the line, and thrice it anywhere.
     const TOLD_MM: f64 = 0.19;
     let (mut near_mm, mut worst_mm) = (Vec::new(), 0.0_f64);
-    for (wire_in, feeds) in [(0.030, [220.0, 300.0]), (0.045, [125.0, 150.0])] {
+    // 0.045 in wire is also sold as 1.2 mm.
+    for (wire_in, feeds) in [(0.030, [220.0, 300.0]), (0.045, [125.0, 150.0]), (1.2 / 25.4, [115.0, 140.0])] {
         for (feed_ipm, opening_in) in feeds.iter().flat_map(|f| [(*f, 1.0 / 16.0), (*f, 1.0 / 8.0)]) {
             for (progression, travel_ipm) in [(Progression::Downhill, 9.0), (Progression::Uphill, 5.0)] {
                 let root = pass(PassKind::Root, progression, 17.0, feed_ipm, travel_ipm);
@@ -134,7 +135,7 @@ fn the_fast_root_holds_for_the_common_wires_and_a_sixteenth_opening() {
             }
         }
     }
-    assert!(near_mm.len() >= 8, "only {} near the line", near_mm.len());
+    assert!(near_mm.len() >= 12, "only {} near the line", near_mm.len());
     let rms_mm = (near_mm.iter().map(|d| d * d).sum::<f64>() / near_mm.len() as f64).sqrt();
     assert!(rms_mm < TOLD_MM && worst_mm < 3.0 * TOLD_MM, "rms {rms_mm} mm, worst {worst_mm} mm");
 }

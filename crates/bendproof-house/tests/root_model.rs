@@ -39,6 +39,21 @@ fn the_root_model_page_tells_what_the_examples_give() {
     holds(&format!("they differ by at most {:.1} mm at the land", lands[0].max(lands[1])));
 }
 
+/// The box of the page is the box of the program.
+#[test]
+fn the_root_model_page_tells_the_box_the_program_keeps_to() {
+    for side in bendproof_forecast::CHECKED_BOX {
+        holds(&format!("| {} | {} {} | {} {} |", side.name, side.low, side.unit, side.high, side.unit));
+    }
+}
+
+/// The word between the two ends, as the program says it.
+#[test]
+fn the_root_model_page_tells_the_words_of_the_program() {
+    let word = bendproof_forecast::Verdict::Marginal.word();
+    holds(&format!("\"likely to fail\" up to 20, \"{word}\" between"));
+}
+
 /// "In all three examples the thinnest wall is within 0.2 mm of the line."
 #[test]
 fn the_walls_of_the_examples_come_out_thin() {

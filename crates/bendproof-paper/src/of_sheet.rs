@@ -147,9 +147,13 @@ fn fit(sheet: &Sheet) -> Option<Operation> {
         "fit.steel",
         "fit.start_temperature",
     ];
+    let mut facts = named(&sheet.fit, &wanted);
+    let assumed = sheet.fit.iter().find(|f| f.path == "fit.groove_angle" && f.is_proposed());
+    let drawn = |f: &SheetField| plain(&f.label, format!("drawn at {}, proposed, not stated", f.proposed));
+    facts.extend(assumed.map(drawn));
     Some(Operation {
         drawing: drawing(&sheet.drawings.fit, "The joint as fitted, to scale"),
-        facts: named(&sheet.fit, &wanted),
+        facts,
         sign_off: true,
         ..operation("10", "fit")
     })
@@ -170,6 +174,9 @@ fn settings(sheet: &Sheet) -> Option<Operation> {
     (!facts.is_empty()).then(|| Operation { facts, ..operation("20", "settings") })
 }
 
+/// Beside the computed numbers: which inputs nobody stated.
+const PROPOSALS: &str = "computed with these proposals, not stated";
+
 fn passes(sheet: &Sheet) -> Option<Operation> {
     if sheet.passes.is_empty() {
         return None;
@@ -178,9 +185,15 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
     // A judged sheet is one for its verdict; there the page tells where its
     // planned numbers came from, and the paper keeps to one leaf.
     let is_judged = matches!(sheet.verdict_mark, SheetMark::Holds | SheetMark::Fails);
+    let assumed = sheet.proposals().filter(|_| !is_judged);
+    let caption = match sheet.proposals() {
+        Some(_) => "The section with its beads, to scale, by values proposed and not stated",
+        None => "The section with its beads, to scale",
+    };
     Some(Operation {
         sources: if is_judged { Vec::new() } else { figure_sources(figures) },
-        drawing: drawing(&sheet.drawings.section, "The section with its beads, to scale"),
+        drawing: drawing(&sheet.drawings.section, caption),
+        lines: assumed.map(|list| plain(PROPOSALS, list.to_owned())).into_iter().collect(),
         facts: sheet.totals.iter().map(|f| plain(&f.label, f.text.clone())).collect(),
         tables: vec![pass_table(&sheet.passes)],
         sign_off: true,

@@ -3,6 +3,9 @@
 //!
 //! An answer with a verdict carries its own source; here stands the rest.
 
+use std::collections::BTreeSet;
+
+use bendproof_files::Document;
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
@@ -43,18 +46,55 @@ pub fn source_rows(origins: &[Origin]) -> Vec<[String; 3]> {
 }
 
 const GEOMETRY: &str = "exact geometry of the section as fitted";
-const WRITTEN: &str = "as written in the file, or the default the field proposes";
+const SCATTER: &str = "as written in the file, or the default the field proposes";
 
-/// Numbers of the fit.
+/// Which values of a coupon somebody wrote; what is not among them the sheet
+/// proposes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written(BTreeSet<String>);
+
+impl Written {
+    /// Those of a document.
+    pub fn of(document: &Document) -> Self {
+        Self(document.values().keys().cloned().collect())
+    }
+
+    fn origin(&self, path: &str, field: &'static str, label: &'static str) -> Origin {
+        match self.0.contains(path) {
+            true => Origin::of(field, label, "as written in the file", Basis::Measured),
+            false => Origin::of(field, label, "not written; the default the field proposes", Basis::Choice),
+        }
+    }
+
+    /// Values of the fit.
+    pub fn of_fit(&self) -> Vec<Origin> {
+        let right = match self.0.contains("fit.root_face_right") {
+            true => "fit.root_face_right",
+            // One land alone is meant for both.
+            false => "fit.root_face",
+        };
+        vec![
+            self.origin("fit.root_opening", "root_opening_mm", "root opening"),
+            self.origin("fit.root_face", "root_face_left_mm", "left land"),
+            self.origin(right, "root_face_right_mm", "right land"),
+            self.origin("fit.mismatch", "mismatch_mm", "mismatch"),
+        ]
+    }
+
+    /// Settings of the pass of this row of the file.
+    pub fn of_pass(&self, row: usize) -> Vec<Origin> {
+        vec![
+            self.origin(&format!("pass.{row}.volts"), "volts", "volts"),
+            self.origin(&format!("pass.{row}.wire_feed"), "wire_feed", "wire feed"),
+        ]
+    }
+}
+
+/// Numbers that follow from the fit.
 pub fn of_fit() -> Vec<Origin> {
-    let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
     vec![
         Origin::of("groove_area_mm2", "groove area", GEOMETRY, Basis::Derived),
         Origin::of("face_width_mm", "groove width at the face", GEOMETRY, Basis::Derived),
-        written("root_opening_mm", "root opening"),
-        written("root_face_left_mm", "left land"),
-        written("root_face_right_mm", "right land"),
-        written("mismatch_mm", "mismatch"),
         Origin::of(
             "joint_length_mm",
             "joint length",
@@ -80,11 +120,8 @@ pub fn of_current(is_read: bool) -> Origin {
 
 /// Numbers of one pass.
 pub fn of_pass(pass: &PassForecast) -> Vec<Origin> {
-    let written = |field, label| Origin::of(field, label, WRITTEN, Basis::Choice);
     let mut out = vec![
         of_current(pass.current_is_read),
-        written("volts", "volts"),
-        written("wire_feed", "wire feed"),
         Origin::of(
             "expected_transfer",
             "expected transfer",
@@ -186,19 +223,6 @@ pub fn of_chance() -> Origin {
     Origin::of("probability_root_holds", "chance that the root holds", CHANCE_SOURCE, Basis::Choice)
 }
 
-/// Every number of a forecast but its answers, in the order it is told.
-pub fn of_forecast(forecast: &Forecast) -> Vec<Origin> {
-    let passes = forecast.passes.iter().flat_map(of_pass);
-    of_fit()
-        .into_iter()
-        .chain(passes)
-        .chain(of_root(forecast))
-        .chain(of_totals())
-        .chain(of_limits())
-        .chain([of_chance()])
-        .collect()
-}
-
 /// Numbers of a settings window besides its answers, which carry their own.
 pub fn of_window() -> Vec<Origin> {
     vec![
@@ -228,7 +252,7 @@ pub fn of_window() -> Vec<Origin> {
             "range of the solved beads behind the fast model",
             Basis::Derived,
         ),
-        Origin::of("scatter_si", "scatter", WRITTEN, Basis::Choice),
+        Origin::of("scatter_si", "scatter", SCATTER, Basis::Choice),
         Origin::of("plates", "own plates", "finished coupons named with --plate", Basis::Measured),
     ]
 }

@@ -43,6 +43,9 @@ fn is_proposed(document: &Document, path: &str) -> bool {
     document.get(path).is_none_or(|text| text.trim().is_empty()) && proposal(document, path).is_some()
 }
 
+/// How the note of a forecast begins that lists what nobody stated.
+pub(crate) const PROPOSED: &str = "proposed here and not stated: ";
+
 /// What a forecast took from the catalogue because nobody stated it, in one
 /// sentence; `None` where everything is stated.
 pub(crate) fn proposed(document: &Document, is_pipe: bool) -> Option<String> {
@@ -54,7 +57,7 @@ pub(crate) fn proposed(document: &Document, is_pipe: bool) -> Option<String> {
             Some(format!("{label} {}", proposal(document, path)?))
         })
         .collect();
-    (!each.is_empty()).then(|| format!("proposed here and not stated: {}", each.join(", ")))
+    (!each.is_empty()).then(|| format!("{PROPOSED}{}", each.join(", ")))
 }
 
 /// Whether the section with its beads shows stated values only.

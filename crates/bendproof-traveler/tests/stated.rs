@@ -604,3 +604,24 @@ fn a_record_says_the_words_of_a_list_as_people_say_them() {
     let text = serde_json::to_string(&record.blocks).unwrap();
     assert!(text.contains("indication cluster pore") && !text.contains("cluster_pore"), "{text}");
 }
+
+/// The stamp and the sliders rest on constants that were picked after seeing.
+#[test]
+fn a_word_that_rests_on_choices_says_choice() {
+    let document = Document::from_toml(&COUPON, include_str!("../../../examples/plate-3g-uphill.toml")).0;
+    let sheet = bendproof_traveler::build::build("0413", &document, &[], None, Look::Screen);
+    let chance = bendproof_traveler::origin::of_chance();
+    assert_eq!(sheet.stamp_provenance.basis, chance.basis.word());
+    let fields = sheet.fit.iter().chain(sheet.passes.iter().flat_map(|pass| &pass.fields));
+    let rules: Vec<_> = fields
+        .filter_map(|field| match &field.control {
+            bendproof_traveler::sheet::Control::Rule(rule) => Some(rule),
+            _ => None,
+        })
+        .collect();
+    assert!(rules.len() > 5);
+    for rule in rules {
+        assert_eq!(rule.physics_note.basis, "choice", "{:?}", rule.physics_note);
+        assert!(!rule.physics_note.source.contains("root shape"), "{:?}", rule.physics_note);
+    }
+}

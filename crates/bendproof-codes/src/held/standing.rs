@@ -411,6 +411,9 @@ fn summarise(out: &mut Standing) {
         }
     }
     out.grants = grants;
+    // A filler covered on any backing is not told again with one of them.
+    let fillers = out.fillers.clone();
+    out.fillers.retain(|f| f.split_once(" (").is_none_or(|(word, _)| !fillers.iter().any(|f| f == word)));
     if out.welds == ["fillet"] {
         out.thickness = fillets;
     }

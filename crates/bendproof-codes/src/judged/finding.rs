@@ -147,14 +147,19 @@ fn worst_of(list: &[Span], limit: &Extent, facts: &Facts) -> Option<Quantity> {
 }
 
 fn message(rule: &Rule, verdict: Verdict, measured: Option<&Quantity>, limit: Option<&Quantity>) -> String {
+    let is_none = limit.is_some_and(|limit| limit.si == 0.0);
     let limit = limit.map(|limit| say_limit(limit, side_of(&rule.demand)));
     if verdict != Verdict::Accept {
         return fill(&rule.finding, measured, limit);
     }
     match (measured, limit) {
         (Some(m), Some(limit)) => {
-            let side = if matches!(rule.demand, Demand::AtLeast { .. }) { "least" } else { "most" };
-            format!("{}: {} measured, at {side} {limit} allowed", rule.title, say(m))
+            let limit = match rule.demand {
+                Demand::AtLeast { .. } => format!("at least {limit} required"),
+                _ if is_none => "none allowed".to_owned(),
+                _ => format!("at most {limit} allowed"),
+            };
+            format!("{}: {} measured, {limit}", rule.title, say(m))
         }
         _ => format!("{}: met", rule.title),
     }

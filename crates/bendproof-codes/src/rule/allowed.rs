@@ -147,10 +147,14 @@ impl Allowed {
             Change::Within { min, max, min_excluded, max_excluded } => {
                 let from = if *min_excluded { "over" } else { "from" };
                 let to = if *max_excluded { "under" } else { "to" };
-                let ends = [(from, min), (to, max)];
-                let said =
-                    ends.iter().filter_map(|(word, end)| Some(format!("{word} {}", end.as_ref()?.text())));
-                said.collect::<Vec<_>>().join(" ")
+                // Over nothing is no limit worth saying.
+                let is_nothing = |end: &Extent| matches!(end, Extent::Pair(p) if p.inch_si == 0.0);
+                let ends = [(from, min), (to, max)].map(|(word, end)| (word, end.as_ref()));
+                let said = ends.into_iter().filter_map(|(word, end)| {
+                    end.filter(|end| !is_nothing(end)).map(|end| format!("{word} {}", end.text()))
+                });
+                let said = said.collect::<Vec<_>>().join(" ");
+                if said.is_empty() { "any".to_owned() } else { said }
             }
             Change::Same => "as in the PQR".to_owned(),
             Change::Words(words) => spaced(&words.join(", ")),
@@ -211,7 +215,10 @@ impl Allowed {
                 };
                 let from = if *min_excluded { "over " } else { "" };
                 let to = if *max_excluded { "under " } else { "" };
-                match (end(min, low, Toward::Greater), end(max, high, Toward::Less)) {
+                // Over nothing is no limit worth saying.
+                let has_low = low.is_none_or(|low| low.si > 0.0);
+                let least = end(min, low, Toward::Greater).filter(|_| has_low);
+                match (least, end(max, high, Toward::Less)) {
                     (Some(low), Some(high)) => format!("{from}{low} to {to}{high}"),
                     (Some(low), None) if *min_excluded => format!("over {low}"),
                     (Some(low), None) => format!("{low} or more"),
@@ -251,6 +258,8 @@ fn sum_text(
         Extent::Pair(_) => size.map_or(result, |q| say(&q)),
         Extent::Unlimited => "unlimited".to_owned(),
         Extent::Times { of, times, plus } => match facts.quantity(of) {
+            // The very size of the test needs no arithmetic.
+            Some(_) if *times == 1.0 && plus.is_none() => result,
             Some(tested) => format!("{} = {result}", product_text(&tested, *times, plus.as_ref(), system)),
             None => format!("{} (not known)", end.text()),
         },

@@ -105,3 +105,19 @@ fn an_empty_or_unreadable_coupon_still_prints() {
         assert!(printed(&set(Some(&paper), None).unwrap()).contains("10fit"));
     }
 }
+
+#[test]
+fn a_traveler_marks_what_it_proposes_as_proposals() {
+    let foreign = ["process", "transfer", "wire =", "groove_angle"];
+    let is_kept = |line: &&str| foreign.iter().all(|name| !line.starts_with(name));
+    let text = include_str!("../../../../examples/plate-3g-uphill.toml");
+    let text: Vec<&str> = text.lines().filter(is_kept).collect();
+    let sheet = sheet("0413", &text.join("\n"));
+    assert!(!sheet.forecast.is_empty(), "a plan is forecast by proposals");
+    let parts = [
+        "computed with these proposals, not stated",
+        "process GMAW",
+        "drawn at 60 deg, proposed, not stated",
+    ];
+    says(&sheet, &parts);
+}

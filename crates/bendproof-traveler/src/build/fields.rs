@@ -5,6 +5,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, diameter_label, proposal, stated_process};
 use bendproof_forecast::{Knob, Limits, Scatter, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
+use bendproof_weld::basis::Basis;
 use bendproof_weld::pipe::named_outside;
 use bendproof_weld::{Backing, Coupon, wire_size};
 
@@ -231,11 +232,16 @@ fn laid_over(spans: &[Span], from: f64, to: f64, mark: crate::sheet::Mark) -> Ve
 fn physics_note(row: Option<usize>) -> Provenance {
     let source = match row {
         Some(row) if row > 0 => {
-            "walls and toes of this pass: fast model of solved beads in a part-filled groove"
+            "walls and toes of this pass: fast model of solved beads in a part-filled groove; width of the arc \
+             picked by the trade's order of joints"
         }
-        _ => "worst of both root edges, root shape, burn-through and outrun; everything else as planned",
+        _ => {
+            "both root edges, burn-through and outrun, by their chance over the whole joint; everything else as \
+             planned; hollow, arc width and the lines of the puddle picked to match common practice"
+        }
     };
-    Provenance { source: source.to_owned(), basis: "derived".to_owned(), rule: None }
+    // What was picked after seeing is a choice, and every answer here rests on some.
+    Provenance { source: source.to_owned(), basis: Basis::Choice.word().to_owned(), rule: None }
 }
 
 /// The value in the system it was not written in; empty where there is none.

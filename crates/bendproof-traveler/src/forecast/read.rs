@@ -8,6 +8,7 @@ use bendproof_weld::Coupon;
 use super::computed::{Computed, compute};
 use super::next::next;
 use crate::context::AssessmentContext;
+use crate::origin::Written;
 use crate::solved::{SolvedCoupon, solve_coupon};
 
 /// A coupon file, read and forecast.
@@ -25,6 +26,10 @@ pub struct ForecastRead {
     pub next_reading: Option<Option<NextReading>>,
     /// The solved beads behind the forecast; `None` for the fast model's.
     pub solved: Option<SolvedCoupon>,
+    /// Which of its values somebody wrote.
+    pub written: Written,
+    /// The row in the file of each pass, in order.
+    pub pass_rows: Vec<usize>,
 }
 
 /// Reads the text of a coupon file and forecasts it by the fast model.
@@ -71,5 +76,13 @@ fn as_read(
     findings.extend(computed.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
     let forecast = computed.coupon.zip(computed.forecast).map(|(c, f)| (c, f, computed.limits));
-    ForecastRead { findings, forecast: forecast.filter(|_| is_sound), unsolved: None, next_reading, solved }
+    ForecastRead {
+        findings,
+        forecast: forecast.filter(|_| is_sound),
+        unsolved: None,
+        next_reading,
+        solved,
+        written: Written::of(document),
+        pass_rows: document.rows("pass"),
+    }
 }

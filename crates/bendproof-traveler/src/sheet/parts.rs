@@ -6,6 +6,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::stated::PROPOSED;
+
 /// A forecast word, or the word for a bend or code verdict beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -427,6 +429,12 @@ impl Sheet {
     /// stated.
     pub fn code(&self) -> &str {
         text_of(&self.head, "code").trim()
+    }
+
+    /// What the forecast took because nobody stated it, as `process GMAW, gas …`;
+    /// `None` where everything is stated, or nothing is forecast.
+    pub fn proposals(&self) -> Option<&str> {
+        self.forecast_notes.iter().find_map(|note| note.strip_prefix(PROPOSED))
     }
 
     /// A source without the code's name, for paper that names the code once.

@@ -118,8 +118,8 @@ fn found(sheet: &Sheet, line: &FindingLine) -> PrintedFinding {
 /// any other sentence whole.
 fn apart(text: &str) -> (&str, &str, &str) {
     // A name may hold a colon itself: `tension T1: Strength: 71 ksi measured`.
-    let Some((before, limit)) = text.strip_suffix(" allowed").and_then(|t| t.split_once(" measured, "))
-    else {
+    let limited = text.strip_suffix(" allowed").or(text.strip_suffix(" required"));
+    let Some((before, limit)) = limited.and_then(|t| t.split_once(" measured, ")) else {
         let met = text.rsplit_once(REASON).filter(|(_, said)| *said == MET);
         return met.map_or((text, "", ""), |(what, said)| (what, said, ""));
     };
@@ -163,7 +163,7 @@ mod tests {
         let measured = "Height of the cap: 3/32 in measured, at most 1/8 in allowed";
         assert_eq!(apart(measured), ("Height of the cap", "3/32 in", "at most 1/8 in"));
         assert_eq!(apart("No crack: met"), ("No crack", "met", ""));
-        let named = "tension T1: Strength: 71.5 ksi measured, at least 66 ksi allowed";
+        let named = "tension T1: Strength: 71.5 ksi measured, at least 66 ksi required";
         assert_eq!(apart(named), ("tension T1: Strength", "71.5 ksi", "at least 66 ksi"));
         for whole in ["Bends of a 3/8 in plate", "opening: not measured", ": measured, "] {
             assert_eq!(apart(whole), (whole, "", ""));

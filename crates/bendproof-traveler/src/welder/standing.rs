@@ -412,7 +412,9 @@ fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
     let lasts = lasting_words(standing.hold, standing.until);
     let until = match (standing.until, standing.hold) {
         (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
-        (Some(_), None | Some(Hold::Held)) => format!("{lasts}, unless kept up before as the code asks"),
+        (Some(_), None | Some(Hold::Held)) => {
+            format!("{lasts}; renewal before then extends it")
+        }
         _ => lasts,
     };
     line(LASTS, &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))

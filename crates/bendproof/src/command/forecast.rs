@@ -76,7 +76,12 @@ fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, sho
         .iter()
         .map(|i| {
             let spread = [i.value.as_str(), i.uncertainty.as_str()].join(" ");
-            vec![word(i.mark).to_owned(), i.label.clone(), spread, format!("driven by {}", i.driver)]
+            // Where nothing is known the driver says why.
+            let why = match i.mark {
+                Mark::NotKnown => i.driver.clone(),
+                _ => format!("driven by {}", i.driver),
+            };
+            vec![word(i.mark).to_owned(), i.label.clone(), spread, why]
         })
         .collect();
     output::table(&items);
