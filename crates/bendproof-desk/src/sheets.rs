@@ -447,9 +447,8 @@ mod tests {
     async fn a_long_history_is_read_page_by_page_from_its_end() {
         let desk = demo_desk().await;
         let number = desk.created("blank", "Marta", "").await.unwrap();
-        for n in 0..150 {
-            let version = i64::try_from(n + 1).unwrap();
-            let edit = [Edit::set("title", &format!("plate {n}"))];
+        for version in 1..=150_i64 {
+            let edit = [Edit::set("title", &format!("plate {version}"))];
             desk.shop.change(Subject::Coupon, &number, version, &edit, &By::new("Ida", 1)).await.unwrap();
         }
         let page = async |n| {

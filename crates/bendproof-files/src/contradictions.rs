@@ -261,14 +261,7 @@ pub(crate) fn scale_fits(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
     }
 }
 
-/// Shares of a film that tell of indications, with the kinds they tell of.
-const FILM_SHARES: [(&str, &[&str]); 3] = [
-    ("pore_area", &["rounded", "cluster_pore", "line_pore"]),
-    ("cluster_area", &["cluster_pore"]),
-    ("line_area", &["line_pore"]),
-];
-
-/// A film accepted over a crack, and nothing measured of what is listed.
+/// A film accepted over a crack.
 pub(crate) fn film_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
     let list = at("flaws");
     let rows = r.document().rows(&list);
@@ -279,17 +272,6 @@ pub(crate) fn film_agrees(r: &mut Reader<'_>, at: &dyn Fn(&str) -> String) {
         let message = "interpreter's result is accept, and a crack is listed, so the result does not count; ask the \
                        interpreter, and correct the one that is wrong";
         r.note(Finding::warning(at("result"), message));
-    }
-    for (name, of) in FILM_SHARES {
-        let Some(kind) = kinds.iter().find(|kind| of.contains(&kind.as_str())) else { continue };
-        if r.si(&at(name)) == Some(0.0) {
-            let message = format!(
-                "{} is 0 %, and a {} is listed; estimate its percent, or remove the indication",
-                label(r, &at(name)),
-                kind.replace('_', " ")
-            );
-            r.note(Finding::error(at(name), message));
-        }
     }
 }
 

@@ -156,7 +156,8 @@ fn a_film_is_not_accepted_over_a_crack() {
     refused(
         &film("accept", "cluster_area = \"0 %\"", "cluster pore"),
         "radiograph.1.cluster_area",
-        "area of a cluster is 0 %, and a cluster pore is listed; estimate its percent, or remove the indication",
+        "area of a cluster is 0 %, and pores of a cluster are listed (1); estimate their share of the area, or strike \
+         them out",
     );
 }
 

@@ -305,7 +305,7 @@ mod tests {
             "check against your code book",
             "a source",
             "arc rays",
-            "AWS D1.1:2020 · rules 1 · issued 2026-01-02 03:04 UTC",
+            "AWS D1.1:2020 · rules 1 · printed 2026-01-02 03:04 UTC",
             "0187 · page 1 of 1",
         ] {
             assert!(text.contains(&closed_up(part)), "{part} is missing in {text}");

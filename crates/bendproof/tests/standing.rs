@@ -69,7 +69,7 @@ fn cites(edition: &str, reason: &Value) {
 fn answers_about_a_joint_cite_the_edition_asked_about() {
     for edition in D11 {
         let told = standing(&stick(edition), &["--json"]).json();
-        let reasons = list(&told["asked"][0], "reasons").clone();
+        let reasons = list(&told["asked"][0], "reasons");
         assert!(reasons.len() > 4, "{edition}");
         reasons.iter().for_each(|reason| cites(edition, reason));
         let printed = standing(&stick(edition), &[]).out;
@@ -96,7 +96,7 @@ fn the_joints_of_a_job_cite_the_edition_asked_about() {
     let path = folder.write("joints.toml", joints);
     for edition in D11 {
         let told = run(&["cover", "--joints", &path, "--code", edition, "--json"]).json();
-        let reasons = list(&list(&told, "codes")[0]["joints"][0], "reasons").clone();
+        let reasons = list(&list(&told, "codes")[0]["joints"][0], "reasons");
         assert!(!reasons.is_empty(), "{edition}: {told}");
         reasons.iter().for_each(|reason| cites(edition, reason));
     }

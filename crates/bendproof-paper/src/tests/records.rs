@@ -71,7 +71,7 @@ fn the_foot_of_a_page_says_issued_only_of_an_issue() {
     let foot = |record: &Record| {
         let paper = RecordPaper { record: record.clone(), issued: ISSUED, page: PageSize::Letter };
         let text = printed(&set(None, Some(&paper)).unwrap());
-        ["issued", "printed"].map(|word| text.contains(&closed_up(&format!("{word} 2026-11-25 14:03"))))
+        ["issued", "printed"].map(|word| text.contains(&closed_up(&format!("· {word} 2026-11-25 14:03"))))
     };
     assert_eq!(foot(&record), [true, false]);
     record.issue = Issue::print("2026-11-25 14:03:09 UTC".to_owned());
