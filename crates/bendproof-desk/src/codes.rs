@@ -10,9 +10,9 @@ use bendproof_contract as contract;
 impl ShopDesk {
     pub(super) async fn codes_of(&self, number: &str) -> Result<Codes, Trouble> {
         let (_, document) = self.document(number).await?;
-        let told = self.told();
+        let context = self.context();
         computing(move || {
-            let under = under_every_code(&document, told)?;
+            let under = under_every_code(&document, context)?;
             Ok(Box::new(CodesAnswer {
                 view: codes_view(&under, Look::Screen),
                 data: contract::codes(&under),

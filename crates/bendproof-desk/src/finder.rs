@@ -17,8 +17,8 @@ use bendproof_contract as contract;
 /// The branch of a joints file that the form fills.
 const JOINT: &str = "joint.#.";
 
-pub(super) fn view(ask: &FinderAsk, told: AssessmentContext) -> Result<FinderView, String> {
-    let codes = codes_across(told).map_err(|why| why.to_string())?;
+pub(super) fn view(ask: &FinderAsk, context: AssessmentContext) -> Result<FinderView, String> {
+    let codes = codes_across(context).map_err(|why| why.to_string())?;
     let texts: BTreeMap<String, String> = ask.boxes.iter().cloned().collect();
     let boxes = |n: usize| JOINTS.specs.iter().filter_map(|spec| one_box(spec, n, &texts)).collect();
     let mut view = FinderView {
@@ -29,7 +29,7 @@ pub(super) fn view(ask: &FinderAsk, told: AssessmentContext) -> Result<FinderVie
         data: serde_json::json!({ "findings": [] }),
     };
     if ask.is_asked {
-        answer(ask, texts, &codes, told, &mut view)?;
+        answer(ask, texts, &codes, context, &mut view)?;
     }
     Ok(view)
 }
@@ -56,14 +56,14 @@ fn answer(
     ask: &FinderAsk,
     mut texts: BTreeMap<String, String>,
     codes: &[&'static Code],
-    told: AssessmentContext,
+    context: AssessmentContext,
     view: &mut FinderView,
 ) -> Result<(), String> {
     // A joint whose boxes are all empty is still a joint that was asked for.
     for n in 1..=ask.joints {
         texts.entry(format!("joint.{n}.name")).or_insert_with(|| format!("joint {n}"));
     }
-    let read = read_job_document(&Document::from_values(texts), Vec::new(), told);
+    let read = read_job_document(&Document::from_values(texts), Vec::new(), context);
     let asked: Vec<&&Code> = codes.iter().filter(|c| ask.code.is_empty() || c.id == ask.code).collect();
     let Some(job) = read.job.filter(|_| !asked.is_empty()) else {
         let errors = read.findings.iter().filter(|f| f.severity == Severity::Error);

@@ -60,7 +60,7 @@ impl ShopDesk {
         // and a change made on the earlier one is then a conflict.
         let (version, document) = self.document(number).await?;
         let judgement = self.judgement(number).await?;
-        let (document, now) = now_of(document, self.told()).await?;
+        let (document, now) = now_of(document, self.context()).await?;
         Ok(Judged { version, document, judgement, now })
     }
 
@@ -163,10 +163,10 @@ pub(super) fn by<'a>(hand: Hand<'a>, note: Option<&'a str>, at_ms: i64) -> By<'a
 /// The verdict a document has now, judged away from the threads that answer.
 async fn now_of(
     document: Document,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Result<(Document, Option<Stampable>), Trouble> {
     computing(move || {
-        let now = stampable(&document, told);
+        let now = stampable(&document, context);
         (document, now)
     })
     .await
@@ -406,7 +406,7 @@ mod tests {
             let judged = desk.judged(number).await.unwrap();
             let issue = bendproof_traveler::issued::Issue::print("today".to_owned());
             let record =
-                bendproof_traveler::issued::welder(&judged.document, None, desk.told(), issue).unwrap();
+                bendproof_traveler::issued::welder(&judged.document, None, desk.context(), issue).unwrap();
             judged.judgement.on_record(record, judged.now.as_ref())
         };
         let before = record().await;
@@ -448,7 +448,7 @@ mod tests {
             let source = super::super::record_source::Source::Coupon(1, other, Vec::new());
             for kind in source.kinds() {
                 let first = bendproof_traveler::issued::Issue::first("then".to_owned(), "Ida Voss");
-                let record = source.made(*kind, None, desk.told(), first).unwrap();
+                let record = source.made(*kind, None, desk.context(), first).unwrap();
                 let said = bendproof_traveler::issued::file(&record).to_string();
                 assert!(!said.contains(text), "{path} stands in the {kind:?} record");
             }

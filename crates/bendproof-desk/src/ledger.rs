@@ -115,18 +115,18 @@ pub(super) struct Plates {
 }
 
 impl Plates {
-    async fn brought_up(&mut self, shop: &Shop, told: AssessmentContext) -> Result<(), Trouble> {
+    async fn brought_up(&mut self, shop: &Shop, context: AssessmentContext) -> Result<(), Trouble> {
         let (head, touched) = shop.touched_since(self.head).await.map_err(trouble)?;
         if touched.is_empty() {
             return Ok(());
         }
         if self.head == 0 || touched.len() > TOUCHED_MAX {
-            self.all = Arc::new(all_plates(shop, told).await?);
+            self.all = Arc::new(all_plates(shop, context).await?);
             self.changed += 1;
         } else {
             for (_, id) in touched.iter().filter(|(subject, _)| *subject == Subject::Coupon) {
                 let kept = shop.document(Subject::Coupon, id).await.map_err(trouble)?;
-                self.take(id, plate(kept, told));
+                self.take(id, plate(kept, context));
             }
         }
         self.head = head;
@@ -151,19 +151,20 @@ impl Plates {
 }
 
 /// Judges every coupon of the shop, a part at a time.
-async fn all_plates(shop: &Shop, told: AssessmentContext) -> Result<Vec<PastPlate>, Trouble> {
+async fn all_plates(shop: &Shop, context: AssessmentContext) -> Result<Vec<PastPlate>, Trouble> {
     let (mut all, mut last) = (Vec::new(), String::new());
     loop {
         let part = shop.coupons_after(&last, PART).await.map_err(trouble)?;
         let Some(coupon) = part.last() else { return Ok(all) };
         last.clone_from(&coupon.id);
-        let judged = move || -> Vec<_> { part.into_par_iter().filter_map(|one| plate(one, told)).collect() };
+        let judged =
+            move || -> Vec<_> { part.into_par_iter().filter_map(|one| plate(one, context)).collect() };
         all.extend(computing(judged).await?);
     }
 }
 
-fn plate(coupon: Summary, told: AssessmentContext) -> Option<PastPlate> {
-    past_plate(&coupon.id, &Document::from_values(coupon.values), told)
+fn plate(coupon: Summary, context: AssessmentContext) -> Option<PastPlate> {
+    past_plate(&coupon.id, &Document::from_values(coupon.values), context)
 }
 
 impl ShopDesk {
@@ -183,7 +184,7 @@ impl ShopDesk {
     /// This shop's finished plates as they stand now.
     pub(super) async fn plates(&self) -> Result<Plates, Trouble> {
         let mut kept = self.plates.lock().await;
-        kept.brought_up(&self.shop, self.told()).await?;
+        kept.brought_up(&self.shop, self.context()).await?;
         Ok(kept.clone())
     }
 

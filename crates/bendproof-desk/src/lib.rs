@@ -122,7 +122,7 @@ impl ShopDesk {
     }
 
     /// What is told beside a document: the day, and the shop's own limits.
-    fn told(&self) -> AssessmentContext {
+    fn context(&self) -> AssessmentContext {
         AssessmentContext { day: Some(self.clock.today()), rules: self.rules }
     }
 }
@@ -313,8 +313,10 @@ impl Desk for ShopDesk {
     }
 
     fn finder(&self, ask: FinderAsk) -> Answer<'_, FinderView> {
-        let told = self.told();
-        Box::pin(async move { computing(move || finder::view(&ask, told)).await?.map_err(Trouble::Broken) })
+        let context = self.context();
+        Box::pin(
+            async move { computing(move || finder::view(&ask, context)).await?.map_err(Trouble::Broken) },
+        )
     }
 
     fn records<'a>(&'a self, of: RecordOf, number: &'a str) -> Answer<'a, RecordsView> {

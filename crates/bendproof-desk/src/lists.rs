@@ -96,8 +96,9 @@ impl ShopDesk {
         let key = RowKey { version, heat: key_of(&document), is_solved: beads(&kept).is_some() };
         let judgement = self.judgement(&one.id).await?;
         let amended = judgement.amended_words();
-        let told = self.told();
-        let summed = computing(move || judgement.on_summary(summary(&document, told, beads(&kept)))).await?;
+        let context = self.context();
+        let summed =
+            computing(move || judgement.on_summary(summary(&document, context, beads(&kept)))).await?;
         let row = CouponRow {
             number: one.id.clone(),
             title: summed.title,
@@ -275,14 +276,14 @@ impl ShopDesk {
             let document = self.document(&one.id).await?.1;
             documents.push((one.id.clone(), document, self.judgement(&one.id).await?));
         }
-        let told = AssessmentContext { day: Some(on), ..self.told() };
+        let context = AssessmentContext { day: Some(on), ..self.context() };
         let today = self.clock.today();
         computing(move || {
             let mut held: Vec<Qualification> = documents
                 .iter()
                 .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
-                    let held = held(number, document, &uses, told)?.told_on(on, today);
-                    Some(judgement.on_held(held, stampable(document, told).as_ref()))
+                    let held = held(number, document, &uses, context)?.told_on(on, today);
+                    Some(judgement.on_held(held, stampable(document, context).as_ref()))
                 })
                 .collect();
             // What no stamp stands for comes last.

@@ -19,14 +19,14 @@ use jiff::Timestamp;
 pub fn sheet_pdf(
     sheet: &Sheet,
     record: Option<Record>,
-    told: AssessmentContext,
+    context: AssessmentContext,
     section: Option<&SolvedSheet>,
     issued: Issued,
     page: PageSize,
 ) -> Result<Vec<u8>, PaperError> {
     let mut traveler = traveler_of(sheet, issued, page);
     traveler.section = section.map(section_page);
-    traveler.rules = rules_page(rules_of_sheet(sheet, told));
+    traveler.rules = rules_page(rules_of_sheet(sheet, context));
     match record {
         None => traveler_pdf(&traveler),
         Some(record) => both_pdf(&traveler, &RecordPaper { record, issued, page }),
@@ -38,11 +38,11 @@ pub fn sheet_pdf(
 pub fn record_behind(
     sheet: &Sheet,
     document: &Document,
-    told: AssessmentContext,
+    context: AssessmentContext,
     issued: Issued,
 ) -> Option<Record> {
     let is_accepted = sheet.verdict_mark == Mark::Holds;
-    is_accepted.then(|| welder(document, None, told, Issue::print(issue_time(issued))).ok()).flatten()
+    is_accepted.then(|| welder(document, None, context, Issue::print(issue_time(issued))).ok()).flatten()
 }
 
 /// The time of issue as a record says it.

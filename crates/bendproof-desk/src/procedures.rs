@@ -42,17 +42,17 @@ const TITLE: [&str; 4] =
     ["procedure.process", "procedure.transfer.1", "procedure.joint_kind", "procedure.position.1"];
 
 /// A code by its id, where it has rules for procedures.
-fn code_of(id: &str, told: AssessmentContext) -> Option<&'static Code> {
-    procedure_codes(told).into_iter().find(|code| code.id == id)
+fn code_of(id: &str, context: AssessmentContext) -> Option<&'static Code> {
+    procedure_codes(context).into_iter().find(|code| code.id == id)
 }
 
-fn procedure_codes(told: AssessmentContext) -> Vec<&'static Code> {
-    let all = told.codes().unwrap_or_default();
+fn procedure_codes(context: AssessmentContext) -> Vec<&'static Code> {
+    let all = context.codes().unwrap_or_default();
     all.into_iter().filter(|code| code.rules.iter().any(|r| r.kind == RuleKind::Variable)).collect()
 }
 
-fn code_choices(told: AssessmentContext) -> Vec<(String, String)> {
-    procedure_codes(told).into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
+fn code_choices(context: AssessmentContext) -> Vec<(String, String)> {
+    procedure_codes(context).into_iter().map(|code| (code.id.clone(), code.full_title())).collect()
 }
 
 fn title_of(texts: &Texts) -> String {
@@ -75,11 +75,11 @@ impl ShopDesk {
         kept.retain(|one| ask.finds(&[&one.id, &title_of(&one.values)]));
         kept.sort_by(|a, b| a.id.cmp(&b.id));
         let (page, lines) = ask.lines(kept.len());
-        let told = self.told();
+        let context = self.context();
         let mut rows = Vec::with_capacity(lines.len());
         for one in &kept[lines] {
             let whole = self.shop.document(Subject::Procedure, &one.id).await.map_err(trouble)?;
-            rows.push(computing(move || procedure_row(&whole, told)).await?);
+            rows.push(computing(move || procedure_row(&whole, context)).await?);
         }
         let listed = Listed { rows, found: kept.len(), page };
         Ok(ProcedureList { listed, starts: self.procedure_starts().await? })
@@ -149,9 +149,9 @@ impl ShopDesk {
             }
             Err(other) => return Err(other),
         };
-        let (coupon, number, told) = (coupon.to_owned(), number.to_owned(), self.told());
+        let (coupon, number, context) = (coupon.to_owned(), number.to_owned(), self.context());
         computing(move || {
-            if held(&coupon, &document, &[], told).is_none() {
+            if held(&coupon, &document, &[], context).is_none() {
                 let message = format!(
                     "start: coupon {coupon} is not accepted, and only an accepted one can stand behind a \
                      procedure; pick another"
@@ -161,7 +161,8 @@ impl ShopDesk {
             if let Some(doubt) = judgement.doubt(now.as_ref()) {
                 return Err(vec![wrong("start", format!("start: coupon {coupon}: {doubt}"))]);
             }
-            library_of_coupon(&document, &number, told).map_err(|all| all.into_iter().map(finding).collect())
+            library_of_coupon(&document, &number, context)
+                .map_err(|all| all.into_iter().map(finding).collect())
         })
         .await
     }
@@ -171,8 +172,8 @@ impl ShopDesk {
         let events = self.shop.latest(Subject::Procedure, number, HISTORY_SHOWN).await.map_err(trouble)?;
         let history = history_entries(&events, HISTORY_SHOWN);
         let can_undo = self.shop.can_undo(Subject::Procedure, number).await.map_err(trouble)?;
-        let (code, told) = (code.to_owned(), self.told());
-        computing(move || view_of(kept, &code, history, can_undo, told)).await
+        let (code, context) = (code.to_owned(), self.context());
+        computing(move || view_of(kept, &code, history, can_undo, context)).await
     }
 
     pub(super) async fn procedure_changed(
@@ -220,8 +221,8 @@ impl ShopDesk {
         ask: ProcedureAsk,
     ) -> Result<ProcedureAskView, Trouble> {
         let kept = self.shop.document(Subject::Procedure, number).await.map_err(trouble)?;
-        let told = self.told();
-        computing(move || ask_view(&kept.values, &ask, told)).await
+        let context = self.context();
+        computing(move || ask_view(&kept.values, &ask, context)).await
     }
 
     pub(super) async fn procedure_part(&self, number: &str, part: &str) -> Result<Download, Trouble> {
@@ -236,8 +237,8 @@ impl ShopDesk {
     }
 }
 
-fn procedure_row(kept: &Summary, told: AssessmentContext) -> ProcedureRow {
-    let report = library_report(&kept.values, None, &[], told);
+fn procedure_row(kept: &Summary, context: AssessmentContext) -> ProcedureRow {
+    let report = library_report(&kept.values, None, &[], context);
     let (mark, answer) = match report.as_ref().map(|r| r.supported.as_ref().or(r.prequalified.as_ref())) {
         Ok(Some(allowance)) => answered(allowance.answer),
         Ok(None) => (Mark::NotKnown, "no record".to_owned()),
@@ -258,12 +259,12 @@ fn view_of(
     code: &str,
     history: Vec<HistoryEntry>,
     can_undo: bool,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> ProcedureView {
     let own = kept.values.get("procedure.code").map(String::as_str).unwrap_or_default();
     let code = if code.is_empty() { own } else { code };
-    let report = match code_of(code, told) {
-        Some(code) => library_report(&kept.values, Some(code), &[], told),
+    let report = match code_of(code, context) {
+        Some(code) => library_report(&kept.values, Some(code), &[], context),
         None => {
             let message = format!("code: {code:?} has no rules for procedures here; pick one from the list");
             Err(vec![bendproof_files::Finding::error("", message)])
@@ -285,9 +286,9 @@ fn view_of(
         can_undo,
         parts: LIBRARY_PARTS.iter().map(|(slug, kind)| part_of(slug, kind.specs, &kept.values)).collect(),
         code: code.to_owned(),
-        codes: code_choices(told),
+        codes: code_choices(context),
         report: report.map(|report| Box::new(report_view(&report))),
-        joint: library_joint(&kept.values, told),
+        joint: library_joint(&kept.values, context),
         history,
         data,
         number: kept.id,
@@ -424,7 +425,7 @@ fn outcome(kept: Result<bendproof_shop::Document, ShopError>) -> Result<Procedur
     }
 }
 
-fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: AssessmentContext) -> ProcedureAskView {
+fn ask_view(texts: &Texts, ask: &ProcedureAsk, context: AssessmentContext) -> ProcedureAskView {
     let asked: Texts = ask.boxes.iter().cloned().collect();
     let all = bendproof_files::PROCEDURE_JOINTS.specs.iter().map(|spec| {
         let path = spec.path.replace('#', "1");
@@ -437,7 +438,7 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: AssessmentContext) -> Proce
     let mut view = ProcedureAskView {
         boxes,
         more,
-        codes: code_choices(told),
+        codes: code_choices(context),
         findings: Vec::new(),
         answer: None,
         data: serde_json::json!({ "findings": [] }),
@@ -445,13 +446,14 @@ fn ask_view(texts: &Texts, ask: &ProcedureAsk, told: AssessmentContext) -> Proce
     if !ask.is_asked {
         return view;
     }
-    let code = code_of(&ask.code, told);
+    let code = code_of(&ask.code, context);
     if code.is_none() && !ask.code.is_empty() {
         let message =
             format!("code: {:?} has no rules for procedures here; pick one from the list", ask.code);
         view.findings.push(Finding { path: None, message });
     }
-    let read = library_joints(asked, told.day).and_then(|joints| library_report(texts, code, &joints, told));
+    let read =
+        library_joints(asked, context.day).and_then(|joints| library_report(texts, code, &joints, context));
     match read {
         Ok(report) if view.findings.is_empty() => {
             let mut data = contract::procedure(&report);

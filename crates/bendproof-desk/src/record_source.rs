@@ -62,12 +62,12 @@ impl Source {
     }
 
     /// The codes it may be issued under, its own first.
-    pub(super) fn codes(&self, told: AssessmentContext) -> Result<Vec<(String, String)>, Trouble> {
+    pub(super) fn codes(&self, context: AssessmentContext) -> Result<Vec<(String, String)>, Trouble> {
         let own = match self {
-            Self::Coupon(_, document, _) => told.code_of(document).map(|code| code.id.clone()),
+            Self::Coupon(_, document, _) => context.code_of(document).map(|code| code.id.clone()),
             Self::Procedure(texts) => texts.get("procedure.code").cloned(),
         };
-        let all = told.codes().map_err(|why| broken(&why.to_string()))?;
+        let all = context.codes().map_err(|why| broken(&why.to_string()))?;
         let named = |code: &&Code| (code.id.clone(), code.full_title());
         let mut out: Vec<_> = all.iter().filter(|code| self.is_under(code)).map(named).collect();
         out.sort_by_key(|(id, _)| Some(id) != own.as_ref());
@@ -75,9 +75,9 @@ impl Source {
     }
 
     /// Why a welder record of the coupon is not to be signed, where one can be issued.
-    pub(super) fn open_of_welder_record(&self, told: AssessmentContext) -> Vec<String> {
+    pub(super) fn open_of_welder_record(&self, context: AssessmentContext) -> Vec<String> {
         let Self::Coupon(_, document, _) = self else { return Vec::new() };
-        let record = welder(document, None, told, Issue::print(String::new()));
+        let record = welder(document, None, context, Issue::print(String::new()));
         record
             .ok()
             .filter(|record| !record.is_complete)
@@ -99,15 +99,15 @@ impl Source {
         &self,
         kind: RecordKind,
         code: Option<&str>,
-        told: AssessmentContext,
+        context: AssessmentContext,
         first: Issue,
     ) -> Result<Record, Vec<String>> {
         match self {
-            Self::Coupon(_, document, uses) => of_coupon(kind, document, code, uses, told, first),
+            Self::Coupon(_, document, uses) => of_coupon(kind, document, code, uses, context, first),
             Self::Procedure(texts) => {
                 let code =
-                    code.map(|name| told.named(name)).transpose().map_err(|why| vec![why.to_string()])?;
-                library_issued(texts, kind, code, told, first)
+                    code.map(|name| context.named(name)).transpose().map_err(|why| vec![why.to_string()])?;
+                library_issued(texts, kind, code, context, first)
                     .map_err(|all| all.into_iter().map(|finding| finding.message).collect())
             }
         }
@@ -119,23 +119,23 @@ fn of_coupon(
     document: &Document,
     code: Option<&str>,
     uses: &[(Use, String)],
-    told: AssessmentContext,
+    context: AssessmentContext,
     first: Issue,
 ) -> Result<Record, Vec<String>> {
     let said = |refused: RecordRefused| refused.sentences();
     match kind {
-        RecordKind::Bends => bends(document, code, told, first).map_err(said),
+        RecordKind::Bends => bends(document, code, context, first).map_err(said),
         RecordKind::Continuity => {
-            let document = under(document, code, told).map_err(said)?;
-            log_of_coupon(&document, uses, told).map(|log| continuity(&log, first)).map_err(said)
+            let document = under(document, code, context).map_err(said)?;
+            log_of_coupon(&document, uses, context).map(|log| continuity(&log, first)).map_err(said)
         }
         RecordKind::ProcedureTest | RecordKind::Procedure => {
-            let text = under(document, code, told).map_err(said)?.to_toml(&bendproof_files::COUPON);
+            let text = under(document, code, context).map_err(said)?.to_toml(&bendproof_files::COUPON);
             let faults = |error: bendproof_traveler::welder::RecordError| {
                 error.findings.into_iter().map(|finding| finding.message).collect()
             };
-            procedure_record(&text, None, told, first).map_err(faults)
+            procedure_record(&text, None, context, first).map_err(faults)
         }
-        RecordKind::Welder => welder(document, code, told, first).map_err(said),
+        RecordKind::Welder => welder(document, code, context, first).map_err(said),
     }
 }

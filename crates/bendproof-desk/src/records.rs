@@ -40,9 +40,9 @@ impl ShopDesk {
         let newest = |row: &IssuedRow| std::cmp::Reverse((row.at.clone(), row.revision));
         issued.sort_by_key(|row| (newest(row), row.id.clone()));
         let kinds = source.kinds().iter().map(|kind| (kind.word().to_owned(), kind.title().to_owned()));
-        let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes(self.told())?);
-        let told = self.told();
-        let open = computing(move || source.open_of_welder_record(told)).await?;
+        let (number, kinds, codes) = (number.to_owned(), kinds.collect(), source.codes(self.context())?);
+        let context = self.context();
+        let open = computing(move || source.open_of_welder_record(context)).await?;
         Ok(RecordsView { of, number, kinds, codes, open, issued })
     }
 
@@ -56,9 +56,9 @@ impl ShopDesk {
         };
         let first = Issue::first(issue_time(issued_at(self.clock.now())), ask.who);
         let code = Some(ask.code.to_owned()).filter(|code| !code.is_empty());
-        let told = self.told();
+        let context = self.context();
         let version = source.coupon_version();
-        let work = move || source.made(kind, code.as_deref(), told, first);
+        let work = move || source.made(kind, code.as_deref(), context, first);
         let record = match computing(work).await? {
             Ok(record) => record,
             Err(reasons) => return Ok(Entered::Refused(reasons.iter().map(|why| refused(why)).collect())),

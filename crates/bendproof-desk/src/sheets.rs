@@ -73,10 +73,10 @@ impl ShopDesk {
         // Once the section is solved the sheet rests on it; until then, and
         // while a hand moves, the fast model answers.
         let kept = self.shelf.found(&document);
-        let told = self.told();
+        let context = self.context();
         computing(move || {
-            let sheet = build_with(&number, &document, &plates, told, look, beads(&kept));
-            judgement.on_sheet(sheet, stampable(&document, told).as_ref())
+            let sheet = build_with(&number, &document, &plates, context, look, beads(&kept));
+            judgement.on_sheet(sheet, stampable(&document, context).as_ref())
         })
         .await
     }
@@ -253,7 +253,7 @@ impl ShopDesk {
             FileKind::Toml => ("application/toml; charset=utf-8", document.to_toml(&COUPON).into_bytes()),
             FileKind::Json => {
                 let kept = self.shelf.found(&document);
-                ("application/json", forecast_json(&document, self.told(), beads(&kept)))
+                ("application/json", forecast_json(&document, self.context(), beads(&kept)))
             }
             FileKind::Pdf(paper) => {
                 self.sound().await.map_err(Trouble::Held)?;
@@ -273,18 +273,18 @@ impl ShopDesk {
     ) -> Result<Vec<u8>, Trouble> {
         let plates = self.plates().await?.all;
         let judgement = self.judgement(number).await?;
-        let (shelf, number, told) = (Arc::clone(&self.shelf), number.to_owned(), self.told());
+        let (shelf, number, context) = (Arc::clone(&self.shelf), number.to_owned(), self.context());
         let (issued, today) = (issued_at(self.clock.now()), self.clock.today());
         let work = move || {
             let kept = shelf.solved_for_paper(&number, &document, today);
             let solved = kept.as_ref().as_ref().ok();
-            let now = stampable(&document, told);
-            let sheet = build_with(&number, &document, &plates, told, Look::Paper, solved);
-            let record = record_behind(&sheet, &document, told, issued);
+            let now = stampable(&document, context);
+            let sheet = build_with(&number, &document, &plates, context, Look::Paper, solved);
+            let record = record_behind(&sheet, &document, context, issued);
             let record = record.map(|record| judgement.on_record(record, now.as_ref()));
             let sheet = judgement.on_paper(sheet, now.as_ref());
             let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
-            sheet_pdf(&sheet, record, told, section.as_ref(), issued, page_size(paper))
+            sheet_pdf(&sheet, record, context, section.as_ref(), issued, page_size(paper))
         };
         self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))
     }
@@ -295,10 +295,10 @@ impl ShopDesk {
         let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
         let Judged { document, judgement, now, .. } = self.judged(&number).await?;
         let issued = issued_at(self.clock.now());
-        let told = self.told();
+        let context = self.context();
         let print = Issue::print(issue_time(issued));
         let work = move || {
-            let record = welder(&document, None, told, print);
+            let record = welder(&document, None, context, print);
             let record = record.map(|record| judgement.on_record(record, now.as_ref()));
             record.map(|record| record_pdf(&RecordPaper { record, issued, page: page_size(paper) }))
         };
@@ -340,8 +340,8 @@ fn refusals(number: &str, changes: &[Change], today: Date) -> Vec<Finding> {
 }
 
 /// The forecast as a script reads it, from the beads the page shows where it has them.
-fn forecast_json(document: &Document, told: AssessmentContext, solved: Option<&SolvedCoupon>) -> Vec<u8> {
-    let read = document_forecast(document, told, solved);
+fn forecast_json(document: &Document, context: AssessmentContext, solved: Option<&SolvedCoupon>) -> Vec<u8> {
+    let read = document_forecast(document, context, solved);
     let value = contract::forecast_read(&read)
         .unwrap_or_else(|| serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
     serde_json::to_vec_pretty(&value).unwrap_or_default()
@@ -504,7 +504,7 @@ mod tests {
         let mut whole = Vec::new();
         for number in desk.ledger().await.unwrap().coupons.keys() {
             let document = desk.document(number).await.unwrap().1;
-            whole.extend(past_plate(number, &document, desk.told()).map(|p| (p.number.clone(), p.held)));
+            whole.extend(past_plate(number, &document, desk.context()).map(|p| (p.number.clone(), p.held)));
         }
         assert_eq!(kept, whole);
     }

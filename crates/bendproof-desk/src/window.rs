@@ -16,12 +16,12 @@ use bendproof_contract as contract;
 impl ShopDesk {
     pub(super) async fn window_opened(&self, number: &str, ask: WindowAsk) -> Result<WindowOpened, Trouble> {
         let (version, document) = self.document(number).await?;
-        let told = self.told();
+        let context = self.context();
         let can_undo = self.shop.can_undo(bendproof_shop::Subject::Coupon, number).await.map_err(trouble)?;
         let plates = self.plates().await?.all;
         let kept = self.shelf.found(&document);
         let work =
-            move || window_view(&document, told, &plates, &ask, Look::Screen, beads(&kept)).map(Box::new);
+            move || window_view(&document, context, &plates, &ask, Look::Screen, beads(&kept)).map(Box::new);
         Ok(WindowOpened {
             version: u64::try_from(version).unwrap_or(0),
             can_undo,
@@ -36,9 +36,9 @@ impl ShopDesk {
         at: [f64; 2],
     ) -> Result<Result<WindowPlace, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        let told = self.told();
+        let context = self.context();
         let kept = self.shelf.found(&document);
-        computing(move || window_place(&document, told, &ask, at, beads(&kept))).await
+        computing(move || window_place(&document, context, &ask, at, beads(&kept))).await
     }
 
     pub(super) async fn window_kept(
@@ -49,8 +49,8 @@ impl ShopDesk {
         hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
         let (_, document) = self.document(number).await?;
-        let told = self.told();
-        let all = computing(move || window_written(&document, told, &changes)).await?;
+        let context = self.context();
+        let all = computing(move || window_written(&document, context, &changes)).await?;
         self.changed(number, version, all, hand).await
     }
 
@@ -59,9 +59,9 @@ impl ShopDesk {
         number: &str,
     ) -> Result<Result<ChanceView, Vec<String>>, Trouble> {
         let (_, document) = self.document(number).await?;
-        let told = self.told();
+        let context = self.context();
         let kept = self.shelf.found(&document);
-        computing(move || window_chance(&document, told, beads(&kept))).await
+        computing(move || window_chance(&document, context, beads(&kept))).await
     }
 
     pub(super) async fn window_downloaded(
@@ -71,10 +71,10 @@ impl ShopDesk {
         ask: WindowAsk,
     ) -> Result<Download, Trouble> {
         let (_, document) = self.document(number).await?;
-        let told = self.told();
+        let context = self.context();
         let plates = self.plates().await?.all;
         let kept = self.shelf.found(&document);
-        let work = move || match window_of(&document, told, &plates, &ask, beads(&kept)) {
+        let work = move || match window_of(&document, context, &plates, &ask, beads(&kept)) {
             Ok(window) => file(&window, kind).map(Some),
             Err(why) if kind == WindowFile::Json => bytes(&serde_json::json!({ "not_known": why })).map(Some),
             Err(_) => Ok(None),

@@ -87,8 +87,8 @@ pub struct Stampable {
 
 /// The verdict of a coupon that says accept, reject or void; `None` while it is
 /// open.
-pub fn stampable(document: &Document, told: impl Into<AssessmentContext>) -> Option<Stampable> {
-    let verdict = coupon_verdict(document, told)?;
+pub fn stampable(document: &Document, context: impl Into<AssessmentContext>) -> Option<Stampable> {
+    let verdict = coupon_verdict(document, context)?;
     verdict.is_given().then(|| Stampable {
         word: verdict.words(),
         code: verdict.code.clone(),

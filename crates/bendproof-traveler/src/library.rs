@@ -65,12 +65,12 @@ pub fn library_report(
     texts: &Texts,
     code: Option<&'static Code>,
     joints: &[AskedJoint],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<ProcedureReport, Vec<Finding>> {
-    let told = told.into();
+    let context = context.into();
     let (procedure, record) = files(texts);
-    let written = read_procedure(&procedure, told).map_err(|why| placed(why, "procedure"))?;
-    let record = record.map(|text| tested(&text, told)).transpose()?;
+    let written = read_procedure(&procedure, context).map_err(|why| placed(why, "procedure"))?;
+    let record = record.map(|text| tested(&text, context)).transpose()?;
     Ok(report_procedure(&written, record.as_ref(), code.unwrap_or(written.code), joints))
 }
 
@@ -84,17 +84,17 @@ pub fn library_issued(
     texts: &Texts,
     kind: RecordKind,
     code: Option<&'static Code>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, Vec<Finding>> {
-    let told = told.into();
+    let context = context.into();
     let (procedure, record) = files(texts);
     if kind == RecordKind::ProcedureTest {
         let record = record.ok_or_else(|| vec![Finding::error("record", NO_RECORD)])?;
-        return procedure_record(&record, code, told, issue).map_err(|why| placed(why, "record"));
+        return procedure_record(&record, code, context, issue).map_err(|why| placed(why, "record"));
     }
-    let record = record.map(|text| tested(&text, told)).transpose()?;
-    procedure_sheet(&procedure, record.as_ref(), code, told, issue).map_err(|why| placed(why, "procedure"))
+    let record = record.map(|text| tested(&text, context)).transpose()?;
+    procedure_sheet(&procedure, record.as_ref(), code, context, issue).map_err(|why| placed(why, "procedure"))
 }
 
 /// The joint a procedure is for, to scale for the page: its own kind of groove
@@ -102,12 +102,12 @@ pub fn library_issued(
 ///
 /// # Errors
 /// The sentence that says why it is not drawn.
-pub fn library_joint(texts: &Texts, told: impl Into<AssessmentContext>) -> Result<String, String> {
-    let told = told.into();
+pub fn library_joint(texts: &Texts, context: impl Into<AssessmentContext>) -> Result<String, String> {
+    let context = context.into();
     let (procedure, record) = files(texts);
     let unread = |_| "Not drawn: the procedure cannot be read as it stands.".to_owned();
-    let written = read_procedure(&procedure, told).map_err(unread)?;
-    let record = record.map(|text| read_procedure_record(&text, told)).transpose().map_err(unread)?;
+    let written = read_procedure(&procedure, context).map_err(unread)?;
+    let record = record.map(|text| read_procedure_record(&text, context)).transpose().map_err(unread)?;
     let sizes = record.map(|record| record.facts).unwrap_or_default().and(&written.design);
     let is_fillet = texts.get("procedure.joint_kind").is_some_and(|kind| kind == "fillet");
     drawn(&sizes, is_fillet, Look::Screen)
@@ -126,8 +126,8 @@ fn files(texts: &Texts) -> (String, Option<String>) {
     (procedure.unwrap_or_default(), record)
 }
 
-fn tested(text: &str, told: AssessmentContext) -> Result<ProcedureRecord, Vec<Finding>> {
-    read_procedure_record(text, told).map_err(|why| placed(why, "record"))
+fn tested(text: &str, context: AssessmentContext) -> Result<ProcedureRecord, Vec<Finding>> {
+    read_procedure_record(text, context).map_err(|why| placed(why, "record"))
 }
 
 fn placed(error: RecordError, part: &str) -> Vec<Finding> {
@@ -153,10 +153,10 @@ pub fn library_joints(mut texts: Texts, today: Today) -> Result<Vec<AskedJoint>,
 pub fn library_of_coupon(
     coupon: &Document,
     number: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<Texts, Vec<Finding>> {
-    let told = told.into();
-    let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), told);
+    let context = context.into();
+    let read = read_procedure_record(&coupon.to_toml(&bendproof_files::COUPON), context);
     let tested = read.map_err(|why| why.findings)?;
     let mut record = record_texts(coupon, &tested.facts);
     record.insert("number".to_owned(), tested.number.clone());
@@ -179,7 +179,8 @@ pub fn library_of_coupon(
     let mut texts = Texts::new();
     for ((part, kind), own) in LIBRARY_PARTS.into_iter().zip([procedure, record]) {
         // What its field cannot hold is left for a person to write.
-        let holds = |(path, text): &(String, String)| check_field(kind, path, text, &known(told.day)).is_ok();
+        let holds =
+            |(path, text): &(String, String)| check_field(kind, path, text, &known(context.day)).is_ok();
         texts.extend(own.into_iter().filter(holds).map(|(path, text)| (format!("{part}.{path}"), text)));
     }
     Ok(texts)

@@ -30,13 +30,13 @@ const NEAR_THICKNESS_SHARE: f64 = 0.25;
 pub fn past_plate(
     number: &str,
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Option<PastPlate> {
-    let told = told.into();
-    let code = told.code_of(document);
+    let context = context.into();
+    let code = context.code_of(document);
     let read = read_coupon(document, known(None));
     let (coupon, _) = read.plan?;
-    let held = match Judged::of(document, read.stated.as_ref(), code, told).overall() {
+    let held = match Judged::of(document, read.stated.as_ref(), code, context).overall() {
         Overall::Accept => true,
         Overall::Reject | Overall::RejectVisual | Overall::RejectExam(_) => false,
         // A void or unfinished examination says nothing about the settings.

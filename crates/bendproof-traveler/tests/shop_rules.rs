@@ -134,8 +134,8 @@ fn tightened(rule: &str, most: &str, codes: &str) -> AssessmentContext {
     AssessmentContext { rules: Some(Box::leak(read)), ..plain() }
 }
 
-fn judged(document: &Document, told: AssessmentContext) -> Vec<(String, String)> {
-    let lines = coupon_verdict(document, told).unwrap().lines();
+fn judged(document: &Document, context: AssessmentContext) -> Vec<(String, String)> {
+    let lines = coupon_verdict(document, context).unwrap().lines();
     lines.into_iter().filter_map(|l| Some((l.provenance.rule?, l.verdict))).collect()
 }
 

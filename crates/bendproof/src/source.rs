@@ -108,7 +108,7 @@ pub fn today() -> jiff::civil::Date {
 /// # Errors
 /// Why the file is not taken: it cannot be read, or it names a rule that does not
 /// exist or loosens one. Nothing is judged then.
-pub fn told(shop_rules: Option<&Path>) -> Result<AssessmentContext, Failure> {
+pub fn context(shop_rules: Option<&Path>) -> Result<AssessmentContext, Failure> {
     let rules = match shop_rules {
         None => None,
         Some(path) => {
@@ -122,8 +122,8 @@ pub fn told(shop_rules: Option<&Path>) -> Result<AssessmentContext, Failure> {
 }
 
 /// Says on standard error which limits a code was held to, where a shop has any.
-pub fn tell_rules(told: AssessmentContext, code: &str) {
-    let Some(rules) = told.rules else { return };
+pub fn tell_rules(context: AssessmentContext, code: &str) {
+    let Some(rules) = context.rules else { return };
     let shop = rules.shop();
     if rules.codes().iter().any(|ours| ours.id == code) {
         output::say!("note: {code} with the stricter limits of {shop}");

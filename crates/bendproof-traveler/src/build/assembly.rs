@@ -44,10 +44,10 @@ pub fn build(
     number: &str,
     document: &Document,
     plates: &[PastPlate],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     look: Look,
 ) -> Sheet {
-    build_with(number, document, plates, told, look, None)
+    build_with(number, document, plates, context, look, None)
 }
 
 /// Builds the sheet of a document whose beads may have been solved; `solved`
@@ -56,24 +56,24 @@ pub fn build_with(
     number: &str,
     document: &Document,
     plates: &[PastPlate],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     look: Look,
     solved: Option<&SolvedCoupon>,
 ) -> Sheet {
-    let told = told.into();
-    let today = told.day;
-    let computed = compute(document, told, solved);
+    let context = context.into();
+    let today = context.day;
+    let computed = compute(document, context, solved);
     let coupon = computed.coupon.as_ref();
     let near = coupon.map(|c| plates::near(c, plates)).unwrap_or_default();
-    let code = told.code_of(document);
+    let code = context.code_of(document);
     let (limits, scatter) = (computed.limits, computed.scatter);
-    let context = FieldContext { document, coupon, code, limits, scatter, near: near.clone(), today };
+    let entries = FieldContext { document, coupon, code, limits, scatter, near: near.clone(), today };
     let thickness = Reader::new(&COUPON, document, known(today)).quantity("fit.thickness");
     let stated = computed.stated.as_ref();
     let plan = stated.zip(code).and_then(|(stated, code)| straps::plan(code, document, stated));
-    let judged = Judged::of(document, stated, code, told);
+    let judged = Judged::of(document, stated, code, context);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
-    let (standing, doubts) = standing_of(document, stated, told, judged.overall());
+    let (standing, doubts) = standing_of(document, stated, context, judged.overall());
     let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
@@ -92,25 +92,25 @@ pub fn build_with(
         stamp_provenance: stamp_provenance(&judged),
         next_reading: next_reading(document, &computed, &judged, solved),
         findings: to_settle(&computed.findings, &standing, code),
-        head: fields(&context, "", HEAD),
-        fit: with_faults(fit_fields(&context), &computed.findings),
+        head: fields(&entries, "", HEAD),
+        fit: with_faults(fit_fields(&entries), &computed.findings),
         fit_computed: computed.forecast.as_ref().map(|f| figures::of_fit(f, system)).unwrap_or_default(),
-        settings: with_faults(settings_fields(&context), &computed.findings),
-        passes: pass_rows(&context, computed.forecast.as_ref(), system),
+        settings: with_faults(settings_fields(&entries), &computed.findings),
+        passes: pass_rows(&entries, computed.forecast.as_ref(), system),
         totals: computed.forecast.as_ref().map(|f| figures::of_totals(f, system)).unwrap_or_default(),
         forecast: computed.items(),
         forecast_notes: forecast_notes(&computed),
-        log: log_rows(&context, stated, computed.forecast.as_ref(), system),
-        visual: with_faults(fields(&context, "visual.", VISUAL), &computed.findings),
-        visual_further: with_faults(fields(&context, "visual.", VISUAL_FURTHER), &computed.findings),
+        log: log_rows(&entries, stated, computed.forecast.as_ref(), system),
+        visual: with_faults(fields(&entries, "visual.", VISUAL), &computed.findings),
+        visual_further: with_faults(fields(&entries, "visual.", VISUAL_FURTHER), &computed.findings),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
         specimens: plan
             .as_ref()
             .zip(thickness)
             .map(|(plan, t)| straps::plan_lines(plan, t.si, stated.is_some_and(|s| s.steel.is_some())))
             .unwrap_or_default(),
-        straps: straps::views(&context, bends, plan.as_ref(), thickness),
-        exams: verdict::exam_views(&context, &judged),
+        straps: straps::views(&entries, bends, plan.as_ref(), thickness),
+        exams: verdict::exam_views(&entries, &judged),
         not_examined: verdict::not_examined(&judged),
         verdict,
         verdict_mark,
@@ -370,14 +370,14 @@ fn log_rows(
 fn standing_of(
     document: &Document,
     coupon: Option<&StatedCoupon>,
-    told: AssessmentContext,
+    context: AssessmentContext,
     overall: Overall,
 ) -> (Vec<StandingLine>, Vec<String>) {
     let Some(coupon) = coupon else { return (Vec::new(), Vec::new()) };
-    let mut reader = Reader::new(&COUPON, document, known(told.day));
+    let mut reader = Reader::new(&COUPON, document, known(context.day));
     let finished = reader.date("finished");
-    let Some(day) = finished.or(told.day) else { return (Vec::new(), Vec::new()) };
-    match standing::of_coupon(document, coupon, day, told, &[]) {
+    let Some(day) = finished.or(context.day) else { return (Vec::new(), Vec::new()) };
+    match standing::of_coupon(document, coupon, day, context, &[]) {
         Ok(standing) => {
             let mut doubts: Vec<String> = standing.doubts.iter().map(|d| d.message.clone()).collect();
             doubts.extend(standing::log_doubt(coupon));
@@ -421,13 +421,13 @@ pub struct Summary {
 /// where they are kept.
 pub fn summary(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     solved: Option<&SolvedCoupon>,
 ) -> Summary {
-    let told = told.into();
-    let computed = compute(document, told, solved);
+    let context = context.into();
+    let computed = compute(document, context, solved);
     let stated = computed.stated.as_ref();
-    let judged = Judged::of(document, stated, told.code_of(document), told);
+    let judged = Judged::of(document, stated, context.code_of(document), context);
     let (verdict, verdict_mark, _) = verdict::overall(&judged);
     let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
     let stage = match &judged.bends.report {

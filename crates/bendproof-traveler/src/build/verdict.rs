@@ -36,9 +36,14 @@ pub struct CouponVerdict {
 }
 
 impl CouponVerdict {
-    fn of(document: &Document, coupon: &StatedCoupon, code: &'static Code, told: AssessmentContext) -> Self {
+    fn of(
+        document: &Document,
+        coupon: &StatedCoupon,
+        code: &'static Code,
+        context: AssessmentContext,
+    ) -> Self {
         let construction = document.get("construction_code").map(|name| name.trim().to_lowercase());
-        let judged = Judged::of(document, Some(coupon), Some(code), told);
+        let judged = Judged::of(document, Some(coupon), Some(code), context);
         Self { code: code.id.clone(), construction_code: construction, judged }
     }
 
@@ -79,10 +84,10 @@ impl CouponVerdict {
 }
 
 /// The verdict of a coupon document; `None` while it is no whole coupon.
-pub fn coupon_verdict(document: &Document, told: impl Into<AssessmentContext>) -> Option<CouponVerdict> {
-    let told = told.into();
-    let coupon = read_coupon(document, known(told.day)).stated?;
-    Some(CouponVerdict::of(document, &coupon, told.code_of(document)?, told))
+pub fn coupon_verdict(document: &Document, context: impl Into<AssessmentContext>) -> Option<CouponVerdict> {
+    let context = context.into();
+    let coupon = read_coupon(document, known(context.day)).stated?;
+    Some(CouponVerdict::of(document, &coupon, context.code_of(document)?, context))
 }
 
 /// Whether a text is a coupon rather than a bare list of bends: only a coupon
@@ -93,14 +98,14 @@ pub fn is_coupon(text: &str) -> bool {
 }
 
 /// Reads the text of a coupon file and judges everything examined on it.
-pub fn read_coupon_verdict(text: &str, told: impl Into<AssessmentContext>) -> VerdictRead {
-    let told = told.into();
+pub fn read_coupon_verdict(text: &str, context: impl Into<AssessmentContext>) -> VerdictRead {
+    let context = context.into();
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let read = read_coupon(&document, known(told.day));
+    let read = read_coupon(&document, known(context.day));
     findings.extend(read.findings);
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let verdict = read.stated.zip(told.code_of(&document)).filter(|_| is_sound);
-    let verdict = verdict.map(|(coupon, code)| CouponVerdict::of(&document, &coupon, code, told));
+    let verdict = read.stated.zip(context.code_of(&document)).filter(|_| is_sound);
+    let verdict = verdict.map(|(coupon, code)| CouponVerdict::of(&document, &coupon, code, context));
     VerdictRead { findings, verdict }
 }
 

@@ -142,11 +142,11 @@ pub struct CompareRead {
 }
 
 /// Reads and compares the texts of two coupon files.
-pub fn read_compare(texts: [&str; 2], told: impl Into<AssessmentContext>) -> CompareRead {
-    let told = told.into();
+pub fn read_compare(texts: [&str; 2], context: impl Into<AssessmentContext>) -> CompareRead {
+    let context = context.into();
     let read = texts.map(|text| {
         let (document, mut findings) = Document::from_toml(&COUPON, text);
-        let computed = compute(&document, told, None);
+        let computed = compute(&document, context, None);
         findings.extend(computed.findings.iter().cloned());
         (document, computed, findings)
     });
@@ -156,7 +156,7 @@ pub fn read_compare(texts: [&str; 2], told: impl Into<AssessmentContext>) -> Com
     let compared = is_sound
         .then(|| Some([side(&doc_a, &a)?, side(&doc_b, &b)?]))
         .flatten()
-        .map(|sides| compared([&doc_a, &doc_b], sides, told));
+        .map(|sides| compared([&doc_a, &doc_b], sides, context));
     CompareRead { findings, compared }
 }
 
@@ -172,12 +172,12 @@ fn side(document: &Document, computed: &Computed) -> Option<ComparedSide> {
     })
 }
 
-fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], told: AssessmentContext) -> Compared {
+fn compared(documents: [&Document; 2], sides: [ComparedSide; 2], context: AssessmentContext) -> Compared {
     let inputs = inputs(documents);
     let [a, b] = [&sides[0].forecast, &sides[1].forecast];
     let mut answers = pairs(a, b);
     let carried: Vec<Option<Forecast>> =
-        inputs.iter().map(|input| carried(documents, &input.path, told)).collect();
+        inputs.iter().map(|input| carried(documents, &input.path, context)).collect();
     for pair in &mut answers {
         attribute(pair, &inputs, &carried);
     }
@@ -236,10 +236,10 @@ fn same(path: &str, a: &str, b: &str) -> bool {
 }
 
 /// The first coupon with one input of the second.
-fn carried(documents: [&Document; 2], path: &str, told: AssessmentContext) -> Option<Forecast> {
+fn carried(documents: [&Document; 2], path: &str, context: AssessmentContext) -> Option<Forecast> {
     let mut moved = documents[0].clone();
     moved.set(path, documents[1].get(path));
-    compute(&moved, told, None).forecast
+    compute(&moved, context, None).forecast
 }
 
 fn rows(f: &Forecast) -> Vec<(Failure, usize, &Item)> {

@@ -110,16 +110,16 @@ pub struct AcrossCell {
 pub fn under_codes(
     document: &Document,
     codes: &[&'static Code],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<Vec<UnderCode>, Vec<Finding>> {
-    let told = told.into();
-    let read = read_coupon(document, known(told.day));
+    let context = context.into();
+    let read = read_coupon(document, known(context.day));
     let Some(coupon) = read.stated else { return Err(read.findings) };
     if let Some(why) = not_sure(&coupon) {
         return Err(vec![Finding::error("", why)]);
     }
-    let own = told.code_of(document).map(|c| c.id.as_str());
-    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), told);
+    let own = context.code_of(document).map(|c| c.id.as_str());
+    let one = |code: &&'static Code| under_code(document, &coupon, code, own == Some(&code.id), context);
     codes.iter().map(one).collect::<Result<_, _>>().map_err(|why| vec![Finding::error("", why)])
 }
 
@@ -128,15 +128,15 @@ fn under_code(
     coupon: &StatedCoupon,
     code: &'static Code,
     is_own: bool,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Result<UnderCode, String> {
-    let mut reader = Reader::new(&COUPON, document, known(told.day));
+    let mut reader = Reader::new(&COUPON, document, known(context.day));
     let finished = reader.date("finished");
     // Before welding no day matters; the standing needs one to count from.
-    let day = finished.or(told.day).unwrap_or(jiff::civil::date(2000, 1, 1));
+    let day = finished.or(context.day).unwrap_or(jiff::civil::date(2000, 1, 1));
     let test = test_of_coupon(document, coupon, day)?;
     let piece = specimen_coupon(document, coupon);
-    let by_eye = visual::codes(document, code, told);
+    let by_eye = visual::codes(document, code, context);
     let planned = PlannedTest {
         yield_strength: piece.as_ref().and_then(|p| p.yield_strength),
         elongation_percent: piece.as_ref().and_then(|p| p.elongation_percent),
@@ -151,7 +151,7 @@ fn under_code(
         is_own,
         outlook,
         is_dated: finished.is_some(),
-        verdicts: verdicts(document, coupon, code, told),
+        verdicts: verdicts(document, coupon, code, context),
         reach: OnceCell::new(),
     })
 }
@@ -161,9 +161,9 @@ fn verdicts(
     document: &Document,
     coupon: &StatedCoupon,
     code: &'static Code,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Vec<Verdict> {
-    let judged = Judged::of(document, Some(coupon), Some(code), told);
+    let judged = Judged::of(document, Some(coupon), Some(code), context);
     let mut out = Vec::new();
     if let Some(report) = &judged.visual {
         let findings = report.reports.iter().flat_map(|r| &r.findings).collect();

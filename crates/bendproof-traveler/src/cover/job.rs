@@ -62,21 +62,21 @@ impl JobFound {
 }
 
 /// Reads a joints file.
-pub fn read_job(text: &str, told: impl Into<AssessmentContext>) -> JobRead {
+pub fn read_job(text: &str, context: impl Into<AssessmentContext>) -> JobRead {
     let (document, findings) = Document::from_toml(&JOINTS, text);
-    read_job_document(&document, findings, told)
+    read_job_document(&document, findings, context)
 }
 
 /// Reads the joints of a document; `findings` are what is known of it already.
 pub fn read_job_document(
     document: &Document,
     mut findings: Vec<Finding>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> JobRead {
-    let told = told.into();
-    let mut r = Reader::new(&JOINTS, document, known(told.day));
+    let context = context.into();
+    let mut r = Reader::new(&JOINTS, document, known(context.day));
     let welder = r.text("welder").map(str::to_owned);
-    let code = r.text("code").and_then(|name| told.code(name));
+    let code = r.text("code").and_then(|name| context.code(name));
     let rows = document.rows("joint");
     if rows.is_empty() {
         r.note(Finding::error(

@@ -54,10 +54,10 @@ pub struct CodeAhead {
 ///
 /// # Errors
 /// [`CatalogueError`] when the rule data does not load.
-pub fn codes_across(told: impl Into<AssessmentContext>) -> Result<Vec<&'static Code>, CatalogueError> {
-    let told = told.into();
+pub fn codes_across(context: impl Into<AssessmentContext>) -> Result<Vec<&'static Code>, CatalogueError> {
+    let context = context.into();
     let whole = heads()?.iter().filter(|head| !head.only_judges && head.based_on.is_none());
-    let codes: Result<Vec<&Code>, _> = whole.map(|head| told.named(&head.id)).collect();
+    let codes: Result<Vec<&Code>, _> = whole.map(|head| context.named(&head.id)).collect();
     Ok(codes?.into_iter().filter(|code| code.qualifies_welders()).collect())
 }
 
@@ -67,14 +67,14 @@ pub fn codes_across(told: impl Into<AssessmentContext>) -> Result<Vec<&'static C
 /// What is wrong with the coupon, in sentences.
 pub fn under_every_code(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<Vec<UnderCode>, Vec<String>> {
-    let told = told.into();
-    let mut all = codes_across(told).map_err(|why| vec![why.to_string()])?;
-    if let Some(own) = told.code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
+    let context = context.into();
+    let mut all = codes_across(context).map_err(|why| vec![why.to_string()])?;
+    if let Some(own) = context.code_of(document).filter(|own| all.iter().all(|c| c.id != own.id)) {
         all.insert(0, own);
     }
-    under_codes(document, &all, told).map_err(|findings| findings.into_iter().map(|f| f.message).collect())
+    under_codes(document, &all, context).map_err(|findings| findings.into_iter().map(|f| f.message).collect())
 }
 
 /// The page of a coupon under these codes.

@@ -17,19 +17,19 @@ pub(crate) const NO_FORECAST: &str = "no forecast for";
 /// Reads and forecasts a document, from its solved beads where they are given.
 pub(crate) fn compute(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     solved: Option<&SolvedCoupon>,
 ) -> Computed {
-    let told = told.into();
-    let read = read_coupon(document, known(told.day));
+    let context = context.into();
+    let read = read_coupon(document, known(context.day));
     let mut findings = read.findings;
     let (coupon, scatter) = match read.plan {
         Some((coupon, s)) => (Some(coupon), Some(scatter_of(&s))),
         None => (None, None),
     };
-    let code = told.code_ahead(document);
+    let code = context.code_ahead(document);
     let ahead =
-        code.map(|code| visual::limits(document, read.stated.as_ref(), code, told)).unwrap_or_default();
+        code.map(|code| visual::limits(document, read.stated.as_ref(), code, context)).unwrap_or_default();
     let limits = limits_of(&ahead);
     let system = system_of(document);
     let forecast = coupon.as_ref().zip(scatter.as_ref()).map(|(coupon, scatter)| {

@@ -33,33 +33,33 @@ pub struct ForecastRead {
 }
 
 /// Reads the text of a coupon file and forecasts it by the fast model.
-pub fn read_forecast(text: &str, told: impl Into<AssessmentContext>) -> ForecastRead {
+pub fn read_forecast(text: &str, context: impl Into<AssessmentContext>) -> ForecastRead {
     let (document, findings) = Document::from_toml(&COUPON, text);
-    as_read(&document, compute(&document, told, None), findings, None)
+    as_read(&document, compute(&document, context, None), findings, None)
 }
 
 /// Reads a document and forecasts it from beads solved before, where there are any:
 /// the same answers as its sheet beside them.
 pub fn document_forecast(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     solved: Option<&SolvedCoupon>,
 ) -> ForecastRead {
-    as_read(document, compute(document, told, solved), Vec::new(), solved.cloned())
+    as_read(document, compute(document, context, solved), Vec::new(), solved.cloned())
 }
 
 /// Reads the text of a coupon file and forecasts it from solved beads, in
 /// seconds. A coupon that cannot be solved is forecast by the fast model, and
 /// `unsolved` says why.
-pub fn read_forecast_solved(text: &str, told: impl Into<AssessmentContext>) -> ForecastRead {
-    let told = told.into();
+pub fn read_forecast_solved(text: &str, context: impl Into<AssessmentContext>) -> ForecastRead {
+    let context = context.into();
     let (document, findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, told, None);
+    let computed = compute(&document, context, None);
     if computed.forecast.is_none() {
         return as_read(&document, computed, findings, None);
     }
-    match solve_coupon(&document, told.day, &SolveParams::STANDARD) {
-        Ok(solved) => as_read(&document, compute(&document, told, Some(&solved)), findings, Some(solved)),
+    match solve_coupon(&document, context.day, &SolveParams::STANDARD) {
+        Ok(solved) => as_read(&document, compute(&document, context, Some(&solved)), findings, Some(solved)),
         Err(why) => {
             ForecastRead { unsolved: Some(why.to_string()), ..as_read(&document, computed, findings, None) }
         }

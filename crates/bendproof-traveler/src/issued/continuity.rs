@@ -69,10 +69,10 @@ pub struct LoggedUse {
 pub fn log_of_record(
     text: &str,
     number: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<ContinuityLog, RecordError> {
-    let told = told.into();
-    let read = read_whole(text, told)?;
+    let context = context.into();
+    let read = read_whole(text, context)?;
     let fault = |why: String| RecordError { findings: vec![bendproof_files::Finding::error("", why)] };
     let held = standing(read.code, &read.test).map_err(|why| fault(why.to_string()))?;
     let said = |path: &str| read.document.get(path).unwrap_or("").trim().to_owned();
@@ -100,7 +100,7 @@ pub fn log_of_record(
         process: process.clone(),
         finished: said("finished"),
         uses: bare.chain(rows).collect(),
-        ..kept(read.code, &read.test, &held, told)
+        ..kept(read.code, &read.test, &held, context)
     })
 }
 
@@ -114,19 +114,19 @@ pub fn log_of_record(
 pub fn log_of_coupon(
     document: &Document,
     uses: &[(Use, String)],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<ContinuityLog, RecordRefused> {
-    let told = told.into();
+    let context = context.into();
     let said = |path: &str| document.get(path).unwrap_or("").trim().to_owned();
     let refused = |why: &str| RecordRefused::Faults(vec![why.to_owned()]);
-    let Some(coupon) = read_coupon(document, known(told.day)).stated else {
+    let Some(coupon) = read_coupon(document, known(context.day)).stated else {
         return Err(refused("the coupon is not complete; see its sheet"));
     };
     let day = said("finished").parse::<Date>();
     let day = day.map_err(|_| refused("finished is missing; enter the day the last bead was laid"))?;
-    let code = told.code_of(document).ok_or_else(|| refused(CODE_NOT_STATED))?;
+    let code = context.code_of(document).ok_or_else(|| refused(CODE_NOT_STATED))?;
     let all: Vec<Use> = uses.iter().map(|(used, _)| used.clone()).collect();
-    let held = of_coupon(document, &coupon, day, told, &all).map_err(|why| refused(&why))?;
+    let held = of_coupon(document, &coupon, day, context, &all).map_err(|why| refused(&why))?;
     let test = test_of_coupon(document, &coupon, day).map_err(|why| refused(&why))?;
     // Who entered a use has seen it, which confirms no work where a code asks for that.
     let is_enough = !asks_confirmation(code);
@@ -150,12 +150,12 @@ pub fn log_of_coupon(
         process: with(test.transfer),
         finished: said("finished"),
         uses: uses.iter().filter(|(used, _)| used.is_of(&test)).map(logged).collect(),
-        ..kept(code, &test, &held, told)
+        ..kept(code, &test, &held, context)
     })
 }
 
 /// What the code says of a standing and of keeping it.
-fn kept(code: &Code, test: &PassedTest, held: &Standing, told: AssessmentContext) -> ContinuityLog {
+fn kept(code: &Code, test: &PassedTest, held: &Standing, context: AssessmentContext) -> ContinuityLog {
     let said = |t: Advice| {
         let is_from_memory = t.because.basis == Basis::Memory;
         (t.sentence, t.because.clause, is_from_memory)
@@ -164,7 +164,7 @@ fn kept(code: &Code, test: &PassedTest, held: &Standing, told: AssessmentContext
         code: held.code.clone(),
         welder: held.welder.clone(),
         until: held.until,
-        hold: told.day.map(|day| held.hold_on(day)),
+        hold: context.day.map(|day| held.hold_on(day)),
         rules: renewal(code, test).into_iter().map(said).collect(),
         doubts: held.refused.iter().chain(&held.doubts).map(|d| d.message.clone()).collect(),
         is_held: held.refused.is_none(),

@@ -63,12 +63,12 @@ impl RecordRefused {
 pub fn welder(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
-    let told = told.into();
-    let under = under(document, code, told)?;
-    let Read { sheet, stated } = built(&under, told)?;
+    let context = context.into();
+    let under = under(document, code, context)?;
+    let Read { sheet, stated } = built(&under, context)?;
     if sheet.verdict_mark == Mark::Fails {
         return Err(not_accepted(&sheet));
     }
@@ -76,17 +76,17 @@ pub fn welder(
     let open = missing(&sheet, &stated);
     let is_complete = is_accepted && open.is_none();
     let mut who = who(&sheet);
-    who.extend(line_of_code(&under, &stated, told).map(|line| derived("designation", &line)));
+    who.extend(line_of_code(&under, &stated, context).map(|line| derived("designation", &line)));
     let mut blocks = vec![fields("welder and coupon", who)];
-    blocks.extend(names_by_iso(&under, &stated, told));
+    blocks.extend(names_by_iso(&under, &stated, context));
     if is_accepted {
-        blocks.push(fields("covers", ranges(&sheet, told)));
+        blocks.push(fields("covers", ranges(&sheet, context)));
     }
     blocks.extend(pictures(&under, &sheet));
     blocks.push(log(&sheet));
     blocks.extend(judgements(&sheet));
     let open = open.filter(|_| is_accepted);
-    Ok(record(RecordKind::Welder, &sheet, blocks, Complete { is_complete, open }, issue, told))
+    Ok(record(RecordKind::Welder, &sheet, blocks, Complete { is_complete, open }, issue, context))
 }
 
 /// The bend report of a coupon under its own code, or under `code`. A rejected
@@ -97,11 +97,11 @@ pub fn welder(
 pub fn bends(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordRefused> {
-    let told = told.into();
-    let Read { sheet, stated } = built(&under(document, code, told)?, told)?;
+    let context = context.into();
+    let Read { sheet, stated } = built(&under(document, code, context)?, context)?;
     // A set that is not whole, or not looked at, is no report to sign.
     let is_decided = matches!(sheet.verdict_mark, Mark::Holds | Mark::Fails);
     let is_looked_at = |s: &StrapView| s.is_inspected && s.kind != KIND_NOT_STATED;
@@ -117,7 +117,7 @@ pub fn bends(
     blocks.push(drawing("where the straps are cut", &sheet.drawings.straps));
     blocks.extend(judgements(&sheet));
     let open = open.filter(|_| is_decided && is_bent);
-    Ok(record(RecordKind::Bends, &sheet, blocks, Complete { is_complete, open }, issue, told))
+    Ok(record(RecordKind::Bends, &sheet, blocks, Complete { is_complete, open }, issue, context))
 }
 
 /// The coupon, under another code where one is named.
@@ -127,11 +127,11 @@ pub fn bends(
 pub fn under(
     document: &Document,
     code: Option<&str>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<Document, RecordRefused> {
     let mut document = document.clone();
     if let Some(name) = code {
-        let code = told.into().named(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
+        let code = context.into().named(name).map_err(|why| RecordRefused::Code(why.to_string()))?;
         if !code.has_tests() {
             let message =
                 format!("{} judges welds and has no test of its own; name the code of the test", code.short);
@@ -148,10 +148,10 @@ struct Read {
     stated: StatedCoupon,
 }
 
-fn built(document: &Document, told: AssessmentContext) -> Result<Read, RecordRefused> {
+fn built(document: &Document, context: AssessmentContext) -> Result<Read, RecordRefused> {
     let number = document.get("number").unwrap_or(NOT_STATED);
-    let sheet = crate::build::build(number, document, &[], told, Look::Paper);
-    let read = read_coupon(document, known(told.day));
+    let sheet = crate::build::build(number, document, &[], context, Look::Paper);
+    let read = read_coupon(document, known(context.day));
     let is_sound = read.findings.iter().all(|f| f.severity < Severity::Error);
     match read.stated.filter(|_| is_sound) {
         Some(stated) => Ok(Read { sheet, stated }),
@@ -191,10 +191,10 @@ fn record(
     blocks: Vec<Block>,
     Complete { is_complete, open }: Complete,
     issue: Issue,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Record {
     let mut blocks = filled(blocks);
-    blocks.extend(rules_named(&blocks, told));
+    blocks.extend(rules_named(&blocks, context));
     let mut open_points = Vec::new();
     if !is_complete {
         let why = open.unwrap_or_else(|| sheet.verdict.clone());
@@ -281,29 +281,29 @@ fn who(sheet: &Sheet) -> Vec<FieldRow> {
 }
 
 /// The coupon as the test it is, where everything it hangs on is stated.
-fn test_of(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<PassedTest> {
-    let day = told.day.unwrap_or(Date::MIN);
+fn test_of(document: &Document, stated: &StatedCoupon, context: AssessmentContext) -> Option<PassedTest> {
+    let day = context.day.unwrap_or(Date::MIN);
     crate::welder::test_of_coupon(document, stated, day).ok()
 }
 
 /// What ISO calls its process, position, filler and gas, where the code does too.
-fn names_by_iso(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<Block> {
-    let test = test_of(document, stated, told)?;
+fn names_by_iso(document: &Document, stated: &StatedCoupon, context: AssessmentContext) -> Option<Block> {
+    let test = test_of(document, stated, context)?;
     let gas = document.get("settings.gas").filter(|_| has_field(stated.process, "settings.gas"));
     let filler = stated.filler.as_deref().unwrap_or_default();
-    iso_names::of_test(told.code_of(document)?, &test, filler, gas.unwrap_or_default())
+    iso_names::of_test(context.code_of(document)?, &test, filler, gas.unwrap_or_default())
 }
 
 /// The line by which the code names such a test, or what is missing for it.
-fn line_of_code(document: &Document, stated: &StatedCoupon, told: AssessmentContext) -> Option<String> {
-    let code = told.code_of(document)?;
+fn line_of_code(document: &Document, stated: &StatedCoupon, context: AssessmentContext) -> Option<String> {
+    let code = context.code_of(document)?;
     code.designation.as_ref()?;
-    let test = test_of(document, stated, told)?;
+    let test = test_of(document, stated, context)?;
     Some(designation(code, &test).unwrap_or_else(|why| why.to_string()))
 }
 
 /// Each variable of the test with what it now covers.
-fn ranges(sheet: &Sheet, told: AssessmentContext) -> Vec<FieldRow> {
+fn ranges(sheet: &Sheet, context: AssessmentContext) -> Vec<FieldRow> {
     let fit = |path: &str| text_of(&sheet.fit, path).to_owned();
     let set = |path: &str| text_of(&sheet.settings, path).to_owned();
     let progressions = || {
@@ -334,8 +334,8 @@ fn ranges(sheet: &Sheet, told: AssessmentContext) -> Vec<FieldRow> {
     said.map(|line| {
         let (value, facet) = actual(&line.label);
         let behind = match line.label.as_str() {
-            REFUSED => rule_of(line, told).into_iter().collect(),
-            _ => cited_for(sheet, facet, told),
+            REFUSED => rule_of(line, context).into_iter().collect(),
+            _ => cited_for(sheet, facet, context),
         };
         FieldRow {
             label: line.label.clone(),
@@ -351,16 +351,20 @@ fn ranges(sheet: &Sheet, told: AssessmentContext) -> Vec<FieldRow> {
 }
 
 /// The rule a line names, with the reference it is named by.
-fn rule_of(line: &StandingLine, told: AssessmentContext) -> Option<(String, &'static Rule)> {
+fn rule_of(line: &StandingLine, context: AssessmentContext) -> Option<(String, &'static Rule)> {
     let reference = line.provenance.rule.clone()?;
-    let rule = rule_of_ref(&reference, told)?;
+    let rule = rule_of_ref(&reference, context)?;
     Some((reference, rule))
 }
 
 /// The cited rules that grant or limit one side of the standing.
-fn cited_for(sheet: &Sheet, facet: Option<Facet>, told: AssessmentContext) -> Vec<(String, &'static Rule)> {
+fn cited_for(
+    sheet: &Sheet,
+    facet: Option<Facet>,
+    context: AssessmentContext,
+) -> Vec<(String, &'static Rule)> {
     let because = sheet.standing.iter().filter(|line| line.label == "because");
-    let cited = because.filter_map(|line| rule_of(line, told));
+    let cited = because.filter_map(|line| rule_of(line, context));
     cited.filter(|(_, rule)| facet.is_some_and(|facet| is_about(rule, facet))).collect()
 }
 

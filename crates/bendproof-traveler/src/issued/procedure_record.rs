@@ -63,10 +63,10 @@ pub fn procedure_sheet(
     text: &str,
     record: Option<&ProcedureRecord>,
     code: Option<&'static Code>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
-    let written = read_procedure(text, told)?;
+    let written = read_procedure(text, context)?;
     let (document, _) = Document::from_toml(&PROCEDURE, text);
     let code = of_procedures(code.unwrap_or(written.code))?;
     let written = named_gas::of_procedure(code, &written);
@@ -115,11 +115,11 @@ pub fn procedure_sheet(
 pub fn procedure_record(
     text: &str,
     code: Option<&'static Code>,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     issue: Issue,
 ) -> Result<Record, RecordError> {
-    let told = told.into();
-    let read = read_procedure_record(text, told)?;
+    let context = context.into();
+    let read = read_procedure_record(text, context)?;
     let code = of_procedures(code.unwrap_or(read.code))?;
     let read = named_gas::of_record(code, &read);
     let (coupon, _) = Document::from_toml(&COUPON, text);
@@ -128,7 +128,7 @@ pub fn procedure_record(
     let head = head_of(&document, &coupon, is_coupon, &read);
     let mut blocks = vec![fields("test", head.clone())];
     if is_coupon {
-        let sheet = crate::build::build(&read.number, &coupon, &[], told, Look::Paper);
+        let sheet = crate::build::build(&read.number, &coupon, &[], context, Look::Paper);
         blocks.extend(super::coupon_record::pictures(&coupon, &sheet));
         blocks.push(super::coupon_record::log(&sheet));
     } else {

@@ -152,11 +152,11 @@ pub struct BendsRead {
 }
 
 /// Reads and judges the text of a bends file.
-pub fn read_bends(text: &str, told: impl Into<AssessmentContext>) -> BendsRead {
-    let told = told.into();
+pub fn read_bends(text: &str, context: impl Into<AssessmentContext>) -> BendsRead {
+    let context = context.into();
     let (document, mut findings) = Document::from_toml(&BENDS, text);
-    let mut reader = Reader::new(&BENDS, &document, known(told.day));
-    let code = reader.text("code").and_then(|name| told.code(name));
+    let mut reader = Reader::new(&BENDS, &document, known(context.day));
+    let code = reader.text("code").and_then(|name| context.code(name));
     for path in ["coupon", "welder"] {
         reader.text(path);
     }

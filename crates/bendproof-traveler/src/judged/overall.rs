@@ -67,7 +67,7 @@ impl Judged {
         document: &Document,
         coupon: Option<&StatedCoupon>,
         code: Option<&'static Code>,
-        told: AssessmentContext,
+        context: AssessmentContext,
     ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
@@ -83,7 +83,7 @@ impl Judged {
             not_examined(code, &piece, &made(&bends, &beside), &beside)
         });
         let unlimited = code.and_then(|code| unlimited(document, code));
-        Self { visual: visual(document, coupon, code, told), bends, pieces, missing, unlimited }
+        Self { visual: visual(document, coupon, code, context), bends, pieces, missing, unlimited }
     }
 
     /// How each examination of the coupon came out, as a record of a procedure's

@@ -20,12 +20,12 @@ pub(crate) fn visual(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: Option<&'static Code>,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Option<JointReport> {
     if !document.values().keys().any(|k| k.starts_with("visual.")) {
         return None;
     }
-    let codes = codes(document, code?, told);
+    let codes = codes(document, code?, context);
     let mut reader = Reader::new(&COUPON, document, known(None));
     let noted = readings(&mut reader, coupon);
     let looked = reader.text("visual.other_flaws").is_some();
@@ -56,16 +56,20 @@ pub(crate) fn limits(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: &'static Code,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Vec<LimitAhead> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    visual_limits(&codes(document, code, told), &readings(&mut reader, coupon))
+    visual_limits(&codes(document, code, context), &readings(&mut reader, coupon))
 }
 
 /// The codes that judge this coupon by eye; its own alone where none does.
-pub(crate) fn codes(document: &Document, own: &'static Code, told: AssessmentContext) -> Vec<&'static Code> {
+pub(crate) fn codes(
+    document: &Document,
+    own: &'static Code,
+    context: AssessmentContext,
+) -> Vec<&'static Code> {
     let mut reader = Reader::new(&COUPON, document, known(None));
-    let named = reader.text("construction_code").and_then(|name| told.code(name));
+    let named = reader.text("construction_code").and_then(|name| context.code(name));
     let both = [Some(own), named.filter(|code| code.id != own.id)];
     let speaking = both.into_iter().flatten().filter(|code| code.judges(RuleKind::Visual));
     let speaking: Vec<&'static Code> = speaking.collect();

@@ -81,22 +81,22 @@ pub struct AskedJoint {
 /// [`RecordError`] lists every fault of the text.
 pub fn read_procedure_record(
     text: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<ProcedureRecord, RecordError> {
-    let told = told.into();
+    let context = context.into();
     let (as_coupon, coupon_faults) = Document::from_toml(&COUPON, text);
     if as_coupon.get("fit.thickness").is_some() {
-        return of_coupon(&as_coupon, coupon_faults, told);
+        return of_coupon(&as_coupon, coupon_faults, context);
     }
     let (document, findings) = Document::from_toml(&PROCEDURE_RECORD, text);
-    let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(told.day));
+    let mut r = Reader::new(&PROCEDURE_RECORD, &document, known(context.day));
     let facts = facts_of(&mut r, &PROCEDURE_RECORD);
     written_values_read(&mut r);
     filler_serves(&mut r);
     let is_plate = facts.word_of("shape") == Some(TestShape::Plate.word());
     plate_has_no_diameter(&mut r, is_plate.then_some(false), &["outside_diameter"]);
     let number = r.text("number").unwrap_or_default().to_owned();
-    let code = r.text("code").and_then(|name| told.code(name));
+    let code = r.text("code").and_then(|name| context.code(name));
     let mut results = Vec::new();
     for path in PROCEDURE_RECORD.specs.iter().map(|s| s.path).filter(|p| p.starts_with("results.")) {
         let word = r.text(path).map(str::to_owned);
@@ -122,13 +122,13 @@ fn written_of<'a>(
 /// [`RecordError`] lists every fault of the text.
 pub fn read_procedure(
     text: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Result<WrittenProcedure, RecordError> {
-    let told = told.into();
+    let context = context.into();
     let (document, findings) = Document::from_toml(&PROCEDURE, text);
-    let mut r = Reader::new(&PROCEDURE, &document, known(told.day));
+    let mut r = Reader::new(&PROCEDURE, &document, known(context.day));
     let number = r.text("number").unwrap_or_default().to_owned();
-    let code = r.text("code").and_then(|name| told.code(name));
+    let code = r.text("code").and_then(|name| context.code(name));
     written_values_read(&mut r);
     ends_agree(&mut r);
     filler_serves(&mut r);
@@ -392,9 +392,9 @@ const LOGGED: [&str; 4] = ["volts", "amps", "wire_feed", "travel"];
 fn of_coupon(
     document: &Document,
     faults: Vec<Finding>,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Result<ProcedureRecord, RecordError> {
-    let read = read_coupon(document, known(told.day));
+    let read = read_coupon(document, known(context.day));
     let mut findings = read.findings;
     findings.extend(faults);
     let unusable = |findings: Vec<Finding>| RecordError { findings };
@@ -402,11 +402,11 @@ fn of_coupon(
     let Some(coupon) = read.stated.filter(|_| is_sound) else {
         return Err(unusable(findings));
     };
-    let Some(code) = told.code_of(document) else {
+    let Some(code) = context.code_of(document) else {
         let message = "code is not stated, and no record is drafted without it; enter the code of the test";
         return Err(unusable(vec![Finding::error("code", message)]));
     };
-    let mut r = Reader::new(&COUPON, document, known(told.day));
+    let mut r = Reader::new(&COUPON, document, known(context.day));
     let mut facts = Facts::default();
     // What the coupon states and its process has; a proposal is no fact.
     for (path, name) in FROM_COUPON.into_iter().filter(|(path, _)| has_field(coupon.process, path)) {
@@ -431,7 +431,7 @@ fn of_coupon(
     }
     remarks
         .insert(0, format!("settings are those of the root pass as {what}; each further pass needs its own"));
-    let results = results_of(document, &coupon, code, told);
+    let results = results_of(document, &coupon, code, context);
     if !results.is_empty() {
         let said = "results are the verdicts on the coupon's own examinations, held against what a procedure's test asks";
         remarks.push(said.to_owned());
@@ -449,11 +449,11 @@ fn results_of(
     document: &Document,
     coupon: &StatedCoupon,
     code: &'static Code,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Vec<(String, String)> {
     let mut as_procedure = document.clone();
     as_procedure.set("purpose", Some("procedure"));
-    Judged::of(&as_procedure, Some(coupon), Some(code), told).results(code)
+    Judged::of(&as_procedure, Some(coupon), Some(code), context).results(code)
 }
 
 /// Settings of the root pass: what was logged beats what was planned.

@@ -17,11 +17,11 @@ pub(crate) fn rule_ref(code: &str, rule: &str) -> String {
 }
 
 /// The rule a reference of [`rule_ref`] leads to, with the shop's limits in it.
-pub(crate) fn rule_of_ref(reference: &str, told: AssessmentContext) -> Option<&'static Rule> {
+pub(crate) fn rule_of_ref(reference: &str, context: AssessmentContext) -> Option<&'static Rule> {
     let explained = match reference.split_once(UNDER) {
         Some((rule, code)) => bendproof_codes::catalogue::explain_under(rule, code),
         None => bendproof_codes::catalogue::explain(reference),
     };
     let explained = explained.ok()?;
-    told.over(explained.code).rule(&explained.rule.id).or(Some(explained.rule))
+    context.over(explained.code).rule(&explained.rule.id).or(Some(explained.rule))
 }

@@ -59,8 +59,8 @@ pub struct Asked {
 ///
 /// # Errors
 /// [`RecordError`] lists every fault of the text.
-pub fn read_record(text: &str, told: impl Into<AssessmentContext>) -> Result<Standing, RecordError> {
-    answer_record(text, told, None).map(|answer| answer.standing)
+pub fn read_record(text: &str, context: impl Into<AssessmentContext>) -> Result<Standing, RecordError> {
+    answer_record(text, context, None).map(|answer| answer.standing)
 }
 
 /// Reads a record file and answers it for the day `on`: uses and renewals after
@@ -70,10 +70,10 @@ pub fn read_record(text: &str, told: impl Into<AssessmentContext>) -> Result<Sta
 /// [`RecordError`] lists every fault of the text.
 pub fn answer_record(
     text: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     on: Option<Date>,
 ) -> Result<RecordAnswer, RecordError> {
-    let read = read_whole(text, told.into())?;
+    let read = read_whole(text, context.into())?;
     let metal = read.document.get("base_metal").and_then(metal_said);
     answer(read.code, &read.test, read.joints.into_iter(), on)
         .map(|answer| RecordAnswer {
@@ -85,8 +85,8 @@ pub fn answer_record(
 }
 
 /// What is wrong with a record file, or worth a look.
-pub fn record_findings(text: &str, told: impl Into<AssessmentContext>) -> Vec<Finding> {
-    match answer_record(text, told, None) {
+pub fn record_findings(text: &str, context: impl Into<AssessmentContext>) -> Vec<Finding> {
+    match answer_record(text, context, None) {
         Ok(answer) => answer.findings,
         Err(error) => error.findings,
     }
@@ -103,10 +103,10 @@ pub(crate) struct ReadRecord {
 }
 
 /// Reads a record file whole.
-pub(crate) fn read_whole(text: &str, told: AssessmentContext) -> Result<ReadRecord, RecordError> {
+pub(crate) fn read_whole(text: &str, context: AssessmentContext) -> Result<ReadRecord, RecordError> {
     let (document, mut findings) = Document::from_toml(&RECORD, text);
-    let mut r = Reader::new(&RECORD, &document, known(told.day));
-    let code = r.text("code").and_then(|name| told.code(name));
+    let mut r = Reader::new(&RECORD, &document, known(context.day));
+    let code = r.text("code").and_then(|name| context.code(name));
     let test = passed_test(&mut r);
     for row in r.document().rows("use") {
         r.text(&format!("use.{row}.evidence"));

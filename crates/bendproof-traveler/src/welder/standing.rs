@@ -26,10 +26,10 @@ pub(crate) fn of_coupon(
     document: &Document,
     coupon: &StatedCoupon,
     day: Date,
-    told: AssessmentContext,
+    context: AssessmentContext,
     uses: &[Use],
 ) -> Result<Standing, String> {
-    let (code, test) = counted(document, coupon, day, told, uses)?;
+    let (code, test) = counted(document, coupon, day, context, uses)?;
     standing(code, &test).map_err(|e| e.to_string())
 }
 
@@ -38,10 +38,10 @@ fn counted(
     document: &Document,
     coupon: &StatedCoupon,
     day: Date,
-    told: AssessmentContext,
+    context: AssessmentContext,
     uses: &[Use],
 ) -> Result<(&'static Code, PassedTest), String> {
-    let code = told.code_of(document).ok_or(CODE_NOT_STATED)?;
+    let code = context.code_of(document).ok_or(CODE_NOT_STATED)?;
     let test = test_of_coupon(document, coupon, day)?;
     let mut worked = Worked::default();
     for used in uses.iter().filter(|u| u.is_of(&test)) {
@@ -269,17 +269,17 @@ pub fn held(
     number: &str,
     document: &Document,
     uses: &[Use],
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
 ) -> Option<Qualification> {
-    let told = told.into();
-    let on = told.day?;
+    let context = context.into();
+    let on = context.day?;
     let coupon = bendproof_files::read_coupon(document, known(Some(on))).stated?;
-    if Judged::of(document, Some(&coupon), told.code_of(document), told).overall() != Overall::Accept {
+    if Judged::of(document, Some(&coupon), context.code_of(document), context).overall() != Overall::Accept {
         return None;
     }
     let finished = Reader::new(&COUPON, document, known(Some(on))).date("finished")?;
     let known: Vec<Use> = uses.iter().filter(|used| used.date <= on).cloned().collect();
-    let (code, test) = counted(document, &coupon, finished, told, &known).ok()?;
+    let (code, test) = counted(document, &coupon, finished, context, &known).ok()?;
     let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
         Some(refused) => format!("no qualification under {}: {}", standing.code, refused.message),

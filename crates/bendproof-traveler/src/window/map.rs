@@ -97,12 +97,12 @@ pub struct WindowRead {
 /// this shop.
 pub fn read_window(
     text: &str,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     request: &WindowRequest,
     plates: &[PastPlate],
 ) -> WindowRead {
     let (document, mut findings) = Document::from_toml(&COUPON, text);
-    let computed = compute(&document, told, None);
+    let computed = compute(&document, context, None);
     findings.extend(computed.findings);
     let is_sound = computed.forecast.is_some() && findings.iter().all(|f| f.severity < Severity::Error);
     let given = computed.coupon.zip(computed.scatter).zip(computed.forecast).filter(|_| is_sound);

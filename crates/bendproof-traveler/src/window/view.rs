@@ -206,10 +206,10 @@ struct Given {
 impl Given {
     fn read(
         document: &Document,
-        told: impl Into<AssessmentContext>,
+        context: impl Into<AssessmentContext>,
         solved: Option<&SolvedCoupon>,
     ) -> Result<Self, Vec<String>> {
-        let computed = compute(document, told, solved);
+        let computed = compute(document, context, solved);
         let is_sound = computed.findings.iter().all(|f| f.severity < Severity::Error);
         let (limits, system) = (computed.limits, computed.system);
         match (computed.coupon, computed.scatter, computed.forecast.filter(|_| is_sound)) {
@@ -299,12 +299,12 @@ fn knobs(coupon: &Coupon) -> Vec<Knob> {
 /// Says why there is none.
 pub fn window_of(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     plates: &[PastPlate],
     ask: &WindowAsk,
     solved: Option<&SolvedCoupon>,
 ) -> Result<Window, Vec<String>> {
-    let given = Given::read(document, told, solved)?;
+    let given = Given::read(document, context, solved)?;
     let asked = Asked::read(document, &given.coupon, ask);
     window(&given.of(heat_of(solved)), given.chance.clone(), &asked.request(), plates)
         .map_err(|why| vec![why.to_string()])
@@ -317,13 +317,13 @@ pub fn window_of(
 /// Says why there is none.
 pub fn window_view(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     plates: &[PastPlate],
     ask: &WindowAsk,
     look: Look,
     solved: Option<&SolvedCoupon>,
 ) -> Result<WindowView, Vec<String>> {
-    let given = Given::read(document, told, solved)?;
+    let given = Given::read(document, context, solved)?;
     let asked = Asked::read(document, &given.coupon, ask);
     let (coupon, heat) = (&given.coupon, heat_of(solved));
     let window = window(&given.of(heat), given.chance.clone(), &asked.request(), plates)
@@ -358,13 +358,13 @@ pub fn window_view(
 /// Says why there are none.
 pub fn window_place(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     ask: &WindowAsk,
     at: [f64; 2],
     solved: Option<&SolvedCoupon>,
 ) -> Result<WindowPlace, Vec<String>> {
-    let told = told.into();
-    let given = Given::read(document, told, None)?;
+    let context = context.into();
+    let given = Given::read(document, context, None)?;
     let asked = Asked::read(document, &given.coupon, ask);
     // A side the hand did not move keeps its text, however finely it was written.
     let held = |k: usize| {
@@ -382,7 +382,7 @@ pub fn window_place(
     let carried = solved.and_then(|solved| Carried::from(&given.coupon, &solved.solved));
     let is_moved = there.values() != document.values();
     let heat = if is_moved { HeatOf::from(carried.as_ref()) } else { heat_of(solved) };
-    match Given::read(&there, told, None) {
+    match Given::read(&there, context, None) {
         Ok(given) => Ok(place(&given, heat, &asked, at, texts)),
         // No such joint: a land as high as the plate. The map says not known.
         Err(reasons) => Ok(WindowPlace {
@@ -398,10 +398,10 @@ pub fn window_place(
 /// What a change named by the window writes, with what hangs on it.
 pub fn window_written(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     named: &[(String, Option<String>)],
 ) -> Vec<(String, Option<String>)> {
-    window_changes(document, compute(document, told, None).coupon.as_ref(), named)
+    window_changes(document, compute(document, context, None).coupon.as_ref(), named)
 }
 
 /// The chance that the root holds, at one place and along the joint.
@@ -410,10 +410,10 @@ pub fn window_written(
 /// Says why there is no coupon to ask about.
 pub fn window_chance(
     document: &Document,
-    told: impl Into<AssessmentContext>,
+    context: impl Into<AssessmentContext>,
     solved: Option<&SolvedCoupon>,
 ) -> Result<ChanceView, Vec<String>> {
-    let drawn = Given::read(document, told, solved)?.chance;
+    let drawn = Given::read(document, context, solved)?.chance;
     let (mut lost, mut assumed) = (Vec::new(), Vec::new());
     if let Ok(chance) = &drawn {
         let mut first = chance.first.clone();

@@ -44,7 +44,7 @@ fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
     let beside = folder.join(SHOP_RULES);
     let beside = beside.exists().then_some(beside);
     let path = options.shop_rules.clone().or(beside);
-    let rules = source::told(path.as_deref())?.rules;
+    let rules = source::context(path.as_deref())?.rules;
     if let (Some(path), Some(rules)) = (path, rules) {
         output::say!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());
     }

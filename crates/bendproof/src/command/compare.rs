@@ -29,7 +29,7 @@ pub fn run(
         }
     }
     let [a, b] = [source::read(files[0])?, source::read(files[1])?];
-    let read = read_compare([&a, &b], source::told(shop.shop_rules.as_deref())?);
+    let read = read_compare([&a, &b], source::context(shop.shop_rules.as_deref())?);
     for (file, findings) in files.iter().zip(&read.findings) {
         output::findings(file, findings);
     }

@@ -38,24 +38,24 @@ pub fn run(options: &CoverOptions, as_json: bool) -> Outcome {
 fn codes(
     options: &CoverOptions,
     own: Option<&'static Code>,
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Result<Vec<&'static Code>, Failure> {
     if options.all || (options.code.is_empty() && own.is_none()) {
-        return codes_across(told).map_err(failure);
+        return codes_across(context).map_err(failure);
     }
     if options.code.is_empty() {
         return Ok(own.into_iter().collect());
     }
-    options.code.iter().map(|name| told.named(name).map_err(failure)).collect()
+    options.code.iter().map(|name| context.named(name).map_err(failure)).collect()
 }
 
 fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
     let text = source::read(file)?;
     let (document, mut findings) = Document::from_toml(&COUPON, &text);
-    let told = source::told(options.shop.shop_rules.as_deref())?;
-    let codes = codes(options, told.code_of(&document), told)?;
+    let context = source::context(options.shop.shop_rules.as_deref())?;
+    let codes = codes(options, context.code_of(&document), context)?;
     let is_sound = findings.iter().all(|f| f.severity < Severity::Error);
-    let all = match under_codes(&document, &codes, told) {
+    let all = match under_codes(&document, &codes, context) {
         Ok(all) if is_sound => all,
         read => {
             findings.extend(read.err().unwrap_or_default());
@@ -66,7 +66,7 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
             return Ok(Exit::CouldNot);
         }
     };
-    codes.iter().for_each(|code| source::tell_rules(told, &code.id));
+    codes.iter().for_each(|code| source::tell_rules(context, &code.id));
     if let Some(out) = &options.out {
         write_chart(out, &all)?;
     } else if as_json {

@@ -17,12 +17,12 @@ use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, as_json: bool) -> Outcome {
-    let told = source::told(shop.shop_rules.as_deref())?;
+    let context = source::context(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     if !is_fast {
-        super::solving::announce(&text, told.day);
+        super::solving::announce(&text, context.day);
     }
-    let read = if is_fast { read_forecast(&text, told) } else { read_forecast_solved(&text, told) };
+    let read = if is_fast { read_forecast(&text, context) } else { read_forecast_solved(&text, context) };
     output::findings(file, &read.findings);
     let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
@@ -32,7 +32,7 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     };
     match contract::forecast_read(&read) {
         Some(value) if as_json => output::json(&value),
-        _ => print(&text, told, read.solved.as_ref(), shown),
+        _ => print(&text, context, read.solved.as_ref(), shown),
     }
     if let Some(why) = &read.unsolved {
         output::say!("note: heat not solved: {why}");
@@ -42,13 +42,13 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     Ok(if is_fine { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, told: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
+fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
-    if let Some(code) = told.code_ahead(&document) {
-        source::tell_rules(told, &code.id);
+    if let Some(code) = context.code_ahead(&document) {
+        source::tell_rules(context, &code.id);
     }
     let number = document.get("number").unwrap_or("").to_owned();
-    let sheet = build_with(&number, &document, &[], told, Look::Screen, solved);
+    let sheet = build_with(&number, &document, &[], context, Look::Screen, solved);
     output::line(format!("{} {}", sheet.number, sheet.title));
     output::line(format!("{}\n", sheet.subtitle));
     let figures =

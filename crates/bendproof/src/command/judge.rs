@@ -14,12 +14,12 @@ use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
-    let told = source::told(shop.shop_rules.as_deref())?;
+    let context = source::context(shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     if is_coupon(&text) {
-        return coupon(file, &text, told, as_json);
+        return coupon(file, &text, context, as_json);
     }
-    let read = read_bends(&text, told);
+    let read = read_bends(&text, context);
     output::findings(file, &read.findings);
     let Some(report) = read.report else {
         if as_json {
@@ -27,7 +27,7 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
         }
         return Ok(Exit::CouldNot);
     };
-    source::tell_rules(told, &report.code);
+    source::tell_rules(context, &report.code);
     if as_json {
         output::json(&contract::bends(&report));
     } else {
@@ -46,8 +46,8 @@ pub fn run(file: &Path, shop: &ShopOption, as_json: bool) -> Outcome {
     Ok(if contract::is_clean(report.verdict) { Exit::Fine } else { Exit::Findings })
 }
 
-fn coupon(file: &Path, text: &str, told: AssessmentContext, as_json: bool) -> Outcome {
-    let read = read_coupon_verdict(text, told);
+fn coupon(file: &Path, text: &str, context: AssessmentContext, as_json: bool) -> Outcome {
+    let read = read_coupon_verdict(text, context);
     output::findings(file, &read.findings);
     let Some(verdict) = read.verdict else {
         if as_json {
@@ -56,7 +56,7 @@ fn coupon(file: &Path, text: &str, told: AssessmentContext, as_json: bool) -> Ou
         return Ok(Exit::CouldNot);
     };
     for code in std::iter::once(&verdict.code).chain(&verdict.construction_code) {
-        source::tell_rules(told, code);
+        source::tell_rules(context, code);
     }
     if as_json {
         output::json(&contract::coupon(&verdict));

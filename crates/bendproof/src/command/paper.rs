@@ -16,14 +16,14 @@ use bendproof_contract as contract;
 
 pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
     let (file, out) = (&options.file, &options.out);
-    let told = source::told(options.shop.shop_rules.as_deref())?;
+    let context = source::context(options.shop.shop_rules.as_deref())?;
     let text = source::read(file)?;
     result_file::may_write(out, &["pdf"], "a traveler")?;
     let (mut document, _) = Document::from_toml(&COUPON, &text);
     if let Some(name) = &options.code {
-        document.set("code", Some(tested_code(name, told)?));
+        document.set("code", Some(tested_code(name, context)?));
     }
-    let findings = bendproof_traveler::forecast::read_forecast(&text, told).findings;
+    let findings = bendproof_traveler::forecast::read_forecast(&text, context).findings;
     output::findings(file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         if as_json {
@@ -32,17 +32,17 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
         return Ok(Exit::CouldNot);
     }
     if !options.fast {
-        super::solving::announce(&text, told.day);
+        super::solving::announce(&text, context.day);
     }
-    let solved = if options.fast { None } else { solved(&document, told.day) };
+    let solved = if options.fast { None } else { solved(&document, context.day) };
     let page = if options.a4 { PageSize::A4 } else { PageSize::Letter };
-    let bytes = pdf(&document, told, solved.as_ref(), page)?;
-    if let Some(code) = told.code_of(&document) {
-        source::tell_rules(told, &code.id);
+    let bytes = pdf(&document, context, solved.as_ref(), page)?;
+    if let Some(code) = context.code_of(&document) {
+        source::tell_rules(context, &code.id);
     }
     let written = result_file::write(out, &bytes)?;
     if as_json {
-        let verdict = coupon_verdict(&document, told).map(|verdict| contract::coupon(&verdict));
+        let verdict = coupon_verdict(&document, context).map(|verdict| contract::coupon(&verdict));
         let file = out.display().to_string();
         output::json(&serde_json::json!({ "file": file, "bytes": bytes.len(), "verdict": verdict }));
     } else {
@@ -52,8 +52,8 @@ pub fn run(options: &PaperOptions, as_json: bool) -> Outcome {
 }
 
 /// The id of a code that has tests of its own; a coupon is welded to no other.
-fn tested_code(name: &str, told: AssessmentContext) -> Result<&'static str, Failure> {
-    let code = told.named(name).map_err(failure)?;
+fn tested_code(name: &str, context: AssessmentContext) -> Result<&'static str, Failure> {
+    let code = context.named(name).map_err(failure)?;
     if code.has_tests() {
         return Ok(&code.id);
     }
@@ -75,15 +75,15 @@ fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Opt
 /// The PDF of one document, issued now; sheet and section rest on the same beads.
 fn pdf(
     document: &Document,
-    told: AssessmentContext,
+    context: AssessmentContext,
     solved: Option<&SolvedCoupon>,
     page: PageSize,
 ) -> Result<Vec<u8>, Failure> {
     let number = document.get("number").unwrap_or("coupon");
-    let sheet = build_with(number, document, &[], told, Look::Paper, solved);
+    let sheet = build_with(number, document, &[], context, Look::Paper, solved);
     let section = solved.map(|solved| solved_sheet(solved, Look::Paper));
     let issued = issued_at(source::now());
     // A file carries no stamp: it is the statement of whoever wrote and prints it.
-    let record = record_behind(&sheet, document, told, issued);
-    sheet_pdf(&sheet, record, told, section.as_ref(), issued, page).map_err(failure)
+    let record = record_behind(&sheet, document, context, issued);
+    sheet_pdf(&sheet, record, context, section.as_ref(), issued, page).map_err(failure)
 }

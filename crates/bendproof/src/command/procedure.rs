@@ -21,10 +21,10 @@ use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
-    let told = source::told(options.shop.shop_rules.as_deref())?;
-    match report(options, told)? {
+    let context = source::context(options.shop.shop_rules.as_deref())?;
+    match report(options, context)? {
         Ok(report) => {
-            source::tell_rules(told, &report.code.id);
+            source::tell_rules(context, &report.code.id);
             if as_json {
                 output::json(&contract::procedure(&report));
             } else {
@@ -45,24 +45,24 @@ pub fn run(options: &ProcedureOptions, as_json: bool) -> Outcome {
 type Read<'a> = Result<ProcedureReport, (&'a Path, RecordError)>;
 
 /// The report, or the file that cannot be used with what is wrong in it.
-fn report(options: &ProcedureOptions, told: AssessmentContext) -> Result<Read<'_>, Failure> {
-    let other = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
+fn report(options: &ProcedureOptions, context: AssessmentContext) -> Result<Read<'_>, Failure> {
+    let other = options.code.as_deref().map(|name| context.named(name).map_err(failure)).transpose()?;
     let text = source::read(&options.file)?;
     let joints = match options.ask.as_deref() {
         None => Vec::new(),
-        Some(file) => match read_joints(&source::read(file)?, told.day) {
+        Some(file) => match read_joints(&source::read(file)?, context.day) {
             Ok(joints) => joints,
             Err(error) => return Ok(Err((file, error))),
         },
     };
     if kind_of(&text).name == "procedure" {
-        return of_procedure(options, &text, other, &joints, told);
+        return of_procedure(options, &text, other, &joints, context);
     }
     if options.from.is_some() {
         let name = options.file.display();
         return Err(failure(format!("{name} is no procedure file; --from names the record behind one")));
     }
-    Ok(match read_procedure_record(&text, told) {
+    Ok(match read_procedure_record(&text, context) {
         Ok(record) => Ok(report_record(&record, other.unwrap_or(record.code), &joints)),
         Err(error) => Err((options.file.as_path(), error)),
     })
@@ -73,15 +73,15 @@ fn of_procedure<'a>(
     text: &str,
     other: Option<&'static Code>,
     joints: &[AskedJoint],
-    told: AssessmentContext,
+    context: AssessmentContext,
 ) -> Result<Read<'a>, Failure> {
-    let written = match read_procedure(text, told) {
+    let written = match read_procedure(text, context) {
         Ok(written) => written,
         Err(error) => return Ok(Err((options.file.as_path(), error))),
     };
     let record = match options.from.as_deref() {
         None => None,
-        Some(file) => match read_procedure_record(&source::read(file)?, told) {
+        Some(file) => match read_procedure_record(&source::read(file)?, context) {
             Ok(record) => Some(record),
             Err(error) => return Ok(Err((file, error))),
         },

@@ -23,9 +23,9 @@ type Made = Result<Record, Vec<String>>;
 pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     let issued = issued_at(source::now());
     let text = source::read(&options.file)?;
-    let told = source::told(options.shop.shop_rules.as_deref())?;
+    let context = source::context(options.shop.shop_rules.as_deref())?;
     let first = Issue::first(issue_time(issued), &options.who);
-    let record = match made(options, &text, told, first)? {
+    let record = match made(options, &text, context, first)? {
         Ok(record) => record,
         Err(reasons) => {
             if as_json {
@@ -42,7 +42,7 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
         None => record,
     };
     result_file::may_write(&options.out, &["pdf", "xlsx", "json"], "a record")?;
-    source::tell_rules(told, &record.code);
+    source::tell_rules(context, &record.code);
     let bytes = bytes(&record, issued, options)?;
     let written = match result_file::ending(&options.out).as_str() {
         "json" => result_file::write_new(&options.out, &bytes)?,
@@ -60,43 +60,48 @@ pub fn run(options: &RecordOptions, as_json: bool) -> Outcome {
     Ok(if record.is_complete { Exit::Fine } else { Exit::Findings })
 }
 
-fn made(options: &RecordOptions, text: &str, told: AssessmentContext, first: Issue) -> Result<Made, Failure> {
-    let code = options.code.as_deref().map(|name| told.named(name).map_err(failure)).transpose()?;
+fn made(
+    options: &RecordOptions,
+    text: &str,
+    context: AssessmentContext,
+    first: Issue,
+) -> Result<Made, Failure> {
+    let code = options.code.as_deref().map(|name| context.named(name).map_err(failure)).transpose()?;
     if options.from.is_some() && options.kind != RecordKind::Procedure {
         return Err(failure("--from names the record behind a procedure; leave it out here"));
     }
     Ok(match options.kind {
-        RecordKind::Welder | RecordKind::Bends => of_coupon(options, text, told, first)?,
+        RecordKind::Welder | RecordKind::Bends => of_coupon(options, text, context, first)?,
         RecordKind::Continuity if code.is_some() => {
             return Err(failure("a continuity log keeps the code of its record file; leave out --code"));
         }
         RecordKind::Continuity => {
             let number = options.file.file_stem().map(|s| s.to_string_lossy().into_owned());
-            log_of_record(text, &number.unwrap_or_default(), told)
+            log_of_record(text, &number.unwrap_or_default(), context)
                 .map(|log| continuity(&log, first))
                 .map_err(faults)
         }
-        RecordKind::Procedure => of_procedure(options, text, code, told, first)?,
-        RecordKind::ProcedureTest => procedure_record(text, code, told, first).map_err(faults),
+        RecordKind::Procedure => of_procedure(options, text, code, context, first)?,
+        RecordKind::ProcedureTest => procedure_record(text, code, context, first).map_err(faults),
     })
 }
 
 fn of_coupon(
     options: &RecordOptions,
     text: &str,
-    told: AssessmentContext,
+    context: AssessmentContext,
     first: Issue,
 ) -> Result<Made, Failure> {
     let (document, _) = Document::from_toml(&COUPON, text);
-    let findings = bendproof_traveler::forecast::read_forecast(text, told).findings;
+    let findings = bendproof_traveler::forecast::read_forecast(text, context).findings;
     output::findings(&options.file, &findings);
     if findings.iter().any(|f| f.severity == Severity::Error) {
         return Ok(Err(vec!["the coupon has errors; correct the lines listed above".to_owned()]));
     }
     let code = options.code.as_deref();
     let made = match options.kind {
-        RecordKind::Bends => bends(&document, code, told, first),
-        _ => welder(&document, code, told, first),
+        RecordKind::Bends => bends(&document, code, context, first),
+        _ => welder(&document, code, context, first),
     };
     Ok(made.map_err(|refused| refused.sentences()))
 }
@@ -105,17 +110,17 @@ fn of_procedure(
     options: &RecordOptions,
     text: &str,
     code: Option<&'static Code>,
-    told: AssessmentContext,
+    context: AssessmentContext,
     first: Issue,
 ) -> Result<Made, Failure> {
     let record = match options.from.as_deref() {
         None => None,
-        Some(from) => match read_procedure_record(&source::read(from)?, told) {
+        Some(from) => match read_procedure_record(&source::read(from)?, context) {
             Ok(record) => Some(record),
             Err(error) => return Ok(Err(faults(error))),
         },
     };
-    Ok(procedure_sheet(text, record.as_ref(), code, told, first).map_err(faults))
+    Ok(procedure_sheet(text, record.as_ref(), code, context, first).map_err(faults))
 }
 
 fn faults(error: RecordError) -> Vec<String> {

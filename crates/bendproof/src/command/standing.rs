@@ -15,8 +15,8 @@ use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> Outcome {
-    let told = source::told(shop.shop_rules.as_deref())?;
-    let answer = match answer_record(&source::read(file)?, told, on.or(told.day)) {
+    let context = source::context(shop.shop_rules.as_deref())?;
+    let answer = match answer_record(&source::read(file)?, context, on.or(context.day)) {
         Ok(answer) => answer,
         Err(error) => {
             if as_json {
@@ -28,7 +28,7 @@ pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> O
     };
     output::findings(file, &answer.findings);
     let standing = &answer.standing;
-    source::tell_rules(told, &standing.code);
+    source::tell_rules(context, &standing.code);
     let is_lapsed = standing.hold == Some(Hold::Lapsed);
     let is_held = !is_lapsed && standing.hold != Some(Hold::NotYet) && standing.refused.is_none();
     let is_covered = answer.asked.iter().all(|a| a.coverage.answer == CoverAnswer::Covered);

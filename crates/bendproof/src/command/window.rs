@@ -26,12 +26,12 @@ const FILE_CELLS: (usize, usize) = (60, 60);
 pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
     let format = options.out.as_deref().map(format_of).transpose()?;
     let request = request(options)?;
-    let told = source::told(options.shop.shop_rules.as_deref())?;
-    let plates = options.plate.iter().filter_map(|p| plate(p, told).transpose());
+    let context = source::context(options.shop.shop_rules.as_deref())?;
+    let plates = options.plate.iter().filter_map(|p| plate(p, context).transpose());
     let plates = plates.collect::<Result<Vec<_>, _>>()?;
     let text = source::read(&options.file)?;
     check_pass(options.pass, &text)?;
-    let read = read_window(&text, told, &request, &plates);
+    let read = read_window(&text, context, &request, &plates);
     output::findings(&options.file, &read.findings);
     let Some(window) = read.window else {
         if as_json {
@@ -135,9 +135,9 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
 }
 
 /// A finished coupon as a dot; one that is not judged yet is told and left out.
-fn plate(path: &Path, told: AssessmentContext) -> Result<Option<PastPlate>, Failure> {
+fn plate(path: &Path, context: AssessmentContext) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
-    let plate = past_plate(document.get("number").unwrap_or(""), &document, told);
+    let plate = past_plate(document.get("number").unwrap_or(""), &document, context);
     if plate.is_none() {
         output::say!("note: {} is not judged yet and is left out", path.display());
     }

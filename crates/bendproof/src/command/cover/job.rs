@@ -13,15 +13,15 @@ use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
-    let told = source::told(options.shop.shop_rules.as_deref())?;
-    let read = read_job(&source::read(file)?, told);
+    let context = source::context(options.shop.shop_rules.as_deref())?;
+    let read = read_job(&source::read(file)?, context);
     if as_json && read.job.is_none() {
         output::json(&serde_json::json!({ "findings": contract::findings_json(&read.findings) }));
     }
     output::findings(file, &read.findings);
     let Some(job) = read.job else { return Ok(Exit::CouldNot) };
-    let asked = codes(options, job.code, told)?;
-    asked.iter().for_each(|code| source::tell_rules(told, &code.id));
+    let asked = codes(options, job.code, context)?;
+    asked.iter().for_each(|code| source::tell_rules(context, &code.id));
     let found: Vec<JobFound> =
         asked.iter().map(|code| find_for_job(&job, code)).collect::<Result<_, _>>().map_err(failure)?;
     if as_json {
