@@ -12,12 +12,12 @@ use crate::text::{Key, fill, t};
 pub(crate) fn standing(id: &str, days: &WelderDays) -> Markup {
     let is_today = days.on == days.today;
     // Both are written year first, so they sort as days do.
-    let told = if days.on > days.today { Key::DaysAhead } else { Key::DaysTold };
+    let sentence = if days.on > days.today { Key::DaysAhead } else { Key::DaysTold };
     html! {
         section.slip.days #standing aria-labelledby="standing-head" {
             h2 #standing-head { (t(Key::WelderStanding)) }
             (day_form(id, days))
-            @if !is_today { p.soft { (fill(told, &[("day", &days.on)])) } }
+            @if !is_today { p.soft { (fill(sentence, &[("day", &days.on)])) } }
             @if days.held.is_empty() {
                 p.soft { (t(if is_today { Key::WelderNothing } else { Key::DaysNotHeld })) }
             }

@@ -39,7 +39,7 @@ pub(crate) fn procedure_page(
                 h2 #allowed-head { (t(Key::ProcedureAllowed)) }
                 (code_form(view))
                 @match &view.report {
-                    Ok(report) => (told(report)),
+                    Ok(report) => (answer_of(report)),
                     Err(findings) => {
                         p { (bar(bendproof_traveler::sheet::Mark::NotKnown, "")) " " strong { (t(Key::ProcedureUnread)) } }
                         ul.notes { @for finding in findings { li { (finding.message) } } }
@@ -109,7 +109,7 @@ fn code_form(view: &ProcedureView) -> Markup {
     }
 }
 
-fn told(report: &ReportView) -> Markup {
+fn answer_of(report: &ReportView) -> Markup {
     html! {
         @for remark in &report.remarks { p.soft { (remark) } }
         @if let Some(supported) = &report.supported { (allowance(t(Key::ProcedureSupport), supported)) }
@@ -156,13 +156,13 @@ fn variables(all: &[VariableView]) -> Markup {
 }
 
 /// An answer with its reasons; those against it are shown, the rest folded.
-pub(crate) fn allowance(title: &str, told: &AllowanceView) -> Markup {
-    let open = told.reasons.iter().filter(|(_, word, _)| word != INSIDE);
+pub(crate) fn allowance(title: &str, allowance: &AllowanceView) -> Markup {
+    let open = allowance.reasons.iter().filter(|(_, word, _)| word != INSIDE);
     let (open, rest): (Vec<_>, Vec<_>) =
-        (open.collect(), told.reasons.iter().filter(|r| r.1 == INSIDE).collect());
+        (open.collect(), allowance.reasons.iter().filter(|r| r.1 == INSIDE).collect());
     html! {
         section.found {
-            h3 { (bar(told.mark, "")) " " (title) ": " (told.words) }
+            h3 { (bar(allowance.mark, "")) " " (title) ": " (allowance.words) }
             ul.asked-sides { @for (mark, word, line) in open { (side(*mark, word, line)) } }
             @if !rest.is_empty() {
                 details.lines {

@@ -288,9 +288,9 @@ fn what_no_coupon_covers_says_why() {
     };
     let found: FinderResult = find_coupons(code("aws-d1.1").unwrap(), &stock(), &[asked]).unwrap();
     assert!(found.sets.is_empty());
-    let told = &found.joints[0];
-    assert_eq!(told.answer, CoverAnswer::NotCovered);
-    let rules: Vec<&String> = told.reasons.iter().flat_map(|r| &r.rules).collect();
+    let answer = &found.joints[0];
+    assert_eq!(answer.answer, CoverAnswer::NotCovered);
+    let rules: Vec<&String> = answer.reasons.iter().flat_map(|r| &r.rules).collect();
     assert_eq!(rules, ["d11-progression-uphill"]);
 }
 

@@ -88,9 +88,9 @@ fn every_code_says_what_a_lapse_and_a_failure_cost() {
         for event in [Event::Renew, Event::Lapse, Event::Question, Event::Fail] {
             assert!(advice.iter().any(|a| a.event == event), "{}: {event}", code.id);
         }
-        for told in &advice {
-            let rule = code.rule(&told.because.rule).unwrap();
-            assert_eq!((&rule.finding, &rule.clause), (&told.sentence, &told.because.clause));
+        for answer in &advice {
+            let rule = code.rule(&answer.because.rule).unwrap();
+            assert_eq!((&rule.finding, &rule.clause), (&answer.sentence, &answer.because.clause));
         }
     }
 }
@@ -100,8 +100,8 @@ fn the_immediate_retest_of_two_codes_is_two_coupons() {
     // D1.1:2004 4.32.1.1 and QW-321, read in copies.
     for (name, id) in [("aws-d1.1", "d11-retest-immediate"), ("asme-ix", "asme-retest-immediate")] {
         let advice = renewal(code(name).unwrap(), &plate());
-        let told = advice.iter().find(|a| a.because.rule == id).unwrap();
-        assert!(told.event == Event::Fail && told.sentence.contains("two"), "{}", told.sentence);
+        let answer = advice.iter().find(|a| a.because.rule == id).unwrap();
+        assert!(answer.event == Event::Fail && answer.sentence.contains("two"), "{}", answer.sentence);
     }
 }
 

@@ -210,10 +210,10 @@ fn explain_gives_a_rule_or_the_nearest_id() {
 /// What is known of the codes before they are loaded is what they turn out to be.
 #[test]
 fn names_and_rules_are_found_without_loading_every_code() {
-    let told = |head: &Head| (head.id.clone(), head.based_on.clone(), !head.only_judges);
+    let answer = |head: &Head| (head.id.clone(), head.based_on.clone(), !head.only_judges);
     let loaded = |code: &&Code| (code.id.clone(), code.based_on.clone(), code.has_tests());
     assert_eq!(
-        heads().unwrap().iter().map(told).collect::<Vec<_>>(),
+        heads().unwrap().iter().map(answer).collect::<Vec<_>>(),
         codes().unwrap().iter().map(loaded).collect::<Vec<_>>()
     );
     let mut first: BTreeMap<&str, &Code> = BTreeMap::new();

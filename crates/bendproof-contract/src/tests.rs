@@ -19,13 +19,13 @@ const PROCEDURE_RECORD: &str = include_str!("../../../examples/procedure-record.
 
 #[test]
 fn an_answer_about_a_joint_names_its_clauses() {
-    let told = record(&answer_record(RECORD, None, Some("2026-11-02".parse().unwrap())).unwrap());
-    let reasons = told["asked"][0]["reasons"].as_array().unwrap();
+    let printed = record(&answer_record(RECORD, None, Some("2026-11-02".parse().unwrap())).unwrap());
+    let reasons = printed["asked"][0]["reasons"].as_array().unwrap();
     let position = reasons.iter().find(|r| r["about"] == "position").unwrap();
     assert_eq!(position["clauses"], serde_json::json!(["QW-461.9"]));
-    assert_eq!(told["asked"][0]["answer"], "covered");
-    assert!(told["renewal"].as_array().unwrap().iter().any(|a| a["clause"] == "QW-322.2"));
-    assert!(told["remarks"][0].as_str().unwrap().contains("derived"));
+    assert_eq!(printed["asked"][0]["answer"], "covered");
+    assert!(printed["renewal"].as_array().unwrap().iter().any(|a| a["clause"] == "QW-322.2"));
+    assert!(printed["remarks"][0].as_str().unwrap().contains("derived"));
 }
 
 #[test]
@@ -78,11 +78,11 @@ fn a_solved_coupon_agrees_with_the_table_of_its_sheet() {
 
 #[test]
 fn each_value_of_the_fit_says_whether_it_was_written_or_proposed() {
-    let told = |text: &str| {
+    let json_of = |text: &str| {
         let read = bendproof_traveler::forecast::read_forecast(text, None);
         super::forecast_read(&read).unwrap()
     };
-    let written = told(DOWNHILL);
+    let written = json_of(DOWNHILL);
     let source = |value: &serde_json::Value, part: &str, field: &str| {
         value.pointer(&format!("{part}/sources/{field}")).unwrap().clone()
     };
@@ -90,7 +90,7 @@ fn each_value_of_the_fit_says_whether_it_was_written_or_proposed() {
     assert_eq!(source(&written, "/passes/0", "volts")["source"], "as written in the file");
     let mismatch =
         DOWNHILL.lines().filter(|line| !line.starts_with("mismatch")).collect::<Vec<_>>().join("\n");
-    let proposed = source(&told(&mismatch), "/fit", "mismatch_mm");
+    let proposed = source(&json_of(&mismatch), "/fit", "mismatch_mm");
     assert!(proposed["source"].as_str().unwrap().starts_with("not written"), "{proposed}");
     assert_eq!(
         (&proposed["basis"], written["fit"]["sources"].to_string().contains("or the default")),

@@ -141,9 +141,9 @@ pub fn record(answer: &RecordAnswer) -> Value {
         .asked
         .iter()
         .map(|asked| {
-            let mut told = coverage(&asked.coverage);
-            told["question"] = json!(asked.question);
-            told
+            let mut printed = coverage(&asked.coverage);
+            printed["question"] = json!(asked.question);
+            printed
         })
         .collect();
     value

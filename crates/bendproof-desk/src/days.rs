@@ -229,9 +229,9 @@ mod tests {
         assert!(long_ago.days.held.is_empty() && long_ago.days.chart.is_empty());
         let ahead = desk.welder_detail("noor-castellan", Some("2090-01-01")).await.unwrap();
         assert!(ahead.days.held.iter().all(|h| h.mark != Mark::Holds), "{:#?}", ahead.days.held);
-        let told = serde_json::to_string(&ahead).unwrap();
-        assert!(told.contains("if no further use is logged"), "{told}");
-        assert!(!told.contains("expired after") && !told.contains("expired since"), "{told}");
+        let printed = serde_json::to_string(&ahead).unwrap();
+        assert!(printed.contains("if no further use is logged"), "{printed}");
+        assert!(!printed.contains("expired after") && !printed.contains("expired since"), "{printed}");
         let wrong = desk.welder_detail("noor-castellan", Some("soon")).await.unwrap();
         assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (desk.clock.today().to_string(), "soon"));
         assert!(wrong.days.error.unwrap().contains("YYYY-MM-DD"));

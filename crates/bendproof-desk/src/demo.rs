@@ -149,24 +149,24 @@ pub fn people(today: Date) -> Vec<DemoPerson> {
 }
 
 fn person(document: &Document, row: usize, today: Date) -> DemoPerson {
-    let told = |path: &str| document.get(&format!("person.{row}.{path}"));
+    let value = |path: &str| document.get(&format!("person.{row}.{path}"));
     let mut values = BTreeMap::new();
     for path in ["name", "stamp", "note"] {
-        if let Some(text) = told(path) {
+        if let Some(text) = value(path) {
             values.insert(path.to_owned(), text.to_owned());
         }
     }
     for use_row in document.rows(&format!("person.{row}.used")) {
-        let Some(day) = told(&format!("used.{use_row}.days_ago")).and_then(|n| day_before(n, today)) else {
+        let Some(day) = value(&format!("used.{use_row}.days_ago")).and_then(|n| day_before(n, today)) else {
             continue;
         };
         for what in ["process", "transfer", "evidence"] {
-            if let Some(text) = told(&format!("used.{use_row}.{what}")) {
+            if let Some(text) = value(&format!("used.{use_row}.{what}")) {
                 values.insert(format!("used.{day}.{what}"), text.to_owned());
             }
         }
     }
-    DemoPerson { id: told("id").unwrap_or_default().to_owned(), values }
+    DemoPerson { id: value("id").unwrap_or_default().to_owned(), values }
 }
 
 /// A value with `@34` turned into the date 34 days before today.

@@ -268,7 +268,7 @@ mod tests {
     }
 
     /// What the welder's page says of one coupon.
-    async fn told(desk: &ShopDesk) -> HeldView {
+    async fn held_view(desk: &ShopDesk) -> HeldView {
         let detail = desk.welder_detail(WELDER, None).await.unwrap();
         detail.days.held.into_iter().find(|held| held.coupon == PLATE).unwrap()
     }
@@ -298,7 +298,7 @@ mod tests {
     #[tokio::test]
     async fn a_judged_coupon_changes_with_a_reason_and_its_standing_waits_for_the_stamp() {
         let (_dir, desk) = desk().await;
-        let before = told(&desk).await;
+        let before = held_view(&desk).await;
         assert!(before.mark == Mark::Holds && before.title.contains("GMAW"), "{before:#?}");
 
         let question = asked(change(&desk, PLATE, &TIG, " ").await);
@@ -308,7 +308,7 @@ mod tests {
             question.message
         );
         assert_eq!(question.current.version, 2, "nothing is kept");
-        assert_eq!(told(&desk).await, before);
+        assert_eq!(held_view(&desk).await, before);
 
         let kept = saved(change(&desk, PLATE, &TIG, "the sheet named the wrong process").await);
         let words = kept.judgement.amended_words().unwrap();
@@ -321,13 +321,13 @@ mod tests {
         let rows = desk.coupon_list(ListAsk::default()).await.unwrap().rows;
         let row = rows.iter().find(|row| row.number == PLATE).unwrap();
         assert_eq!((row.amended.as_ref(), row.mark), (Some(&words), Mark::NotKnown));
-        let waiting = told(&desk).await;
+        let waiting = held_view(&desk).await;
         assert!(waiting.mark == Mark::NotKnown && waiting.hold.contains(&words), "{waiting:#?}");
 
         let version = kept.version;
         let stamped = saved(desk.stamped(PLATE, version, hand("", "s")).await.unwrap());
         assert_eq!((stamped.judgement.amended, stamped.stampable), (None, None));
-        let after = told(&desk).await;
+        let after = held_view(&desk).await;
         assert!(after.mark == Mark::Holds && after.title.contains("GTAW"), "{after:#?}");
         // Sent again after a lost answer, it is the same stamp.
         assert_eq!(saved(desk.stamped(PLATE, version, hand("", "s")).await.unwrap()).version, version + 1);
@@ -387,8 +387,11 @@ mod tests {
         assert!(opened.sheet.stamp.ends_with("· not stamped yet"), "{}", opened.sheet.stamp);
         assert_eq!(opened.sheet.stamp_mark, Mark::NotKnown);
         assert_eq!(opened.sheet.standing[0].value, "will qualify for, once the verdict is stamped");
-        for told in [&opened.sheet.findings[0], &opened.sheet.doubts[0]] {
-            assert!(told.starts_with("accepted, not stamped yet") && told.contains("operation 70"), "{told}");
+        for finding in [&opened.sheet.findings[0], &opened.sheet.doubts[0]] {
+            assert!(
+                finding.starts_with("accepted, not stamped yet") && finding.contains("operation 70"),
+                "{finding}"
+            );
         }
         let rows = desk.coupon_list(ListAsk::default()).await.unwrap().rows;
         let row = rows.iter().find(|row| row.number == number).unwrap();

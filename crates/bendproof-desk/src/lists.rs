@@ -282,7 +282,7 @@ impl ShopDesk {
             let mut held: Vec<Qualification> = documents
                 .iter()
                 .filter_map(|(number, document, judgement): &(String, Document, Judgement)| {
-                    let held = held(number, document, &uses, context)?.told_on(on, today);
+                    let held = held(number, document, &uses, context)?.as_seen_on(on, today);
                     Some(judgement.on_held(held, stampable(document, context).as_ref()))
                 })
                 .collect();
@@ -542,13 +542,13 @@ fn use_rows(person: &Summary) -> impl Iterator<Item = (&str, Use)> {
             rows.entry(row).or_default().insert(what, text);
         }
     }
-    rows.into_iter().filter_map(|(row, told)| {
+    rows.into_iter().filter_map(|(row, fields)| {
         let used = Use {
             date: day_of(row)?.parse::<Date>().ok()?,
-            process: Process::from_word(told.get("process")?)?,
-            transfer: told.get("transfer").and_then(|t| Transfer::from_word(t)),
-            evidence: told.get("evidence").copied().unwrap_or_default().to_owned(),
-            checked_by: told.get("checked_by").copied().unwrap_or_default().to_owned(),
+            process: Process::from_word(fields.get("process")?)?,
+            transfer: fields.get("transfer").and_then(|t| Transfer::from_word(t)),
+            evidence: fields.get("evidence").copied().unwrap_or_default().to_owned(),
+            checked_by: fields.get("checked_by").copied().unwrap_or_default().to_owned(),
         };
         Some((row, used))
     })

@@ -53,17 +53,17 @@ pub(super) fn answered(answer: Within) -> (Mark, String) {
 
 pub(super) fn report_view(report: &ProcedureReport) -> ReportView {
     ReportView {
-        supported: report.supported.as_ref().map(|told| allowance(report.code, told)),
-        prequalified: report.prequalified.as_ref().map(|told| allowance(report.code, told)),
+        supported: report.supported.as_ref().map(|a| allowance(report.code, a)),
+        prequalified: report.prequalified.as_ref().map(|a| allowance(report.code, a)),
         draft: report.draft.iter().map(|line| variable(report.code, line)).collect(),
         remarks: report.remarks.clone(),
         joints: report.joints.iter().map(|joint| inside(report.code, joint)).collect(),
     }
 }
 
-fn allowance(code: &Code, told: &Allowance) -> AllowanceView {
-    let (mark, words) = answered(told.answer);
-    let mut reasons: Vec<&VariableReason> = told.reasons.iter().collect();
+fn allowance(code: &Code, allowance: &Allowance) -> AllowanceView {
+    let (mark, words) = answered(allowance.answer);
+    let mut reasons: Vec<&VariableReason> = allowance.reasons.iter().collect();
     reasons.sort_by_key(|r| std::cmp::Reverse(r.answer));
     AllowanceView { mark, words, reasons: reasons.into_iter().map(|r| reason(code, r)).collect() }
 }
@@ -106,8 +106,9 @@ fn basis(basis: Basis) -> String {
 pub(super) fn inside(code: &Code, joint: &JointReport) -> JointInside {
     let (mark, words) = answered(joint.answer());
     let by = [("by the procedure", &joint.procedure), ("by the record", &joint.record)];
-    let by =
-        by.into_iter().filter_map(|(title, told)| Some((title.to_owned(), allowance(code, told.as_ref()?))));
+    let by = by
+        .into_iter()
+        .filter_map(|(title, printed)| Some((title.to_owned(), allowance(code, printed.as_ref()?))));
     let line = |what: &str, answer, message: &str, cited: &Cited| {
         let (mark, word) = answered(answer);
         let words = format!("{what}: {message}");

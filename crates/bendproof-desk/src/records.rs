@@ -230,11 +230,13 @@ type Kept = Result<(Record, String), String>;
 
 /// Every issue of a record by its number. The file of each is read, and so checked.
 pub fn kept_issues(values: &BTreeMap<String, String>) -> Vec<(u32, Kept)> {
-    let told = latest(values);
+    let counted = latest(values);
     let kept = values.keys().filter_map(|path| path.strip_prefix("issue.")?.split('.').next()?.parse().ok());
-    let last = told.unwrap_or(0).min(ISSUES_MAX).max(kept.max().unwrap_or(0));
+    let last = counted.unwrap_or(0).min(ISSUES_MAX).max(kept.max().unwrap_or(0));
     let read = |revision| match text_of(values, revision) {
-        _ if told != Some(last) => Err(format!("the record counts {} of {last} issues", told.unwrap_or(0))),
+        _ if counted != Some(last) => {
+            Err(format!("the record counts {} of {last} issues", counted.unwrap_or(0)))
+        }
         Some(text) => read_file(&text).map_err(|why| why.to_string()),
         None => Err("it is missing".to_owned()),
     };

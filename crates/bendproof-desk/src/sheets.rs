@@ -436,8 +436,8 @@ mod tests {
         assert!(all.rows[0].words.contains("Zoë") && all.rows[0].who == "Ida", "{:?}", all.rows[0]);
         for (path, text) in &changes {
             let line = path.split('.').nth(1).unwrap();
-            let told = format!("log {line}: ");
-            assert!(all.rows[1].words.contains(&told), "{told}: {}", all.rows[1].words);
+            let start = format!("log {line}: ");
+            assert!(all.rows[1].words.contains(&start), "{start}: {}", all.rows[1].words);
             assert!(all.rows[1].words.contains(text.as_deref().unwrap()), "{}", all.rows[1].words);
         }
         assert!(all.rows[2].who == "Marta" && all.rows[2].words.contains("position 3G"), "{:?}", all.rows[2]);

@@ -54,12 +54,13 @@ fn event_words(event: &Event, most: usize) -> String {
         EventKind::Redo => "made again: ",
         EventKind::Stamp => return stamp_words(event),
     };
-    let told: Vec<String> = event.changes.iter().take(most).map(|c| change_words(event.subject, c)).collect();
+    let changes: Vec<String> =
+        event.changes.iter().take(most).map(|c| change_words(event.subject, c)).collect();
     let rest = event.changes.len().saturating_sub(most);
     let rest = if rest > 0 { format!(", and {rest} more") } else { String::new() };
     // One line is read across; everything is read down.
     let between = if most == CHANGES_TOLD { ", " } else { "\n" };
-    format!("{what}{}{rest}{why}", told.join(between))
+    format!("{what}{}{rest}{why}", changes.join(between))
 }
 
 /// A stamp names what changed from the one before; the word stands there only

@@ -30,13 +30,13 @@ pub struct Reader<'a> {
     document: &'a Document,
     known: Known<'a>,
     findings: Vec<Finding>,
-    told: BTreeSet<String>,
+    noted: BTreeSet<String>,
 }
 
 impl<'a> Reader<'a> {
     /// A reader of `document` as a file of `kind`.
     pub fn new(kind: &'a FileKind, document: &'a Document, known: Known<'a>) -> Self {
-        Self { kind, document, known, findings: Vec::new(), told: BTreeSet::new() }
+        Self { kind, document, known, findings: Vec::new(), noted: BTreeSet::new() }
     }
 
     /// All findings so far, in the order of the document's lines.
@@ -47,7 +47,7 @@ impl<'a> Reader<'a> {
 
     /// Notes a finding, with its line, once for each path and message.
     pub fn note(&mut self, finding: Finding) {
-        if self.told.insert(format!("{}\n{}", finding.path, finding.message)) {
+        if self.noted.insert(format!("{}\n{}", finding.path, finding.message)) {
             let line = self.document.line(&finding.path);
             self.findings.push(Finding { line, ..finding });
         }

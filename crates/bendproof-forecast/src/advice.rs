@@ -95,7 +95,7 @@ pub fn advice(coupon: &Coupon, limits: &Limits, scatter: &Scatter, scope: Scope,
     if now.verdict() != Verdict::Holds {
         let tried = knobs.iter().filter_map(|k| try_knob(coupon, *k, &ask));
         // Of equal changes the knob asked first is taken: settings before the fit.
-        change = tried.min_by(|a, b| a.steps.abs().total_cmp(&b.steps.abs())).map(|t| t.told(coupon, &now));
+        change = tried.min_by(|a, b| a.steps.abs().total_cmp(&b.steps.abs())).map(|t| t.change(coupon, &now));
     }
     Advice { answers: now, slopes, change }
 }
@@ -152,7 +152,7 @@ struct Tried {
 }
 
 impl Tried {
-    fn told(&self, coupon: &Coupon, now: &Answers) -> Change {
+    fn change(&self, coupon: &Coupon, now: &Answers) -> Change {
         let (mut better, mut worse) = (Vec::new(), Vec::new());
         for before in &now.list {
             let after = self.answers.of(before.failure, before.pass);

@@ -176,8 +176,8 @@ impl Drawing {
         })
     }
 
-    /// The chance with all that is told of it.
-    pub fn told(&self, clear: &Clear) -> Chance {
+    /// The chance with all that is said of it.
+    pub fn chance_of(&self, clear: &Clear) -> Chance {
         let common = self.common(None);
         let stretches = self.places.len();
         let held = |stretch| share_of_all(&self.least_in(stretch..stretch + 1, &common, None));

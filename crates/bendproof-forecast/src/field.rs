@@ -42,10 +42,10 @@ pub(crate) fn field(size: [usize; 2], ask: impl Fn([usize; 2]) -> Option<Clear> 
         .flat_map(|y| starts(0).map(move |x| [x, y]))
         .map(|low| Block { low, high: [0, 1].map(|side| (low[side] + BLOCK).min(size[side] - 1)) })
         .collect();
-    let told: Vec<Vec<(usize, Told)>> = blocks.into_par_iter().map(|block| field.settled(block)).collect();
+    let settled: Vec<Vec<(usize, Told)>> = blocks.into_par_iter().map(|block| field.settled(block)).collect();
     let mut out = vec![Told::NotKnown; cells];
-    for (cell, told) in told.into_iter().flatten() {
-        out[cell] = told;
+    for (cell, settled) in settled.into_iter().flatten() {
+        out[cell] = settled;
     }
     out
 }
@@ -107,8 +107,8 @@ impl<A: Fn([usize; 2]) -> Option<Clear> + Sync> Field<A> {
         }
         let parts = block.parts();
         if parts.is_empty() {
-            let told = |at| self.drawn(at).map_or(Told::NotKnown, Told::Drawn);
-            return self.owned(block).map(|at| (self.cell(at), told(at))).collect();
+            let value = |at| self.drawn(at).map_or(Told::NotKnown, Told::Drawn);
+            return self.owned(block).map(|at| (self.cell(at), value(at))).collect();
         }
         parts.into_iter().flat_map(|part| self.settled(part)).collect()
     }

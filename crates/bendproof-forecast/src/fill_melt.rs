@@ -165,7 +165,7 @@ mod tests {
     }
 
     /// Rows where the reading means something: some beads touch no wall.
-    fn told(runs: &Runs, name: &str) -> (Vec<f64>, Vec<f64>) {
+    fn read(runs: &Runs, name: &str) -> (Vec<f64>, Vec<f64>) {
         let (values, deepest) = (runs.get(name), runs.get("deepest_mm"));
         let weight = |(v, d): (&f64, &f64)| f64::from(v.is_finite() && *d < THROUGH_MM);
         let weights = values.iter().zip(deepest).map(weight).collect();
@@ -176,7 +176,7 @@ mod tests {
     fn the_model_is_the_least_squares_one() {
         let (runs, features) = runs();
         let target = |name: &'static str| {
-            let (values, weights) = told(&runs, name);
+            let (values, weights) = read(&runs, name);
             Target { name, values, weights }
         };
         let targets = ["wall_mm", "below_mm", "deepest_mm"].map(target);
@@ -189,13 +189,13 @@ mod tests {
     fn the_error_on_runs_it_never_saw_is_the_one_told() {
         let (runs, features) = runs();
         let rms = |name: &str| {
-            let (values, weights) = told(&runs, name);
+            let (values, weights) = read(&runs, name);
             held_rms(COMMITTED, name, &features, &values, &runs.held, |row| weights[row] > 0.0)
         };
         let wall = rms("wall_mm");
         assert!((0.15..0.19).contains(&wall), "walls {wall} mm");
-        let told = 1e3 * WALL_SCATTER_M;
-        assert!((wall.hypot(0.12) - told).abs() < 0.01, "{told} told, {} found", wall.hypot(0.12));
+        let stated = 1e3 * WALL_SCATTER_M;
+        assert!((wall.hypot(0.12) - stated).abs() < 0.01, "{stated} expected, {} found", wall.hypot(0.12));
         assert!(rms("below_mm") < 0.14 && rms("deepest_mm") < 0.14);
     }
 

@@ -187,7 +187,7 @@ fn forecast_with(coupon: &Coupon, scatter: &Scatter, limits: &Limits, solved: Op
         first_bead += pass.beads as usize;
     }
     let crown = crown(coupon, &layers, &passes, limits);
-    let chance = judged.as_ref().map(|j| j.drawing.told(&j.clear)).map_err(String::clone);
+    let chance = judged.as_ref().map(|j| j.drawing.chance_of(&j.clear)).map_err(String::clone);
     Forecast {
         groove_area_m2: groove.area_m2(),
         face_width_m: groove.face_width_m(),
@@ -481,8 +481,8 @@ pub(crate) mod forecast_verdict {
 
     pub(crate) fn root(x: &RootInput, clear: Clear) -> RootAsked {
         let state = root_state(x);
-        let told = ASKED.into_iter().zip(margins(&state)).zip(clear.each).enumerate();
-        let list = told.map(|(output, ((failure, margin), clearance))| {
+        let asked = ASKED.into_iter().zip(margins(&state)).zip(clear.each).enumerate();
+        let list = asked.map(|(output, ((failure, margin), clearance))| {
             let (unit, source, basis) = about(output, x.is_solved());
             Answer::known(failure, margin, unit, clearance, source, basis)
         });

@@ -168,12 +168,12 @@ pub fn window_map(
     let clear = field([x.cells, y.cells], |at| root_clear(&asked.coupon_at(at)?, scatter, near));
     // Rows do not depend on each other, and their reasons add up in any order.
     let rows = clear.par_chunks(x.cells).enumerate();
-    let told: Vec<(Vec<Cell>, Reasons)> = rows.map(|(row, clear)| asked.row(row, clear)).collect();
+    let computed: Vec<(Vec<Cell>, Reasons)> = rows.map(|(row, clear)| asked.row(row, clear)).collect();
     let mut why = Reasons::new();
-    for (reason, count) in told.iter().flat_map(|(_, reasons)| reasons) {
+    for (reason, count) in computed.iter().flat_map(|(_, reasons)| reasons) {
         *why.entry(reason.clone()).or_default() += count;
     }
-    let rows = told.into_iter().map(|(cells, _)| cells).collect();
+    let rows = computed.into_iter().map(|(cells, _)| cells).collect();
     let at = x.knob.value_si(coupon).zip(y.knob.value_si(coupon));
     let value = at.map(|(a, b)| [a, b]);
     let spread = |axis: &Axis| axis.knob.scatter_si(scatter, axis.knob.value_si(coupon)?);
@@ -232,12 +232,12 @@ impl Asked<'_> {
     /// The cells of a row, and why some are not known.
     fn row(&self, row: usize, clear: &[Told]) -> (Vec<Cell>, Reasons) {
         let mut why = Reasons::new();
-        let mut cell = |(column, told): (usize, &Told)| {
+        let mut cell = |(column, printed): (usize, &Told)| {
             let Some(there) = self.coupon_at([column, row]) else {
                 *why.entry(NO_COUPON.to_owned()).or_default() += 1;
                 return Cell::UNKNOWN;
             };
-            let found = self.answers(&there, told);
+            let found = self.answers(&there, printed);
             let cell = Cell::of(&found);
             let unknown = found.unknown_root().or_else(|| found.first());
             if let (Verdict::NotKnown, Some(answer)) = (cell.verdict, unknown) {
@@ -249,10 +249,10 @@ impl Asked<'_> {
         (cells, why)
     }
 
-    fn answers(&self, there: &Coupon, told: &Told) -> Answers {
+    fn answers(&self, there: &Coupon, clearance: &Told) -> Answers {
         let with = |clear| answers_with(there, self.limits, self.scatter, self.scope, self.heat, |_| clear);
         let drawn = || answers(there, self.limits, self.scatter, self.scope, self.heat);
-        match told {
+        match clearance {
             Told::Drawn(clear) => with(*clear),
             Told::Between(clear) => Some(with(*clear)).filter(is_sure).unwrap_or_else(drawn),
             Told::NotKnown => drawn(),

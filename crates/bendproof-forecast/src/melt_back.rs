@@ -256,8 +256,8 @@ mod tests {
         let near = |row: usize| (-0.6..1.2).contains(&melt[row]);
         let rms = held_rms(COMMITTED, "melt_back_mm", &features, melt, &runs.held, near);
         assert!((0.13..0.165).contains(&rms), "{rms} mm near the line");
-        let told = MELT_BACK_SCATTER_M * 1e3;
-        assert!((rms.hypot(0.1) - told).abs() < 0.01, "{} told, {} found", told, rms.hypot(0.1));
+        let stated = MELT_BACK_SCATTER_M * 1e3;
+        assert!((rms.hypot(0.1) - stated).abs() < 0.01, "{} told, {} found", stated, rms.hypot(0.1));
         let length: Vec<f64> = runs.get("pool_length_mm").iter().map(|l| l.max(0.1).ln()).collect();
         let rms = held_rms(COMMITTED, "ln_pool_length_mm", &features, &length, &runs.held, |_| true);
         assert!(rms < 0.06, "pool length to {} %", 100.0 * rms);

@@ -124,7 +124,7 @@ pub fn next_reading(
     let length_m = coupon.fit.joint_length_m();
     let drawing = Drawing::of(&x, scatter, length_m);
     let now = word(drawing.chance(None));
-    let told = |reading: &Reading| {
+    let settled_by = |reading: &Reading| {
         let (nudge, width) = reading.narrows(&x, scatter);
         // Where the reading will lie, so that reading and rest make up the whole.
         let reach = (1.0 - width * width).sqrt();
@@ -135,7 +135,7 @@ pub fn next_reading(
         });
         (width < 1.0).then(|| NextReading::of(*reading, &after, now))
     };
-    Ok(open.iter().filter_map(told).max_by(|a, b| a.variance.total_cmp(&b.variance)))
+    Ok(open.iter().filter_map(settled_by).max_by(|a, b| a.variance.total_cmp(&b.variance)))
 }
 
 /// The root with a current read that lies so many deviations off the melting law.

@@ -116,8 +116,8 @@ pub(crate) fn totals(coupon: &Coupon, passes: &[Resolved], warm: &[Interpass]) -
     let beads: usize = passes.iter().map(|p| p.beads as usize).sum();
     let gas_m3 = settings.gas_flow_m3_s * (arc_time_s + GAS_EXTRA_S * beads as f64);
     let p = &settings.prices;
-    let told = p.wire_per_kg > 0.0 && p.gas_per_m3 > 0.0 && p.hour > 0.0 && p.blank > 0.0;
-    let cost = told.then_some(
+    let has_prices = p.wire_per_kg > 0.0 && p.gas_per_m3 > 0.0 && p.hour > 0.0 && p.blank > 0.0;
+    let cost = has_prices.then_some(
         p.wire_per_kg * wire_kg + p.gas_per_m3 * gas_m3 + p.hour * clock_time_s / 3600.0 + p.blank,
     );
     Totals { beads, arc_time_s, clock_time_s: clock_time_s.max(0.0), wire_kg, gas_m3, cost }

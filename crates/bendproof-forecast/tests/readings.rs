@@ -36,13 +36,19 @@ fn sound() -> Vec<Coupon> {
 #[test]
 fn where_nothing_is_read_the_ammeter_settles_most() {
     for coupon in sound() {
-        let told = next(&coupon, &SCATTER, &Reading::ALL).unwrap();
-        assert_eq!(told.reading, Reading::Amps, "{told:?}");
-        assert!(told.clear_share > 0.0 && told.can_turn && told.range[0] < told.range[1], "{told:?}");
+        let answer = next(&coupon, &SCATTER, &Reading::ALL).unwrap();
+        assert_eq!(answer.reading, Reading::Amps, "{answer:?}");
+        assert!(
+            answer.clear_share > 0.0 && answer.can_turn && answer.range[0] < answer.range[1],
+            "{answer:?}"
+        );
         // Asked alone, each of the others spreads the chance less.
         for reading in &Reading::ALL[1..] {
             let other = next(&coupon, &SCATTER, &[*reading]);
-            assert!(other.is_none_or(|other| other.variance < told.variance), "{other:?} against {told:?}");
+            assert!(
+                other.is_none_or(|other| other.variance < answer.variance),
+                "{other:?} against {answer:?}"
+            );
         }
     }
 }
@@ -50,7 +56,7 @@ fn where_nothing_is_read_the_ammeter_settles_most() {
 #[test]
 fn the_chance_after_the_ammeter_is_the_one_that_comes_out() {
     for coupon in sound() {
-        let told = next(&coupon, &SCATTER, &[Reading::Amps]).unwrap();
+        let answer = next(&coupon, &SCATTER, &[Reading::Amps]).unwrap();
         // One deviation of a current from the wire-melting law without a stated
         // extension is 12 percent, of a meter 3: a reading moves by the rest.
         let reach = (0.12f64.powi(2) - 0.03f64.powi(2)).sqrt();
@@ -63,9 +69,9 @@ fn the_chance_after_the_ammeter_is_the_one_that_comes_out() {
             })
             .collect();
         let ends = [after.iter().copied().fold(1.0, f64::min), after.iter().copied().fold(0.0, f64::max)];
-        for (told, came) in told.range.into_iter().zip(ends) {
+        for (answer, came) in answer.range.into_iter().zip(ends) {
             // The best of ten readings may miss the best of eighty by a little.
-            assert!((told - came).abs() < 0.03, "{told} was said, {came} came out");
+            assert!((answer - came).abs() < 0.03, "{answer} was said, {came} came out");
         }
     }
 }
@@ -74,9 +80,9 @@ fn the_chance_after_the_ammeter_is_the_one_that_comes_out() {
 fn a_reading_moves_no_chance_on_average() {
     let coupon = &sound()[0];
     for reading in Reading::ALL {
-        let told = next(coupon, &SCATTER, &[reading]).unwrap();
+        let answer = next(coupon, &SCATTER, &[reading]).unwrap();
         let now = chance(coupon);
-        assert!(told.range[0] <= now + 0.02 && now <= told.range[1] + 0.02, "{told:?} around {now}");
+        assert!(answer.range[0] <= now + 0.02 && now <= answer.range[1] + 0.02, "{answer:?} around {now}");
     }
 }
 
@@ -102,8 +108,8 @@ fn where_everything_is_read_there_is_nothing_more_to_read() {
 #[test]
 fn a_lost_root_is_told_that_no_reading_turns_its_word() {
     let lost = plate(1.0 / 16.0, 1.0 / 8.0, down(170.0));
-    let told = next(&lost, &SCATTER, &Reading::ALL).unwrap();
-    assert!(!told.can_turn && told.range[1] <= 0.2, "{told:?}");
+    let answer = next(&lost, &SCATTER, &Reading::ALL).unwrap();
+    assert!(!answer.can_turn && answer.range[1] <= 0.2, "{answer:?}");
     let mut backed = lost;
     backed.fit.joint.backing = Backing::Steel;
     assert!(next_reading(&backed, &SCATTER, HeatOf::Fast, &Reading::ALL).unwrap_err().contains("backed"));

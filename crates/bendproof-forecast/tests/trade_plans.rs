@@ -113,8 +113,8 @@ fn plans() -> Vec<Plan> {
 
 /// Share of pairs of a sound and a lost plan in which the sound one has the
 /// greater chance.
-fn auc(told: &[(Trade, f64)]) -> f64 {
-    let of = |trade| told.iter().filter(move |(t, _)| *t == trade).map(|(_, p)| *p);
+fn auc(answer: &[(Trade, f64)]) -> f64 {
+    let of = |trade| answer.iter().filter(move |(t, _)| *t == trade).map(|(_, p)| *p);
     let pairs: Vec<f64> = of(Trade::Sound)
         .flat_map(|sound| {
             of(Trade::Lost).map(move |lost| {
@@ -138,10 +138,10 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
 }
 
 /// Prints the words, chances and reliability of one way of asking.
-fn print(name: &str, told: &[(Trade, f64)]) {
+fn print(name: &str, answer: &[(Trade, f64)]) {
     println!("\n{name}");
     for trade in [Trade::Sound, Trade::Lost, Trade::Between] {
-        let of = || told.iter().filter(|(t, _)| *t == trade).map(|(_, p)| *p);
+        let of = || answer.iter().filter(|(t, _)| *t == trade).map(|(_, p)| *p);
         let count = |from: f64, to: f64| of().filter(|p| (from..to).contains(p)).count();
         println!(
             "{trade:?}: should hold {}, open {}, likely to fail {}, median {:.2}",
@@ -151,9 +151,9 @@ fn print(name: &str, told: &[(Trade, f64)]) {
             median(of())
         );
     }
-    let labelled: Vec<_> = told.iter().filter(|(t, _)| *t != Trade::Between).collect();
+    let labelled: Vec<_> = answer.iter().filter(|(t, _)| *t != Trade::Between).collect();
     let brier = labelled.iter().map(|(t, p)| (p - f64::from(*t == Trade::Sound)).powi(2)).sum::<f64>();
-    println!("AUC {:.3}, Brier {:.3}", auc(told), brier / labelled.len() as f64);
+    println!("AUC {:.3}, Brier {:.3}", auc(answer), brier / labelled.len() as f64);
     for fifth in 0..5 {
         let (low, high) = (0.2 * f64::from(fifth), 0.2 * f64::from(fifth + 1) + f64::from(fifth == 4));
         let inside: Vec<_> = labelled.iter().filter(|(_, p)| (low..high).contains(p)).collect();
@@ -174,23 +174,23 @@ fn chance(coupon: &Coupon) -> f64 {
 #[test]
 fn sound_plans_should_hold_and_lost_ones_never_do() {
     let plans = plans();
-    let told = |of: &dyn Fn(&Coupon) -> f64| -> Vec<(Trade, f64)> {
+    let answer = |of: &dyn Fn(&Coupon) -> f64| -> Vec<(Trade, f64)> {
         plans.iter().map(|p| (p.trade, of(&p.coupon))).collect()
     };
-    let unread = told(&chance);
+    let unread = answer(&chance);
     print("ammeter not read", &unread);
-    let with_amps = told(&|coupon| chance(&read(coupon.clone())));
+    let with_amps = answer(&|coupon| chance(&read(coupon.clone())));
     print("ammeter read", &with_amps);
     let kept_out: Vec<_> =
-        with_amps.iter().zip(&plans).filter(|(_, p)| !p.is_tuned).map(|(told, _)| *told).collect();
+        with_amps.iter().zip(&plans).filter(|(_, p)| !p.is_tuned).map(|(answer, _)| *answer).collect();
     print("of these, kept out of every tuning", &kept_out);
-    for told in [&unread, &with_amps, &kept_out] {
-        assert!(auc(told) > 0.97);
-        assert!(told.iter().all(|(t, p)| *t != Trade::Lost || *p < 0.8));
+    for answer in [&unread, &with_amps, &kept_out] {
+        assert!(auc(answer) > 0.97);
+        assert!(answer.iter().all(|(t, p)| *t != Trade::Lost || *p < 0.8));
     }
-    let should_hold = |told: &[(Trade, f64)]| {
-        told.iter().filter(|(t, p)| *t == Trade::Sound && *p >= 0.8).count() as f64
-            / told.iter().filter(|(t, _)| *t == Trade::Sound).count() as f64
+    let should_hold = |answer: &[(Trade, f64)]| {
+        answer.iter().filter(|(t, p)| *t == Trade::Sound && *p >= 0.8).count() as f64
+            / answer.iter().filter(|(t, _)| *t == Trade::Sound).count() as f64
     };
     assert!(should_hold(&with_amps) >= 0.5 && should_hold(&kept_out) >= 0.5);
     // Reading the ammeter settles more than anything else a bay can do.

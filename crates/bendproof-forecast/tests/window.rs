@@ -161,11 +161,11 @@ fn outside_the_checked_box_a_cell_is_not_known_and_the_map_says_why() {
             assert!(inside || (cell.clearance.is_none() && cell.margin.is_none()));
         }
     }
-    let told: Vec<&str> = map.not_known.iter().map(|(why, _)| why.as_str()).collect();
-    assert_eq!(told.len(), 2, "{told:?}");
+    let answer: Vec<&str> = map.not_known.iter().map(|(why, _)| why.as_str()).collect();
+    assert_eq!(answer.len(), 2, "{answer:?}");
     assert!(
-        told[0].starts_with("root face outside") && told[1].starts_with("root opening outside"),
-        "{told:?}"
+        answer[0].starts_with("root face outside") && answer[1].starts_with("root opening outside"),
+        "{answer:?}"
     );
     let count: usize = map.not_known.iter().map(|(_, n)| n).sum();
     assert_eq!(count, map.rows.iter().flatten().filter(|c| c.verdict == Verdict::NotKnown).count());
@@ -229,8 +229,8 @@ fn a_cell_taken_between_drawn_ones_says_what_it_would_say_drawn() {
             assert_eq!(cell.verdict, asked.verdict(), "{at}");
             assert_eq!(cell.first, Some((first.failure, first.pass)), "{at}");
             assert_eq!(cell.margin, first.margin, "{at}");
-            let (told, drawn) = (cell.clearance.unwrap(), asked.clearance().unwrap());
-            off.push((told - drawn).abs() / drawn.abs().max(1.0));
+            let (answer, drawn) = (cell.clearance.unwrap(), asked.clearance().unwrap());
+            off.push((answer - drawn).abs() / drawn.abs().max(1.0));
         }
         let most = off.iter().copied().fold(0.0, f64::max);
         println!(
@@ -351,8 +351,8 @@ fn the_slopes_are_those_of_the_margin() {
         };
         let (Some(low), Some(high)) = (at(-1.0), at(1.0)) else { continue };
         let fine = (high - low) / 0.1;
-        let told = s.margin_per_step.unwrap();
-        assert!((told - fine).abs() <= 0.1 * fine.abs() + 1e-7, "{:?}: {told} against {fine}", s.knob);
+        let answer = s.margin_per_step.unwrap();
+        assert!((answer - fine).abs() <= 0.1 * fine.abs() + 1e-7, "{:?}: {answer} against {fine}", s.knob);
     }
 }
 

@@ -145,8 +145,8 @@ fn say_band(costs: &[f64]) {
 fn example(text: &str) -> Result<(Coupon, Scatter), Box<dyn Error>> {
     let (document, _) = Document::from_toml(&COUPON, text);
     let read = read_coupon(&document, known(None));
-    let told = || read.findings.into_iter().map(|f| f.message).collect::<Vec<_>>().join("; ");
-    let (coupon, s) = read.plan.ok_or_else(told)?;
+    let answer = || read.findings.into_iter().map(|f| f.message).collect::<Vec<_>>().join("; ");
+    let (coupon, s) = read.plan.ok_or_else(answer)?;
     let scatter = Scatter {
         root_opening_m: s.root_opening_m,
         root_face_m: s.root_face_m,

@@ -41,12 +41,12 @@ fn cargo(arguments: &[&str]) -> String {
 /// Name and version of every library in the program.
 fn linked() -> BTreeSet<(String, String)> {
     let edges = ["tree", "--package", "bendproof", "--edges", "normal,no-proc-macro", "--target", PLATFORM];
-    let told = cargo(&[&edges[..], &["--prefix", "none", "--format", "{p}"]].concat());
+    let answer = cargo(&[&edges[..], &["--prefix", "none", "--format", "{p}"]].concat());
     let one = |line: &str| {
         let mut words = line.split_whitespace();
         Some((words.next()?.to_owned(), words.next()?.trim_start_matches('v').to_owned()))
     };
-    told.lines().filter_map(one).filter(|(name, _)| !name.starts_with("bendproof")).collect()
+    answer.lines().filter_map(one).filter(|(name, _)| !name.starts_with("bendproof")).collect()
 }
 
 struct Package {
@@ -59,7 +59,7 @@ struct Package {
 
 fn packages() -> Vec<Package> {
     let linked = linked();
-    let told: Value =
+    let answer: Value =
         serde_json::from_str(&cargo(&["metadata", "--format-version", "1", "--filter-platform", PLATFORM]))
             .unwrap();
     let one = |p: &Value| {
@@ -75,7 +75,7 @@ fn packages() -> Vec<Package> {
             folder: PathBuf::from(text("manifest_path")).parent().unwrap().to_owned(),
         }
     };
-    let mut list: Vec<Package> = told["packages"].as_array().unwrap().iter().map(one).collect();
+    let mut list: Vec<Package> = answer["packages"].as_array().unwrap().iter().map(one).collect();
     list.retain(|p| linked.contains(&(p.name.clone(), p.version.clone())));
     list.sort_by(|a, b| (&a.name, &a.version).cmp(&(&b.name, &b.version)));
     assert_eq!(list.len(), linked.len(), "a linked package is not in the metadata");
@@ -159,7 +159,7 @@ impl Texts {
 fn notices() -> String {
     let packages = packages();
     let mut texts = Texts::default();
-    let mut told: Vec<(usize, Vec<String>, Vec<usize>)> = Vec::new();
+    let mut answer: Vec<(usize, Vec<String>, Vec<usize>)> = Vec::new();
     for (index, package) in packages.iter().enumerate() {
         let mut owners = Vec::new();
         let mut numbers = Vec::new();
@@ -168,10 +168,10 @@ fn notices() -> String {
             owners.extend(who);
             numbers.push(texts.number(text));
         }
-        told.push((index, owners, numbers));
+        answer.push((index, owners, numbers));
     }
     let mut out = HEAD.to_owned();
-    for (index, owners, numbers) in told {
+    for (index, owners, numbers) in answer {
         let p = &packages[index];
         let list = |numbers: &[usize]| numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
         let where_it_stands = match (numbers.is_empty(), texts.standing_for(&p.licence)) {

@@ -203,16 +203,16 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
 
 /// `amps: source (basis)`, each once; what comes from one place is named together.
 fn figure_sources<'a>(figures: impl Iterator<Item = &'a Figure>) -> Vec<String> {
-    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    let mut by_source: Vec<(Vec<&str>, String)> = Vec::new();
     for figure in figures {
         let source = format!("{} ({})", figure.provenance.source, figure.provenance.basis);
-        match told.iter_mut().find(|(_, known)| *known == source) {
+        match by_source.iter_mut().find(|(_, known)| *known == source) {
             Some((labels, _)) if labels.contains(&figure.label.as_str()) => {}
             Some((labels, _)) => labels.push(&figure.label),
-            None => told.push((vec![&figure.label], source)),
+            None => by_source.push((vec![&figure.label], source)),
         }
     }
-    told.into_iter().map(|(labels, source)| format!("{}: {source}", labels.join(", "))).collect()
+    by_source.into_iter().map(|(labels, source)| format!("{}: {source}", labels.join(", "))).collect()
 }
 
 fn pass_table(passes: &[PassRow]) -> Table {
@@ -278,10 +278,10 @@ fn with_units(head: &[&str], mut rows: Vec<Vec<String>>) -> Table {
     let mut units = vec![String::new(); head.len()];
     for (column, said) in units.iter_mut().enumerate() {
         let cells: Vec<&String> = rows.iter().filter_map(|row| row.get(column)).collect();
-        let told: Vec<Option<String>> =
+        let cell_units: Vec<Option<String>> =
             cells.iter().filter(|c| !c.is_empty() && c.as_str() != "–").map(|c| unit(c)).collect();
-        let Some(Some(common)) = told.first().cloned() else { continue };
-        if told.iter().all(|t| t.as_ref() == Some(&common)) {
+        let Some(Some(common)) = cell_units.first().cloned() else { continue };
+        if cell_units.iter().all(|t| t.as_ref() == Some(&common)) {
             let tail = format!(" {common}");
             for cell in rows.iter_mut().filter_map(|row| row.get_mut(column)) {
                 if let Some(number) = cell.strip_suffix(&tail) {

@@ -27,8 +27,8 @@ pub struct RecordPaper {
 /// [`PaperError`] when a drawing has no words or a table is ragged.
 pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
     let r = &paper.record;
-    let told = told(r);
-    let blocks = r.blocks.iter().map(|b| block(b, &told)).collect::<Result<Vec<_>, _>>()?;
+    let texts = texts_of(r);
+    let blocks = r.blocks.iter().map(|b| block(b, &texts)).collect::<Result<Vec<_>, _>>()?;
     // A procedure is welded by; the other records are filed.
     let cautions: &[&str] = if r.kind == RecordKind::Procedure { &CAUTIONS } else { &[] };
     Ok(json!({
@@ -74,16 +74,16 @@ fn words(record: &Record) -> Words {
 /// The rules behind a sheet's verdict, as its traveler tells them.
 pub fn rules_page(rules: Option<Block>) -> Vec<RuleTold> {
     let Some(Block::Table { rows, .. }) = rules else { return Vec::new() };
-    let told = |row: TableRow| RuleTold {
+    let rule_row = |row: TableRow| RuleTold {
         name: row.rules.into_iter().next().unwrap_or_default(),
         cells: row.cells,
         is_from_memory: row.is_from_memory,
     };
-    rows.into_iter().map(told).collect()
+    rows.into_iter().map(rule_row).collect()
 }
 
 /// One block; what its rows are judged by leads to the block that tells the rules.
-fn block(block: &Block, told: &BTreeSet<&str>) -> Result<Value, PaperError> {
+fn block(block: &Block, texts: &BTreeSet<&str>) -> Result<Value, PaperError> {
     match block {
         Block::Drawing { title, alt, .. } if alt.trim().is_empty() => {
             Err(PaperError::NoWords { operation: title.clone() })
@@ -97,7 +97,7 @@ fn block(block: &Block, told: &BTreeSet<&str>) -> Result<Value, PaperError> {
                 return Err(PaperError::Ragged { head: head.len(), row: row.cells.len() });
             }
             let tells_rules = title == RULES_TITLE;
-            let rows: Vec<Value> = rows.iter().map(|row| table_row(row, told)).collect();
+            let rows: Vec<Value> = rows.iter().map(|row| table_row(row, texts)).collect();
             Ok(
                 json!({ "block": "table", "title": title, "head": head, "rows": rows, "tells_rules": tells_rules }),
             )
@@ -105,7 +105,7 @@ fn block(block: &Block, told: &BTreeSet<&str>) -> Result<Value, PaperError> {
         Block::Fields { title, rows } => {
             let row = |row: &FieldRow| -> Result<Value, PaperError> {
                 let mut value = serde_json::to_value(row)?;
-                value["rule"] = json!(leads_to(&row.rules, told));
+                value["rule"] = json!(leads_to(&row.rules, texts));
                 Ok(value)
             };
             let rows = rows.iter().map(row).collect::<Result<Vec<_>, _>>()?;
@@ -116,23 +116,23 @@ fn block(block: &Block, told: &BTreeSet<&str>) -> Result<Value, PaperError> {
 }
 
 /// A row; its verdict bears the last cell's word.
-fn table_row(row: &TableRow, told: &BTreeSet<&str>) -> Value {
+fn table_row(row: &TableRow, texts: &BTreeSet<&str>) -> Value {
     let word = row.cells.last().map_or("", |word| word);
     json!({
         "cells": row.cells,
         "mark": row.mark.map(|m| mark(m, word)),
         "is_from_memory": row.is_from_memory,
-        "rule": leads_to(&row.rules, told),
+        "rule": leads_to(&row.rules, texts),
     })
 }
 
 /// The first of these rules that is told; empty where none is.
-fn leads_to<'a>(rules: &'a [String], told: &BTreeSet<&str>) -> &'a str {
-    rules.iter().find(|rule| told.contains(rule.as_str())).map_or("", |rule| rule)
+fn leads_to<'a>(rules: &'a [String], texts: &BTreeSet<&str>) -> &'a str {
+    rules.iter().find(|rule| texts.contains(rule.as_str())).map_or("", |rule| rule)
 }
 
 /// The rules a record tells in a block of their own.
-fn told(record: &Record) -> BTreeSet<&str> {
+fn texts_of(record: &Record) -> BTreeSet<&str> {
     let tables = record.blocks.iter().filter_map(|block| match block {
         Block::Table { title, rows, .. } if title == RULES_TITLE => Some(rows),
         _ => None,

@@ -85,17 +85,17 @@ impl Shop {
         let mut audit = Audit::default();
         let mut conn = self.reader().await?;
         let found = structure(&mut conn, &mut audit).await;
-        told(found, &mut audit, |fault| fault)?;
+        noted(found, &mut audit, |fault| fault)?;
         let found = chain_of(&mut conn, &mut audit).await;
-        told(found, &mut audit, |fault| fault)?;
+        noted(found, &mut audit, |fault| fault)?;
         let found = projection(&mut conn, &mut audit).await;
-        told(found, &mut audit, |fault| fault)?;
+        noted(found, &mut audit, |fault| fault)?;
         Ok(audit)
     }
 }
 
 /// Turns damage that stopped a step into a fault; other trouble stays an error.
-fn told<T>(
+fn noted<T>(
     result: Result<T, ShopError>,
     audit: &mut Audit,
     place: impl FnOnce(Fault) -> Fault,
@@ -157,7 +157,7 @@ async fn chain_of(conn: &mut SqliteConnection, audit: &mut Audit) -> Result<(), 
             Err(error) if is_damage(&error) => {
                 for place in part {
                     let one = events_in(conn, std::slice::from_ref(place)).await;
-                    match told(one, audit, |fault| fault.at(*place))? {
+                    match noted(one, audit, |fault| fault.at(*place))? {
                         Some(events) => events.iter().for_each(|event| walk.take(event, audit)),
                         None => walk.pass(*place),
                     }
@@ -217,7 +217,8 @@ async fn projection(conn: &mut SqliteConnection, audit: &mut Audit) -> Result<()
     for subject in Subject::ALL {
         let sql = "SELECT id FROM document WHERE subject = $1 ORDER BY id";
         let ids = sqlx::query_scalar(sql).bind(subject.word()).fetch_all(&mut *conn).await;
-        let Some(ids): Option<Vec<String>> = told(ids.map_err(ShopError::from), audit, |fault| fault)? else {
+        let Some(ids): Option<Vec<String>> = noted(ids.map_err(ShopError::from), audit, |fault| fault)?
+        else {
             continue;
         };
         for part in ids.chunks(DOCUMENTS_PER_STEP) {
@@ -225,7 +226,7 @@ async fn projection(conn: &mut SqliteConnection, audit: &mut Audit) -> Result<()
                 Err(error) if is_damage(&error) => {
                     for id in part {
                         let one = compare(conn, subject, std::slice::from_ref(id), audit).await;
-                        told(one, audit, |fault| fault.of(subject, id))?;
+                        noted(one, audit, |fault| fault.of(subject, id))?;
                     }
                 }
                 other => other?,
@@ -262,7 +263,7 @@ async fn compare(
 
 fn compare_one(document: &Document, history: &[Event], audit: &mut Audit) {
     let fault = |kind| Fault::new(kind, "").of(document.subject, &document.id);
-    let Some(told) = document_of(history).filter(|_| versions_are_dense(history)) else {
+    let Some(expected) = document_of(history).filter(|_| versions_are_dense(history)) else {
         audit.push(fault(FaultKind::VersionGap));
         return;
     };
@@ -275,16 +276,16 @@ fn compare_one(document: &Document, history: &[Event], audit: &mut Audit) {
             ("when it was changed last, in ms", d.changed_at_ms.to_string()),
         ]
     };
-    for ((name, told), (_, found)) in stamps(&told).into_iter().zip(stamps(document)) {
-        if told != found {
-            audit.push(fault(FaultKind::Stamp).texts(name, Some(&told), Some(&found)));
+    for ((name, expected), (_, found)) in stamps(&expected).into_iter().zip(stamps(document)) {
+        if expected != found {
+            audit.push(fault(FaultKind::Stamp).texts(name, Some(&expected), Some(&found)));
         }
     }
-    let paths: BTreeSet<&String> = told.values.keys().chain(document.values.keys()).collect();
+    let paths: BTreeSet<&String> = expected.values.keys().chain(document.values.keys()).collect();
     for path in paths {
-        let (told, found) = (told.values.get(path), document.values.get(path));
-        if told != found {
-            let texts = (told.map(String::as_str), found.map(String::as_str));
+        let (expected, found) = (expected.values.get(path), document.values.get(path));
+        if expected != found {
+            let texts = (expected.map(String::as_str), found.map(String::as_str));
             audit.push(fault(FaultKind::Value).texts(path, texts.0, texts.1));
         }
     }
@@ -296,9 +297,9 @@ fn befores(history: &[Event], audit: &mut Audit) {
     let mut values = BTreeMap::new();
     for event in history {
         for change in &event.changes {
-            let (told, found) = (values.get(&change.path).map(String::as_str), change.before.as_deref());
-            if told != found {
-                audit.push(Fault::event(FaultKind::EventAltered, event).texts(&change.path, told, found));
+            let (expected, found) = (values.get(&change.path).map(String::as_str), change.before.as_deref());
+            if expected != found {
+                audit.push(Fault::event(FaultKind::EventAltered, event).texts(&change.path, expected, found));
             }
         }
         apply(&mut values, &event.changes);

@@ -64,7 +64,7 @@ pub struct Fault {
     /// The path, or the column beside the document, where one is meant.
     pub path: Option<String>,
     /// The text as the events have it; `None` where they have none.
-    pub told: Option<String>,
+    pub history: Option<String>,
     /// The text that stands in the file now; `None` where there is none.
     pub found: Option<String>,
     /// More in words: who made the event, or what the storage said.
@@ -75,7 +75,15 @@ impl Fault {
     /// A fault of this kind, without place.
     #[must_use]
     pub fn new(kind: FaultKind, detail: impl Into<String>) -> Self {
-        Self { kind, seq: None, document: None, path: None, told: None, found: None, detail: detail.into() }
+        Self {
+            kind,
+            seq: None,
+            document: None,
+            path: None,
+            history: None,
+            found: None,
+            detail: detail.into(),
+        }
     }
 
     /// The same in a document.
@@ -96,9 +104,9 @@ impl Fault {
     }
 
     /// The same for a text that is not what the events say.
-    pub(crate) fn texts(self, path: &str, told: Option<&str>, found: Option<&str>) -> Self {
+    pub(crate) fn texts(self, path: &str, history: Option<&str>, found: Option<&str>) -> Self {
         let own = |text: Option<&str>| text.map(str::to_owned);
-        Self { path: Some(path.to_owned()), told: own(told), found: own(found), ..self }
+        Self { path: Some(path.to_owned()), history: own(history), found: own(found), ..self }
     }
 
     /// The document in words: `coupon 0304`.
@@ -127,7 +135,7 @@ impl fmt::Display for Fault {
         let (whose, detail) = (self.whose(), &self.detail);
         let event = self.seq.map(|seq| format!("event {seq}")).unwrap_or_default();
         let path = self.path.as_deref().unwrap_or_default();
-        let (told, found) = (quoted(self.told.as_deref()), quoted(self.found.as_deref()));
+        let (history, found) = (quoted(self.history.as_deref()), quoted(self.found.as_deref()));
         match self.kind {
             FaultKind::Structure => write!(f, "the file is damaged: {detail}"),
             FaultKind::Schema => write!(f, "{detail} is not as this program makes it"),
@@ -137,12 +145,12 @@ impl fmt::Display for Fault {
             FaultKind::EventMissing => write!(f, "{event} is missing"),
             FaultKind::EventMoved => write!(f, "{event} ({whose}, {detail}) does not follow the one before"),
             FaultKind::EventAltered if self.path.is_some() => {
-                write!(f, "{event} ({whose}, {detail}) says {path} was {found} before; it was {told}")
+                write!(f, "{event} ({whose}, {detail}) says {path} was {found} before; it was {history}")
             }
             FaultKind::EventAltered => write!(f, "{event} ({whose}, {detail}) was altered"),
             FaultKind::VersionGap => write!(f, "{whose}: a version is missing from its history"),
-            FaultKind::Value => write!(f, "{whose}: {path} reads {found}, its history says {told}"),
-            FaultKind::Stamp => write!(f, "{whose}: {path} is {found}, its history says {told}"),
+            FaultKind::Value => write!(f, "{whose}: {path} reads {found}, its history says {history}"),
+            FaultKind::Stamp => write!(f, "{whose}: {path} is {found}, its history says {history}"),
             FaultKind::Record => write!(f, "{whose}: {path} was altered, its hash does not hold: {detail}"),
             FaultKind::CutOff => write!(f, "the newest entries are gone: {detail}"),
         }

@@ -215,8 +215,8 @@ fn what_a_new_issue_says_otherwise_is_told() {
     document.set("welder", Some("Somebody Else"));
     let next = welder(&document, None, None, first()).unwrap();
     let next = next.after(&old.to_string(), "Ida Voss", "another welder").unwrap();
-    let told = |p: &&String| p.starts_with("Since issue 1: welder was") && p.ends_with("is Somebody Else.");
-    assert_eq!(next.open_points.iter().filter(told).count(), 1, "{:?}", next.open_points);
+    let answer = |p: &&String| p.starts_with("Since issue 1: welder was") && p.ends_with("is Somebody Else.");
+    assert_eq!(next.open_points.iter().filter(answer).count(), 1, "{:?}", next.open_points);
     let same = record().after(&old.to_string(), "Ida Voss", "again").unwrap();
     assert!(same.open_points.iter().all(|p| !p.starts_with("Since issue")));
 }

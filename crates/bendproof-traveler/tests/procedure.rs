@@ -138,8 +138,8 @@ fn a_gas_named_by_its_shares_tells_its_group_and_carbon_dioxide_and_says_so() {
     let value = |variable| iso.draft.iter().find(|l| l.variable == variable).unwrap().value.clone();
     assert_eq!(value(Variable::GasGroup).as_deref(), Some("M21"));
     assert_eq!(value(Variable::CarbonDioxide).as_deref(), Some("25 %"));
-    let told = iso.remarks.iter().find(|r| r.contains("derived from the gas named, 75Ar/25CO2"));
-    assert!(told.is_some_and(|r| r.contains("from memory")), "{:?}", iso.remarks);
+    let printed = iso.remarks.iter().find(|r| r.contains("derived from the gas named, 75Ar/25CO2"));
+    assert!(printed.is_some_and(|r| r.contains("from memory")), "{:?}", iso.remarks);
     let answer = |n: usize, variable: Variable| {
         let reasons = &iso.joints[n].record.as_ref().unwrap().reasons;
         reasons.iter().find(|r| r.variable == Some(variable)).map(|r| r.answer)
@@ -163,9 +163,10 @@ fn a_procedure_of_several_gases_states_all_their_groups_and_the_range_of_their_s
     let record = read_procedure_record(RECORD, None).unwrap();
     let written = read_procedure(&both, None).unwrap();
     let got = report_procedure(&written, Some(&record), code("iso-15614-1").unwrap(), &[]);
-    let told = got.remarks.iter().find(|r| r.ends_with("derived from the gas named, 75Ar/25CO2, 90Ar/10CO2"));
+    let answer =
+        got.remarks.iter().find(|r| r.ends_with("derived from the gas named, 75Ar/25CO2, 90Ar/10CO2"));
     assert!(
-        told.is_some_and(|r| r.contains("M20") && r.contains("M21") && r.contains("10 % to 25 %")),
+        answer.is_some_and(|r| r.contains("M20") && r.contains("M21") && r.contains("10 % to 25 %")),
         "{:?}",
         got.remarks
     );

@@ -158,9 +158,9 @@ fn the_record_tells_the_last_good_day_in_the_words_of_the_command_line() {
 #[test]
 fn a_use_nobody_checked_confirms_nothing_under_iso() {
     let bare = ISO.replace(", checked_by = \"Ida Falk\"", "");
-    let told = answered(&bare, "2024-10-01").standing;
-    assert_eq!((told.hold, told.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
-    let doubt = told.doubts.iter().find(|d| d.rule == "iso9606-confirmation").unwrap();
+    let answer = answered(&bare, "2024-10-01").standing;
+    assert_eq!((answer.hold, answer.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
+    let doubt = answer.doubts.iter().find(|d| d.rule == "iso9606-confirmation").unwrap();
     assert!(doubt.message.contains("Enter who confirmed it"), "{}", doubt.message);
     assert_eq!(answered(&bare, "2024-09-11").standing.hold, Some(Hold::Held));
     assert_eq!(answered(&bare, "2025-08-21").standing.hold, Some(Hold::Lapsed));
@@ -169,9 +169,9 @@ fn a_use_nobody_checked_confirms_nothing_under_iso() {
 #[test]
 fn the_welder_does_not_confirm_his_own_work() {
     let own = ISO.replace("Ida Falk", " marek OSTRAVA ");
-    let told = answered(&own, "2024-10-01").standing;
-    assert_eq!((told.hold, told.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
-    assert!(told.doubts.iter().any(|d| d.message.contains("not the welder")), "{:#?}", told.doubts);
+    let answer = answered(&own, "2024-10-01").standing;
+    assert_eq!((answer.hold, answer.until), (Some(Hold::NotKnown), Some(day("2024-09-11"))));
+    assert!(answer.doubts.iter().any(|d| d.message.contains("not the welder")), "{:#?}", answer.doubts);
 }
 
 const FILL: &str = r#"

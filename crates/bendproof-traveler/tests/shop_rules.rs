@@ -43,7 +43,7 @@ fn bent_plate() -> Document {
 
 #[test]
 fn bends_that_the_code_accepts_are_rejected_by_the_shop() {
-    let judged = |told| read_bends(BENDS, told).report.unwrap();
+    let judged = |answer| read_bends(BENDS, answer).report.unwrap();
     assert_eq!(judged(plain()).verdict, Verdict::Accept);
     let report = judged(ours());
     assert_eq!(report.verdict, Verdict::Reject);
@@ -56,7 +56,7 @@ fn bends_that_the_code_accepts_are_rejected_by_the_shop() {
 #[test]
 fn a_sheet_says_whose_limits_it_is_held_to() {
     let document = bent_plate();
-    let sheet = |told| build("0500", &document, &[], told, Look::Screen);
+    let sheet = |answer| build("0500", &document, &[], answer, Look::Screen);
     let (theirs, shops) = (sheet(plain()), sheet(ours()));
     assert!(!theirs.subtitle.contains("Harbour") && !theirs.stamp.contains("reject"), "{}", theirs.stamp);
     assert!(
@@ -91,7 +91,7 @@ fn a_coupon_across_the_codes_shows_the_shops_limit_beside_the_codes() {
 #[test]
 fn a_standing_ends_by_the_shops_months() {
     let record = RECORD.replace("asme-ix-2023", "aws-d1.1-2020").replace("\"open\"", "\"steel\"");
-    let until = |told| answer_record(&record, told, None).unwrap().standing.until.unwrap().to_string();
+    let until = |answer| answer_record(&record, answer, None).unwrap().standing.until.unwrap().to_string();
     assert_eq!((until(plain()), until(ours())), ("2027-04-03".to_owned(), "2027-03-03".to_owned()));
 }
 
@@ -142,8 +142,8 @@ fn judged(document: &Document, context: AssessmentContext) -> Vec<(String, Strin
 #[test]
 fn the_shops_limit_holds_in_the_construction_code_too() {
     let document = under_construction_code("2 mm");
-    let word = |told| {
-        judged(&document, told).into_iter().find(|(rule, _)| rule == "b313-cap-2").map(|(_, word)| word)
+    let word = |answer| {
+        judged(&document, answer).into_iter().find(|(rule, _)| rule == "b313-cap-2").map(|(_, word)| word)
     };
     assert_eq!(word(plain()).as_deref(), Some("accept"));
     let ours = tightened("b313-cap-2", "{ inch = \"1/16\", mm = 1.5 }", "asme-b31.3-undated");
@@ -198,8 +198,8 @@ fn a_limit_that_grows_with_the_cap_is_forecast_and_judged_alike() {
 fn a_borrowed_rule_can_be_tightened() {
     let (document, _) = Document::from_toml(&COUPON, ISO_PLATE);
     let ours = tightened("iso5817-cap-c", "{ inch = \"1/32\", mm = 1 }", "iso-9606-1-2017");
-    let over = |told| {
-        judged(&document, told)
+    let over = |answer| {
+        judged(&document, answer)
             .into_iter()
             .any(|(rule, word)| rule.starts_with("iso5817-cap-c") && word == "reject")
     };

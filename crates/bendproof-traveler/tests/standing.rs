@@ -90,7 +90,7 @@ fn is_about(rule: &Rule, label: &str) -> bool {
 
 #[test]
 fn every_line_carries_the_basis_of_the_rule_behind_it() {
-    let (mut told, mut bases) = (0, BTreeSet::new());
+    let (mut answer, mut bases) = (0, BTreeSet::new());
     for (code, lines) in standings() {
         for line in lines.iter().filter(|line| facet_of(&line.label).is_some()) {
             let says = format!("{}: {line:#?}", code.id);
@@ -103,11 +103,11 @@ fn every_line_carries_the_basis_of_the_rule_behind_it() {
             assert!(is_about(rule, &line.label), "{says}");
             assert_eq!(line.provenance.basis, rule.basis.word(), "{says}");
             assert!(line.provenance.source.contains(&rule.clause), "{says}");
-            told += 1;
+            answer += 1;
             bases.insert(line.provenance.basis.clone());
         }
     }
-    assert!(told > 200, "{told}");
+    assert!(answer > 200, "{answer}");
     for basis in ["seen", "secondary", "memory"] {
         assert!(bases.contains(basis), "{bases:?}");
     }

@@ -445,10 +445,10 @@ fn what_several_passes_lack_is_said_once() {
     let mut open = document(&STICK.replace("progression = \"uphill\"\n[[log]]", "[[log]]"));
     open.set("pass.2.kind", Some("fill"));
     let sheet = build("1", &open, &[], today(), Look::Screen);
-    let told: Vec<&String> =
+    let answer: Vec<&String> =
         sheet.findings.iter().filter(|f| f.contains("progression is required")).collect();
-    assert_eq!(told.len(), 1, "{told:?}");
-    assert!(told[0].starts_with("pass 1, 2: "), "{told:?}");
+    assert_eq!(answer.len(), 1, "{answer:?}");
+    assert!(answer[0].starts_with("pass 1, 2: "), "{answer:?}");
 }
 
 #[test]

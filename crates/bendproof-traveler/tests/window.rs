@@ -53,8 +53,8 @@ fn own_plates_stand_where_they_were_welded() {
     let plates = [finished("0301", "1/8 in", "[]"), finished("0302", "5/32 in", wide)];
     let asked = request("root_opening=1/16in..1/4in", "root_face=0..1/8in");
     let found = read(DOWNHILL, &asked, &plates).mapped.plates;
-    let told: Vec<(&str, bool)> = found.iter().map(|p| (p.number.as_str(), p.held)).collect();
-    assert_eq!(told, [("0301", true), ("0302", false)]);
+    let answer: Vec<(&str, bool)> = found.iter().map(|p| (p.number.as_str(), p.held)).collect();
+    assert_eq!(answer, [("0301", true), ("0302", false)]);
     assert!((found[1].at_si[0] - 5.0 / 32.0 * 0.0254).abs() < ROUNDING);
     let drawn = svg(&read(DOWNHILL, &asked, &plates));
     assert!(drawn.contains("your coupon that passed") && drawn.contains("your coupon that failed"));
@@ -102,7 +102,7 @@ fn the_shares_of_a_difference_and_what_is_left_make_it_whole() {
     let compared = read_compare([DOWNHILL, &other], None).compared.unwrap();
     let paths: Vec<&str> = compared.inputs.iter().map(|d| d.path.as_str()).collect();
     assert_eq!(paths, ["fit.root_face", "pass.1.volts", "pass.1.travel"]);
-    let mut told = 0;
+    let mut answer = 0;
     for pair in &compared.answers {
         let (Some(apart), Some(left)) = (pair.difference(), pair.together) else { continue };
         let single: f64 = pair.shares.iter().map(|s| s.margin).sum();
@@ -110,9 +110,9 @@ fn the_shares_of_a_difference_and_what_is_left_make_it_whole() {
         let largest = pair.shares.iter().map(|s| s.margin.abs()).fold(apart.abs(), f64::max);
         let untold = (apart - left - single).abs();
         assert!(untold <= 0.05 * largest * paths.len() as f64 + ROUNDING, "{}: {untold}", pair.name);
-        told += pair.shares.len();
+        answer += pair.shares.len();
     }
-    assert!(told > 5, "hardly any share is told");
+    assert!(answer > 5, "hardly any share is told");
     let edge = &compared.answers[0];
     assert_eq!(edge.shares[0].path, "fit.root_face", "the land moves the edge most");
     assert!(edge.shares[0].margin < 0.0);

@@ -205,13 +205,13 @@ mod tests {
 
     #[test]
     fn a_gas_tells_its_group_and_carbon_dioxide_by_its_shares_alone() {
-        let told = |name| group_of_shares(name).map(|(group, co2)| (group.symbol.as_str(), co2));
-        assert_eq!(told("82Ar/18CO2"), Some(("M21", 0.18)));
-        assert_eq!(told("90 ar / 8 co2 / 2 o2"), Some(("M24", 0.08)));
-        assert_eq!(told("100CO2"), Some(("C1", 1.0)));
+        let group_of = |name| group_of_shares(name).map(|(group, co2)| (group.symbol.as_str(), co2));
+        assert_eq!(group_of("82Ar/18CO2"), Some(("M21", 0.18)));
+        assert_eq!(group_of("90 ar / 8 co2 / 2 o2"), Some(("M24", 0.08)));
+        assert_eq!(group_of("100CO2"), Some(("C1", 1.0)));
         for no_answer in ["75Ar/20CO2", "75Ar/25He", "argon", "", "25CO2", "75Ar/25CO2/nanAr", "-5Ar/105CO2"]
         {
-            assert_eq!(told(no_answer), None, "{no_answer}");
+            assert_eq!(group_of(no_answer), None, "{no_answer}");
         }
     }
 

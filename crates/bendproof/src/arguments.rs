@@ -34,7 +34,7 @@ pub enum Task {
         #[arg(long)]
         fast: bool,
         #[command(flatten)]
-        told: SourcesOption,
+        show: SourcesOption,
         #[command(flatten)]
         shop: ShopOption,
     },
@@ -52,7 +52,7 @@ pub enum Task {
         #[arg(short, long)]
         out: Option<PathBuf>,
         #[command(flatten)]
-        told: SourcesOption,
+        show: SourcesOption,
         #[command(flatten)]
         shop: ShopOption,
     },
@@ -203,7 +203,7 @@ pub struct WindowOptions {
     #[arg(short, long)]
     pub out: Option<PathBuf>,
     #[command(flatten)]
-    pub told: SourcesOption,
+    pub show: SourcesOption,
     #[command(flatten)]
     pub shop: ShopOption,
 }
@@ -229,7 +229,7 @@ pub struct EtchOptions {
     #[arg(long)]
     pub measured: Option<PathBuf>,
     #[command(flatten)]
-    pub told: SourcesOption,
+    pub show: SourcesOption,
 }
 
 /// What is to be covered, and under which codes.
@@ -254,7 +254,7 @@ pub struct CoverOptions {
     #[command(flatten)]
     pub shop: ShopOption,
     #[command(flatten)]
-    pub told: SourcesOption,
+    pub show: SourcesOption,
 }
 
 /// Which coupon is printed, and how.
@@ -367,7 +367,7 @@ pub struct HeatOptions {
     #[arg(long)]
     pub csv: Option<PathBuf>,
     #[command(flatten)]
-    pub told: SourcesOption,
+    pub show: SourcesOption,
 }
 
 /// How the page is opened.

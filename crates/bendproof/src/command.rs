@@ -26,10 +26,10 @@ use crate::exit::Outcome;
 pub fn run(arguments: Arguments) -> Outcome {
     let json = arguments.json;
     match arguments.task {
-        Task::Forecast { file, fast, told, shop } => forecast::run(&file, fast, told, &shop, json),
+        Task::Forecast { file, fast, show, shop } => forecast::run(&file, fast, show, &shop, json),
         Task::Window(options) => window::run(&options, json),
         Task::Etch(options) => etch::run(&options, json),
-        Task::Compare { a, b, out, told, shop } => compare::run([&a, &b], out.as_deref(), told, &shop, json),
+        Task::Compare { a, b, out, show, shop } => compare::run([&a, &b], out.as_deref(), show, &shop, json),
         Task::Judge { file, shop } => judge::run(&file, &shop, json),
         Task::Standing { file, on, shop } => standing::run(&file, on, &shop, json),
         Task::Cover(options) => cover::run(&options, json),

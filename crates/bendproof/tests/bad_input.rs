@@ -214,10 +214,10 @@ fn a_refusal_in_json_is_its_findings() {
         ("judge", &bends, "strap.1.kind"),
         ("standing", &record, "positions.1"),
     ] {
-        let told = run(&[task, path, "--json"]).ends(2).json();
-        let findings = told["findings"].as_array().unwrap();
-        assert!(findings.iter().any(|f| f["path"] == wrong && f["severity"] == "error"), "{told}");
-        assert_eq!(told.as_object().unwrap().len(), 1, "a refusal holds nothing that reads like a result");
+        let answer = run(&[task, path, "--json"]).ends(2).json();
+        let findings = answer["findings"].as_array().unwrap();
+        assert!(findings.iter().any(|f| f["path"] == wrong && f["severity"] == "error"), "{answer}");
+        assert_eq!(answer.as_object().unwrap().len(), 1, "a refusal holds nothing that reads like a result");
     }
 }
 

@@ -99,8 +99,8 @@ fn prices_make_a_cost_and_without_them_there_is_none() {
     assert!(none["totals"]["cost"].is_null(), "a cost without prices: {}", none["totals"]);
     let folder = Folder::new();
     let priced = read(COUPONS[0]) + "\n[price]\nwire = 6\ngas = 9\nhour = 60\nblank = 15\n";
-    let told = run(&["forecast", &folder.write("priced.toml", priced), "--json"]).json();
-    let totals = &told["totals"];
+    let answer = run(&["forecast", &folder.write("priced.toml", priced), "--json"]).json();
+    let totals = &answer["totals"];
     let by_hand = 6.0 * totals["wire_kg"].as_f64().unwrap()
         + 9.0 * totals["gas_L"].as_f64().unwrap() / 1000.0
         + 60.0 * totals["clock_time_s"].as_f64().unwrap() / 3600.0
@@ -228,10 +228,10 @@ fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
         ("2027-04-03", "held", "covered"),
         ("2027-04-04", "lapsed", "not_covered"),
     ] {
-        let told = on(day);
-        assert_eq!((told["hold"].as_str(), told["on"].as_str()), (Some(hold), Some(day)));
-        assert_eq!(told["lapsed"], hold == "lapsed", "{day}");
-        let asked = &list(&told, "asked")[0];
+        let printed = on(day);
+        assert_eq!((printed["hold"].as_str(), printed["on"].as_str()), (Some(hold), Some(day)));
+        assert_eq!(printed["lapsed"], hold == "lapsed", "{day}");
+        let asked = &list(&printed, "asked")[0];
         assert_eq!(asked["answer"], answer, "{day}: {asked}");
         assert!(list(asked, "reasons").iter().all(|r| r["clauses"].is_array()), "{asked}");
     }
@@ -261,10 +261,10 @@ fn paper_is_a_pdf_whose_text_reads_back() {
         [(COUPONS[0], "Ines Tornquist", "0412"), (COUPONS[2], "Marek Ostrava", "0420")]
     {
         let pdf = folder.path("traveler.pdf");
-        let told = run(&["paper", path, "-o", &pdf, "--json"]).ends(0).json();
+        let answer = run(&["paper", path, "-o", &pdf, "--json"]).ends(0).json();
         let bytes = std::fs::read(&pdf).unwrap();
-        assert_eq!(told["bytes"], bytes.len());
-        assert_eq!(told["file"], pdf.as_str());
+        assert_eq!(answer["bytes"], bytes.len());
+        assert_eq!(answer["file"], pdf.as_str());
         assert!(bytes.starts_with(b"%PDF-"));
         let text = pdf_text(&pdf);
         for word in [welder, number, "75Ar/25CO2", "ER70S-6"] {
@@ -430,9 +430,9 @@ fn explain_lists_every_rule_and_tells_one_with_its_cases() {
     // the register ask for each.
     for rule in rules.iter().step_by(23) {
         let id = rule["rule"].as_str().unwrap();
-        let told = run(&["explain", id, "--json"]).ends(0).json();
+        let answer = run(&["explain", id, "--json"]).ends(0).json();
         has(
-            &told,
+            &answer,
             &[
                 ("rule", Text),
                 ("clause", Text),
@@ -443,8 +443,8 @@ fn explain_lists_every_rule_and_tells_one_with_its_cases() {
                 ("cases", List),
             ],
         );
-        assert_eq!(told["rule"], id);
-        assert!(!list(&told, "cases").is_empty(), "{id} has no test case");
+        assert_eq!(answer["rule"], id);
+        assert!(!list(&answer, "cases").is_empty(), "{id} has no test case");
     }
 }
 
@@ -477,8 +477,8 @@ fn check_knows_the_kind_of_each_example() {
         ("examples/procedure-record.toml", "procedure-record"),
         ("examples/procedure.toml", "procedure"),
     ]) {
-        let told = run(&["check", path, "--json"]).ends(0).json();
-        assert_eq!(told, serde_json::json!({ "kind": kind, "usable": true, "findings": [] }), "{path}");
+        let answer = run(&["check", path, "--json"]).ends(0).json();
+        assert_eq!(answer, serde_json::json!({ "kind": kind, "usable": true, "findings": [] }), "{path}");
         let ran = run(&["check", path]).ends(0);
         assert_eq!((ran.out, ran.err), (format!("{path}: a {kind} file, can be used\n"), String::new()));
     }
@@ -490,10 +490,10 @@ fn check_tells_findings_with_their_lines() {
     let text = example_with(COUPONS[0], "root_opening =", "root_opening = \"2 in\" #");
     let line = text.lines().position(|l| l.starts_with("root_opening")).unwrap() + 1;
     let path = folder.write("wide.toml", text);
-    let told = run(&["check", &path, "--json"]).ends(1).json();
-    assert_eq!((&told["kind"], &told["usable"]), (&"coupon".into(), &false.into()));
-    let findings = list(&told, "findings");
-    assert_eq!(findings.len(), 1, "{told}");
+    let answer = run(&["check", &path, "--json"]).ends(1).json();
+    assert_eq!((&answer["kind"], &answer["usable"]), (&"coupon".into(), &false.into()));
+    let findings = list(&answer, "findings");
+    assert_eq!(findings.len(), 1, "{answer}");
     has(&findings[0], FINDING_FIELDS);
     assert_eq!((&findings[0]["line"], &findings[0]["path"]), (&line.into(), &"fit.root_opening".into()));
     let ran = run(&["check", &path]).ends(1);
@@ -672,18 +672,18 @@ fn the_forecast_says_which_reading_settles_most_until_all_is_read() {
     let folder = Folder::new();
     let asked = |name: &str, text: &str| {
         let file = folder.write(name, text);
-        let told = run(&["forecast", &file, "--fast"]).out;
+        let answer = run(&["forecast", &file, "--fast"]).out;
         let json = run(&["forecast", &file, "--fast", "--json"]).json();
-        (told, json["next_reading"].clone())
+        (answer, json["next_reading"].clone())
     };
     let unread = example_with("examples/plate-3g-downhill.toml", "amps = \"122 A\"\n", "");
-    let (told, json) = asked("unread.toml", &unread);
-    assert!(told.contains("Read the amps at the wire speed: the chance would then be "), "{told}");
+    let (answer, json) = asked("unread.toml", &unread);
+    assert!(answer.contains("Read the amps at the wire speed: the chance would then be "), "{answer}");
     assert_eq!(json["reading"], "amps", "{json}");
     assert!(json["range"]["low"].as_f64() < json["range"]["high"].as_f64(), "{json}");
     let all = read("examples/plate-3g-downhill.toml") + VARIATIONS;
-    let (told, json) = asked("read.toml", &all);
-    assert!(told.contains("Nothing more to read."), "{told}");
+    let (answer, json) = asked("read.toml", &all);
+    assert!(answer.contains("Nothing more to read."), "{answer}");
     assert!(json.is_object() && json["reading"].is_null(), "{json}");
     // A judged coupon has a verdict and no chance to settle.
     assert!(!run(&["forecast", "examples/plate-iso-9606.toml", "--fast"]).out.contains("to read"));

@@ -41,12 +41,12 @@ fn a_plate_on_backing_says_what_it_leaves_out() {
 #[test]
 fn the_codes_stand_side_by_side_to_the_contract() {
     use Holds::*;
-    let told = run(&["cover", PIPE, "--all", "--json"]).ends(0).json();
-    let table = &told["side_by_side"];
+    let answer = run(&["cover", PIPE, "--all", "--json"]).ends(0).json();
+    let table = &answer["side_by_side"];
     let codes = list(table, "codes").len();
     assert!(codes >= 3);
-    assert_eq!(list(&told, "codes").len(), codes);
-    for one in list(&told, "codes") {
+    assert_eq!(list(&answer, "codes").len(), codes);
+    for one in list(&answer, "codes") {
         has(
             one,
             &[("code", Text), ("title", Text), ("specimens", List), ("limits", List), ("standing", Object)],
@@ -83,8 +83,8 @@ fn a_job_gets_its_smallest_tests() {
         ran.out
     );
     // Under a code whose groups are not known here nothing is promised.
-    let told = run(&["cover", "--joints", JOINTS, "--code", "api-1104", "--json"]).ends(1).json();
-    let code = &list(&told, "codes")[0];
+    let printed = run(&["cover", "--joints", JOINTS, "--code", "api-1104", "--json"]).ends(1).json();
+    let code = &list(&printed, "codes")[0];
     assert!(list(code, "sets").is_empty() && !list(code, "if_settled").is_empty(), "{code}");
     for joint in list(code, "joints") {
         assert_ne!(joint["answer"], "covered", "{joint}");

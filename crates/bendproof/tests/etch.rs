@@ -54,18 +54,18 @@ fn is_bead(bead: &Value) {
 #[test]
 fn every_example_is_etched_to_the_contract() {
     for file in EXAMPLES {
-        let told = run(&["etch", file, "--json"]).ends(0).json();
+        let answer = run(&["etch", file, "--json"]).ends(0).json();
         use Holds::*;
         has(
-            &told,
+            &answer,
             &[("number", Text), ("title", Text), ("status", Text), ("cell_mm", Number), ("zones_C", Object)],
         );
-        assert_eq!(told["status"], COMPUTED);
-        let beads = list(&told, "beads");
+        assert_eq!(answer["status"], COMPUTED);
+        let beads = list(&answer, "beads");
         assert!(beads.len() >= 3, "{file}");
         beads.iter().for_each(is_bead);
         assert!(beads[0]["land_mm"]["left"].is_number(), "{file}: the root has lands");
-        assert!(list(&told, "answers").len() >= 3 && list(&told, "notes").len() >= 4);
+        assert!(list(&answer, "answers").len() >= 3 && list(&answer, "notes").len() >= 4);
     }
 }
 
@@ -76,8 +76,8 @@ fn the_section_is_written_in_every_format_with_the_film_beside_it() {
         [("a.svg", &b"<svg"[..]), ("a.png", b"\x89PNG"), ("a.json", b"{"), ("a.csv", b"place,bead")]
     {
         let out = folder.path(name);
-        let told = run(&["etch", DOWNHILL, "-o", &out]).ends(0);
-        assert!(told.out.contains("bytes") && told.out.contains(COMPUTED), "{}", told.out);
+        let answer = run(&["etch", DOWNHILL, "-o", &out]).ends(0);
+        assert!(answer.out.contains("bytes") && answer.out.contains(COMPUTED), "{}", answer.out);
         assert!(std::fs::read(&out).unwrap().starts_with(starts), "{name}");
     }
     let film = folder.path("film");
@@ -103,12 +103,12 @@ fn the_section_is_written_in_every_format_with_the_film_beside_it() {
 fn a_terminal_reads_the_beads_and_a_measured_curve() {
     let folder = Folder::new();
     let measured = folder.write("probe.csv", "t_s,T_C\n0,20\n1,1250\n5,800\n11,500\n12,470\n");
-    let told = run(&["etch", DOWNHILL, "--bead", "1", "--at", "3.4,0.8", "--measured", &measured]).ends(0);
+    let answer = run(&["etch", DOWNHILL, "--bead", "1", "--at", "3.4,0.8", "--measured", &measured]).ends(0);
     for part in [COMPUTED, "1 root", "melts into left wall, in · mm", "3.4 mm right, 0.8 mm up", "t8/5 6 s"]
     {
-        assert!(told.out.contains(part), "{part} is missing in {}", told.out);
+        assert!(answer.out.contains(part), "{part} is missing in {}", answer.out);
     }
-    assert!(told.err.contains("note: ") && told.err.contains("The arc is a choice"), "{}", told.err);
+    assert!(answer.err.contains("note: ") && answer.err.contains("The arc is a choice"), "{}", answer.err);
 }
 
 #[test]
@@ -134,8 +134,8 @@ fn what_cannot_be_etched_says_why() {
 }
 
 fn text_of(pdf: &str) -> String {
-    let told = Command::new("pdftotext").args(["-layout", pdf, "-"]).output().unwrap();
-    String::from_utf8(told.stdout).unwrap()
+    let answer = Command::new("pdftotext").args(["-layout", pdf, "-"]).output().unwrap();
+    String::from_utf8(answer.stdout).unwrap()
 }
 
 #[test]

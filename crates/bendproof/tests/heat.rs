@@ -55,9 +55,9 @@ fn the_example_is_solved_to_the_contract() {
     use Holds::*;
     /// The steel's temperature comes out of a table.
     const TABLE_K: f64 = 1e-2;
-    let told = run(&["heat", EXAMPLE, "--json"]).ends(0).json();
+    let answer = run(&["heat", EXAMPLE, "--json"]).ends(0).json();
     has(
-        &told,
+        &answer,
         &[
             ("probes", Object),
             ("fusion", Object),
@@ -75,11 +75,11 @@ fn the_example_is_solved_to_the_contract() {
             ("notes", Texts),
         ],
     );
-    has(&told["fusion"], &[("half_width_mm", Number), ("depth_mm", Number), ("isotherm_C", Number)]);
-    assert_eq!(told["symmetric"], true);
-    let names: Vec<&String> = told["probes"].as_object().unwrap().keys().collect();
+    has(&answer["fusion"], &[("half_width_mm", Number), ("depth_mm", Number), ("isotherm_C", Number)]);
+    assert_eq!(answer["symmetric"], true);
+    let names: Vec<&String> = answer["probes"].as_object().unwrap().keys().collect();
     assert_eq!(names, ["bead", "toe", "underside"], "in the order they are written");
-    for (name, probe) in told["probes"].as_object().unwrap() {
+    for (name, probe) in answer["probes"].as_object().unwrap() {
         has(probe, &[("t_s", List), ("T_C", List), ("peak_C", Number), ("t85_s", NumberOrNull)]);
         let (times, degrees) = (list(probe, "t_s"), list(probe, "T_C"));
         assert_eq!(times.len(), degrees.len());
@@ -91,15 +91,15 @@ fn the_example_is_solved_to_the_contract() {
             degrees[0]
         );
     }
-    let peak = |name: &str| number(&told["probes"][name]["peak_C"]);
+    let peak = |name: &str| number(&answer["probes"][name]["peak_C"]);
     assert!(peak("bead") > peak("toe") && peak("toe") > peak("underside"));
-    assert!(number(&told["probes"]["bead"]["t85_s"]) > 0.5 && told["probes"]["toe"]["t85_s"].is_null());
+    assert!(number(&answer["probes"]["bead"]["t85_s"]) > 0.5 && answer["probes"]["toe"]["t85_s"].is_null());
     // Carbon steel melts midway between its solidus and its liquidus, and the
     // bead's peak says that it did.
-    assert!((number(&told["fusion"]["isotherm_C"]) - 1495.0).abs() < 1e-9);
-    assert!(number(&told["fusion"]["half_width_mm"]) > 1.0 && number(&told["fusion"]["depth_mm"]) > 1.0);
+    assert!((number(&answer["fusion"]["isotherm_C"]) - 1495.0).abs() < 1e-9);
+    assert!(number(&answer["fusion"]["half_width_mm"]) > 1.0 && number(&answer["fusion"]["depth_mm"]) > 1.0);
     // A bound of our choice for a balance with latent heat.
-    assert!(number(&told["energy_error"]) < 1e-3);
+    assert!(number(&answer["energy_error"]) < 1e-3);
 }
 
 #[test]
@@ -129,8 +129,8 @@ fn the_page_with_an_exact_answer_tells_the_truth() {
     const SLACK_POOL: f64 = 1e-2;
     const START_C: f64 = 20.0;
     let page = read(HOW_TO);
-    let told = solved(&fenced(&page, "toml", "## A case with an exact answer"), 0);
-    assert!(number(&told["energy_error"]) < 1e-10, "{}", told["energy_error"]);
+    let printed = solved(&fenced(&page, "toml", "## A case with an exact answer"), 0);
+    assert!(number(&printed["energy_error"]) < 1e-10, "{}", printed["energy_error"]);
     let rows: Vec<Vec<&str>> = page
         .lines()
         .filter(|l| l.starts_with("| ") && !l.starts_with("| figure"))
@@ -140,13 +140,13 @@ fn the_page_with_an_exact_answer_tells_the_truth() {
     for row in rows {
         let exact: f64 = row[1].parse().unwrap();
         let (figure, probe) = row[0].split_once(" at ").unwrap_or((row[0], ""));
-        let trace = &told["probes"][probe];
+        let trace = &printed["probes"][probe];
         let (got, scale, slack) = match figure {
             "peak" => (&trace["peak_C"], exact - START_C, if probe == "s0" { SLACK_POOL } else { SLACK }),
             "last temperature" => (list(trace, "T_C").last().unwrap(), exact - START_C, SLACK),
             "t8/5" => (&trace["t85_s"], exact, SLACK),
-            "fusion half width" => (&told["fusion"]["half_width_mm"], exact, SLACK_POOL),
-            "fusion depth" => (&told["fusion"]["depth_mm"], exact, SLACK_POOL),
+            "fusion half width" => (&printed["fusion"]["half_width_mm"], exact, SLACK_POOL),
+            "fusion depth" => (&printed["fusion"]["depth_mm"], exact, SLACK_POOL),
             other => panic!("{other}"),
         };
         let error = (number(got) - exact) / scale;
@@ -158,15 +158,15 @@ fn the_page_with_an_exact_answer_tells_the_truth() {
 fn threads_change_nothing_but_the_time() {
     let folder = Folder::new();
     let path = folder.write("heat.toml", SMALL);
-    let told = ["1", "2", "3"].map(|threads| {
-        let mut told = run(&["heat", &path, "--json", "--threads", threads]).ends(0).json();
-        assert_eq!(told["threads"], threads.parse::<u32>().unwrap());
+    let answer = ["1", "2", "3"].map(|threads| {
+        let mut answer = run(&["heat", &path, "--json", "--threads", threads]).ends(0).json();
+        assert_eq!(answer["threads"], threads.parse::<u32>().unwrap());
         for name in ["wall_s", "threads"] {
-            told.as_object_mut().unwrap().remove(name);
+            answer.as_object_mut().unwrap().remove(name);
         }
-        told.to_string()
+        answer.to_string()
     });
-    assert!(told[0] == told[1] && told[0] == told[2]);
+    assert!(answer[0] == answer[1] && answer[0] == answer[2]);
     let ran = run(&["heat", &path, "--threads", "0"]).ends(2);
     assert!(ran.err.contains("1 to 64"), "{}", ran.err);
 }
@@ -174,12 +174,12 @@ fn threads_change_nothing_but_the_time() {
 #[test]
 fn the_accuracy_asked_for_is_the_accuracy_got() {
     const WANTED: f64 = 0.02;
-    let told = solved(&SMALL.replace("cell = \"2 mm\"", "accuracy = \"2 %\""), 0);
-    let estimate = number(&told["accuracy_estimate"]);
+    let answer = solved(&SMALL.replace("cell = \"2 mm\"", "accuracy = \"2 %\""), 0);
+    let estimate = number(&answer["accuracy_estimate"]);
     assert!(estimate > 0.0 && estimate <= WANTED, "{estimate}");
-    assert!(told["accuracy_driver"].as_str().unwrap().len() > 4);
-    let coarser = list(&told, "coarser");
-    let cell_mm = number(&told["cell_mm"]);
+    assert!(answer["accuracy_driver"].as_str().unwrap().len() > 4);
+    let coarser = list(&answer, "coarser");
+    let cell_mm = number(&answer["cell_mm"]);
     // Half the smallest length of the source, then halved.
     assert_eq!(number(&coarser[0]["cell_mm"]), 2.0);
     assert_eq!(cell_mm, 2.0 / f64::from(1 << coarser.len()));
@@ -187,13 +187,13 @@ fn the_accuracy_asked_for_is_the_accuracy_got() {
     let fine = format!("cell = \"{} mm\"\nstep_max = \"0.1 s\"", 0.5 * cell_mm);
     let fine = solved(&SMALL.replace("cell = \"2 mm\"", &fine), 0);
     for name in ["toe", "under"] {
-        let rise = |told: &Value| number(&told["probes"][name]["peak_C"]) - 20.0;
-        let error = rise(&told) / rise(&fine) - 1.0;
+        let rise = |answer: &Value| number(&answer["probes"][name]["peak_C"]) - 20.0;
+        let error = rise(&answer) / rise(&fine) - 1.0;
         assert!(error.abs() <= WANTED, "{name}: {error:+.4}");
     }
     // Neither written: one per cent.
-    let told = solved(&SMALL.replace("cell = \"2 mm\"\n", ""), 0);
-    assert!(number(&told["accuracy_estimate"]) <= 0.01);
+    let answer = solved(&SMALL.replace("cell = \"2 mm\"\n", ""), 0);
+    assert!(number(&answer["accuracy_estimate"]) <= 0.01);
 }
 
 #[test]
@@ -244,12 +244,12 @@ toe = ["50 mm", "46 mm", "0 mm"]
 
 #[test]
 fn an_accuracy_on_steel_ends_and_tells_the_wobble_of_the_edge() {
-    let told = solved(STEEL, 0);
-    assert!(number(&told["accuracy_estimate"]) <= 0.01);
+    let answer = solved(STEEL, 0);
+    assert!(number(&answer["accuracy_estimate"]) <= 0.01);
     // No finer than a millimeter is needed; it went to 0.1 mm before.
-    assert!(number(&told["cell_mm"]) >= 0.5, "{}", told["cell_mm"]);
-    let wobble = number(&told["fusion"]["wobble_mm"]);
-    assert!((wobble - 0.1 * number(&told["cell_mm"])).abs() < 1e-9);
+    assert!(number(&answer["cell_mm"]) >= 0.5, "{}", answer["cell_mm"]);
+    let wobble = number(&answer["fusion"]["wobble_mm"]);
+    assert!((wobble - 0.1 * number(&answer["cell_mm"])).abs() < 1e-9);
     assert!(solved(SMALL, 0)["fusion"]["wobble_mm"].is_null(), "constant properties have no melting range");
 }
 
@@ -283,14 +283,14 @@ fn histories_are_written_side_by_side() {
     let folder = Folder::new();
     let path = folder.write("heat.toml", SMALL);
     let csv = folder.path("histories.csv");
-    let told = run(&["heat", &path, "--json", "--csv", &csv]).ends(0).json();
+    let answer = run(&["heat", &path, "--json", "--csv", &csv]).ends(0).json();
     let text = std::fs::read_to_string(&csv).unwrap();
     let lines: Vec<&str> = text.lines().collect();
     assert_eq!(lines[0], "t_s,toe_C,under_C");
-    let times = list(&told["probes"]["toe"], "t_s");
+    let times = list(&answer["probes"]["toe"], "t_s");
     assert_eq!(lines.len(), times.len() + 1);
     let last: Vec<f64> = lines[times.len()].split(',').map(|n| n.parse().unwrap()).collect();
-    let degrees = list(&told["probes"]["under"], "T_C");
+    let degrees = list(&answer["probes"]["under"], "T_C");
     // The file keeps four decimals.
     assert!((last[2] - number(&degrees[degrees.len() - 1])).abs() <= 0.5e-4);
     let nowhere = folder.path("no/such/folder.csv");
@@ -304,19 +304,19 @@ fn a_plate_that_only_cools_has_no_balance_to_tell() {
     let after = rest.split_once("[run]").unwrap().1;
     let losses = "[losses]\nconvection = \"200 W/m^2/K\"\nambient = \"20 C\"\n";
     let text = format!("{before}{losses}[run]\nstart_temperature = \"300 C\"{after}");
-    let told = solved(&text, 0);
-    assert!(told["energy_error"].is_null());
-    let degrees = list(&told["probes"]["toe"], "T_C");
+    let answer = solved(&text, 0);
+    assert!(answer["energy_error"].is_null());
+    let degrees = list(&answer["probes"]["toe"], "T_C");
     let (first, last) = (number(&degrees[0]), number(&degrees[degrees.len() - 1]));
     assert!((first - 300.0).abs() < 1e-6 && last < 299.0 && last > 20.0, "{first} to {last}");
-    assert_eq!(number(&told["fusion"]["depth_mm"]), 0.0);
+    assert_eq!(number(&answer["fusion"]["depth_mm"]), 0.0);
 }
 
 #[test]
 fn a_warning_is_told_with_the_answer() {
     let text = SMALL.replace("depth = \"4 mm\"", "depth = \"8 mm\"");
-    let told = solved(&text, 1);
-    let notes = texts(&told, "notes");
+    let answer = solved(&text, 1);
+    let notes = texts(&answer, "notes");
     assert!(notes.iter().any(|n| n.starts_with("part of the arc's heat lies below the plate")), "{notes:?}");
 }
 
@@ -354,9 +354,9 @@ fn what_cannot_be_solved_is_refused_with_every_fault() {
     ] {
         assert!(ran.err.lines().any(|l| l == format!("{path}{expected}")), "no {expected}\nin {}", ran.err);
     }
-    let told = run(&["heat", &path, "--json"]).ends(2).json();
-    assert_eq!(told.as_object().unwrap().len(), 1, "a refusal holds nothing that reads like a result");
-    assert_eq!(list(&told, "findings").len(), 6);
+    let answer = run(&["heat", &path, "--json"]).ends(2).json();
+    assert_eq!(answer.as_object().unwrap().len(), 1, "a refusal holds nothing that reads like a result");
+    assert_eq!(list(&answer, "findings").len(), 6);
     let check = run(&["check", &path]).ends(1);
     assert!(check.out.ends_with(": a heat file, cannot be used yet\n"), "{}", check.out);
 }

@@ -62,12 +62,12 @@ impl<'a> Case<'a> {
 
     /// What the program answers, as JSON.
     fn answer(&self) -> Value {
-        let told = match self.get("formula") {
+        let answer = match self.get("formula") {
             Some(formula) => self.worked(formula),
             None => self.forecast(),
         };
-        let asked = told.pointer(self.text("ask"));
-        asked.unwrap_or_else(|| panic!("nothing at {} in {told}", self.text("ask"))).clone()
+        let asked = answer.pointer(self.text("ask"));
+        asked.unwrap_or_else(|| panic!("nothing at {} in {answer}", self.text("ask"))).clone()
     }
 
     fn worked(&self, formula: &str) -> Value {

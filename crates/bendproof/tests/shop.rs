@@ -37,17 +37,17 @@ fn a_sound_shop_is_verified_and_one_altered_value_is_named_with_both_texts() {
     let data = closed_shop(&folder);
     let sound = run(&["shop", "verify", "--data", &data]).ends(0);
     assert!(sound.out.contains("shop.db: sound; "), "{}", sound.out);
-    let told = run(&["--json", "shop", "verify", "--data", &data]).ends(0).json();
-    assert_eq!((&told["sound"], &told["faults"]), (&true.into(), &serde_json::json!([])));
-    assert!(told["events"].as_u64() >= Some(20) && told["documents"].as_u64() >= Some(20), "{told}");
+    let answer = run(&["--json", "shop", "verify", "--data", &data]).ends(0).json();
+    assert_eq!((&answer["sound"], &answer["faults"]), (&true.into(), &serde_json::json!([])));
+    assert!(answer["events"].as_u64() >= Some(20) && answer["documents"].as_u64() >= Some(20), "{answer}");
 
     alter(&data, "Dmitri Halvorsen", "Bmitri");
     let ran = run(&["shop", "verify", "--data", &data]).ends(1);
     assert!(ran.out.contains("Bmitri Halvorsen") && ran.out.contains("\"Dmitri Halvorsen\""), "{}", ran.out);
     assert!(ran.out.contains("shop.db: damaged; "), "{}", ran.out);
     assert!(ran.err.contains("`bendproof shop restore FILE --data "), "{}", ran.err);
-    let told = run(&["--json", "shop", "verify", "--data", &data]).ends(1).json();
-    let fault = &told["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "value").unwrap();
+    let answer = run(&["--json", "shop", "verify", "--data", &data]).ends(1).json();
+    let fault = &answer["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "value").unwrap();
     for key in ["subject", "id", "path", "history", "found", "message"] {
         assert!(fault[key].is_string(), "{key}: {fault}");
     }
@@ -90,8 +90,8 @@ fn a_running_shop_is_checked_and_backed_up_and_the_backup_comes_back() {
     std::fs::write(file_of(&data), "").unwrap();
     let empty = run(&["bench", "--port", "0", "--no-open", "--data", &data]).ends(2);
     assert!(empty.err.contains("is empty: 0 bytes"), "{}", empty.err);
-    let told = run(&["shop", "verify", "--data", &data]).ends(1);
-    assert!(told.out.contains("is empty: 0 bytes"), "{}", told.out);
+    let answer = run(&["shop", "verify", "--data", &data]).ends(1);
+    assert!(answer.out.contains("is empty: 0 bytes"), "{}", answer.out);
     let back = run(&["shop", "restore", &copy, "--data", &data]).ends(0);
     assert!(back.out.contains("kept as") && back.out.contains("shop-replaced-20"), "{}", back.out);
     run(&["shop", "verify", "--data", &data]).ends(0);

@@ -51,8 +51,8 @@ fn standing(text: &str, more: &[&str]) -> Ran {
 fn answer(text: &str) -> (String, String, i32) {
     let ran = standing(text, &["--json"]);
     let asked = ran.json()["asked"][0].clone();
-    let told = asked["reasons"].as_array().unwrap().iter().map(|r| r["message"].as_str().unwrap());
-    (asked["answer"].as_str().unwrap().to_owned(), told.collect::<Vec<_>>().join("\n"), ran.code)
+    let printed = asked["reasons"].as_array().unwrap().iter().map(|r| r["message"].as_str().unwrap());
+    (asked["answer"].as_str().unwrap().to_owned(), printed.collect::<Vec<_>>().join("\n"), ran.code)
 }
 
 /// Each rule of a reason stands with its clause in this very edition.
@@ -68,8 +68,8 @@ fn cites(edition: &str, reason: &Value) {
 #[test]
 fn answers_about_a_joint_cite_the_edition_asked_about() {
     for edition in D11 {
-        let told = standing(&stick(edition), &["--json"]).json();
-        let reasons = list(&told["asked"][0], "reasons");
+        let answer = standing(&stick(edition), &["--json"]).json();
+        let reasons = list(&answer["asked"][0], "reasons");
         assert!(reasons.len() > 4, "{edition}");
         reasons.iter().for_each(|reason| cites(edition, reason));
         let printed = standing(&stick(edition), &[]).out;
@@ -95,9 +95,9 @@ fn the_joints_of_a_job_cite_the_edition_asked_about() {
                   backing = \"open\"\nprogression = \"uphill\"\nfiller = \"F43\"\n";
     let path = folder.write("joints.toml", joints);
     for edition in D11 {
-        let told = run(&["cover", "--joints", &path, "--code", edition, "--json"]).json();
-        let reasons = list(&list(&told, "codes")[0]["joints"][0], "reasons");
-        assert!(!reasons.is_empty(), "{edition}: {told}");
+        let answer = run(&["cover", "--joints", &path, "--code", edition, "--json"]).json();
+        let reasons = list(&list(&answer, "codes")[0]["joints"][0], "reasons");
+        assert!(!reasons.is_empty(), "{edition}: {answer}");
         reasons.iter().for_each(|reason| cites(edition, reason));
     }
 }
@@ -107,17 +107,17 @@ fn the_joints_of_a_job_cite_the_edition_asked_about() {
 fn a_joint_of_no_stated_metal_is_not_sure_and_says_what_to_enter() {
     let aluminum = stick("asme-ix-2023").replacen("\"P1\"", "\"P21\"", 1);
     let of = |metal: &str| aluminum.replacen("base_metal = \"P1\"\n", metal, 1);
-    let (word, told, exit) = answer(&of(""));
+    let (word, printed, exit) = answer(&of(""));
     assert_eq!((word.as_str(), exit), ("not_sure", 1));
-    assert!(told.contains("enter the joint's base metal"), "{told}");
+    assert!(printed.contains("enter the joint's base metal"), "{printed}");
     assert_eq!(answer(&of("base_metal = \"P22\"\n")).0, "covered");
     assert_eq!(answer(&of("base_metal = \"P1\"\n")).0, "not_covered");
 }
 
 #[test]
 fn what_both_editions_beside_2017_have_is_covered_in_2017() {
-    let (word, told, exit) = answer(&stick("asme-ix-2017"));
-    assert_eq!((word.as_str(), exit), ("covered", 0), "{told}");
+    let (word, printed, exit) = answer(&stick("asme-ix-2017"));
+    assert_eq!((word.as_str(), exit), ("covered", 0), "{printed}");
 }
 
 #[test]
@@ -126,10 +126,10 @@ fn a_sentence_says_no_only_where_the_answer_is_no() {
         .replace("process = \"SMAW\"", "process = \"GMAW\"\ntransfer = \"spray\"")
         .replace("F4", "F6")
         .replace("joint = ", "process = \"FCAW\"\njoint = ");
-    let (word, told, _) = answer(&wire);
-    assert_eq!(word, "not_sure", "{told}");
-    assert!(told.contains("whether process FCAW is qualified is an open question"), "{told}");
-    assert!(!told.contains("outside the qualified range"), "{told}");
+    let (word, printed, _) = answer(&wire);
+    assert_eq!(word, "not_sure", "{printed}");
+    assert!(printed.contains("whether process FCAW is qualified is an open question"), "{printed}");
+    assert!(!printed.contains("outside the qualified range"), "{printed}");
 }
 
 const API_PIPE: &str = r#"
@@ -154,10 +154,10 @@ filler = "E6010"
 
 #[test]
 fn a_disputed_rule_gives_no_flat_no() {
-    let (word, told, _) = answer(API_PIPE);
-    assert_eq!(word, "not_sure", "{told}");
-    assert!(told.contains("whether position H in fillet is qualified"), "{told}");
-    assert!(told.contains("disputed"), "{told}");
+    let (word, answer, _) = answer(API_PIPE);
+    assert_eq!(word, "not_sure", "{answer}");
+    assert!(answer.contains("whether position H in fillet is qualified"), "{answer}");
+    assert!(answer.contains("disputed"), "{answer}");
 }
 
 #[test]
@@ -177,14 +177,14 @@ fn nothing_known_is_told_apart_from_nothing_granted() {
     assert!(line(&wire, "transfer").contains("undetermined"));
     let gas_line = API_PIPE.replace("api-1104-2013", "49-cfr-192-appendix-c");
     for name in ["pipe groove", "fillet", "backing", "progression"] {
-        let told = line(&gas_line, name);
-        assert!(told.contains("undetermined") || told.contains("not in this rule data"), "{told}");
+        let answer = line(&gas_line, name);
+        assert!(answer.contains("undetermined") || answer.contains("not in this rule data"), "{answer}");
     }
-    let told = gaps(&gas_line);
+    let answer = gaps(&gas_line);
     assert_eq!(
-        (&told["pipe_groove"], &told["fillet"]),
+        (&answer["pipe_groove"], &answer["fillet"]),
         (&"undetermined".into(), &"undetermined".into()),
-        "{told}"
+        "{answer}"
     );
 }
 

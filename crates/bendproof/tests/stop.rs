@@ -72,8 +72,8 @@ fn a_second_ctrl_c_ends_the_bench_at_once() {
     let quiet = half_a_request(&address);
     signal(&child, "-INT");
     // Once it says that it stops, it listens for the second.
-    let mut told = BufReader::new(child.stderr.take().unwrap()).lines();
-    assert!(told.by_ref().map(Result::unwrap).any(|line| line.starts_with("Stopping")));
+    let mut answer = BufReader::new(child.stderr.take().unwrap()).lines();
+    assert!(answer.by_ref().map(Result::unwrap).any(|line| line.starts_with("Stopping")));
     signal(&child, "-INT");
     assert_eq!(ended(&mut child), Some(130));
     drop(quiet);

@@ -42,35 +42,35 @@ fn a_window_is_mapped_to_the_contract() {
     use Holds::*;
     for file in [DOWNHILL, UPHILL, PIPE] {
         let ran = window(file, &["--size", "12x8", "--json"]);
-        let told = ran.json();
+        let answer = ran.json();
         // The map speaks by the fast model, and so must the sheet beside it.
         let forecast = run(&["forecast", file, "--fast", "--json"]).json();
         assert_eq!(ran.code == 0, forecast["verdict"] == "holds", "{file}");
-        assert_eq!(told["here"]["verdict"], forecast["verdict"], "{file}: the map and the sheet disagree");
+        assert_eq!(answer["here"]["verdict"], forecast["verdict"], "{file}: the map and the sheet disagree");
         has(
-            &told,
+            &answer,
             &[("number", Text), ("scope", Text), ("cells", Object), ("knobs", List), ("chance", Object)],
         );
         for side in ["x", "y"] {
-            has(&told[side], &[("field", Text), ("low_si", Number), ("high_si", Number), ("cells", Whole)]);
-            has(&told["checked"][side], &[("low_si", Number), ("high_si", Number)]);
+            has(&answer[side], &[("field", Text), ("low_si", Number), ("high_si", Number), ("cells", Whole)]);
+            has(&answer["checked"][side], &[("low_si", Number), ("high_si", Number)]);
         }
         for name in ["verdict", "first", "pass", "clearance"] {
-            let rows = list(&told["cells"], name);
+            let rows = list(&answer["cells"], name);
             assert_eq!(rows.len(), 8);
             assert!(rows.iter().all(|row| row.as_array().unwrap().len() == 12), "{name}");
         }
-        for row in list(&told["cells"], "verdict") {
+        for row in list(&answer["cells"], "verdict") {
             row.as_array().unwrap().iter().for_each(|word| is_one_of(word, WORDS));
         }
-        list(&told, "answers").iter().for_each(is_answer);
-        for knob in list(&told, "knobs") {
+        list(&answer, "answers").iter().for_each(is_answer);
+        for knob in list(&answer, "knobs") {
             has(
                 knob,
                 &[("field", Text), ("step", Text), ("value_si", Number), ("margin_per_step", NumberOrNull)],
             );
         }
-        let chance = &told["chance"];
+        let chance = &answer["chance"];
         has(chance, &[("along", Number), ("range", Object), ("draws", Whole), ("stretches", Whole)]);
         assert!(chance["along"].as_f64() <= chance["place"].as_f64(), "{chance}");
         let file = run(&["forecast", file, "--fast", "--json"]).json();
@@ -82,9 +82,9 @@ fn a_window_is_mapped_to_the_contract() {
 fn a_land_too_thick_is_named_and_the_change_does_what_it_says() {
     let folder = Folder::new();
     let file = thick(&folder);
-    let told = window(&file, &["--root", "--size", "4x4", "--json"]).ends(1).json();
-    assert_eq!(told["first"]["about"], "left_edge");
-    let change = &told["change"];
+    let answer = window(&file, &["--root", "--size", "4x4", "--json"]).ends(1).json();
+    assert_eq!(answer["first"]["about"], "left_edge");
+    let change = &answer["change"];
     assert_eq!((&change["field"], &change["verdict"]), (&"fit.root_face".into(), &"holds".into()));
     let mm = change["to_si"].as_f64().unwrap() * 1e3;
     let mended = example_with(DOWNHILL, "root_face = \"1/16 in\"", &format!("root_face = \"{mm} mm\""));
@@ -154,7 +154,7 @@ fn the_root_alone_and_another_pass_can_be_asked() {
     let scope = |more: &[&str]| window(DOWNHILL, &[&["--size", "6x6", "--json"], more].concat()).json();
     assert_eq!(list(&scope(&["--root"]), "answers").len(), 4);
     assert!(list(&scope(&[]), "answers").len() > 4);
-    let told = run(&[
+    let answer = run(&[
         "window",
         DOWNHILL,
         "--pass",
@@ -168,13 +168,16 @@ fn the_root_alone_and_another_pass_can_be_asked() {
         "--json",
     ])
     .json();
-    assert_eq!((&told["x"]["field"], &told["y"]["field"]), (&"pass.2.volts".into(), &"pass.2.travel".into()));
-    assert!(told["checked"]["x"].is_null(), "the checked range is that of the root pass");
+    assert_eq!(
+        (&answer["x"]["field"], &answer["y"]["field"]),
+        (&"pass.2.volts".into(), &"pass.2.travel".into())
+    );
+    assert!(answer["checked"]["x"].is_null(), "the checked range is that of the root pass");
 }
 
 #[test]
 fn outside_the_checked_range_the_map_says_not_known_and_why() {
-    let told = run(&[
+    let answer = run(&[
         "window",
         DOWNHILL,
         "--x",
@@ -186,12 +189,12 @@ fn outside_the_checked_range_the_map_says_not_known_and_why() {
         "--json",
     ])
     .json();
-    let high = told["checked"]["x"]["high_si"].as_f64().unwrap();
-    for row in list(&told["cells"], "verdict") {
+    let high = answer["checked"]["x"]["high_si"].as_f64().unwrap();
+    for row in list(&answer["cells"], "verdict") {
         let (_, beyond) = row.as_array().unwrap().split_at((high / 0.0127 * 20.0).ceil() as usize);
         assert!(beyond.iter().all(|word| word == "not_known"), "{row}");
     }
-    let why: Vec<&str> = list(&told, "not_known").iter().map(|n| n["why"].as_str().unwrap()).collect();
+    let why: Vec<&str> = list(&answer, "not_known").iter().map(|n| n["why"].as_str().unwrap()).collect();
     assert!(why.iter().any(|w| w.starts_with("root opening outside 1.58 to 6.4 mm")), "{why:?}");
 }
 
@@ -241,8 +244,8 @@ fn a_coupon_that_cannot_be_used_gives_its_findings() {
     let folder = Folder::new();
     let broken = folder
         .write("broken.toml", example_with(DOWNHILL, "root_opening = \"1/8 in\"", "root_opening = \"2 in\""));
-    let told = window(&broken, &["--json"]).ends(2).json();
-    list(&told, "findings").iter().for_each(|f| has(f, FINDING_FIELDS));
+    let answer = window(&broken, &["--json"]).ends(2).json();
+    list(&answer, "findings").iter().for_each(|f| has(f, FINDING_FIELDS));
     let ran = run(&["compare", DOWNHILL, &broken, "--json"]).ends(2);
     let both = ran.json();
     assert!(both["findings"][0].as_array().unwrap().is_empty());
@@ -254,15 +257,15 @@ fn two_coupons_are_compared_to_the_contract() {
     use Holds::*;
     let folder = Folder::new();
     let file = thick(&folder);
-    let told = run(&["compare", DOWNHILL, &file, "--json"]).ends(1).json();
+    let answer = run(&["compare", DOWNHILL, &file, "--json"]).ends(1).json();
     has(
-        &told,
+        &answer,
         &[("numbers", Texts), ("titles", Texts), ("verdicts", Texts), ("inputs", List), ("figures", List)],
     );
-    let inputs = list(&told, "inputs");
+    let inputs = list(&answer, "inputs");
     assert_eq!(inputs.len(), 1);
     assert_eq!((&inputs[0]["field"], &inputs[0]["texts"][1]), (&"fit.root_face".into(), &"3/32 in".into()));
-    let edge = list(&told, "answers").iter().find(|a| a["about"] == "left_edge").unwrap();
+    let edge = list(&answer, "answers").iter().find(|a| a["about"] == "left_edge").unwrap();
     let words = [0, 1].map(|i| &edge["items"][i]["verdict"]);
     assert_eq!(edge["words_differ"], words[0] != words[1]);
     let number = |v: &Value| v.as_f64().unwrap();
@@ -287,8 +290,8 @@ fn a_coupon_is_the_same_as_itself_and_a_fraction_the_same_as_its_decimal() {
 
 #[test]
 fn what_two_plans_have_not_in_common_is_told() {
-    let told = run(&["compare", DOWNHILL, UPHILL, "--json"]).ends(1).json();
-    let lost = list(&told, "answers").iter().find(|a| a["about"] == "walls" && a["pass"] == 4).unwrap();
+    let answer = run(&["compare", DOWNHILL, UPHILL, "--json"]).ends(1).json();
+    let lost = list(&answer, "answers").iter().find(|a| a["about"] == "walls" && a["pass"] == 4).unwrap();
     assert!(lost["items"][1].is_null() && lost["difference"].is_null());
     let text = run(&["compare", DOWNHILL, UPHILL]).ends(1).out;
     for word in ["inputs that differ", "progression, pass 1", "* walls of pass 4", "not asked; no such pass"]
@@ -303,9 +306,9 @@ fn a_comparison_is_drawn_and_other_formats_are_refused() {
     let file = thick(&folder);
     for (name, starts) in [("c.svg", &b"<svg"[..]), ("c.png", &b"\x89PNG"[..])] {
         let path = folder.path(name);
-        let told = run(&["compare", DOWNHILL, &file, "-o", &path, "--json"]).ends(1).json();
+        let answer = run(&["compare", DOWNHILL, &file, "-o", &path, "--json"]).ends(1).json();
         let bytes = std::fs::read(&path).unwrap();
-        assert!(bytes.starts_with(starts) && told["bytes"] == bytes.len(), "{name}");
+        assert!(bytes.starts_with(starts) && answer["bytes"] == bytes.len(), "{name}");
     }
     let ran = run(&["compare", DOWNHILL, &file, "-o", "c.csv"]).ends(2);
     assert!(

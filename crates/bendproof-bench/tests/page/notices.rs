@@ -24,10 +24,10 @@ async fn damage_and_the_state_of_the_file_stand_on_every_page() {
         clock: None,
         file: Some("Last backup 2026-11-30.".into()),
     };
-    let (told, silent) = (bench(notices), bench(Notices::default()));
+    let (answer, silent) = (bench(notices), bench(Notices::default()));
     for path in ["/", "/welders", "/procedures", "/coupon/0231", "/about", "/who", "/coupon/9999", "/nowhere"]
     {
-        let page_told = page(&told, path).await;
+        let page_told = page(&answer, path).await;
         assert!(page_told.contains("role=\"alert\""), "{path}");
         assert!(page_told.contains("reads &quot;&lt;b&gt;&quot;"), "{path}");
         assert!(page_told.contains("Last backup 2026-11-30."), "{path}");

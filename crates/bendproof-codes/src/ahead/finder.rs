@@ -274,8 +274,8 @@ impl Table<'_> {
         });
         let coverage = nearest.and_then(|n| self.coverage(n, joint));
         let open = |c: Coverage| {
-            let told = telling(c.reasons).into_iter();
-            told.filter(|r| r.answer != CoverAnswer::Covered).collect()
+            let printed = telling(c.reasons).into_iter();
+            printed.filter(|r| r.answer != CoverAnswer::Covered).collect()
         };
         JointFound {
             answer: answer.unwrap_or(CoverAnswer::NotCovered),
@@ -311,10 +311,10 @@ fn unlike(test: &PassedTest, joints: &[Joint]) -> usize {
 
 /// Where a rule's own doubt speaks of a side, that no rule grants it is no news.
 fn telling(reasons: Vec<CoverReason>) -> Vec<CoverReason> {
-    let told = |side: &CoverReason| {
+    let is_doubted = |side: &CoverReason| {
         let by_rule = |r: &&CoverReason| r.facet == side.facet && !r.rules.is_empty();
         reasons.iter().any(|r| by_rule(&r) && r.answer == CoverAnswer::NotSure)
     };
-    let is_empty = |r: &CoverReason| r.rules.is_empty() && r.answer == CoverAnswer::NotSure && told(r);
+    let is_empty = |r: &CoverReason| r.rules.is_empty() && r.answer == CoverAnswer::NotSure && is_doubted(r);
     reasons.iter().filter(|r| !is_empty(r)).cloned().collect()
 }

@@ -177,8 +177,8 @@ pub fn thickness_reach(standing: &Standing, joint: &Joint, system: System) -> Ve
         let answer = match standing.refused {
             Some(_) => CoverAnswer::NotCovered,
             None => {
-                let told = reasons(standing, &joint, &|facet| facet != Facet::BaseMetal);
-                told.iter().map(|r| r.answer).max().unwrap_or(CoverAnswer::NotSure)
+                let printed = reasons(standing, &joint, &|facet| facet != Facet::BaseMetal);
+                printed.iter().map(|r| r.answer).max().unwrap_or(CoverAnswer::NotSure)
             }
         };
         match out.last_mut() {
@@ -300,19 +300,19 @@ impl Near<'_> {
     fn ask(&self, facet: Facet, about: &str, word: &str, joint: &Joint) -> Option<Neighbour> {
         // Whether a position is reached in pipe may hang on its size or backing.
         let is_ours = |side: Facet| side == facet || self.turns(facet, joint, side);
-        let told = reasons(self.standing, joint, &is_ours);
-        let reasons: Vec<&CoverReason> = told.iter().filter(|r| r.facet.is_some_and(is_ours)).collect();
+        let printed = reasons(self.standing, joint, &is_ours);
+        let reasons: Vec<&CoverReason> = printed.iter().filter(|r| r.facet.is_some_and(is_ours)).collect();
         let answer = reasons.iter().map(|r| r.answer).max()?;
         let mut worst = reasons.iter().filter(|r| r.answer == answer);
         // A doubt comes after the plain answers and says more than they do.
-        let told = if answer == CoverAnswer::NotSure { worst.next_back() } else { worst.next() }?;
+        let printed = if answer == CoverAnswer::NotSure { worst.next_back() } else { worst.next() }?;
         Some(Neighbour {
             facet,
             about: about.to_owned(),
             words: vec![word.to_owned()],
             answer,
-            why: self.why(told),
-            rules: told.rules.clone(),
+            why: self.why(printed),
+            rules: printed.rules.clone(),
         })
     }
 

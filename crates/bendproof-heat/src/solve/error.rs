@@ -6,7 +6,7 @@ use thiserror::Error;
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum HeatError {
     /// A quantity outside its range, or not a number.
-    #[error("{quantity} {}, allowed {}; change it in the problem", told(*.value, .unit), range(*.low, *.high, .unit))]
+    #[error("{quantity} {}, allowed {}; change it in the problem", figure(*.value, .unit), range(*.low, *.high, .unit))]
     OutOfRange {
         /// The quantity's name.
         quantity: &'static str,
@@ -75,7 +75,7 @@ impl HeatError {
     }
 }
 
-fn told(value: f64, unit: &str) -> String {
+fn figure(value: f64, unit: &str) -> String {
     if value.is_nan() { "is not a number".to_owned() } else { format!("is {value} {unit}") }
 }
 

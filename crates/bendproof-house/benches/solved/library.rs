@@ -33,9 +33,9 @@ pub fn beside() -> Outcome {
     ]);
     let mut version = String::new();
     for (cell_mm, steps) in RUNS {
-        let told = run(cell_mm, steps)?;
+        let answer = run(cell_mm, steps)?;
         let number = |name: &str| -> Result<f64, Box<dyn std::error::Error>> {
-            Ok(told.get(name).ok_or_else(|| format!("the library's program gave no {name}"))?.parse()?)
+            Ok(answer.get(name).ok_or_else(|| format!("the library's program gave no {name}"))?.parse()?)
         };
         let (nodes, wall_s, cpu_s) = (number("nodes")?, number("wall_s")?, number("cpu_s")?);
         let all_s = cpu_s * STEPS_OF_ALL / steps as f64;
@@ -54,7 +54,7 @@ pub fn beside() -> Outcome {
                 all_s / ours.cpu_s
             );
         }
-        version = told.get("library").cloned().unwrap_or_default();
+        version = answer.get("library").cloned().unwrap_or_default();
     }
     println!(
         "\nThe library is {version} on one thread: trilinear hexahedra, lumped enthalpy, Crank-Nicolson, Newton with conjugate gradients."

@@ -395,11 +395,11 @@ async fn stamps_and_changes_with_a_reason_are_found_in_their_order() {
     let by = By::new("Ida", 500);
     shop.change(COUPON, "C-1", 1, &title("a"), &by.note("first")).await.unwrap();
     shop.change(COUPON, "C-1", 2, &title("b"), &by).await.unwrap();
-    let told = async || -> Vec<(EventKind, Option<String>)> {
+    let answer = async || -> Vec<(EventKind, Option<String>)> {
         let events = shop.stamps_and_reasons(COUPON, "C-1").await.unwrap();
         events.into_iter().map(|event| (event.kind, event.note)).collect()
     };
-    assert_eq!(told().await, [(EventKind::Change, Some("first".to_owned()))]);
+    assert_eq!(answer().await, [(EventKind::Change, Some("first".to_owned()))]);
     shop.stamp(COUPON, "C-1", 3, ["accept", "c"], &by).await.unwrap();
     shop.change(COUPON, "C-1", 4, &title("c"), &by).await.unwrap();
     shop.change(COUPON, "C-1", 5, &title("d"), &by.note("second")).await.unwrap();
@@ -411,7 +411,7 @@ async fn stamps_and_changes_with_a_reason_are_found_in_their_order() {
         noted(EventKind::Change, "second"),
         noted(EventKind::Undo, "third"),
     ];
-    assert_eq!(told().await, wanted);
+    assert_eq!(answer().await, wanted);
 }
 
 #[tokio::test]

@@ -320,8 +320,8 @@ async fn an_altered_file_is_found_at_the_altered_event() {
         std::fs::write(&path, &sound).unwrap();
         meddle(&path, &format!("{open_lock} {statement}")).await;
         let audit = audit(&path).await;
-        let told: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
-        assert!(told.iter().any(|one| one.contains(said)), "{statement}: {told:#?}");
+        let answer: Vec<String> = audit.faults.iter().map(ToString::to_string).collect();
+        assert!(answer.iter().any(|one| one.contains(said)), "{statement}: {answer:#?}");
     }
 }
 

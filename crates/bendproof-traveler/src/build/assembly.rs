@@ -153,16 +153,17 @@ fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code
 
 /// What is said alike of several passes, or lines of the log, in one sentence.
 fn said_once<'a>(findings: impl Iterator<Item = &'a Finding>) -> Vec<String> {
-    let mut told: Vec<(&str, &str, Vec<&str>)> = Vec::new();
+    let mut sentences: Vec<(&str, &str, Vec<&str>)> = Vec::new();
     for finding in findings {
         let row = finding.path.split_once('.').and_then(|(list, rest)| Some((list, rest.split_once('.')?.0)));
         let (list, row) = row.filter(|(list, _)| ["pass", "log"].contains(list)).unwrap_or_default();
-        match told.iter_mut().find(|(message, of, _)| *message == finding.message && *of == list) {
+        match sentences.iter_mut().find(|(message, of, _)| *message == finding.message && *of == list) {
             Some((.., rows)) => rows.push(row),
-            None => told.push((&finding.message, list, vec![row])),
+            None => sentences.push((&finding.message, list, vec![row])),
         }
     }
-    told.into_iter()
+    sentences
+        .into_iter()
         .map(|(message, list, rows)| match list {
             "" => message.to_owned(),
             list => format!("{list} {}: {message}", rows.join(", ")),

@@ -191,15 +191,15 @@ impl Verdict {
         findings: Vec<&CodeFinding>,
     ) -> Self {
         let worst = findings.iter().map(|f| f.verdict).max();
-        let told: Vec<&&CodeFinding> = findings.iter().filter(|f| Some(f.verdict) == worst).collect();
+        let deciding: Vec<&&CodeFinding> = findings.iter().filter(|f| Some(f.verdict) == worst).collect();
         let mut rules: Vec<Cited> = Vec::new();
-        for f in &told {
+        for f in &deciding {
             let cited = Cited { rule: f.rule.clone(), clause: f.clause.clone(), basis: f.basis };
             if !rules.contains(&cited) {
                 rules.push(cited);
             }
         }
-        let why = told.first().map(|f| f.message.clone());
+        let why = deciding.first().map(|f| f.message.clone());
         Self { about, text: verdict.word().replace('_', " "), rules, why }
     }
 }

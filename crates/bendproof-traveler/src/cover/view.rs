@@ -109,7 +109,7 @@ fn ahead(u: &UnderCode, look: Look) -> CodeAhead {
         would_not: answered(CoverAnswer::NotCovered),
         later: renewal(u.code, &u.test)
             .into_iter()
-            .map(|told| AheadLine::under(u.code, told.sentence, [&told.because.rule]))
+            .map(|printed| AheadLine::under(u.code, printed.sentence, [&printed.because.rule]))
             .collect(),
         designation: u.code.designation.as_ref().map(|_| match designation(u.code, &u.test) {
             Ok(line) => format!("designation: {line}"),

@@ -68,24 +68,24 @@ mod tests {
 
     #[test]
     fn the_sentence_says_what_to_read_and_what_comes_of_it() {
-        let told = |reading, range, clear_share, can_turn| {
+        let sentence_of = |reading, range, clear_share, can_turn| {
             words(Some(&NextReading { reading, range, clear_share, can_turn, variance: 0.0 }))
         };
         for (sentence, expected) in [
             (
-                told(Reading::Amps, [0.412, 0.93], 0.7, true),
+                sentence_of(Reading::Amps, [0.412, 0.93], 0.7, true),
                 "Read the amps at the wire speed: the chance would then be 41 to 93 %, a clear word in 7 of 10 readings.",
             ),
             (
-                told(Reading::RootFace, [0.7, 0.79], 0.0, true),
+                sentence_of(Reading::RootFace, [0.7, 0.79], 0.0, true),
                 "Measure the root face at five places: the chance would then be 70 to 79 %, still marginal.",
             ),
             (
-                told(Reading::Volts, [0.81, 0.9], 1.0, true),
+                sentence_of(Reading::Volts, [0.81, 0.9], 1.0, true),
                 "Read the volts at the gun: the chance would then be 81 to 90 %, a clear word.",
             ),
             (
-                told(Reading::Travel, [0.001, 0.002], 1.0, false),
+                sentence_of(Reading::Travel, [0.001, 0.002], 1.0, false),
                 "Time the travel with a stopwatch: the chance would then be 0 %, the word stays.",
             ),
             (words(None), "Nothing more to read."),

@@ -426,8 +426,8 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
 /// The pieces of one examination with what was read off them.
 fn examination(exam: &ExamView) -> Block {
     let read = |fields: &[Field]| {
-        let told = fields.iter().filter(|f| !f.text.is_empty());
-        told.map(|f| format!("{} {}", f.label, f.spoken())).collect::<Vec<_>>().join(", ")
+        let filled = fields.iter().filter(|f| !f.text.is_empty());
+        filled.map(|f| format!("{} {}", f.label, f.spoken())).collect::<Vec<_>>().join(", ")
     };
     let row = |piece: &PieceView| {
         let flaws: Vec<String> = piece.flaws.iter().map(|flaw| read(&flaw.fields)).collect();

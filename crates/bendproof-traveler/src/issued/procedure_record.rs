@@ -434,10 +434,10 @@ fn asked_for(code: &Code, facts: &Facts) -> Block {
         is_from_memory: of_memory,
         ..TableRow::of(vec![sets.join(", or "), clauses.clone()])
     });
-    let told = plan.says.iter().map(|said| TableRow::of(vec![said.clone(), String::new()]));
+    let remarks = plan.says.iter().map(|said| TableRow::of(vec![said.clone(), String::new()]));
     let open = plan.doubts.iter().map(|doubt| TableRow {
         is_from_memory: doubt.because.as_ref().is_some_and(|c| c.basis == Basis::Memory),
         ..TableRow::of(vec![doubt.message.clone(), doubt.because.iter().map(|c| c.clause.clone()).collect()])
     });
-    table("specimens asked for", &["what", "clause"], sets.into_iter().chain(told).chain(open).collect())
+    table("specimens asked for", &["what", "clause"], sets.into_iter().chain(remarks).chain(open).collect())
 }

@@ -28,15 +28,15 @@ pub(crate) fn of_record<'a>(code: &Code, record: &'a ProcedureRecord) -> Cow<'a,
     let Some((facts, remark)) = derived(code, &record.facts, Variable::of_record) else {
         return Cow::Borrowed(record);
     };
-    let mut told = ProcedureRecord { facts, ..record.clone() };
-    told.remarks.push(remark);
-    Cow::Owned(told)
+    let mut with_gas = ProcedureRecord { facts, ..record.clone() };
+    with_gas.remarks.push(remark);
+    Cow::Owned(with_gas)
 }
 
 /// The facts asked of a joint with what the name of its gas tells.
 pub(crate) fn of_joint(code: &Code, joint: &AskedJoint) -> Facts {
-    let told = derived(code, &joint.facts, Variable::asked);
-    told.map_or_else(|| joint.facts.clone(), |(facts, _)| facts)
+    let with_gas = derived(code, &joint.facts, Variable::asked);
+    with_gas.map_or_else(|| joint.facts.clone(), |(facts, _)| facts)
 }
 
 /// What is asked of a record without the name of the gas, where the code goes by
@@ -80,12 +80,15 @@ pub(crate) fn of_procedure<'a>(code: &Code, written: &'a WrittenProcedure) -> Co
         Some(Stated::Words(names)) if goes_by_group(code) => names,
         _ => return Cow::Borrowed(written),
     };
-    let told: Option<Vec<(&GasGroup, f64)>> = names.iter().map(|name| group_of_shares(name)).collect();
-    let Some(told) = told.filter(|told| !told.is_empty()) else { return Cow::Borrowed(written) };
+    let groups_named: Option<Vec<(&GasGroup, f64)>> =
+        names.iter().map(|name| group_of_shares(name)).collect();
+    let Some(groups_named) = groups_named.filter(|groups_named| !groups_named.is_empty()) else {
+        return Cow::Borrowed(written);
+    };
     let mut out = written.clone();
     let mut said = Vec::new();
     if !stated.contains_key(&GROUP) {
-        let mut groups: Vec<&GasGroup> = told.iter().map(|(group, _)| *group).collect();
+        let mut groups: Vec<&GasGroup> = groups_named.iter().map(|(group, _)| *group).collect();
         groups.sort_by(|a, b| a.symbol.cmp(&b.symbol));
         groups.dedup_by(|a, b| a.symbol == b.symbol);
         said.push(group_words(&groups));
@@ -93,7 +96,7 @@ pub(crate) fn of_procedure<'a>(code: &Code, written: &'a WrittenProcedure) -> Co
         out.procedure.stated.insert(GROUP, Stated::Words(symbols));
     }
     if !stated.contains_key(&SHARE) {
-        let share = shares(told.iter().map(|(_, share)| *share));
+        let share = shares(groups_named.iter().map(|(_, share)| *share));
         said.push(format!("carbon dioxide {}", share.text()));
         out.procedure.stated.insert(SHARE, share);
     }

@@ -22,7 +22,7 @@ fn figure(label: &str, text: String, source: &str, basis: Basis) -> Figure {
 }
 
 /// Figures of those fields that have a text, in the order of the texts.
-fn told(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
+fn with_origins(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
     let one = |(field, text): (&str, String)| {
         let origin = origins.iter().find(|o| o.field == field)?;
         Some(figure(origin.label, text, &origin.source, origin.basis))
@@ -33,7 +33,7 @@ fn told(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
 /// Numbers that follow from the fit.
 pub(crate) fn of_fit(forecast: &Forecast, system: System) -> Vec<Figure> {
     let area = computed_area(forecast.groove_area_m2, system);
-    told(
+    with_origins(
         &origin::of_fit(),
         vec![("groove_area_mm2", area), ("face_width_mm", length_both(forecast.face_width_m))],
     )
@@ -51,7 +51,7 @@ pub(crate) fn of_pass(pass: &PassForecast, system: System) -> Vec<Figure> {
         ("interpass_C", temperature(pass.interpass_k, system)),
     ];
     texts.extend(pass.t85_s.map(|t85_s| ("t85_s", format!("{} s", round_to(t85_s, 1)))));
-    told(&origin::of_pass(pass), texts)
+    with_origins(&origin::of_pass(pass), texts)
 }
 
 /// Totals of the coupon.
@@ -64,7 +64,7 @@ pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
     };
     let wire = beside_each(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3)));
     let gas = beside_each(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3));
-    told(
+    with_origins(
         &origin::of_totals(),
         vec![
             ("beads", t.beads.to_string()),

@@ -59,10 +59,10 @@ pub fn solve_coupon(
     let (Some((coupon, _)), Some(stated)) = (read.plan, read.stated) else {
         // Errors first; where there is none, what the plan lacks.
         let worst = read.findings.iter().map(|f| f.severity).max();
-        let told = read.findings.into_iter().filter(|f| Some(f.severity) == worst);
-        return Err(NotSolved(match told.map(|f| f.message).collect::<Vec<_>>() {
+        let reasons = read.findings.into_iter().filter(|f| Some(f.severity) == worst);
+        return Err(NotSolved(match reasons.map(|f| f.message).collect::<Vec<_>>() {
             none if none.is_empty() => vec!["the coupon is not complete yet".into()],
-            told => told,
+            reasons => reasons,
         }));
     };
     check(&coupon)?;

@@ -152,19 +152,19 @@ fn follow(solved: &SolvedCoupon, place: &Place) -> Option<Followed> {
 
 fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: &[[f64; 2]]) -> CurveRow {
     let words = format!("{}, {}", place_words(place.at_mm), solved.bead_name(place.bead));
-    let told = |peak_c: f64, t85_s: Option<f64>| {
+    let cells = |peak_c: f64, t85_s: Option<f64>| {
         let time = t85_s.map_or("not reached".to_owned(), |t| format!("{} s", round_to(t, 1)));
         (temperature(kelvin_from_celsius(peak_c), solved.system), time)
     };
     let (peak, t85) = match followed {
-        Some(f) => told(f.peak_c, f.t85_s),
+        Some(f) => cells(f.peak_c, f.t85_s),
         None => ("no metal there during this bead".to_owned(), "–".to_owned()),
     };
     let measured = match over.is_empty() {
         true => String::new(),
         false => {
             let (peak, t85) =
-                told(over.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max), measured_t85(over));
+                cells(over.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max), measured_t85(over));
             format!("{peak}, t8/5 {t85}")
         }
     };

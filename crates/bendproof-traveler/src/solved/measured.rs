@@ -62,16 +62,16 @@ pub fn read_measured(text: &str) -> Result<Vec<[f64; 2]>, MeasuredError> {
     let mut points: Vec<[f64; 2]> = Vec::new();
     let mut is_head_allowed = true;
     for (index, raw) in text.lines().enumerate() {
-        let (line, told) = (index + 1, raw.trim().trim_start_matches('\u{feff}'));
-        if told.is_empty() || told.starts_with('#') {
+        let (line, answer) = (index + 1, raw.trim().trim_start_matches('\u{feff}'));
+        if answer.is_empty() || answer.starts_with('#') {
             continue;
         }
-        let Some([t_s, celsius]) = pair(told) else {
+        let Some([t_s, celsius]) = pair(answer) else {
             // One line of words before the first number is a head.
-            if std::mem::take(&mut is_head_allowed) && !told.starts_with(|c: char| c.is_ascii_digit()) {
+            if std::mem::take(&mut is_head_allowed) && !answer.starts_with(|c: char| c.is_ascii_digit()) {
                 continue;
             }
-            return Err(MeasuredError::Line { line, text: told.chars().take(QUOTED_MAX).collect() });
+            return Err(MeasuredError::Line { line, text: answer.chars().take(QUOTED_MAX).collect() });
         };
         is_head_allowed = false;
         if !(RANGE_C[0]..=RANGE_C[1]).contains(&celsius) {

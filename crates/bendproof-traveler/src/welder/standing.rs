@@ -222,7 +222,7 @@ impl Unsettled {
 impl Qualification {
     /// The same as told on `today`, which may lie before the day it is told for.
     #[must_use]
-    pub fn told_on(mut self, on: Date, today: Date) -> Self {
+    pub fn as_seen_on(mut self, on: Date, today: Date) -> Self {
         self.is_ahead = on > today;
         let words = self.lasting();
         if let Some(line) = self.lines.iter_mut().find(|line| self.is_ahead && line.label == LASTS)
@@ -352,12 +352,12 @@ const BECAUSE: &str = "because";
 /// What is covered, one line a facet.
 fn covered(standing: &Standing) -> Vec<StandingLine> {
     let words = |list: &[String], facet, joint| list_words(standing, list, facet, joint);
-    let position = |label, value, joint| told(standing, label, value, Facet::Position, Some(joint));
+    let position = |label, value, joint| facet_line(standing, label, value, Facet::Position, Some(joint));
     let plate = |list: &[String], joint| words(list, Facet::Position, Some(joint));
     let positions = &standing.positions;
-    let told = |label, value, facet| told(standing, label, value, facet, None);
+    let line = |label, value, facet| facet_line(standing, label, value, facet, None);
     let mut out = vec![
-        told("processes", words(&standing.processes, Facet::Process, None), Facet::Process),
+        line("processes", words(&standing.processes, Facet::Process, None), Facet::Process),
         position(
             "plate groove",
             plate(&positions.plate_groove, JointKind::PlateGroove),
@@ -369,26 +369,26 @@ fn covered(standing: &Standing) -> Vec<StandingLine> {
     // What is left open is told; what no rule speaks of, or such a test has not, is not.
     let is_told = |is_empty: bool, facet: Facet| !is_empty || standing.gap(facet, None) == Gap::Undetermined;
     let listed = |label, list: &[String], facet| {
-        is_told(list.is_empty(), facet).then(|| told(label, words(list, facet, None), facet))
+        is_told(list.is_empty(), facet).then(|| line(label, words(list, facet, None), facet))
     };
     out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
     out.extend(listed("progression", &standing.progressions, Facet::Progression));
-    out.push(told("thickness", size_words(standing, Facet::Thickness), Facet::Thickness));
+    out.push(line("thickness", size_words(standing, Facet::Thickness), Facet::Thickness));
     if is_told(standing.diameter.is_none(), Facet::Diameter) {
-        out.push(told("outside diameter", size_words(standing, Facet::Diameter), Facet::Diameter));
+        out.push(line("outside diameter", size_words(standing, Facet::Diameter), Facet::Diameter));
     }
-    out.push(told("backing", words(&standing.backing, Facet::Backing, None), Facet::Backing));
+    out.push(line("backing", words(&standing.backing, Facet::Backing, None), Facet::Backing));
     out.extend(listed("welds", &standing.welds, Facet::Weld));
     out.extend(listed("products", &standing.products, Facet::Product));
     out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
     out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
-    out.push(told("fillers", words(&standing.fillers, Facet::Filler, None), Facet::Filler));
+    out.push(line("fillers", words(&standing.fillers, Facet::Filler, None), Facet::Filler));
     out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));
     out
 }
 
 /// One facet with the rules that grant it, or with the one that leaves it open.
-fn told(
+fn facet_line(
     standing: &Standing,
     label: &str,
     value: String,
@@ -476,9 +476,12 @@ mod tests {
         let cited =
             |rule: &str, clause: &str, basis| Cited { rule: rule.into(), clause: clause.into(), basis };
         let (read, recalled) = (cited("a", "Table 1", Basis::Seen), cited("b", "Table 2", Basis::Memory));
-        let told = of_rules("code", &[&read, &recalled]);
-        assert_eq!((told.basis.as_str(), told.source.as_str()), ("memory", "code, Table 2; Table 1"));
-        assert_eq!(told.rule.as_deref(), Some("b"));
+        let provenance = of_rules("code", &[&read, &recalled]);
+        assert_eq!(
+            (provenance.basis.as_str(), provenance.source.as_str()),
+            ("memory", "code, Table 2; Table 1")
+        );
+        assert_eq!(provenance.rule.as_deref(), Some("b"));
         assert_eq!(of_rules("code", &[&read]).basis, "seen");
         assert!(of_rules("code", &[]).source.contains("no rule of code"));
     }

@@ -262,21 +262,21 @@ fn ticks(first: Date, last: Date, day: impl Fn(Date) -> f64) -> Vec<Tick> {
 pub fn life_advice(held: &[Qualification]) -> Vec<LifeAdvice> {
     let mut out: Vec<LifeAdvice> = Vec::new();
     for one in held {
-        if out.iter().all(|told| told.code.id != one.code.id) {
+        if out.iter().all(|life| life.code.id != one.code.id) {
             let events = Event::ALL.iter().map(|event| (event_words(*event), Vec::new())).collect();
             out.push(LifeAdvice { code: one.code, events });
         }
-        let Some(told) = out.iter_mut().find(|told| told.code.id == one.code.id) else { continue };
+        let Some(life) = out.iter_mut().find(|life| life.code.id == one.code.id) else { continue };
         for advice in renewal(one.code, &one.test) {
             let line = AheadLine::under(one.code, advice.sentence, [&advice.because.rule]);
-            let lines = told.events.iter_mut().find(|(words, _)| *words == event_words(advice.event));
+            let lines = life.events.iter_mut().find(|(words, _)| *words == event_words(advice.event));
             if let Some((_, lines)) = lines.filter(|(_, lines)| !lines.contains(&line)) {
                 lines.push(line);
             }
         }
     }
-    for told in &mut out {
-        told.events.retain(|(_, lines)| !lines.is_empty());
+    for life in &mut out {
+        life.events.retain(|(_, lines)| !lines.is_empty());
     }
     out.sort_by(|a, b| a.code.id.cmp(&b.code.id));
     out

@@ -77,11 +77,11 @@ fn coupon(file: &Path, options: &CoverOptions, as_json: bool) -> Outcome {
         }));
     } else if let [one] = all.as_slice() {
         print_one(one);
-        if options.told.sources {
+        if options.show.sources {
             output::sources(source_rows(&cover_origins()));
         }
     } else {
-        print_across(&all, options.told);
+        print_across(&all, options.show);
     }
     // Side by side the coupon's own code decides how the command ends.
     let deciding = |u: &&UnderCode| u.is_own || all.len() == 1;
@@ -205,7 +205,7 @@ fn print_answers(head: &str, u: &UnderCode, answer: CoverAnswer) {
 
 /// One block for each thing compared, one line for each code; a star where a
 /// code differs from the coupon's own, or from most.
-fn print_across(all: &[UnderCode], told: SourcesOption) {
+fn print_across(all: &[UnderCode], show: SourcesOption) {
     let table = across(all);
     for row in &table.rows {
         output::line(&row.about);
@@ -220,7 +220,7 @@ fn print_across(all: &[UnderCode], told: SourcesOption) {
             })
             .collect();
         output::table(&lines);
-        for (cell, column) in row.cells.iter().zip(&table.columns).filter(|_| told.sources) {
+        for (cell, column) in row.cells.iter().zip(&table.columns).filter(|_| show.sources) {
             let rules: Vec<String> = cell.rules.iter().map(basis).collect();
             let rules =
                 if rules.is_empty() { "no rule here speaks of it".to_owned() } else { rules.join("; ") };

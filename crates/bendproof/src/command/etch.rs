@@ -63,7 +63,7 @@ pub fn run(options: &EtchOptions, as_json: bool) -> Outcome {
         _ if as_json => output::json(&contract::solved_json(&solved)),
         _ => {
             print(&solved, &places, &measured);
-            if options.told.sources {
+            if options.show.sources {
                 output::sources(source_rows(&solved_origins()));
             }
         }

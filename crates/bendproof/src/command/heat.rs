@@ -47,7 +47,7 @@ pub fn run(options: &HeatOptions, as_json: bool) -> Outcome {
         output::json(&report::json(&answer));
     } else {
         report::print(file, &answer);
-        if options.told.sources {
+        if options.show.sources {
             output::sources(source_rows(&report::origins()));
         }
     }

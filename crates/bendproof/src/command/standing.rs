@@ -72,7 +72,7 @@ fn print(answer: &RecordAnswer) {
     }
     answer.asked.iter().for_each(print_asked);
     output::line("\nrenewal, expiration and retest");
-    let told: Vec<Vec<String>> = answer
+    let printed: Vec<Vec<String>> = answer
         .renewal
         .iter()
         .map(|a| {
@@ -85,7 +85,7 @@ fn print(answer: &RecordAnswer) {
             ]
         })
         .collect();
-    output::table(&told);
+    output::table(&printed);
 }
 
 /// Whether it is held on the day asked about, where that needs saying.

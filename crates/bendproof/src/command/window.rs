@@ -49,7 +49,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
         _ if as_json => output::json(&contract::window(&window)),
         _ => {
             window_lines(&window).iter().for_each(output::line);
-            if options.told.sources {
+            if options.show.sources {
                 output::sources(window_sources(&window));
             }
         }

@@ -66,7 +66,7 @@ pub fn json(file: &Path, audit: &Audit) -> Value {
             "subject": fault.document.as_ref().map(|(subject, _)| subject.word()),
             "id": fault.document.as_ref().map(|(_, id)| id),
             "path": fault.path,
-            "history": fault.told,
+            "history": fault.history,
             "found": fault.found,
             "message": fault.to_string(),
         })

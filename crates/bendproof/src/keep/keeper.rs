@@ -102,12 +102,12 @@ impl Keeper {
     /// Whether the entry that was the newest at the last stop is still there.
     async fn look_back(&self, shop: &Shop) -> Result<(), ShopError> {
         let Some(then) = seen::read(&self.file) else { return Ok(()) };
-        let told = match shop.verify_head(&then).await {
+        let older = match shop.verify_head(&then).await {
             Ok(fault) => fault.map(|fault| fault.to_string()),
             Err(ShopError::Damaged { .. }) => None,
             Err(other) => return Err(other),
         };
-        locked(&self.remarks).older = told.map(|fault| {
+        locked(&self.remarks).older = older.map(|fault| {
             format!(
                 "{fault}, the last from {}. An older file stands in the place of the shop's file; if nobody \
                  meant that, stop the bench and put the right one back.",

@@ -67,15 +67,15 @@ fn two_at_one_coupon_lose_nothing_and_know_of_each_other() {
     let kept = kept(&kofi, &number);
     assert_eq!(kept_text(&kept, "fit", ANGLE), "55 deg");
     assert_eq!(ines.value(ANGLE), "55 deg");
-    let told: Vec<(&str, &str)> = kept["history"]
+    let answer: Vec<(&str, &str)> = kept["history"]
         .as_array()
         .unwrap()
         .iter()
         .map(|entry| (entry["who"].as_str().unwrap(), entry["words"].as_str().unwrap()))
         .collect();
-    assert_eq!(told[0], ("Ines Tornquist", "groove angle from 65 deg to 55 deg"));
-    assert_eq!(told[1], ("Kofi Marlowe", "groove angle from 70 deg to 65 deg"));
-    assert_eq!(told.len(), 6, "every change is told: {told:?}");
+    assert_eq!(answer[0], ("Ines Tornquist", "groove angle from 65 deg to 55 deg"));
+    assert_eq!(answer[1], ("Kofi Marlowe", "groove angle from 70 deg to 65 deg"));
+    assert_eq!(answer.len(), 6, "every change is told: {answer:?}");
     assert_eq!(browser.faults(), Vec::<String>::new());
 }
 

@@ -65,8 +65,8 @@ impl Tab {
 
     /// Closes the window as a crash would: nothing is asked.
     pub fn close(self) {
-        let told = self.ask("Target.getTargetInfo", json!({}));
-        let target = &told["targetInfo"]["targetId"];
+        let answer = self.ask("Target.getTargetInfo", json!({}));
+        let target = &answer["targetInfo"]["targetId"];
         self.link
             .borrow_mut()
             .ask(None, "Target.closeTarget", &json!({ "targetId": target }))
@@ -117,10 +117,10 @@ impl Tab {
 
     fn try_eval(&self, script: &str) -> Result<Value, String> {
         let params = json!({ "expression": script, "awaitPromise": true, "returnByValue": true });
-        let told = self.link.borrow_mut().ask(Some(&self.session), "Runtime.evaluate", &params)?;
-        match told.get("exceptionDetails") {
+        let answer = self.link.borrow_mut().ask(Some(&self.session), "Runtime.evaluate", &params)?;
+        match answer.get("exceptionDetails") {
             Some(thrown) => Err(thrown["exception"]["description"].to_string()),
-            None => Ok(told["result"]["value"].clone()),
+            None => Ok(answer["result"]["value"].clone()),
         }
     }
 

@@ -19,7 +19,7 @@ pub struct Kept {
     volts: Vec<(String, String)>,
 }
 
-fn told(mark: Mark, word: &str) -> (Mark, String, AheadLine) {
+fn line(mark: Mark, word: &str) -> (Mark, String, AheadLine) {
     let line = AheadLine {
         words: "volts <as asked>".into(),
         rules: vec![RuleWay { to: "invented.bend.single".into(), clause: "invented.bend.single".into() }],
@@ -28,7 +28,7 @@ fn told(mark: Mark, word: &str) -> (Mark, String, AheadLine) {
 }
 
 fn allowance(mark: Mark, words: &str) -> AllowanceView {
-    let reasons = vec![told(mark, words), told(Mark::Holds, "inside")];
+    let reasons = vec![line(mark, words), line(Mark::Holds, "inside")];
     AllowanceView { mark, words: words.into(), reasons }
 }
 
@@ -38,7 +38,7 @@ fn joint(mark: Mark, words: &str) -> JointInside {
         mark,
         words: words.into(),
         by: vec![("by the record".into(), allowance(mark, words))],
-        more: vec![told(mark, words)],
+        more: vec![line(mark, words)],
     }
 }
 

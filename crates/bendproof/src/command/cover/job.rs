@@ -45,11 +45,11 @@ fn print(job: &Job, f: &JobFound) {
     }
     for set in &f.found.if_settled {
         print_set(f, set, "would do if settled: ");
-        let mut told: Vec<String> =
+        let mut doubts: Vec<String> =
             set.doubts.iter().map(|d| format!("    doubt: {}{}", d.message, cited(&d.rules))).collect();
-        told.sort();
-        told.dedup();
-        told.iter().for_each(output::line);
+        doubts.sort();
+        doubts.dedup();
+        doubts.iter().for_each(output::line);
     }
     print_open(f);
     if !f.found.complete {
