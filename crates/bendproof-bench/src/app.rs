@@ -28,10 +28,10 @@ pub const BODY_KIB_MAX: usize = 256;
 /// Shortest answer that is compressed, bytes. Basis: choice, one packet.
 const COMPRESSED_BYTES_MIN: u64 = 1024;
 
-/// What a bench may be told.
+/// What a bench may be asked to do.
 #[derive(Debug, Clone, Default)]
 pub struct Settings {
-    /// Host names beside the loopback names under which the bench answers,
+    /// Host names other than the loopback names under which the bench answers,
     /// without port.
     pub hosts: Vec<String>,
     /// Distinguishes the form tokens of this run from those of earlier runs.

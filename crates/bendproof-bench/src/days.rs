@@ -12,7 +12,7 @@ use crate::text::{Key, fill, t};
 pub(crate) fn standing(id: &str, days: &WelderDays) -> Markup {
     let is_today = days.on == days.today;
     // Both are written year first, so they sort as days do.
-    let sentence = if days.on > days.today { Key::DaysAhead } else { Key::DaysTold };
+    let sentence = if days.on > days.today { Key::DaysAhead } else { Key::DaysAsOf };
     html! {
         section.slip.days #standing aria-labelledby="standing-head" {
             h2 #standing-head { (t(Key::WelderStanding)) }

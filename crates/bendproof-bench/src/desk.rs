@@ -118,7 +118,7 @@ pub struct WelderRow {
 pub struct WelderDetail {
     /// The line of the list.
     pub row: WelderRow,
-    /// The mark the welder puts beside a weld; empty when none was entered.
+    /// The mark the welder puts next to a weld; empty when none was entered.
     pub stamp: String,
     /// What is covered, with clauses.
     pub standing: Vec<bendproof_traveler::sheet::StandingLine>,
@@ -151,7 +151,7 @@ pub struct UseChoices {
 pub struct NewWelder<'a> {
     /// Name, as it stands on coupons.
     pub name: &'a str,
-    /// The mark beside a weld; may be empty.
+    /// The mark next to a weld; may be empty.
     pub stamp: &'a str,
 }
 

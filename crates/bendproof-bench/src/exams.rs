@@ -13,7 +13,7 @@ use crate::text::{Key, fill, t};
 /// Name of a list of readings, where the others are lists of flaws.
 const POINTS: &str = "points";
 
-/// Every examination beside the eye and the bends.
+/// Every examination other than visual and bends.
 pub(crate) fn exams(sheet: &Sheet) -> Markup {
     html! {
         @if !sheet.exams.is_empty() {

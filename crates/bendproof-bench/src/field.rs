@@ -76,7 +76,7 @@ fn rule_field(field: &Field, rule: &Rule, id: &str) -> Markup {
     }
 }
 
-/// A value nobody has confirmed says so beside its name.
+/// A value nobody has confirmed says so next to its name.
 fn default_mark(field: &Field) -> Markup {
     html! { @if field.is_proposed() { " " span.default-mark { (t(Key::DefaultMark)) } } }
 }
@@ -94,7 +94,7 @@ fn error(field: &Field, id: &str) -> Markup {
     }
 }
 
-/// What the disclosure beside a field says: the sentence about it and, for a
+/// What the disclosure next to a field says: the sentence about it and, for a
 /// rule, each voice with its source.
 pub(crate) fn about(field: &Field) -> Markup {
     html! {

@@ -15,7 +15,7 @@ use crate::rule::{slider, voices};
 use crate::straps::remove_button;
 use crate::text::{Key, fill, t};
 
-/// Most boxes in a row of the table where figures stand beside them, and where
+/// Most boxes in a row of the table where figures stand in the row, and where
 /// hardly any do. Basis: choice, what a 1380 px window holds.
 const BOXES_MAX: [usize; 2] = [6, 8];
 /// Most figures in a row of the table. Basis: choice, as above.
@@ -25,8 +25,8 @@ const FIGURES_MAX: usize = 5;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum FiguresAt {
     /// In columns after the boxes.
-    Beside,
-    /// In a line of their own under the boxes, where there is no room beside.
+    InRow,
+    /// In a line of their own under the boxes, where a row has no room for them.
     Under,
 }
 

@@ -166,7 +166,7 @@ pub(crate) fn legend() -> Markup {
 }
 
 /// The settings proper, and behind a disclosure whatever else the document
-/// keeps beside them, told apart by the first word of its path.
+/// keeps next to them, distinguished by the first word of its path.
 fn settings(sheet: &Sheet) -> Markup {
     let group = |field: &Field| field.path.split('.').next().unwrap_or_default().to_owned();
     let first = sheet.settings.first().map(group).unwrap_or_default();
@@ -216,7 +216,7 @@ fn passes(sheet: &Sheet) -> Markup {
                 div.totals { h3 { (t(Key::Totals)) } (figures(&sheet.totals)) }
             }
         }
-        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", first, Key::OpPasses, FiguresAt::Beside, &rows)) }
+        @if rows.is_empty() { p.soft { (t(Key::PassNone)) } } @else { (grid("pass", first, Key::OpPasses, FiguresAt::InRow, &rows)) }
         (add_button("pass:add", t(Key::PassAdd)))
     }
 }
@@ -232,7 +232,7 @@ fn log(sheet: &Sheet) -> Markup {
                 name: fill(Key::LogName, &[("n", &n)]),
                 heading: "",
                 fields: &row.fields,
-                figures: &row.beside,
+                figures: &row.differences,
                 item: None,
                 remove: (format!("log:remove:{n}"), fill(Key::LogRemove, &[("n", &n)])),
             }

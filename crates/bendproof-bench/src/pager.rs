@@ -63,7 +63,7 @@ pub(crate) fn find_box<T>(path: &str, hint: Key, ask: &ListAsk, listed: &Listed<
     }
 }
 
-/// Which lines these are, and the links to the pages beside.
+/// Which lines these are, and the links to the pages before and after.
 pub(crate) fn pager<T>(path: &str, ask: &ListAsk, listed: &Listed<T>) -> Markup {
     let (page, pages) = (listed.page, listed.pages());
     let first = (page - 1) * ROWS_PER_PAGE;

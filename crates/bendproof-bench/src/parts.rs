@@ -90,7 +90,7 @@ pub(crate) fn ask(what: &str, body: &Markup) -> Markup {
     }
 }
 
-/// The same in the space of one sign, beside the name of a plain field.
+/// The same in the space of one sign, next to the name of a plain field.
 pub(crate) fn ask_briefly(what: &str, body: &Markup) -> Markup {
     html! {
         details.ask.brief {

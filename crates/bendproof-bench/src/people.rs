@@ -1,7 +1,7 @@
 //! The welders: the list, one welder, and the two forms by which a welder and
 //! a use of a process are entered.
 //!
-//! What may be entered is the desk's to say; here a refusal comes back beside
+//! What may be entered is the desk's to say; here a refusal comes back next to
 //! its box, with what was typed still in it.
 
 use axum::extract::{Extension, Path, Query, State};
@@ -253,7 +253,7 @@ pub(crate) async fn add(
     }
 }
 
-/// The day a welder is told for, as it stands in the address.
+/// The day a welder's standing is stated for, as it stands in the address.
 #[derive(serde::Deserialize)]
 pub(crate) struct OnDay {
     on: Option<String>,

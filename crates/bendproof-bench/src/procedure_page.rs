@@ -246,7 +246,7 @@ fn joint_fields(joint: &JointBoxes, unkept: &Unkept<'_>) -> Markup {
     }
 }
 
-/// A box with what was typed, and beside it what is kept, so that only what the
+/// A box with what was typed, and next to it what is kept, so that only what the
 /// hand changed counts as changed.
 fn kept_box(one: &FinderBox, unkept: &Unkept<'_>) -> Markup {
     let typed = unkept.changes.iter().find(|(path, _)| *path == one.path);

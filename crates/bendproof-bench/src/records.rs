@@ -239,7 +239,7 @@ fn line(row: &IssuedRow) -> Markup {
     }
 }
 
-/// An issue whose hash does not hold: nothing of it is told, nothing taken away.
+/// An issue whose hash does not hold: nothing of it is shown, nothing taken away.
 fn altered_line(row: &IssuedRow, why: &str) -> Markup {
     html! {
         tr role="row" {

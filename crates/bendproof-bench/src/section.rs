@@ -155,7 +155,7 @@ pub(crate) async fn file(
 }
 
 /// Where the section will stand on the sheet. The script loads it; without one
-/// the link leads to it. What is loaded is held when the band is laid anew.
+/// the link leads to it. What is loaded is held when the band is laid again.
 pub(crate) fn place(number: &str) -> Markup {
     html! {
         h3.section-name { (t(Key::SectionTitle)) }

@@ -23,7 +23,7 @@ impl Language {
 
 macro_rules! catalogue {
     ($($key:ident $english:literal)*) => {
-        /// A key of the catalogue. The English words stand beside each.
+        /// A key of the catalogue. The English words stand after each.
         #[derive(Debug, Clone, Copy, PartialEq, Eq)]
         pub enum Key {
             $(#[doc = $english] $key,)*
@@ -199,7 +199,7 @@ catalogue! {
     DaysOn "status as of"
     DaysShow "Show that date"
     DaysToday "Back to today"
-    DaysTold "Status as of {day}. Later tests and process use are not counted."
+    DaysAsOf "Status as of {day}. Later tests and process use are not counted."
     DaysAhead "Status as of {day}, if no further use is logged and no further test is passed."
     DaysWords "Timeline as text"
     DaysLife "Continuity, expiration and retests"

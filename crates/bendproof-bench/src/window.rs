@@ -25,7 +25,7 @@ use crate::parts::{bar, mark_class, mark_words};
 use crate::text::{Key, fill, t};
 use crate::visitor::{Visitor, percent_encode};
 
-/// Half the width of the bar beside a knob, drawing units.
+/// Half the width of the bar next to a knob, drawing units.
 const PUSH_HALF: f64 = 100.0;
 /// Doubts that make a full bar where no knob moves more (choice: below that no
 /// bar may look large).

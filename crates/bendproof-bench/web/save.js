@@ -311,7 +311,7 @@ export class Keeper {
     now.timer = setTimeout(() => this.ask(now), restMs);
   }
 
-  /** Lay the sheet anew as it is kept, when nothing typed waits and no hand
+  /** Lay the sheet again as it is kept, when nothing typed waits and no hand
    *  holds a value: its numbers have become better ones. */
   async renew() {
     const isHeld = () => this.isBehind || this.previewing.isShown;

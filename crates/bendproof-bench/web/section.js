@@ -1,10 +1,10 @@
-// The solved section: loaded once the sheet stands, laid anew when the coupon
+// The solved section: loaded once the sheet stands, laid again when the coupon
 // was kept, its film scrubbed frame by frame, its thermocouples placed by hand.
 
 import { words } from "./words.js";
 import { point } from "./strap.js";
 
-/** Quiet after a change was kept before the section is solved anew, in
+/** Quiet after a change was kept before the section is solved again, in
  *  milliseconds: several changes in a row are solved once. */
 const REST_MS = 900;
 /** How long the working words wait, so that a kept answer shows none. */

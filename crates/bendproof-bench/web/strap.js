@@ -13,7 +13,7 @@ export function point(svg, event) {
   return { x, y };
 }
 
-/** The same on a face, or null beside it. */
+/** The same on a face, or null next to it. */
 function facePoint(svg, event) {
   const { x, y } = point(svg, event);
   const isOn = Math.abs(x) <= Number(svg.dataset.halfLength) && Math.abs(y) <= Number(svg.dataset.halfWidth);

@@ -1,5 +1,5 @@
 // The settings window alive: the point over the map follows the pointer and the
-// arrow keys, the words beside it follow the point, letting go writes both values.
+// arrow keys, the words next to it follow the point, letting go writes both values.
 
 import { words } from "./words.js";
 
@@ -114,7 +114,7 @@ class SettingsWindow {
     point.focus({ preventScroll: true });
     point.setPointerCapture(event.pointerId);
     clearTimeout(this.rest);
-    // A finger lands beside the middle of the point; it stays beside it.
+    // A finger lands next to the middle of the point; it stays next to it.
     const off = isPoint ? this.at.map((v, k) => v - start.raw[k]) : [0, 0];
     const move = (to) => {
       const at = this.under(to).raw.map((v, k) => this.snap(k, v + off[k]));
@@ -198,7 +198,7 @@ class SettingsWindow {
     return this.panel.querySelector("#window-set").elements.namedItem(path);
   }
 
-  /** What stands beside the point, so that Escape can bring it back. */
+  /** What stands next to the point, so that Escape can bring it back. */
   shown() {
     return {
       html: this.panel.querySelector("#window-here").innerHTML,
@@ -291,7 +291,7 @@ class SettingsWindow {
     this.busy = false;
   }
 
-  /** Somebody else was quicker: theirs is told, and the hand decides. */
+  /** Somebody else was quicker: theirs is shown, and the hand decides. */
   conflict(form, refocus, body) {
     const note = document.createElement("div");
     note.className = "window-conflict";
@@ -334,9 +334,9 @@ class SettingsWindow {
 
   say(text, isPassing = false) {
     const state = document.getElementById("state");
-    clearTimeout(this.told);
+    clearTimeout(this.clearing);
     state.textContent = text;
-    if (isPassing) this.told = setTimeout(() => { state.textContent = ""; }, STATE_SHOWN_MS);
+    if (isPassing) this.clearing = setTimeout(() => { state.textContent = ""; }, STATE_SHOWN_MS);
   }
 }
 

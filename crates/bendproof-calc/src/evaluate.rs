@@ -37,7 +37,7 @@ pub struct Given {
     pub si: f64,
 }
 
-/// A further result beside the value.
+/// A further result with the value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Also {
     /// What it is.

@@ -101,7 +101,7 @@ fn melting_law_errors() -> Vec<(String, f64)> {
 
 #[test]
 fn the_melting_law_is_as_far_off_its_eighteen_settings_as_it_says() {
-    const TOLD: f64 = arc::CURRENT_UNCERTAINTY_SHARE;
+    const STATED: f64 = arc::CURRENT_UNCERTAINTY_SHARE;
     let errors = melting_law_errors();
     for (name, error) in &errors {
         println!("{name}: {:+.1} %", error * 100.0);
@@ -111,7 +111,7 @@ fn the_melting_law_is_as_far_off_its_eighteen_settings_as_it_says() {
     };
     let (bias, rms) = (mean(|e| e), mean(|e| e * e).sqrt());
     println!("bias {:+.1} %, root mean square {:.1} %", bias * 100.0, rms * 100.0);
-    let mut beyond: Vec<f64> = errors.iter().map(|(_, error)| *error).filter(|e| e.abs() > TOLD).collect();
+    let mut beyond: Vec<f64> = errors.iter().map(|(_, error)| *error).filter(|e| e.abs() > STATED).collect();
     beyond.sort_by(|a, b| b.total_cmp(a));
     let low: Vec<String> = beyond.iter().map(|error| format!("{:.1}", -error * 100.0)).collect();
     let shown = format!(
@@ -119,7 +119,7 @@ fn the_melting_law_is_as_far_off_its_eighteen_settings_as_it_says() {
         errors.len(),
         rms * 100.0,
         errors.len() - beyond.len(),
-        TOLD * 100.0,
+        STATED * 100.0,
         low.join(" and ")
     );
     assert_eq!(shown, arc::MELTING_LAW_SHOWN);
@@ -127,5 +127,5 @@ fn the_melting_law_is_as_far_off_its_eighteen_settings_as_it_says() {
     let formula = bendproof_calc::find("current_from_wire_feed").unwrap();
     assert!(formula.validity.contains(&shown), "{}", formula.validity);
     assert!((bias + 0.016).abs() < 5e-4, "{bias}");
-    assert!(rms < TOLD, "one standard deviation is at least what the settings show");
+    assert!(rms < STATED, "one standard deviation is at least what the settings show");
 }

@@ -113,7 +113,7 @@ words! {
     Status {
         /// New; may change.
         Preview = "preview",
-        /// In use: read, told by somebody who read it, worked out or chosen here,
+        /// In use: read, quoted by somebody who read it, worked out or chosen here,
         /// and its clause can be turned to. It is earned and never written.
         Stable = "stable",
         /// In use and from memory or practice, or without the number of its

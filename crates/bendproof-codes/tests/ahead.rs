@@ -295,7 +295,7 @@ fn what_no_coupon_covers_says_why() {
 }
 
 #[test]
-fn doubt_never_counts_as_covered_and_is_told() {
+fn doubt_never_counts_as_covered_and_is_reported() {
     // Both progressions on each coupon: whether one qualifies both is disputed.
     let mut stock = stock();
     for candidate in &mut stock {

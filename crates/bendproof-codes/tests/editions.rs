@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use bendproof_codes::catalogue::{Code, LoadError, code, codes, explain, explain_under, load, load_edition};
-use bendproof_codes::judged::{BendTest, Beside, Opening, Strap, judge};
+use bendproof_codes::judged::{BendTest, Opening, OtherExams, Strap, judge};
 use bendproof_codes::rule::{Answer, Fact, Facts, Rule};
 use bendproof_codes::words::{Basis, Cause, Place, StrapKind, Verdict, Zone};
 use bendproof_measure::{Kind, Quantity};
@@ -103,7 +103,7 @@ fn every_finding_under_2025_says_that_it_is_unverified() {
         openings: Some(vec![opening]),
     };
     let report =
-        judge(unverified, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+        judge(unverified, &BendTest { straps: vec![strap], coupon: None, others: OtherExams::default() })
             .unwrap();
     assert_eq!(report.verdict, Verdict::Reject);
     for finding in &report.straps[0].findings {
@@ -227,7 +227,7 @@ fn a_rule_of_the_edition_replaces_the_one_whose_id_it_bears() {
     let own = r#"
 [[rule]]
 id = "d11-process"
-title = "Process, told otherwise"
+title = "Process, worded otherwise"
 finding = "the process was not tested"
 status = "stable"
 since = "2030"
@@ -244,6 +244,6 @@ fail = [{ case = "other", process = "SMAW", ask_process = "GMAW" }]
     let at = |code: &Code| code.rules.iter().position(|r| r.id == "d11-process").unwrap();
     assert_eq!(at(&later), at(code("aws-d1.1-2020").unwrap()));
     let rule = later.rule("d11-process").unwrap();
-    assert_eq!((rule.title.as_str(), rule.until.as_deref()), ("Process, told otherwise", Some("2035")));
+    assert_eq!((rule.title.as_str(), rule.until.as_deref()), ("Process, worded otherwise", Some("2035")));
     assert_eq!(rule.basis, Basis::Choice);
 }

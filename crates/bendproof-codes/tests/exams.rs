@@ -7,9 +7,9 @@ use std::path::Path;
 
 use bendproof_codes::catalogue::{Code, LoadError, code, codes, explain, load, load_edition};
 use bendproof_codes::judged::{
-    BendTest, Beside, ExamReport, FilletBreakReadings, HardnessReadings, Indication, MacroReadings,
-    NickBreakReadings, Opening, RadiographReadings, Readings, Slag, Strap, TensionPiece, VisualReadings,
-    examine, examine_together, judge, judge_visual,
+    BendTest, ExamReport, FilletBreakReadings, HardnessReadings, Indication, MacroReadings,
+    NickBreakReadings, Opening, OtherExams, RadiographReadings, Readings, Slag, Strap, TensionPiece,
+    VisualReadings, examine, examine_together, judge, judge_visual,
 };
 use bendproof_codes::rule::Span;
 use bendproof_codes::words::{
@@ -485,7 +485,7 @@ fn bends_of_iso_9606_1() {
             weld_in_bend: Some(true),
             openings: Some(lengths.iter().map(opening).collect()),
         };
-        judge(welder, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+        judge(welder, &BendTest { straps: vec![strap], coupon: None, others: OtherExams::default() })
             .unwrap()
             .verdict
     };
@@ -498,7 +498,7 @@ fn bends_of_iso_9606_1() {
     assert_eq!(verdict(&["3 mm", "3 mm", "2 mm", "2.1 mm"], Place::Face, Cause::None), Verdict::Reject);
 }
 
-/// ISO 15614-1:2017 7.4.2, 3 mm the most, from memory, and the pull beside it.
+/// ISO 15614-1:2017 7.4.2, 3 mm the maximum, from memory, and the pull with it.
 #[test]
 fn bends_and_pulls_of_iso_15614_1() {
     let procedure = code("iso-15614-1-2017").unwrap();
@@ -512,7 +512,7 @@ fn bends_and_pulls_of_iso_15614_1() {
             weld_in_bend: Some(true),
             openings: Some(vec![opening]),
         };
-        judge(procedure, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() })
+        judge(procedure, &BendTest { straps: vec![strap], coupon: None, others: OtherExams::default() })
             .unwrap()
             .verdict
     };

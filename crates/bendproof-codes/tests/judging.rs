@@ -5,7 +5,7 @@
 use bendproof_codes::catalogue::{Code, code, codes};
 use bendproof_codes::held::{PassedTest, TestDetails, standing};
 use bendproof_codes::judged::{
-    BendError, BendTest, Beside, Coupon, Opening, Strap, asks_weld_in_bend, judge, not_examined,
+    BendError, BendTest, Coupon, Opening, OtherExams, Strap, asks_weld_in_bend, judge, not_examined,
 };
 use bendproof_codes::rule::Counts;
 use bendproof_codes::words::{
@@ -38,7 +38,7 @@ fn d11() -> &'static Code {
 }
 
 fn set(straps: Vec<Strap>) -> BendTest {
-    BendTest { straps, coupon: None, beside: Beside::default() }
+    BendTest { straps, coupon: None, others: OtherExams::default() }
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn no_code_accepts_a_strap_nobody_looked_at() {
 /// Where a code has no rule for a weld outside the bend, a plain no is not passed
 /// over, and nobody is asked.
 #[test]
-fn a_strap_bent_beside_its_weld_is_accepted_by_no_code() {
+fn a_strap_bent_next_to_its_weld_is_accepted_by_no_code() {
     for code in codes().unwrap().iter().filter(|code| code.judges(RuleKind::Bend)) {
         let bent = |weld_in_bend| {
             let sound = Strap { weld_in_bend, ..strap("A", StrapKind::Root, Some(Vec::new())) };
@@ -117,7 +117,7 @@ fn a_set_is_complete_when_the_coupon_says_so() {
     };
     let root = strap("R1", StrapKind::Root, Some(vec![]));
     let one =
-        BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()), beside: Beside::default() };
+        BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()), others: OtherExams::default() };
     let report = judge(d11(), &one).unwrap();
     assert_eq!(report.straps[0].verdict, Verdict::Accept);
     assert_eq!(report.verdict, Verdict::NotCovered);
@@ -125,7 +125,7 @@ fn a_set_is_complete_when_the_coupon_says_so() {
     let both = BendTest {
         straps: vec![root, strap("F1", StrapKind::Face, Some(vec![]))],
         coupon: Some(coupon),
-        beside: Beside::default(),
+        others: OtherExams::default(),
     };
     assert_eq!(judge(d11(), &both).unwrap().verdict, Verdict::Accept);
 }
@@ -148,7 +148,7 @@ fn a_strap_too_thick_or_too_thin_for_the_former_is_not_accepted() {
     let said = |kind, thick: &str, coupon: Option<Coupon>| {
         let bent = Strap { thickness: Some(length(thick)), ..strap("1", kind, Some(vec![])) };
         let report =
-            judge(d11(), &BendTest { straps: vec![bent], coupon, beside: Beside::default() }).unwrap();
+            judge(d11(), &BendTest { straps: vec![bent], coupon, others: OtherExams::default() }).unwrap();
         let finding = report.straps[0].findings.iter().find(|f| f.rule.contains("-strap-")).cloned();
         (report.straps[0].verdict, finding.map(|f| (f.rule, f.message)))
     };
@@ -196,34 +196,37 @@ fn a_set_with_tension_and_nick_break_pieces_is_not_accepted_from_bends_alone() {
         welded: None,
     };
     let api = code("api-1104-2013").unwrap();
-    let bent = |roots: usize, beside: Beside| {
+    let bent = |roots: usize, others: OtherExams| {
         let straps = (0..roots).map(|n| Strap {
             thickness: Some(length("0.280 in")),
             ..strap(&n.to_string(), StrapKind::Root, Some(vec![]))
         });
-        judge(api, &BendTest { straps: straps.collect(), coupon: Some(coupon.clone()), beside }).unwrap()
+        judge(api, &BendTest { straps: straps.collect(), coupon: Some(coupon.clone()), others }).unwrap()
     };
-    let report = bent(2, Beside::default());
+    let report = bent(2, OtherExams::default());
     assert!(report.straps.iter().all(|s| s.verdict == Verdict::Accept));
     assert_eq!(report.verdict, Verdict::NotCovered);
     assert_eq!(report.set[0].rule, "api-specimens-welder-to-12-thin");
     assert!(report.set[0].message.ends_with("not examined: 2 tension, 2 nick-break"), "{report:#?}");
-    let pulled = Beside { tension: 2, nick_break: 1, is_radiographed: false, ..Beside::default() };
+    let pulled = OtherExams { tension: 2, nick_break: 1, is_radiographed: false, ..OtherExams::default() };
     assert!(bent(1, pulled).set[0].message.ends_with("not examined: 1 nick-break, 1 root"));
-    let whole = Beside { nick_break: 2, ..pulled };
+    let whole = OtherExams { nick_break: 2, ..pulled };
     assert_eq!(bent(2, whole).verdict, Verdict::Accept);
 
     let made = Counts { root: 2, tension: 2, nick_break: 1, ..Counts::default() };
-    let missing = not_examined(api, &coupon, &made, &Beside::default()).unwrap();
+    let missing = not_examined(api, &coupon, &made, &OtherExams::default()).unwrap();
     assert_eq!((missing.nick_break, missing.pieces()), (1, 1));
-    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }, &Beside::default()), None);
+    assert_eq!(not_examined(api, &coupon, &Counts { nick_break: 3, ..made }, &OtherExams::default()), None);
     // A spare root bend stands for nothing else.
-    assert_eq!(not_examined(api, &coupon, &Counts { root: 9, ..made }, &Beside::default()), Some(missing));
+    assert_eq!(
+        not_examined(api, &coupon, &Counts { root: 9, ..made }, &OtherExams::default()),
+        Some(missing)
+    );
 }
 
-/// Beside a film the counts are enough; without one the whole length is bent.
+/// With a film the counts are enough; without one the whole length is bent.
 #[test]
-fn an_iso_butt_weld_is_complete_with_bends_beside_a_film_only() {
+fn an_iso_butt_weld_is_complete_only_with_bends_and_a_film() {
     let coupon = Coupon {
         purpose: Purpose::Welder,
         shape: TestShape::Plate,
@@ -240,8 +243,8 @@ fn an_iso_butt_weld_is_complete_with_bends_beside_a_film_only() {
         let piece =
             |id: &str, kind| Strap { thickness: Some(length("10 mm")), ..strap(id, kind, Some(vec![])) };
         let straps = vec![piece("F1", StrapKind::Face), piece("R1", StrapKind::Root)];
-        let beside = Beside { is_radiographed, ..Beside::default() };
-        let test = BendTest { straps, coupon: Some(coupon.clone()), beside };
+        let others = OtherExams { is_radiographed, ..OtherExams::default() };
+        let test = BendTest { straps, coupon: Some(coupon.clone()), others };
         judge(code("iso-9606-1-2017").unwrap(), &test).unwrap()
     };
     assert_eq!(bent(true).verdict, Verdict::Accept, "{:#?}", bent(true));
@@ -361,7 +364,8 @@ fn a_thickness_that_nobody_measured_is_not_judged() {
     };
     let said = |thickness| {
         let bent = Strap { thickness, ..strap("1", StrapKind::Side, Some(vec![])) };
-        let test = BendTest { straps: vec![bent], coupon: Some(coupon.clone()), beside: Beside::default() };
+        let test =
+            BendTest { straps: vec![bent], coupon: Some(coupon.clone()), others: OtherExams::default() };
         let report = judge(d11(), &test).unwrap();
         (report.straps[0].verdict, report.straps[0].findings.iter().any(|f| f.rule == "d11-strap-side"))
     };
@@ -388,7 +392,7 @@ fn the_wall_of_a_strap_is_that_of_its_coupon() {
     };
     let opening = Opening { cause: Cause::None, zone: Zone::Weld, ..face("0.110 in") };
     let bent = Strap { thickness: None, ..strap("R1", StrapKind::Root, Some(vec![opening])) };
-    let test = BendTest { straps: vec![bent], coupon: Some(coupon), beside: Beside::default() };
+    let test = BendTest { straps: vec![bent], coupon: Some(coupon), others: OtherExams::default() };
     assert_eq!(judge(api, &test).unwrap().straps[0].verdict, Verdict::Reject);
 }
 

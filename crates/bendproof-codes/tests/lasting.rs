@@ -205,7 +205,7 @@ fn words_for_the_root_that_exclude_each_other_are_refused() {
 }
 
 #[test]
-fn the_examinations_of_a_welders_test_are_told_with_its_specimens() {
+fn the_examinations_of_a_welders_test_are_reported_with_its_specimens() {
     let coupon = Coupon {
         purpose: Purpose::Welder,
         shape: TestShape::Plate,

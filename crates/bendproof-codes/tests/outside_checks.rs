@@ -11,7 +11,8 @@ use bendproof_codes::held::{
     standing_on,
 };
 use bendproof_codes::judged::{
-    BendTest, Beside, Coupon, Finding, Layout, Opening, Strap, VisualReadings, judge, judge_visual, specimens,
+    BendTest, Coupon, Finding, Layout, Opening, OtherExams, Strap, VisualReadings, judge, judge_visual,
+    specimens,
 };
 use bendproof_codes::rule::{Counts, PipeRow};
 use bendproof_codes::words::{
@@ -91,7 +92,7 @@ fn bends() {
             openings,
         };
         // A set is written as the openings on the face of each strap, or as one
-        // strap with so many sound ones beside it.
+        // strap with so many sound ones next to it.
         let face = |v: &Value| opening(&Value::Table(Table::from_iter([("length".to_owned(), v.clone())])));
         let sets: Vec<Option<Vec<Opening>>> = match case.get("straps") {
             Some(sets) => {
@@ -106,7 +107,7 @@ fn bends() {
         };
         let straps = sets.into_iter().enumerate().map(|(n, openings)| strap(n, openings)).collect();
         let report =
-            judge(code_of(&case), &BendTest { straps, coupon: None, beside: Beside::default() }).unwrap();
+            judge(code_of(&case), &BendTest { straps, coupon: None, others: OtherExams::default() }).unwrap();
         assert_eq!(report.verdict.word(), text(&case, "verdict").unwrap(), "{}: {report:#?}", id(&case));
         let rule = text(&case, "rule").unwrap();
         let findings = [&report.straps[0].findings[..], &report.set[..]].concat();

@@ -391,7 +391,7 @@ fn pairs_in(size: &Extent) -> Vec<Pair> {
     }
 }
 
-/// Sizes that are told and not compared with a fact: a strap's nominal width and
+/// Sizes that are stated and not compared with a fact: a strap's nominal width and
 /// where it lies, the jig's radius and gap.
 fn read_alone(rule: &Rule) -> Vec<Pair> {
     match &rule.demand {
@@ -402,7 +402,7 @@ fn read_alone(rule: &Rule) -> Vec<Pair> {
     }
 }
 
-/// Every pair the rules hold is either asked here or only told: a demand of a
+/// Every pair the rules hold is either asked here or only stated: a demand of a
 /// new shape that nobody taught to this test makes it fail.
 #[test]
 fn no_pair_is_passed_over() {
@@ -417,7 +417,7 @@ fn no_pair_is_passed_over() {
 }
 
 #[test]
-fn sizes_that_are_only_told_have_both_values() {
+fn sizes_that_are_only_printed_have_both_values() {
     let answer: Vec<Pair> =
         codes().unwrap().iter().flat_map(|code| &code.rules).flat_map(read_alone).collect();
     assert!(answer.iter().all(|pair| pair.inch_si > 0.0 && pair.metric_si > 0.0));

@@ -4,7 +4,7 @@
 
 use bendproof_codes::catalogue::{Code, code, codes, explain};
 use bendproof_codes::held::{CoverAnswer, Joint, JointDetails, PassedTest, TestDetails, covers, standing};
-use bendproof_codes::judged::{BendTest, Beside, Coupon, Opening, Strap, judge, specimens};
+use bendproof_codes::judged::{BendTest, Coupon, Opening, OtherExams, Strap, judge, specimens};
 use bendproof_codes::rule::Demand;
 use bendproof_codes::words::{
     Cause, Facet, JointBacking, JointKind, JointPosition, Place, Purpose, RuleKind, StrapKind, TestShape,
@@ -59,7 +59,9 @@ fn strap(kind: usize, openings: Vec<Opening>) -> Strap {
 }
 
 fn verdict(code: &Code, strap: Strap) -> Verdict {
-    judge(code, &BendTest { straps: vec![strap], coupon: None, beside: Beside::default() }).unwrap().verdict
+    judge(code, &BendTest { straps: vec![strap], coupon: None, others: OtherExams::default() })
+        .unwrap()
+        .verdict
 }
 
 proptest! {
@@ -91,7 +93,7 @@ proptest! {
 
     #[test]
     fn every_opening_is_spoken_of_by_a_rule(code in code_with_bends(), kind in 0_usize..3, opening in opening()) {
-        let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None, beside: Beside::default() };
+        let test = BendTest { straps: vec![strap(kind, vec![opening])], coupon: None, others: OtherExams::default() };
         let report = judge(code, &test).unwrap();
         prop_assert!(report.straps[0].findings.iter().all(|f| explain(&f.rule).is_ok()));
         prop_assert!(report.straps[0].findings.len() >= 2);

@@ -52,7 +52,7 @@ fn every_rule_is_whole() {
 }
 
 #[test]
-fn no_limit_is_told_as_over_nothing() {
+fn no_limit_is_printed_as_over_nothing() {
     for code in codes().unwrap() {
         for rule in &code.rules {
             let limits = rule.limits_text().join("; ");
@@ -62,7 +62,7 @@ fn no_limit_is_told_as_over_nothing() {
 }
 
 /// The basis is that of the weakest thing the rule hangs on. Only a clause number
-/// may be from memory beside better words, and then the source says that it is
+/// may be from memory among better words, and then the source says that it is
 /// the number.
 #[test]
 fn no_rule_is_better_known_than_the_weakest_that_decides_it() {
@@ -103,7 +103,7 @@ fn only_what_is_known_is_called_stable() {
     assert_eq!((status(&bare), &load(&bare).unwrap().rules[0].since), (Status::Stable, &None));
 }
 
-/// An inspector can turn to every clause, or is told that its number is not known.
+/// An inspector can turn to every clause, or reads that its number is not known.
 #[test]
 fn every_clause_has_a_number_of_its_own_edition_or_says_that_it_has_none() {
     for code in codes().unwrap() {

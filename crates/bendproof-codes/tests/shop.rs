@@ -4,7 +4,7 @@
 
 use bendproof_codes::catalogue::{Code, LoadError, ShopRuleError, ShopRules, code, codes, tighten};
 use bendproof_codes::held::{Joint, PassedTest, covers, standing};
-use bendproof_codes::judged::{BendTest, Beside, Opening, Strap, VisualReadings, judge, judge_visual};
+use bendproof_codes::judged::{BendTest, Opening, OtherExams, Strap, VisualReadings, judge, judge_visual};
 use bendproof_codes::rule::{Answer, Demand, Extent, Pair};
 use bendproof_codes::words::{
     Basis, Cause, Claim, JointBacking, JointKind, JointPosition, Place, RuleKind, StrapKind, TestShape,
@@ -151,7 +151,7 @@ fn a_shop_limit_is_one_size_and_not_below_nothing() {
     assert_ne!(own, OWN);
     let said = tighten(code("aws-d1.1").unwrap(), &own).unwrap_err().to_string();
     assert!(said.contains("are two sizes"), "{said}");
-    // The codes' own widest pair, 1/16 in beside 2 mm, is one size.
+    // The codes' own widest pair, 1/16 in with 2 mm, is one size.
     assert!(
         ours("aws-d1.1", &entry("d11-bend-single-opening", "at_most = { inch = \"1/16\", mm = 2 }")).is_ok()
     );
@@ -339,7 +339,7 @@ fn bent(openings: Vec<Opening>) -> BendTest {
         weld_in_bend: Some(true),
         openings: Some(if n == 0 { openings.clone() } else { Vec::new() }),
     };
-    BendTest { straps: (0..4).map(strap).collect(), coupon: None, beside: Beside::default() }
+    BendTest { straps: (0..4).map(strap).collect(), coupon: None, others: OtherExams::default() }
 }
 
 fn sound() -> VisualReadings {
@@ -430,7 +430,7 @@ fn tightened_somewhere(code: &Code, which: prop::sample::Index, kinds: &[RuleKin
 
 const FILE: &str = include_str!("../../../examples/shop-rules.toml");
 
-/// One file stands beside the codes it names, and the codes stay as they are.
+/// One file stands with the codes it names, and the codes stay as they are.
 #[test]
 fn a_shop_file_is_laid_over_the_codes_it_names() {
     let rules = ShopRules::read(FILE).unwrap();
@@ -452,7 +452,7 @@ fn a_shop_file_is_laid_over_the_codes_it_names() {
         cause: Cause::NotStated,
         zone: Zone::NotStated,
     }]);
-    let test = BendTest { straps: vec![opening], coupon: None, beside: Beside::default() };
+    let test = BendTest { straps: vec![opening], coupon: None, others: OtherExams::default() };
     assert_eq!(judge(plain, &test).unwrap().straps[0].verdict, Verdict::Accept);
     let report = judge(ours, &test).unwrap();
     let found = report.straps[0].findings.iter().find(|f| f.verdict == Verdict::Reject).unwrap();

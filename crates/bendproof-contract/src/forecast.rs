@@ -37,7 +37,7 @@ fn next_reading(next: Option<&NextReading>) -> Value {
     })
 }
 
-/// Puts the values somebody wrote, or did not, beside those computed.
+/// Puts the values somebody wrote, or did not, next to those computed.
 fn add_sources(part: &mut Value, origins: Vec<origin::Origin>) {
     if let (Some(sources), Value::Object(more)) = (part["sources"].as_object_mut(), sources_json(&origins)) {
         sources.extend(more);
@@ -142,7 +142,7 @@ fn item(i: &Item) -> Value {
     })
 }
 
-/// The trade's range beside each setting; the physics is the forecast itself,
+/// The trade's range next to each setting; the physics is the forecast itself,
 /// and the shop's own plates are known only to the bench.
 fn voices(coupon: &Coupon) -> Vec<Value> {
     let joint = &coupon.fit.joint;

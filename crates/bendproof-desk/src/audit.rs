@@ -12,7 +12,7 @@ use crate::records::kept_issues;
 pub async fn audit(shop: &Shop) -> Result<Audit, ShopError> {
     let mut audit = shop.verify().await?;
     match records(shop, &mut audit).await {
-        // A row that does not read is told already.
+        // A row that does not read is reported already.
         Err(ShopError::Damaged { .. } | ShopError::BadRow { .. }) | Ok(()) => Ok(audit),
         Err(other) => Err(other),
     }

@@ -266,7 +266,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn a_box_that_cannot_be_read_is_told_beside_it() {
+    async fn a_box_that_cannot_be_read_is_reported_next_to_it() {
         let desk = demo().await;
         let mut ask = joint(&[("thickness", "thick")]);
         ask.on = "tomorrow".to_owned();

@@ -2,7 +2,7 @@
 //! so that a newcomer meets finished work, a reject, a void strap and a lapse.
 //!
 //! Text in, documents out. It judges nothing and writes nothing; days are counted
-//! back from the day it is told, so that the shop never grows old.
+//! back from the day it is shown, so that the shop never grows old.
 
 use std::collections::BTreeMap;
 
@@ -272,7 +272,7 @@ mod tests {
     }
 
     #[test]
-    fn numbers_are_told_and_unique() {
+    fn numbers_are_listed_and_unique() {
         let all = coupons(days()[0]);
         let numbers: BTreeSet<_> = all.iter().map(|c| c.number.clone()).collect();
         assert_eq!(numbers.len(), all.len());

@@ -18,7 +18,7 @@ use super::{ShopDesk, computing, trouble};
 const COUPON_PATHS: [&str; 4] = ["welder", "title", "fit.position", "finished"];
 /// Values of a person.
 const PERSON_PATHS: [&str; 3] = ["name", "stamp", "used.*"];
-/// Documents touched since, beyond which everything is read anew in one go. Basis:
+/// Documents touched since, beyond which everything is read again in one go. Basis:
 /// choice, a document alone costs some hundred times its share of a list.
 const TOUCHED_MAX: usize = 200;
 /// Coupons read and judged at a time. Basis: choice, some 20 MB while they are read.
@@ -108,7 +108,7 @@ pub(super) fn name_key(name: &str) -> String {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Plates {
     head: i64,
-    /// Counts the changes of `all`, so that a sheet computed beside older plates
+    /// Counts the changes of `all`, so that a sheet computed with older plates
     /// is not taken for a fresh one.
     pub changed: u64,
     pub all: Arc<Vec<PastPlate>>,

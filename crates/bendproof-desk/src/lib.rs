@@ -121,7 +121,7 @@ impl ShopDesk {
         }
     }
 
-    /// What is told beside a document: the day, and the shop's own limits.
+    /// What is given with a document: the day, and the shop's own limits.
     fn context(&self) -> AssessmentContext {
         AssessmentContext { day: Some(self.clock.today()), rules: self.rules }
     }

@@ -233,7 +233,7 @@ impl ShopDesk {
         used: NewUse<'_>,
         who: &str,
     ) -> Result<Entered<()>, Trouble> {
-        // A welder who is not there is told before what is wrong with the use.
+        // A welder who is not there is reported before what is wrong with the use.
         let mut person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
         let used = match read_use(used, self.clock.today()) {
             Ok(used) => used,
@@ -721,7 +721,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn the_kept_standing_is_the_one_computed_anew() {
+    async fn the_kept_standing_is_the_one_computed_again() {
         let desk = demo_desk().await;
         for row in desk.welder_list(ListAsk::default()).await.unwrap().rows {
             assert_eq!(desk.welder_detail(&row.id, None).await.unwrap().row, row);

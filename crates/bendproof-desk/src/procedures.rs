@@ -181,7 +181,7 @@ impl ShopDesk {
         number: &str,
         change: ProcedureChange<'_>,
     ) -> Result<ProcedureOutcome, Trouble> {
-        // A procedure that is not there is told before what is wrong with it.
+        // A procedure that is not there is reported before what is wrong with it.
         let kept = self.shop.document(Subject::Procedure, number).await.map_err(trouble)?;
         if change.changes.is_empty() {
             return Ok(ProcedureOutcome::Saved);

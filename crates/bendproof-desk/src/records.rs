@@ -383,7 +383,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn what_a_welder_record_lacks_is_told_before_it_is_issued() {
+    async fn what_a_welder_record_lacks_is_reported_before_it_is_issued() {
         let desk = desk().await;
         let open = async |number| desk.records_of(RecordOf::Coupon, number).await.unwrap().open;
         let lacks = open("0310").await;

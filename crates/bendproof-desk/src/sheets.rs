@@ -320,7 +320,7 @@ fn is_the_examples_own(path: &str) -> bool {
 }
 
 /// What cannot be kept: a text its field does not hold. Faults that need two
-/// values to show are kept and told on the sheet, because a fit is typed one
+/// values to show are kept and shown on the sheet, because a fit is typed one
 /// value at a time.
 fn refusals(number: &str, changes: &[Change], today: Date) -> Vec<Finding> {
     changes

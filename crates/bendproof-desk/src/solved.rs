@@ -20,7 +20,7 @@ use bendproof_contract as contract;
 /// Solved coupons kept at once; a coupon of eight beads takes some 15 MB.
 const SOLVED_KEPT: usize = 6;
 /// Branches and values of a document that its heat follows from, or that stand
-/// beside the picture.
+/// next to the picture.
 const HEAT_PATHS: [&str; 5] = ["fit.", "settings.", "pass.", "number", "title"];
 
 pub(super) type Kept = Arc<Result<SolvedCoupon, NotSolved>>;
@@ -206,7 +206,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_what_the_heat_follows_from_is_solved_anew() {
+    fn only_what_the_heat_follows_from_is_solved_again() {
         let read = |text: &str| Document::from_toml(&COUPON, text).0;
         let one = read("number = \"1\"\n[fit]\nthickness = \"3/8 in\"\n");
         let mut other = one.clone();

@@ -8,7 +8,7 @@ use bendproof_shop::{Change, Event, EventKind, Subject};
 use bendproof_traveler::library::library_field;
 use bendproof_traveler::sheet::Provenance;
 
-/// Changes told one by one; a longer event is summed up.
+/// Changes listed one by one; a longer event is summed up.
 const CHANGES_TOLD: usize = 3;
 
 /// A moment in this machine's time zone: `2026-11-25 14:05`.

@@ -1,5 +1,5 @@
-//! Remarks beside a section with a leader to the place they speak of, or lettered
-//! and listed under a section too narrow to have anything beside it.
+//! Remarks next to a section with a leader to the place they speak of, or lettered
+//! and listed under a section too narrow to have anything next to it.
 
 use crate::heat_look::{Sheet, wrapped};
 use crate::metrics::text_width;
@@ -11,7 +11,7 @@ const WIDTH_MAX: f64 = 112.0;
 /// Height of a line of text and the gap between two remarks, user units.
 const LINE: f64 = 14.0;
 const GAP: f64 = 7.0;
-/// A section narrower than this has its remarks listed below, user units: beside
+/// A section narrower than this has its remarks listed below, user units: next to
 /// it they would take more of a phone's width than the section. Basis: choice.
 const NARROW: f64 = 420.0;
 /// From the section to the text, user units.
@@ -42,7 +42,7 @@ pub(crate) fn room(all: &[Callout], middle: f64, wide: f64) -> [f64; 2] {
     sides
 }
 
-/// Draws the remarks beside `section`, in the order of their height, none over
+/// Draws the remarks next to `section`, in the order of their height, none over
 /// another; returns the lowest y they reach.
 pub(crate) fn callouts(
     svg: &mut Svg,

@@ -1,5 +1,5 @@
 //! Two sections side by side at one scale, and the numbers of both under them.
-//! Rows that differ carry a mark and heavier letters; a sign stands beside a
+//! Rows that differ carry a mark and heavier letters; a sign stands next to a
 //! judged number as on the map.
 
 use crate::section::{self, CrossSection};
@@ -12,7 +12,7 @@ const GAP: f64 = 28.0;
 const MARGIN: f64 = 14.0;
 /// Height of one row of numbers.
 const ROW: f64 = 17.0;
-/// Size of the sign beside a number, and the room it takes.
+/// Size of the sign next to a number, and the room it takes.
 const SIGN: [f64; 2] = [15.0, 9.0];
 const SIGN_ROOM: f64 = 21.0;
 /// Most rows, so that the sheet stays a sheet (choice).
@@ -42,7 +42,7 @@ pub struct Comparison {
     pub rows: Vec<CompareRow>,
 }
 
-/// Two coupons, drawing beside drawing and number beside number.
+/// Two coupons, drawing by drawing and number by number.
 pub fn comparison(case: &Comparison, frame: &Frame<'_>) -> String {
     let (svg, size) = draw(case, frame);
     svg.finish(frame, size[0], size[1])

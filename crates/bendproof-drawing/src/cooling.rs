@@ -21,7 +21,7 @@ const PLOT: [[f64; 2]; 2] = [[160.0, 100.0], [2400.0, 1600.0]];
 /// Room left and right of the plot for the two scales of temperature.
 const SIDES: [f64; 2] = [50.0, 52.0];
 const TOP: f64 = 24.0;
-/// Room beside the key.
+/// Room next to the key.
 const KEY_MARGIN: f64 = 8.0;
 /// Height of a curve's lane under the plot.
 const LANE: f64 = 20.0;
@@ -378,7 +378,7 @@ fn sample_pen<'a>(index: usize, frame: &Frame<'a>) -> Pen<'a> {
     Pen::line(tone(index, frame), OUTLINE * 1.5).dashed(DASHES[index])
 }
 
-/// Names of the curves, each beside its line and its mark.
+/// Names of the curves, each next to its line and its mark.
 fn key_items<'a>(chart: &'a CoolingChart, look: &'a HeatLook, frame: &'a Frame<'a>) -> Vec<KeyItem<'a>> {
     let curves = chart.series.iter().enumerate().map(|(index, series)| KeyItem {
         text: series.name.clone(),

@@ -1,5 +1,5 @@
 //! Small pictures of how a joint lies and what stands behind its root. They
-//! name no position; the caller writes that beside them.
+//! name no position; the caller writes that next to them.
 
 use crate::svg::{FINE, Pen, Svg};
 use crate::{Point, Theme};

@@ -301,7 +301,7 @@ fn grown(stage: &Stage<'_>, index: usize, start: Point, count: u32) -> Vec<Point
 
 /// Dashed edges of what each bead changed, where no later bead changed it again:
 /// in the plate the whole heated zone, in older weld metal the part whose grain
-/// was made anew.
+/// was made again.
 pub(crate) fn zone_edges(svg: &mut Svg, stage: &Stage<'_>) {
     let t = &stage.etch.temperatures;
     let (mut in_plate, mut in_weld) = (Vec::new(), Vec::new());

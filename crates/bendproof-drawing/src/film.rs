@@ -36,7 +36,7 @@ pub const PROBES_MAX: usize = 40;
 pub struct ArcMark {
     /// The place, mm, in the frame of the drawing.
     pub at: Point,
-    /// Said beside it: `arc 12 mm past`.
+    /// Said next to it: `arc 12 mm past`.
     pub text: String,
 }
 
@@ -74,7 +74,7 @@ pub struct HeatFrame {
     pub probes: Vec<Probe>,
     /// Over the section: `4.2 s after the arc passed`. May be empty.
     pub note: String,
-    /// Under the section, beside the rule: `across the weld`, `along travel →`.
+    /// Under the section, next to the rule: `across the weld`, `along travel →`.
     pub x_label: String,
     /// Scale, user units per mm, within [`PX_PER_MM_RANGE`].
     pub px_per_mm: f64,
@@ -335,7 +335,7 @@ fn draw_scale(
 ) -> (f64, f64) {
     let (theme, levels) = (frame.theme, &stage.film.levels_c);
     let paints = ramp(levels.len() + 1, stage.look.ground);
-    // Wide enough for the longest label beside its neighbour.
+    // Wide enough for the longest label next to its neighbour.
     let least = text_width("1495", SIZE_SMALL, Weight::Medium) + 7.0;
     let unit = text_width(" °C", SIZE_SMALL, Weight::Medium) + 2.0;
     let wide = ((right - left - unit) / paints.len() as f64).min(SCALE[1]).max(least);
@@ -353,7 +353,7 @@ fn draw_scale(
         let width = if stage.film.fusion_c == Some(*level) { OUTLINE * 1.5 } else { FINE };
         svg.line([x, y - 3.0], [x, y + SCALE[0] + 3.0], &Pen::line(theme.ink, width));
         svg.text(x, y - 5.0, &whole(*level), &face);
-        // To five degrees, as the two scales stand beside each other elsewhere.
+        // To five degrees, as the two scales stand next to each other elsewhere.
         let five = (fahrenheit(*level) / 5.0).round() * 5.0;
         svg.text(x, y + SCALE[0] + 13.0, &whole(five), &soft);
     }

@@ -28,7 +28,7 @@ pub struct Fit {
     pub back_mm: [f64; 2],
     /// How far the right plate sits above the left one, mm; negative below.
     pub mismatch_mm: f64,
-    /// Plate drawn beside the groove on each side, mm from the widest place.
+    /// Plate drawn next to the groove on each side, mm from the widest place.
     pub shoulder_mm: f64,
 }
 
@@ -175,9 +175,9 @@ mod tests {
         }
     }
 
-    /// Area beside one wall with a radius of 6 and a bevel of 20 degrees, `depth`
+    /// Area at one wall with a radius of 6 and a bevel of 20 degrees, `depth`
     /// deep: the curve's foot, then a strip that widens at the bevel.
-    fn beside(depth: f64) -> f64 {
+    fn wall_area(depth: f64) -> f64 {
         let (r, bevel) = (6.0, 20_f64.to_radians());
         let turned = FRAC_PI_2 - bevel;
         let foot = r * r / 2.0 * (turned - turned.sin() * turned.cos());
@@ -197,10 +197,15 @@ mod tests {
         let gap = OPENING * T;
         let (both, one) = ([6.0; 2], [0.0, 6.0]);
         let cases = [
-            ("single U", of([LAND; 2], [20.0; 2], both, [0.0; 2]), 2.0 * beside(18.0), 2.0),
-            ("single J", of([T, LAND], [0.0, 20.0], one, [0.0; 2]), beside(18.0), 1.0),
-            ("double U", of([LAND; 2], [20.0; 2], both, [8.0; 2]), 2.0 * (beside(10.0) + beside(8.0)), 4.0),
-            ("double J", of([T, LAND], [0.0, 20.0], one, [0.0, 8.0]), beside(10.0) + beside(8.0), 2.0),
+            ("single U", of([LAND; 2], [20.0; 2], both, [0.0; 2]), 2.0 * wall_area(18.0), 2.0),
+            ("single J", of([T, LAND], [0.0, 20.0], one, [0.0; 2]), wall_area(18.0), 1.0),
+            (
+                "double U",
+                of([LAND; 2], [20.0; 2], both, [8.0; 2]),
+                2.0 * (wall_area(10.0) + wall_area(8.0)),
+                4.0,
+            ),
+            ("double J", of([T, LAND], [0.0, 20.0], one, [0.0, 8.0]), wall_area(10.0) + wall_area(8.0), 2.0),
         ];
         for (name, fit, by_hand, curves) in cases {
             assert_area(name, &fit, gap + by_hand - curves * cut_off(20.0));

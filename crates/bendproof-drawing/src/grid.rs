@@ -258,7 +258,7 @@ fn mix(a: f64, b: f64, share: f64) -> f64 {
     }
 }
 
-/// Fills every empty node beside a full one with the mean of what its neighbours
+/// Fills every empty node next to a full one with the mean of what its neighbours
 /// suggest: their value, moved on by `slope` times the step that led to it.
 fn grow(v: &mut [f64], empty: &mut Vec<usize>, wide: usize, slope: f64) {
     let high = v.len() / wide;
@@ -268,13 +268,13 @@ fn grow(v: &mut [f64], empty: &mut Vec<usize>, wide: usize, slope: f64) {
     };
     let suggested = |k: usize| {
         let (i, j) = (k % wide, k / wide);
-        let beside = [
+        let neighbors = [
             (i > 0).then(|| on(k - 1, (i > 1).then(|| k - 2))),
             (i + 1 < wide).then(|| on(k + 1, (i + 2 < wide).then(|| k + 2))),
             (j > 0).then(|| on(k - wide, (j > 1).then(|| k - 2 * wide))),
             (j + 1 < high).then(|| on(k + wide, (j + 2 < high).then(|| k + 2 * wide))),
         ];
-        let full = beside.into_iter().flatten().filter(|n| !n.is_nan());
+        let full = neighbors.into_iter().flatten().filter(|n| !n.is_nan());
         let (sum, count) = full.fold((0.0, 0.0), |(s, c), n| (s + n, c + 1.0));
         (count > 0.0).then(|| (k, sum / count))
     };

@@ -1,5 +1,5 @@
 //! What the pictures of heat share beyond a theme: tones, words, the rule laid
-//! beside a section, and keys set in rows. Decides nothing.
+//! next to a section, and keys set in rows. Decides nothing.
 
 use crate::metrics::text_width;
 use crate::palette::{Ground, Tones};
@@ -42,7 +42,7 @@ pub struct HeatWords {
     pub below: String,
     /// Name of the time a curve takes from 800 to 500 °C.
     pub t85: String,
-    /// Beside open marks: what was measured.
+    /// Next to open marks: what was measured.
     pub measured: String,
     /// Under the axis of time.
     pub seconds: String,
@@ -133,7 +133,7 @@ pub(crate) fn clip(id: &str, outlines: &[String]) -> String {
     format!("<clipPath id=\"{id}\">{paths}</clipPath>")
 }
 
-/// A steel rule laid beside the section: millimetres along its upper edge,
+/// A steel rule laid next to the section: millimetres along its upper edge,
 /// sixteenths of an inch along its lower one. Returns its width.
 pub(crate) fn steel_rule(svg: &mut Svg, left: f64, top: f64, px: f64, frame: &Frame<'_>) -> f64 {
     let theme = frame.theme;

@@ -90,7 +90,7 @@ const DAY: Path =
 const BOOTH: Path =
     ([0.33, 0.93], [[0.012, 40.0], [0.096, 32.0], [0.148, 44.0], [0.138, 70.0], [0.085, 98.0]]);
 
-/// Fewest and most bands a ramp is divided into; more could not be told apart.
+/// Fewest and most bands a ramp is divided into; more could not be distinguished.
 /// Basis: choice.
 pub const RAMP_BANDS: [usize; 2] = [2, 12];
 

@@ -425,10 +425,10 @@ fn draw_radius(svg: &mut Svg, fit: &Fit, x_end: f64, sheet: Sheet, frame: &Frame
         both_short(radius, frame.words),
     ];
     let Some(label) = fitting(&texts.each_ref().map(String::as_str), room) else { return };
-    // A small curve ends beside the land's own label; this one goes above it.
+    // A small curve ends next to the land's own label; this one goes above it.
     let land = [foot, foot - fit.land_mm[1]].map(|y| sheet.at([0.0, y])[1]);
-    let beside_land = ((land[0] + land[1]) / 2.0 + 4.0).min(land[1] - 5.0);
-    let y = (tip[1] + 4.0).min(beside_land - 1.5 * SIZE_SMALL);
+    let past_land = ((land[0] + land[1]) / 2.0 + 4.0).min(land[1] - 5.0);
+    let y = (tip[1] + 4.0).min(past_land - 1.5 * SIZE_SMALL);
     svg.line(tip, [start, y - 4.0], &Pen::line(theme.ink_soft, FINE));
     svg.text(start + 3.0, y, label, &Type::new(theme.ink, SIZE_SMALL, Anchor::Start));
 }
@@ -454,7 +454,7 @@ fn draw_limits(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: S
         let y = sheet.at([0.0, surface + sign * limit])[1];
         let ends = [sheet.at([x_ends[0], 0.0])[0], sheet.at([x_ends[1], 0.0])[0]];
         svg.line([ends[0], y], [ends[1], y], &Pen::line(theme.accent, FINE).dashed("6 4"));
-        // Beside the line, beyond any step between the plates, where no bevel reaches.
+        // Next to the line, beyond any step between the plates, where no bevel reaches.
         let x = ends[1] + 6.0 + room_right(&section.fit, frame);
         let label = limit_label(limit, frame);
         svg.text(x, y + 4.0, &label, &Type::new(theme.accent, SIZE_SMALL, Anchor::Start));

@@ -10,7 +10,7 @@ use bendproof_measure::System;
 pub struct Theme {
     /// Lines and values.
     pub ink: &'static str,
-    /// Dimension lines, words beside values.
+    /// Dimension lines, words next to values.
     pub ink_soft: &'static str,
     /// What lies behind the drawing; used only inside open dots and bars.
     pub paper: &'static str,
@@ -132,7 +132,7 @@ pub struct Frame<'a> {
 pub struct Words {
     /// The units that stand first in a dimension.
     pub system: System,
-    /// Root face, beside its dimension.
+    /// Root face, next to its dimension.
     pub land: String,
     /// Radius at the foot of a curved groove wall.
     pub radius: String,
@@ -140,9 +140,9 @@ pub struct Words {
     pub depth: String,
     /// Difference in height of the two plates.
     pub mismatch: String,
-    /// Beside a dashed limit.
+    /// Next to a dashed limit.
     pub limit: String,
-    /// Beside the former's diameter.
+    /// Next to the former's diameter.
     pub former: String,
     /// The four forecast words: holds, marginal, fails, not known.
     pub signs: [String; 4],

@@ -19,7 +19,7 @@ const SCALE: f64 = 40.0;
 const LANE: f64 = 58.0;
 const BAR: f64 = 13.0;
 const LINE: f64 = 17.0;
-/// Free room above and beside a lane's name, and where the name ends below.
+/// Free room above and next to a lane's name, and where the name ends below.
 const NAME_FREE: f64 = 5.0;
 const NAME_END: f64 = 23.0;
 /// Half the width of a use's mark.
@@ -256,12 +256,12 @@ mod tests {
 
     fn drawn(chart: &Timeline) -> String {
         let (theme, words) = (Theme::paper(), Words::english());
-        let frame = Frame { id: "t", title: "time", desc: "told", theme: &theme, words: &words };
+        let frame = Frame { id: "t", title: "time", desc: "the time line", theme: &theme, words: &words };
         timeline(chart, &frame)
     }
 
     #[test]
-    fn every_lane_is_told_in_words_and_every_use_has_a_mark() {
+    fn every_lane_is_said_in_words_and_every_use_has_a_mark() {
         let svg = drawn(&chart());
         assert!(svg.contains("A in words") && svg.contains("B in words"), "{svg}");
         // Two uses on each lane, the sample of the legend, and one arrow.
@@ -280,6 +280,6 @@ mod tests {
     #[test]
     fn a_scale_without_length_is_a_card() {
         let svg = drawn(&Timeline { ends: [5.0, 5.0], ..chart() });
-        assert!(!svg.contains("in words"), "{svg}");
+        assert!(!svg.contains("A in words"), "{svg}");
     }
 }

@@ -46,7 +46,7 @@ pub struct Tick {
     pub at: f64,
     /// As the trade writes it: `1/8`.
     pub label: String,
-    /// Beside it: `3.2`; may be empty.
+    /// Next to it: `3.2`; may be empty.
     pub also: String,
 }
 
@@ -67,7 +67,7 @@ pub enum MapKey {
     Held,
     /// An own plate that did not.
     Lost,
-    /// The line at margin nought.
+    /// The line at margin zero.
     Line,
     /// The lines of equal margin.
     Contour,
@@ -92,7 +92,7 @@ pub struct WindowMap {
     pub cells: Vec<Vec<MapCell>>,
     /// Short names of what can come first, written into their areas.
     pub names: Vec<String>,
-    /// Margins at which lines are drawn, in doubts, besides the one at nought.
+    /// Margins at which lines are drawn, in doubts, besides the one at zero.
     pub contours: Vec<f64>,
     /// The range checked: `[[x from, x to], [y from, y to]]`; what lies beyond
     /// the ends of the map is cut off.

@@ -5,7 +5,7 @@ use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
 use crate::window::{HATCH_FAILS, HATCH_MARGINAL, Sheet};
 use crate::{Frame, MapCell, SectionGrid, Sign, Theme, Weight, isolines, text_width};
 
-/// Width of the line at margin nought.
+/// Width of the line at margin zero.
 pub(crate) const LINE_WIDTH: f64 = OUTLINE * 1.5;
 /// Dashes of the lines around what the model alone could have wrong.
 const DASH_MODEL: &str = "2 3.2";
@@ -15,7 +15,7 @@ const DOTTED: f64 = 9.0;
 const JOINED: f64 = 0.02;
 /// Clearances beyond this are as good as far away, and infinite ones cannot be drawn.
 const FAR: f64 = 1e3;
-/// Room a name needs beside and above itself.
+/// Room a name needs next to and above itself.
 const NAME_ROOM: [f64; 2] = [10.0, 15.0];
 /// Most areas that are named: more would be a text, not a map.
 const NAMES_MAX: usize = 12;
@@ -236,8 +236,8 @@ fn connected(sheet: &Sheet<'_>) -> Vec<(Name, Vec<(usize, usize)>)> {
             let (wanted, mut found, mut next) = (name(row, column), Vec::new(), vec![(row, column)]);
             while let Some((r, c)) = next.pop() {
                 found.push((r, c));
-                let beside = [(r.wrapping_sub(1), c), (r + 1, c), (r, c.wrapping_sub(1)), (r, c + 1)];
-                for (r, c) in beside {
+                let neighbors = [(r.wrapping_sub(1), c), (r + 1, c), (r, c.wrapping_sub(1)), (r, c + 1)];
+                for (r, c) in neighbors {
                     if r < cells.len() && c < sheet.columns && !seen[r][c] && name(r, c) == wanted {
                         seen[r][c] = true;
                         next.push((r, c));

@@ -290,7 +290,7 @@ fn the_line_of_the_map_runs_where_the_margin_is_nought() {
     let svg = with_frame("t", "a", |frame| draw::window_map(&map, frame));
     let tree = roxmltree::Document::parse(&svg).unwrap();
     let [u0, u1] = ["data-u-min", "data-u-max"].map(|n| number(tree.root_element(), n));
-    // Clearance is k/4 - 2 at the middle of cell k: nought at k = 8.
+    // Clearance is k/4 - 2 at the middle of cell k: zero at k = 8.
     let expected = u0 + (u1 - u0) * 8.5 / 20.0;
     let paths = tree.descendants().filter(|n| n.attribute("stroke-width") == Some("1.95"));
     let found: Vec<[f64; 2]> = paths.filter_map(|n| n.attribute("d")).flat_map(points).collect();
@@ -313,7 +313,7 @@ fn the_band_of_the_model_is_dashed_on_both_sides_of_the_line() {
         found.map(|p| (p[0] - u0) / (u1 - u0) * 20.0 - 0.5).collect()
     };
     let found = dashed(&map);
-    // Clearance is k/4 - 2: a half below and above nought at k = 6 and 10.
+    // Clearance is k/4 - 2: a half below and above zero at k = 6 and 10.
     let near = |k: f64| found.iter().filter(|x| (**x - k).abs() < 0.01).count();
     assert!(near(6.0) >= 9 && near(10.0) >= 9 && near(6.0) + near(10.0) == found.len(), "{found:?}");
     map.cells.iter_mut().flatten().for_each(|c| c.in_model_error = None);
@@ -365,7 +365,7 @@ fn two_sections_are_drawn_at_one_scale_with_their_numbers_under_them() {
     for wanted in ["0412 · plate", "0413 · <pipe>", "land & edge", "3/32 in", "7"] {
         assert!(texts.contains(&wanted), "no `{wanted}` in {texts:?}");
     }
-    // Only the row that differs is marked, beside its label.
+    // Only the row that differs is marked, next to its label.
     let marks: Vec<f64> = tree
         .descendants()
         .filter(|n| n.has_tag_name("circle") && n.attribute("r") == Some("2.6"))

@@ -60,7 +60,7 @@ pub struct OpeningText {
     pub length: Option<Quantity>,
     /// `face` or `corner`, if written.
     pub place: Option<String>,
-    /// `none`, `slag`, `fusion` or `other`, if told.
+    /// `none`, `slag`, `fusion` or `other`, if stated.
     pub cause: Option<String>,
     /// `weld`, `haz` or `base`, if written.
     pub zone: Option<String>,
@@ -135,7 +135,7 @@ fn strap(r: &mut Reader<'_>, row: usize, has_wall: bool, has_places: bool) -> Op
     Some(strap)
 }
 
-/// A text that a strap is told by. A coupon's sheet may lack it; the outer `None`
+/// A text that names a strap. A coupon's sheet may lack it; the outer `None`
 /// is a text that cannot be used.
 fn name(r: &mut Reader<'_>, path: &str, may_lack: bool) -> Option<Option<String>> {
     let is_lacking = r.document().get(path).is_none_or(|text| text.trim().is_empty());

@@ -1,4 +1,4 @@
-//! From a coupon document to the domain model, with every fault told at once.
+//! From a coupon document to the domain model, with every fault reported at once.
 
 use bendproof_measure::length_both;
 use bendproof_weld::words::*;
@@ -57,7 +57,7 @@ pub const HEAD: &[&str] = &[
 ];
 
 /// Reads a coupon. Errors make it unusable; faults of its straps and pieces are
-/// told, and leave the coupon as it is. A plan that is not whole only stands in
+/// reported, and leave the coupon as it is. A plan that is not whole only stands in
 /// the way of a forecast.
 pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     let mut reader = Reader::new(&COUPON, document, known);

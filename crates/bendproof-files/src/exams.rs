@@ -1,4 +1,4 @@
-//! The examinations beside bends and the eye, as rows of a coupon: which lists
+//! The examinations other than bends and visual, as rows of a coupon: which lists
 //! there are, and what can be wrong with their texts.
 //!
 //! What the readings mean is the rule engine's business.
@@ -33,7 +33,7 @@ impl ExamList {
     }
 }
 
-/// Every examination a coupon holds beside bends and the eye, in the order of
+/// Every examination a coupon holds other than bends and visual, in the order of
 /// the file.
 pub const EXAMS: [ExamList; 6] = [
     ExamList { list: "tension", inner: None, letter: "T" },

@@ -1,4 +1,4 @@
-//! A heat problem as text becomes values: every fault told at once, those that
+//! A heat problem as text becomes values: every fault reported at once, those that
 //! only show when two values are held together included.
 //!
 //! Gives plain numbers; what they do to a plate is the solver's business.
@@ -353,7 +353,7 @@ fn point<const N: usize>(
 ) -> Option<[Quantity; N]> {
     let rows = r.document().rows(path);
     let read: Vec<_> = rows.iter().map(|row| r.quantity(&format!("{path}.{row}"))).collect();
-    // One value in place of a list was told when the file was read.
+    // One value in place of a list was reported when the file was read.
     let is_one_value = rows.is_empty() && r.has(path) && r.document().get(path) != Some(crate::NONE_FOUND);
     if read.len() != N && !is_one_value {
         let message = match (read.len(), r.has(path)) {

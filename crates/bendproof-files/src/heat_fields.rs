@@ -17,7 +17,7 @@ const fn extent(name: &'static str, min_m: f64, max_m: f64, next_step: &'static 
     quantity(name, Kind::Length, min_m, max_m, next_step)
 }
 
-/// A place in or beside the plate; the reader holds it to the plate itself.
+/// A place in or next to the plate; the reader holds it to the plate itself.
 const fn place(name: &'static str) -> What {
     extent(name, -10.0, 10.0, "measure from the top corner where x, y and z are zero")
 }

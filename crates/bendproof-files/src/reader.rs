@@ -24,7 +24,7 @@ pub struct Known<'a> {
 }
 
 /// Reads one document. Each method gives `None` and notes a finding when the
-/// text cannot be used, so that all faults are told at once.
+/// text cannot be used, so that all faults are reported at once.
 pub struct Reader<'a> {
     kind: &'a FileKind,
     document: &'a Document,

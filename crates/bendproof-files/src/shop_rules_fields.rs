@@ -1,4 +1,4 @@
-//! The shop rule file: a shop's own limits beside the codes. Its entries are read
+//! The shop rule file: a shop's own limits with the codes. Its entries are read
 //! by the crate of the codes; here stands what may be written.
 
 use crate::fields::field;

@@ -65,7 +65,7 @@ fn ranges_are_ranges_and_name_a_next_step() {
     }
 }
 
-/// Who is told how to write a value and writes it so must not be refused again.
+/// Who is shown how to write a value and writes it so must not be refused again.
 #[test]
 fn every_example_is_a_value_its_field_takes() {
     let mut asked = 0;
@@ -93,12 +93,12 @@ fn a_bad_hardness_is_answered_with_a_hardness() {
 }
 
 #[test]
-fn a_word_is_told_and_taken_as_people_say_it() {
+fn a_word_is_printed_and_taken_as_people_say_it() {
     let path = "radiograph.1.flaws.1.kind";
     let said = |text: &str| check_field(&COUPON, path, text, &known());
     let message = said("cluster porosity").unwrap_err().message;
     assert!(message.contains("cluster pore, line pore") && message.ends_with("did you mean `cluster pore`?"));
-    // No list of a file is told in the words of a program.
+    // No list of a file is named in the words of a program.
     for kind in KINDS {
         for spec in kind.specs.iter().filter(|spec| matches!(spec.what, What::Words(_))) {
             let message = check_field(kind, &self::path(spec), "no such word", &known()).unwrap_err().message;

@@ -244,19 +244,19 @@ fn spoiled_values_are_refused_in_full() {
 }
 
 #[test]
-fn all_faults_are_told_at_once_in_the_order_of_lines() {
+fn all_faults_are_reported_at_once_in_the_order_of_lines() {
     let text = SOUND
         .replace("\"200 mm\"", "\"200\"")
         .replace("\"1872 W\"", "\"0 W\"")
         .replace("rear =", "reer =")
         .replace("\"81 mm\"", "\"181 mm\"");
     let lines: Vec<_> = read_heat(&text).1.iter().map(|f| f.line.unwrap()).collect();
-    // The missing `rear` is told at the start of its section.
+    // The missing `rear` is reported at the start of its section.
     assert_eq!(lines, [2, 9, 10, 17, 27]);
 }
 
 #[test]
-fn a_file_that_asks_for_nothing_is_told_so() {
+fn a_file_that_asks_for_nothing_is_reported() {
     let (before, rest) = SOUND.split_once("[source]").unwrap();
     let (_, run) = rest.split_once("[losses]").unwrap();
     let without_source = format!("{before}[losses]{run}");

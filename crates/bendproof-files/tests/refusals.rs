@@ -173,7 +173,7 @@ fn each_fault_is_said_in_full() {
 }
 
 #[test]
-fn every_fault_of_a_text_is_told_at_once_in_the_order_of_its_lines() {
+fn every_fault_of_a_text_is_reported_at_once_in_the_order_of_its_lines() {
     let text = SOUND
         .replace("\"3/8 in\"", "\"3/8\"")
         .replace("\"A36\"", "\"A37\"")
@@ -320,7 +320,7 @@ fn a_fault_of_a_strap_leaves_the_coupon_as_it_is() {
 /// What is wrong with an examination leaves the forecast as it is, and says the
 /// quantity, the value, the range and the next step.
 #[test]
-fn faults_of_examinations_are_told_and_leave_the_coupon_as_it_is() {
+fn faults_of_examinations_are_reported_and_leave_the_coupon_as_it_is() {
     let text = format!(
         r#"{SOUND}
 [[tension]]

@@ -109,7 +109,7 @@ fn document(kind: &'static FileKind) -> impl Strategy<Value = Document> {
     })
 }
 
-/// Values with each row number replaced by its place among the rows beside it.
+/// Values with each row number replaced by its place among the rows next to it.
 fn renumbered(document: &Document) -> BTreeMap<String, String> {
     let renumber = |path: &str| {
         let mut old = String::new();

@@ -146,7 +146,7 @@ const CONTRADICTIONS: &[(&str, &str)] = &[
 ];
 
 #[test]
-fn facts_that_contradict_each_other_are_told_by_name() {
+fn facts_that_contradict_each_other_are_reported_by_name() {
     for (more, wanted) in CONTRADICTIONS {
         let said = said(&coupon_findings(&format!("{SOUND}{more}\n")));
         assert!(said.iter().any(|s| s.contains(wanted)), "{more}\n  wanted {wanted}\n  got {said:#?}");

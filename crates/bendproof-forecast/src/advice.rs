@@ -20,7 +20,7 @@ const TRIED_PER_STEP: u32 = 2;
 /// As far as this many steps of the hand each way (choice: farther is another
 /// joint or another procedure).
 const TRIED_STEPS: u32 = 8;
-/// A clearance that changes by less than this is not told as a side effect
+/// A clearance that changes by less than this is not shown as a side effect
 /// (choice: a tenth of the doubt).
 const TOLD_CLEARANCE: f64 = 0.1;
 
@@ -32,7 +32,7 @@ pub struct Slope {
     /// Where it stands, SI.
     pub value_si: f64,
     /// Change of that answer's margin for one step of the hand upward, in the
-    /// margin's unit; `None` where it cannot be told on either side.
+    /// margin's unit; `None` where it is unknown on either side.
     pub margin_per_step: Option<f64>,
     /// The same counted in the margin's doubt.
     pub clearance_per_step: Option<f64>,

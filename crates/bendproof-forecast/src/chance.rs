@@ -3,7 +3,7 @@
 //!
 //! A thousand coupons are drawn, always the same thousand. What the hand does
 //! along the joint (opening, land, travel) is drawn half for the whole coupon and
-//! half anew for every inch; machine settings and what the model has wrong are
+//! half drawn again for every inch; machine settings and what the model has wrong are
 //! drawn once for the whole coupon and shared by all answers and places. A coupon
 //! holds when both edges are melted, nothing drops out and the puddle stays
 //! behind the arc in every inch of it. Root height is not asked: it reads about a

@@ -61,7 +61,7 @@ impl Cubic {
     }
 }
 
-/// The sum of products, in four sums beside each other: one after the other each
+/// The sum of products, in four sums next to each other: one after the other each
 /// addition would wait for the one before.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     const LANES: usize = 4;

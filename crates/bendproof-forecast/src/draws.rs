@@ -74,7 +74,7 @@ impl Common<'_> {
 }
 
 /// One input in every draw, in its deviations: how far above, and how far below;
-/// one of the two is nought.
+/// one of the two is zero.
 pub(crate) struct Sided {
     down: Column,
     up: Column,

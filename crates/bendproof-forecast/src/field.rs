@@ -24,7 +24,7 @@ pub(crate) const SURE: f64 = 0.08;
 
 /// What a cell says of its root.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Told {
+pub(crate) enum Settled {
     /// Drawn there.
     Drawn(Clear),
     /// Taken between drawn cells.
@@ -34,7 +34,7 @@ pub(crate) enum Told {
 }
 
 /// Asks every cell of a map, column and row; rows one after the other.
-pub(crate) fn field(size: [usize; 2], ask: impl Fn([usize; 2]) -> Option<Clear> + Sync) -> Vec<Told> {
+pub(crate) fn field(size: [usize; 2], ask: impl Fn([usize; 2]) -> Option<Clear> + Sync) -> Vec<Settled> {
     let cells = size[0] * size[1];
     let field = Field { size, ask, drawn: (0..cells).map(|_| OnceLock::new()).collect() };
     let starts = |side: usize| (0..size[side].max(2) - 1).step_by(BLOCK);
@@ -42,8 +42,9 @@ pub(crate) fn field(size: [usize; 2], ask: impl Fn([usize; 2]) -> Option<Clear> 
         .flat_map(|y| starts(0).map(move |x| [x, y]))
         .map(|low| Block { low, high: [0, 1].map(|side| (low[side] + BLOCK).min(size[side] - 1)) })
         .collect();
-    let settled: Vec<Vec<(usize, Told)>> = blocks.into_par_iter().map(|block| field.settled(block)).collect();
-    let mut out = vec![Told::NotKnown; cells];
+    let settled: Vec<Vec<(usize, Settled)>> =
+        blocks.into_par_iter().map(|block| field.settled(block)).collect();
+    let mut out = vec![Settled::NotKnown; cells];
     for (cell, settled) in settled.into_iter().flatten() {
         out[cell] = settled;
     }
@@ -101,13 +102,13 @@ impl<A: Fn([usize; 2]) -> Option<Clear> + Sync> Field<A> {
         rows.flat_map(move |y| columns.clone().map(move |x| [x, y]))
     }
 
-    fn settled(&self, block: Block) -> Vec<(usize, Told)> {
+    fn settled(&self, block: Block) -> Vec<(usize, Settled)> {
         if let Some(plane) = self.plane(block) {
-            return self.owned(block).map(|at| (self.cell(at), Told::Between(plane.at(at)))).collect();
+            return self.owned(block).map(|at| (self.cell(at), Settled::Between(plane.at(at)))).collect();
         }
         let parts = block.parts();
         if parts.is_empty() {
-            let value = |at| self.drawn(at).map_or(Told::NotKnown, Told::Drawn);
+            let value = |at| self.drawn(at).map_or(Settled::NotKnown, Settled::Drawn);
             return self.owned(block).map(|at| (self.cell(at), value(at))).collect();
         }
         parts.into_iter().flat_map(|part| self.settled(part)).collect()

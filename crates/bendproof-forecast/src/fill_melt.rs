@@ -186,7 +186,7 @@ mod tests {
     }
 
     #[test]
-    fn the_error_on_runs_it_never_saw_is_the_one_told() {
+    fn the_error_on_runs_it_never_saw_is_the_one_stated() {
         let (runs, features) = runs();
         let rms = |name: &str| {
             let (values, weights) = read(&runs, name);

@@ -69,7 +69,7 @@ pub struct RootForecast {
     pub left_edge: Item,
     /// Right land melts to the underside.
     pub right_edge: Item,
-    /// The shape of the root: told, and in no word.
+    /// The shape of the root: shown, and in no word.
     pub profile: Item,
     /// The liquid root holds.
     pub burn_through: Item,
@@ -330,7 +330,7 @@ fn unknown_root(why: &str, hot_pass: Option<Item>) -> RootForecast {
     }
 }
 
-/// The shape of the root, which is told and never a word: the balance behind it
+/// The shape of the root, which is shown and never a word: the balance behind it
 /// reads about a millimeter low. Its margin is the distance from the nearer wrong
 /// shape: hollow, or more than the code's limit.
 fn profile(judged: &Judged, limits: &Limits) -> Item {

@@ -11,7 +11,7 @@ use bendproof_weld::Coupon;
 use rayon::prelude::*;
 
 use crate::answers::{Answers, Failure, HeatOf, Scope, answers, answers_with, root_clear};
-use crate::field::{SURE, Told, field};
+use crate::field::{SURE, Settled, field};
 use crate::forecast::{Limits, Scatter};
 use crate::item::{Unit, Verdict};
 use crate::knobs::Knob;
@@ -230,9 +230,9 @@ impl Asked<'_> {
     }
 
     /// The cells of a row, and why some are not known.
-    fn row(&self, row: usize, clear: &[Told]) -> (Vec<Cell>, Reasons) {
+    fn row(&self, row: usize, clear: &[Settled]) -> (Vec<Cell>, Reasons) {
         let mut why = Reasons::new();
-        let mut cell = |(column, printed): (usize, &Told)| {
+        let mut cell = |(column, printed): (usize, &Settled)| {
             let Some(there) = self.coupon_at([column, row]) else {
                 *why.entry(NO_COUPON.to_owned()).or_default() += 1;
                 return Cell::UNKNOWN;
@@ -249,13 +249,13 @@ impl Asked<'_> {
         (cells, why)
     }
 
-    fn answers(&self, there: &Coupon, clearance: &Told) -> Answers {
+    fn answers(&self, there: &Coupon, clearance: &Settled) -> Answers {
         let with = |clear| answers_with(there, self.limits, self.scatter, self.scope, self.heat, |_| clear);
         let drawn = || answers(there, self.limits, self.scatter, self.scope, self.heat);
         match clearance {
-            Told::Drawn(clear) => with(*clear),
-            Told::Between(clear) => Some(with(*clear)).filter(is_sure).unwrap_or_else(drawn),
-            Told::NotKnown => drawn(),
+            Settled::Drawn(clear) => with(*clear),
+            Settled::Between(clear) => Some(with(*clear)).filter(is_sure).unwrap_or_else(drawn),
+            Settled::NotKnown => drawn(),
         }
     }
 }

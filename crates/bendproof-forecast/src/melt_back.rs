@@ -137,7 +137,7 @@ pub struct BoxSide {
 /// The runs know heat, not wire: net power, and the metal each joule brings.
 /// So those two are held to what the runs were spread over, and the wire to the
 /// diameters between which it stays there at short-circuit settings, 0.030 to
-/// 0.045 in, the last also sold as 1.2 mm; beads of the ends were solved anew beside it
+/// 0.045 in, the last also sold as 1.2 mm; beads of the ends were solved again with it
 /// (`the_fast_root_holds_for_the_common_wires_and_a_sixteenth_opening`).
 /// The runs begin at 1.6 mm of opening; 1/16 in lies a hundredth of a
 /// millimeter below.
@@ -250,14 +250,14 @@ mod tests {
     }
 
     #[test]
-    fn the_error_on_runs_it_never_saw_is_the_one_told() {
+    fn the_error_on_runs_it_never_saw_is_the_one_stated() {
         let (runs, features) = runs();
         let melt = runs.get("melt_back_mm");
         let near = |row: usize| (-0.6..1.2).contains(&melt[row]);
         let rms = held_rms(COMMITTED, "melt_back_mm", &features, melt, &runs.held, near);
         assert!((0.13..0.165).contains(&rms), "{rms} mm near the line");
         let stated = MELT_BACK_SCATTER_M * 1e3;
-        assert!((rms.hypot(0.1) - stated).abs() < 0.01, "{} told, {} found", stated, rms.hypot(0.1));
+        assert!((rms.hypot(0.1) - stated).abs() < 0.01, "{} stated, {} found", stated, rms.hypot(0.1));
         let length: Vec<f64> = runs.get("pool_length_mm").iter().map(|l| l.max(0.1).ln()).collect();
         let rms = held_rms(COMMITTED, "ln_pool_length_mm", &features, &length, &runs.held, |_| true);
         assert!(rms < 0.06, "pool length to {} %", 100.0 * rms);

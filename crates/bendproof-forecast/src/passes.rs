@@ -46,7 +46,7 @@ pub struct PassForecast {
     pub interpass_k: f64,
     /// Cooling time 800 to 500 C, s; `None` outside the heat model's range.
     pub t85_s: Option<f64>,
-    /// Whether that time was read beside the wall of the solved section; else it
+    /// Whether that time was read next to the wall of the solved section; else it
     /// is the formula of EN 1011-2.
     pub cooling_is_solved: bool,
     /// Depth melted into the metal below, m.

@@ -233,7 +233,7 @@ pub(crate) enum RootHeat {
     Fast,
     /// The fast model, moved by what the solved beads of a coupon near this one
     /// melt beyond it. Its error is taken as that of the fast model still: none
-    /// of it is left beside that coupon, and more than all of it far away.
+    /// of it is left next to that coupon, and more than all of it far away.
     Carried(Melted),
     /// Its own solved beads, as what they melt beyond the fast model.
     Solved(Melted),
@@ -397,7 +397,7 @@ struct PoolSize {
 
 /// The half of the pool that lies uphill of the middle of the root, along the
 /// travel and across the joint, as a height of liquid, m.
-fn beside_m(pool: &PoolSize, gravity: &GravityShares) -> f64 {
+fn side_m(pool: &PoolSize, gravity: &GravityShares) -> f64 {
     0.5 * (pool.length_m * gravity.along_travel.abs() + pool.face_width_m * gravity.across_joint.abs())
 }
 
@@ -425,9 +425,9 @@ fn shape(x: &RootInput, groove: &Groove, pool: &PoolSize, stations: &[Station]) 
         pile_up_m: 0.0,
     };
     for station in stations {
-        let (beside_m, c) = (beside_m(pool, &station.gravity), station.gravity.toward_root);
+        let (side_m, c) = (side_m(pool, &station.gravity), station.gravity.toward_root);
         let head = |height_m: f64| pool::head_pa(density, height_m, 1.0);
-        let net_pa = (1.0 - through) * push_pa + head(pool.fill_m * c + beside_m.min(column_m)) - suction_pa;
+        let net_pa = (1.0 - through) * push_pa + head(pool.fill_m * c + side_m.min(column_m)) - suction_pa;
         // Beyond the half circle the metal drops out; the load says so, and the
         // height is kept at the half circle.
         let height_m = pool::meniscus_height_m(tension, pool.width_m, net_pa)
@@ -440,7 +440,7 @@ fn shape(x: &RootInput, groove: &Groove, pool: &PoolSize, stations: &[Station]) 
         // The load is the worst moment: the whole push and no suction of the
         // face, where the underside is widest and the bead still builds up.
         let behind = 1.0 + (2.0 * WIDEST_AT - 1.0) * station.gravity.along_travel;
-        let weight_pa = behind * head((PUDDLE_SHAPE * pool.fill_m * c + beside_m).min(column_m));
+        let weight_pa = behind * head((PUDDLE_SHAPE * pool.fill_m * c + side_m).min(column_m));
         let load = (push_pa + weight_pa).max(0.0) / limit_pa;
         if load > state.load {
             state.load = load;

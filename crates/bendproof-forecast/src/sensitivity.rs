@@ -41,7 +41,7 @@ pub(crate) const CURRENT: usize = 5;
 /// The heat model's own error.
 pub(crate) const HEAT: usize = 9;
 
-/// The range beside a constant is read as plus and minus two standard deviations
+/// The range given with a constant is read as plus and minus two standard deviations
 /// (choice).
 pub(crate) fn sigma_of(known: &bendproof_weld::basis::Known) -> f64 {
     0.25 * (known.high - known.low)

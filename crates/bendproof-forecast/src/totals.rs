@@ -19,7 +19,7 @@ pub struct Totals {
     pub wire_kg: f64,
     /// Gas used, m³.
     pub gas_m3: f64,
-    /// Money in the shop's own prices; `None` until every price is told.
+    /// Money in the shop's own prices; `None` until every price is entered.
     pub cost: Option<f64>,
 }
 

@@ -42,8 +42,8 @@ pub(crate) struct Wall {
 
 /// Scatter of the fast model where beads lie side by side, m: it takes each for
 /// a bead in the middle of its share of the groove, and was 0.4 to 0.6 mm off
-/// beside solved ones (derived, three example coupons).
-const BESIDE_SCATTER_M: f64 = 0.5e-3;
+/// next to solved ones (derived, three example coupons).
+const SIDE_BEAD_SCATTER_M: f64 = 0.5e-3;
 /// Rise of a layer along the wall below which no wall is read, m: the ends that
 /// a solved contact leaves out, and one reading between them.
 const WALL_LEAST_M: f64 = 1.25e-3;
@@ -86,7 +86,7 @@ pub(crate) fn fast(
     // A layer that hardly rises along the wall has no wall of its own.
     let least_m =
         if layer.to_m - layer.from_m > WALL_LEAST_M { melt.wall_m.min(melt.below_m) } else { melt.below_m };
-    let scatter_m = if pass.beads == 1 { WALL_SCATTER_M } else { BESIDE_SCATTER_M };
+    let scatter_m = if pass.beads == 1 { WALL_SCATTER_M } else { SIDE_BEAD_SCATTER_M };
     Ok(WallMelt {
         least_m,
         deepest_m: melt.deepest_m,
@@ -187,7 +187,7 @@ pub(crate) struct JudgedWall {
     inputs: Option<[Spread; 2]>,
 }
 
-/// Judges the walls of one pass: the line is at nought, and the word follows
+/// Judges the walls of one pass: the line is at zero, and the word follows
 /// from the chance.
 pub(crate) fn judged(
     coupon: &Coupon,

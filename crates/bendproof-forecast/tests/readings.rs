@@ -106,7 +106,7 @@ fn where_everything_is_read_there_is_nothing_more_to_read() {
 }
 
 #[test]
-fn a_lost_root_is_told_that_no_reading_turns_its_word() {
+fn of_a_lost_root_no_reading_turns_the_word() {
     let lost = plate(1.0 / 16.0, 1.0 / 8.0, down(170.0));
     let answer = next(&lost, &SCATTER, &Reading::ALL).unwrap();
     assert!(!answer.can_turn && answer.range[1] <= 0.2, "{answer:?}");

@@ -1,7 +1,7 @@
 //! The thirty joints behind the healing hollow: which of them welders call
 //! through is common practice, no source. The hollow was chosen with these in
 //! sight, on the chance over the whole joint, so this proves no model; it holds
-//! what is told of the choice.
+//! what the choice is based on.
 #![allow(clippy::unwrap_used)]
 
 mod support;

@@ -278,7 +278,7 @@ fn the_root_alone_can_be_asked() {
 }
 
 #[test]
-fn the_place_set_and_its_scatter_are_told() {
+fn the_place_set_and_its_scatter_are_printed() {
     let coupon = whole(1.0 / 8.0, 1.0 / 16.0);
     let map = opening_and_land(&coupon, 8);
     assert_eq!(map.value, Some([IN / 8.0, IN / 16.0]));

@@ -1,4 +1,4 @@
-//! Cooling times of the solver beside those of EN 1011-2, a cross-check only:
+//! Cooling times of the solver next to those of EN 1011-2, a cross-check only:
 //! the formulas carry fitted coefficients, not the solver's properties.
 #![allow(clippy::unwrap_used)]
 

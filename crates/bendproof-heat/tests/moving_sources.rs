@@ -110,7 +110,7 @@ fn judge(title: &str, plate: &Plate, cell_m: f64, rows: &[(Place, f64)], within:
     assert!(worst <= within, "{title}: {worst}");
 }
 
-/// Places in the pool, beside it, below it, on the back face and far behind.
+/// Places in the pool, next to it, below it, on the back face and far behind.
 fn nine() -> [Place; 9] {
     [
         place(0.0, 0.0, 0.0),

@@ -124,7 +124,7 @@ fn page() -> String {
     text.push_str("Printed by the tests of `crates/bendproof-heat` that check it; do not edit.\n");
     text.push_str("A plate of 200 x 150 x 12.7 mm under a double ellipsoid of 1872 W at 3.5 mm/s, solved on 1 mm cells.\n");
     text.push_str("P2 is linear and held to an exact answer; P1 is carbon steel with latent heat and losses, held to an extrapolated one.\n");
-    text.push_str("The points lie at mid-length: s0 on the weld line, s6 to s15 that many millimetres beside it, u0 on the underside.\n");
+    text.push_str("The points lie at mid-length: s0 on the weld line, s6 to s15 that many millimetres to its side, u0 on the underside.\n");
     text.push_str("Peaks and histories are in percent of the point's peak rise, the rest in percent of the value; the problems and their answers stand in `checks/heat/`.\n\n");
     text.push_str("| figure | P2, off by % | allowed | P1, off by % | allowed |\n|---|---|---|---|---|\n");
     let linear = compare(&P2_SOLVED.0, &rows(P2), &P2_SLACK);
@@ -148,7 +148,7 @@ fn agree(a: &str, b: &str) -> bool {
     }
 }
 
-/// `UPDATE=1` writes the page anew where it no longer fits.
+/// `UPDATE=1` rewrites the page where it no longer fits.
 #[test]
 fn the_manual_shows_this_table() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/reference/heat-problems.md");

@@ -1,7 +1,7 @@
 //! What a large shop costs: shops of 20 to 10,000 coupons with one welder to ten
 //! of them, each coupon a variation of a demonstration coupon, written through the
 //! shop itself so that the chain of events is whole. Measured from outside on the
-//! release program beside this benchmark. Sizes may be named as arguments.
+//! release program next to this benchmark. Sizes may be named as arguments.
 
 mod support;
 

@@ -1,6 +1,6 @@
 //! What a browser waits for: the program started on an existing shop's file,
 //! and the traveler's page with fifty requests in flight. Measured from outside,
-//! over the loopback address, on the release program beside this benchmark.
+//! over the loopback address, on the release program next to this benchmark.
 
 mod support;
 

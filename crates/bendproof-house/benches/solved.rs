@@ -1,5 +1,5 @@
 //! What solving costs: the reference problems against the memory's floor and a
-//! general library, one pass, whole coupons, and the fast model beside them.
+//! general library, one pass, whole coupons, and the fast model next to them.
 //!
 //! Prints a page to put into `docs/measurements.md`. Any of the words
 //! `plates`, `cost`, `passes`, `coupons`, `fast`, `library` after `--` run that part alone.
@@ -46,8 +46,8 @@ fn main() -> Outcome {
         ("cost", cost),
         ("passes", coupons::one_pass),
         ("coupons", coupons::whole),
-        ("fast", fast::beside_solved),
-        ("library", library::beside),
+        ("fast", fast::against_solved),
+        ("library", library::compared),
     ];
     let asked: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
     support::machine("solved");

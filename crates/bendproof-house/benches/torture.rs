@@ -1,5 +1,5 @@
 //! What the checks of the shop's file notice: one flipped bit in a closed file,
-//! many times, each told or not by the start of a bench and by `shop verify`,
+//! many times, each found or not by the start of a bench and by `shop verify`,
 //! and, where neither tells it, whether it changed anything the page or a file
 //! says; then kills in the first moments of a new shop.
 
@@ -63,10 +63,10 @@ fn verify(program: &Path, data: &Path) -> Result<Option<i32>, Failure> {
 #[derive(Default)]
 struct Counts {
     refused: u32,
-    told_at_start: u32,
-    told_by_verify: u32,
-    untold_changed: u32,
-    untold_same: u32,
+    found_at_start: u32,
+    found_by_verify: u32,
+    missed_changed: u32,
+    missed_same: u32,
 }
 
 fn flip(program: &Path, data: &Path, sound: &[u8], wanted: &str, at_bit: u64) -> Result<Fate, Failure> {
@@ -114,18 +114,18 @@ fn flips(program: &Path) -> Result<(), Failure> {
         let at_bit = next_random(&mut state) % (8 * sound.len() as u64);
         let fate = flip(program, data, &sound, &wanted, at_bit)?;
         counts.refused += u32::from(!fate.opened);
-        counts.told_at_start += u32::from(fate.opened && fate.at_start);
-        counts.told_by_verify += u32::from(fate.by_verify);
-        counts.untold_changed += u32::from(!fate.at_start && fate.changed);
-        counts.untold_same += u32::from(!fate.at_start && !fate.changed);
+        counts.found_at_start += u32::from(fate.opened && fate.at_start);
+        counts.found_by_verify += u32::from(fate.by_verify);
+        counts.missed_changed += u32::from(!fate.at_start && fate.changed);
+        counts.missed_same += u32::from(!fate.at_start && !fate.changed);
     }
     println!("One bit flipped in a closed file of {} bytes, {FLIPS} times:\n", sound.len());
     columns(&["what", "times"]);
     println!("| the bench does not open the file and says why | {} |", counts.refused);
-    println!("| told at the start and on every page | {} |", counts.told_at_start);
-    println!("| not told at the start, and something read otherwise | {} |", counts.untold_changed);
-    println!("| not told at the start, and everything read as before | {} |", counts.untold_same);
-    println!("| told by `shop verify` | {} |", counts.told_by_verify);
+    println!("| found at the start and on every page | {} |", counts.found_at_start);
+    println!("| not found at the start, and something read otherwise | {} |", counts.missed_changed);
+    println!("| not found at the start, and everything read as before | {} |", counts.missed_same);
+    println!("| found by `shop verify` | {} |", counts.found_by_verify);
     Ok(())
 }
 

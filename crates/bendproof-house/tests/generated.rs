@@ -1,7 +1,7 @@
 //! Documents written from the data they describe: schemas, field tables, the
 //! list of formulas, the catalogue of rules. Committed, and compared here.
 //!
-//! `UPDATE=1 cargo test -p bendproof-house --test generated` writes them anew.
+//! `UPDATE=1 cargo test -p bendproof-house --test generated` rewrites them.
 #![allow(clippy::unwrap_used)]
 
 mod support;
@@ -150,7 +150,7 @@ fn catalogue_of_rules() {
     text.push_str("Generated from `codes/*.toml`; do not edit.\n");
     text.push_str("`bendproof explain RULE` prints one rule with its conditions and test cases.\n");
     text.push_str("Where the basis is memory or secondary, check against your own copy of the code.\n");
-    text.push_str("\nA rule is stable where it was read, told by somebody who read it, worked out or chosen here, and the number of its clause is known; unverified where it is from memory or practice, where that number is not known or nobody read the edition; disputed where sources disagree.\n");
+    text.push_str("\nA rule is stable where it was read, quoted by somebody who read it, worked out or chosen here, and the number of its clause is known; unverified where it is from memory or practice, where that number is not known or nobody read the edition; disputed where sources disagree.\n");
     text.push_str("\n| code | edition | rules |\n|---|---|---|\n");
     let codes = bendproof_codes::catalogue::codes().unwrap();
     for code in codes {

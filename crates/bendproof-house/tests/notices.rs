@@ -1,7 +1,7 @@
 //! The licence notices of the libraries that are linked in, gathered from their
 //! sources into `NOTICES`, which the program prints with `bendproof licenses`.
 //!
-//! `UPDATE=1 cargo test -p bendproof-house --test notices` writes it anew. Equal
+//! `UPDATE=1 cargo test -p bendproof-house --test notices` rewrites it. Equal
 //! texts stand once; copyright lines stand with their package.
 #![allow(clippy::unwrap_used)]
 
@@ -14,7 +14,7 @@ use std::process::Command;
 
 use serde_json::Value;
 
-/// The platform whose libraries are told; others link a few different ones.
+/// The platform whose libraries are listed; others link a few different ones.
 const PLATFORM: &str = "x86_64-unknown-linux-gnu";
 /// A shorter file is a link to another that did not travel, bytes.
 const TEXT_BYTES_MIN: usize = 100;

@@ -1,5 +1,5 @@
 //! The numbers that `docs/explanation/root-model.md` tells of the examples,
-//! computed anew.
+//! computed again.
 #![allow(clippy::unwrap_used)]
 
 mod support;

@@ -1,4 +1,4 @@
-//! A quantity's human name beside the range it may have, so that no caller can
+//! A quantity's human name next to the range it may have, so that no caller can
 //! refuse a value without saying both.
 
 use crate::{Kind, Quantity, Toward, say, say_limit};

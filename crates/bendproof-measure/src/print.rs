@@ -117,7 +117,7 @@ pub enum Toward {
 /// assert_eq!(say_computed(&volts, Toward::Less), "17.2 V");
 /// ```
 pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
-    say_computed_beside(quantity, toward, &[])
+    say_computed_against(quantity, toward, &[])
 }
 
 /// The same, with as many more figures as it takes that none of `values` lies
@@ -126,14 +126,14 @@ pub fn say_computed(quantity: &Quantity, toward: Toward) -> String {
 ///
 /// # Examples
 /// ```
-/// use bendproof_measure::{Kind, Quantity, Toward, say_computed_beside};
+/// use bendproof_measure::{Kind, Quantity, Toward, say_computed_against};
 ///
 /// let volts = |text| Quantity::parse(Kind::Voltage, text).unwrap();
 /// let least = volts("17.205 V");
-/// assert_eq!(say_computed_beside(&least, Toward::Greater, &[volts("17.5 V")]), "17.3 V");
-/// assert_eq!(say_computed_beside(&least, Toward::Greater, &[volts("17.25 V")]), "17.21 V");
+/// assert_eq!(say_computed_against(&least, Toward::Greater, &[volts("17.5 V")]), "17.3 V");
+/// assert_eq!(say_computed_against(&least, Toward::Greater, &[volts("17.25 V")]), "17.21 V");
 /// ```
-pub fn say_computed_beside(quantity: &Quantity, toward: Toward, values: &[Quantity]) -> String {
+pub fn say_computed_against(quantity: &Quantity, toward: Toward, values: &[Quantity]) -> String {
     /// More figures than a float of this size holds help nobody.
     const MORE_FIGURES_MAX: usize = 4;
     let Some(unit) = unit_of(quantity) else { return say(quantity) };
@@ -148,7 +148,7 @@ pub fn say_computed_beside(quantity: &Quantity, toward: Toward, values: &[Quanti
 
 /// A limit as a finding tells it: as the code prints it, or to a hundredth of a
 /// millimeter or a thousandth of an inch on the safe side where it is a share of
-/// something, so that no reading meets the limit told and breaks the true one.
+/// something, so that no reading meets the limit printed and breaks the true one.
 ///
 /// # Examples
 /// ```
@@ -329,7 +329,7 @@ mod tests {
     }
 
     #[test]
-    fn a_limit_is_told_to_a_hundredth_of_a_millimeter_on_the_safe_side() {
+    fn a_limit_is_printed_to_a_hundredth_of_a_millimeter_on_the_safe_side() {
         let mm = |mm: f64| Quantity::from_si(Kind::Length, mm * 1e-3);
         assert_eq!(say_limit(&mm(0.05 * 9.525), Toward::Less), "0.47 mm");
         assert_eq!(say_limit(&mm(0.05 * 9.525), Toward::Greater), "0.48 mm");

@@ -4,7 +4,7 @@
 
 use bendproof_drawing::{Weight, text_width};
 
-/// Place for a drawing beside an operation's items, points wide and high.
+/// Place for a drawing next to an operation's items, points wide and high.
 /// Basis: choice, a third of a Letter sheet's width.
 pub(crate) const PLACE_PT: [f64; 2] = [186.0, 88.0];
 /// Place for a drawing over the whole width, points wide and high. Basis: choice,
@@ -29,8 +29,8 @@ pub(crate) struct Printed {
 
 /// Fits a drawing into a place, points wide and high. Labels that would come out smaller than
 /// [`LABEL_MIN_PT`] are enlarged to it, and the drawing is given the margin they
-/// then need; where the labels of one kind find no room beside each other, all of
-/// that kind are left out, and the sheet says their numbers beside the drawing.
+/// then need; where the labels of one kind find no room next to each other, all of
+/// that kind are left out, and the sheet says their numbers next to the drawing.
 pub(crate) fn printed(svg: &str, place_pt: [f64; 2]) -> Printed {
     let size = [attribute(svg, "width"), attribute(svg, "height")];
     let [Some(width), Some(height)] = size else {

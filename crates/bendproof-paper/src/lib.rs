@@ -21,7 +21,7 @@ mod workbook;
 mod world;
 
 pub use model::{
-    Drawing, Footer, Issued, Line, Mark, Operation, PageSize, RuleTold, SectionPage, Table, TravelerPaper,
+    Drawing, Footer, Issued, Line, Mark, Operation, PageSize, PrintedRule, SectionPage, Table, TravelerPaper,
     WidePicture, Words,
 };
 pub use of_section::section_page;

@@ -3,12 +3,12 @@
 pub use bendproof_drawing::Sign;
 use serde::Serialize;
 
-/// A verdict beside an item: its shape and its word.
+/// A verdict next to an item: its shape and its word.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     /// Which bar is drawn; accept is drawn as holds, reject as fails.
     pub sign: Sign,
-    /// The word printed beside the bar.
+    /// The word printed next to the bar.
     pub word: String,
 }
 
@@ -71,13 +71,13 @@ pub struct Line {
     /// True when the limit behind it is from memory: the sheet marks it and asks
     /// at its foot for a look into the code book.
     pub check_own_copy: bool,
-    /// The rule its note names, as [`RuleTold::name`] has it; empty for none.
+    /// The rule its note names, as [`PrintedRule::name`] has it; empty for none.
     pub rule: String,
 }
 
-/// A rule told in full behind a traveler; whatever is judged by it leads there.
+/// A rule printed in full behind a traveler; whatever is judged by it leads there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct RuleTold {
+pub struct PrintedRule {
     /// Name of the place that is led to.
     pub name: String,
     /// One text for each of [`Words::rule_head`].
@@ -181,7 +181,7 @@ pub struct TravelerPaper {
     /// The solved section, on a page of its own behind the bands.
     pub section: Option<SectionPage>,
     /// The rules behind the verdict, after everything else.
-    pub rules: Vec<RuleTold>,
+    pub rules: Vec<PrintedRule>,
     /// Foot of each page.
     pub footer: Footer,
     /// Time of issue.
@@ -197,7 +197,7 @@ pub struct TravelerPaper {
 pub struct SectionPage {
     /// Head of the page.
     pub title: String,
-    /// What kind of picture it is, stamped beside the head.
+    /// What kind of picture it is, stamped next to the head.
     pub stamp: String,
     /// The picture, over the whole width.
     pub picture: WidePicture,
@@ -257,7 +257,7 @@ pub struct Words {
     /// Head of the notes to a solved section.
     pub left_out: String,
     /// Head of the rules behind a verdict.
-    pub rules_told: String,
+    pub rules_behind: String,
     /// Heads of their table: rule, what it asks, clause, source.
     pub rule_head: [String; 4],
 }
@@ -283,7 +283,7 @@ impl Words {
             not_issued: "not issued".into(),
             hash_in_file: "in the record file".into(),
             left_out: "not included in this picture".into(),
-            rules_told: "code rules behind the verdict".into(),
+            rules_behind: "code rules behind the verdict".into(),
             rule_head: ["rule", "requires", "clause", "source"].map(Into::into),
         }
     }

@@ -10,7 +10,7 @@ use bendproof_traveler::sheet::{PrintedFinding, found_in};
 
 use crate::model::*;
 
-/// Longest value set beside others in columns, characters; longer ones get a
+/// Longest value set next to others in columns, characters; longer ones get a
 /// line of their own. Basis: choice, what a third of the sheet holds.
 const FACT_MAX: usize = 52;
 /// Accepted points set side by side; more go into a table. Basis: choice, what
@@ -174,7 +174,7 @@ fn settings(sheet: &Sheet) -> Option<Operation> {
     (!facts.is_empty()).then(|| Operation { facts, ..operation("20", "settings") })
 }
 
-/// Beside the computed numbers: which inputs nobody stated.
+/// After the computed numbers: which inputs nobody stated.
 const PROPOSALS: &str = "computed with these proposals, not stated";
 
 fn passes(sheet: &Sheet) -> Option<Operation> {

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use bendproof_traveler::issued::{Block, FieldRow, RULES_TITLE, Record, RecordKind, TableRow};
 use serde_json::{Value, json};
 
-use crate::model::{Drawing, Issued, PageSize, RuleTold, Words};
+use crate::model::{Drawing, Issued, PageSize, PrintedRule, Words};
 use crate::of_sheet::{CAUTIONS, footer, mark};
 use crate::sheet::PaperError;
 
@@ -72,9 +72,9 @@ fn words(record: &Record) -> Words {
 }
 
 /// The rules behind a sheet's verdict, as its traveler tells them.
-pub fn rules_page(rules: Option<Block>) -> Vec<RuleTold> {
+pub fn rules_page(rules: Option<Block>) -> Vec<PrintedRule> {
     let Some(Block::Table { rows, .. }) = rules else { return Vec::new() };
-    let rule_row = |row: TableRow| RuleTold {
+    let rule_row = |row: TableRow| PrintedRule {
         name: row.rules.into_iter().next().unwrap_or_default(),
         cells: row.cells,
         is_from_memory: row.is_from_memory,
@@ -126,7 +126,7 @@ fn table_row(row: &TableRow, texts: &BTreeSet<&str>) -> Value {
     })
 }
 
-/// The first of these rules that is told; empty where none is.
+/// The first of these rules that is printed; empty where none is.
 fn leads_to<'a>(rules: &'a [String], texts: &BTreeSet<&str>) -> &'a str {
     rules.iter().find(|rule| texts.contains(rule.as_str())).map_or("", |rule| rule)
 }

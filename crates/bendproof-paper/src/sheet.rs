@@ -166,9 +166,9 @@ fn check_table(table: &Table) -> Result<(), PaperError> {
     if let Some(row) = table.rows.iter().find(|row| row.len() + marks != table.head.len()) {
         return Err(PaperError::Ragged { head: table.head.len(), row: row.len() + marks });
     }
-    let beside = [(&table.units.len(), table.head.len()), (&table.marks.len(), table.rows.len())];
-    match beside.into_iter().find(|(beside, wanted)| **beside != 0 && *beside != wanted) {
-        Some((beside, wanted)) => Err(PaperError::Ragged { head: wanted, row: *beside }),
+    let counts = [(&table.units.len(), table.head.len()), (&table.marks.len(), table.rows.len())];
+    match counts.into_iter().find(|(counts, wanted)| **counts != 0 && *counts != wanted) {
+        Some((counts, wanted)) => Err(PaperError::Ragged { head: wanted, row: *counts }),
         None => Ok(()),
     }
 }

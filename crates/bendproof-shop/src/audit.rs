@@ -182,7 +182,7 @@ struct ChainWalk {
     /// Place of the event before.
     seq: i64,
     /// Its hash; `None` where it was itself at fault, so that one altered event
-    /// is told once.
+    /// is listed once.
     hash: Option<String>,
 }
 

@@ -23,7 +23,7 @@ pub enum FaultKind {
     VersionGap,
     /// A current value is not what the events add up to.
     Value,
-    /// A document's version, or who and when beside it, is not what its events
+    /// A document's version, or who and when with it, is not what its events
     /// say.
     Stamp,
     /// The content of an issued record does not give its hash.
@@ -61,7 +61,7 @@ pub struct Fault {
     pub seq: Option<i64>,
     /// The document, where one is meant: what it is about, and its id.
     pub document: Option<(Subject, String)>,
-    /// The path, or the column beside the document, where one is meant.
+    /// The path, or the column next to the document, where one is meant.
     pub path: Option<String>,
     /// The text as the events have it; `None` where they have none.
     pub history: Option<String>,
@@ -170,7 +170,7 @@ pub struct Audit {
     pub more: usize,
 }
 
-/// Most faults told one by one, a count; a file with more is past mending by
+/// Most faults listed one by one, a count; a file with more is past mending by
 /// hand. Basis: choice.
 pub const FAULTS_TOLD_MAX: usize = 100;
 
@@ -181,7 +181,7 @@ impl Audit {
         self.faults.is_empty()
     }
 
-    /// Adds a fault, or counts it where enough are told.
+    /// Adds a fault, or counts it where enough are listed.
     pub fn push(&mut self, fault: Fault) {
         if self.faults.len() < FAULTS_TOLD_MAX {
             self.faults.push(fault);

@@ -14,7 +14,7 @@
 //! every time is a count of **milliseconds since 1970-01-01T00:00Z** (`at_ms`).
 //!
 //! The statements are plain SQL with `$1` parameters, so that PostgreSQL can be
-//! added beside SQLite for shops with several sites. Only the opening of the
+//! added to SQLite for shops with several sites. Only the opening of the
 //! file, the `BEGIN IMMEDIATE` of a write, the backup and the append-only
 //! triggers are SQLite's own.
 //!

@@ -72,7 +72,7 @@ impl Shop {
     pub async fn open_with(path: impl AsRef<Path>, options: &ShopOptions) -> Result<Self, ShopError> {
         let path = path.as_ref();
         if !path.exists() {
-            // SQLite gives its own files beside this one the same mode. Where it
+            // SQLite gives its own files next to this one the same mode. Where it
             // cannot be made, SQLite says so below.
             let _ = new_private_file(path);
         }
@@ -149,7 +149,7 @@ impl Shop {
     }
 
     /// Waits for work in progress, closes all connections and folds the log
-    /// into the file. Without it nothing is lost, the log only stays beside the
+    /// into the file. Without it nothing is lost, the log only stays next to the
     /// file until the next opening.
     pub async fn close(&self) {
         self.readers.close().await;
@@ -190,7 +190,7 @@ impl Shop {
                 std::io::Error::new(std::io::ErrorKind::Unsupported, "this shop lives in memory only");
             return Err(failed(source));
         }
-        let part = part_beside(to);
+        let part = unfinished_part(to);
         // Left over from a backup that was killed.
         if part.exists() {
             std::fs::remove_file(&part).map_err(failed)?;
@@ -275,7 +275,7 @@ fn cannot_open(path: &Path, error: sqlx::Error) -> ShopError {
 }
 
 /// The name a backup has while it is being written.
-fn part_beside(to: &Path) -> PathBuf {
+fn unfinished_part(to: &Path) -> PathBuf {
     let mut name = OsString::from(to);
     name.push(".part");
     PathBuf::from(name)
@@ -315,7 +315,7 @@ fn new_private_file(path: &Path) -> std::io::Result<()> {
     options.open(path).map(drop)
 }
 
-/// Takes a shop's file, and SQLite's files beside it, from everybody but their
+/// Takes a shop's file, and SQLite's files next to it, from everybody but their
 /// owner. Returns whether anybody else could read or write one.
 ///
 /// # Errors

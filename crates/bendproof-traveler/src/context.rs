@@ -1,4 +1,4 @@
-//! The lists a reader checks names against, and what a caller tells beside a
+//! The lists a reader checks names against, and what a caller gives with a
 //! document: the day it is, and a shop's stricter limits.
 
 use std::sync::OnceLock;
@@ -9,10 +9,10 @@ use bendproof_files::{COUPON, Document, Known, Reader};
 use bendproof_measure::System;
 use jiff::civil::Date;
 
-/// The day it is, as told by the caller; `None` skips checks against it.
+/// The day it is, as given by the caller; `None` skips checks against it.
 pub type Today = Option<Date>;
 
-/// What a caller tells beside a document. A [`Today`] alone is one without a
+/// What a caller gives with a document. A [`Today`] alone is one without a
 /// shop's rules.
 ///
 /// It is the one way to a code: who judges, allows or records asks it by name,

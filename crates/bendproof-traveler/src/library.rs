@@ -2,7 +2,7 @@
 //! behind it as one flat document, under `procedure.` and `record.`.
 //!
 //! A new one is drafted from an accepted coupon or taken from two files. It
-//! states what was tested and nothing wider; whoever widens it is told beside
+//! states what was tested and nothing wider; whoever widens it is shown with
 //! the boxes what the code allows.
 
 use std::collections::BTreeMap;
@@ -30,7 +30,7 @@ pub type Texts = BTreeMap<String, String>;
 /// The two parts of a procedure of the library, each a file of its own.
 pub const LIBRARY_PARTS: [(&str, &FileKind); 2] = [("procedure", &PROCEDURE), ("record", &PROCEDURE_RECORD)];
 
-/// Facts of a record that follow from others and are computed anew.
+/// Facts of a record that follow from others and are computed again.
 const DERIVED: [&str; 2] = ["heat_input", "heat_input_low"];
 
 /// The part a path belongs to, and its path in that file.

@@ -257,7 +257,7 @@ pub fn of_window() -> Vec<Origin> {
     ]
 }
 
-/// Numbers of a coupon under a code that stand beside no rule of their own.
+/// Numbers of a coupon under a code that have no rule of their own.
 pub fn cover_origins() -> Vec<Origin> {
     vec![
         Origin::of(

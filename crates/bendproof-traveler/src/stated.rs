@@ -78,7 +78,7 @@ pub(crate) enum Drawn {
     Beads,
 }
 
-/// What keeps a standing from being told; `None` where all of it is stated.
+/// What keeps a standing from being stated; `None` where all of it is stated.
 pub(crate) fn not_sure(coupon: &StatedCoupon) -> Option<String> {
     let open = coupon.not_stated();
     (!open.is_empty()).then(|| {

@@ -114,12 +114,12 @@ fn the_example_job_needs_one_coupon() {
             .starts_with("5G uphill, NPS 6 schedule 80 pipe, open root")
     );
     assert_eq!(first.members[0].joints, [0, 1, 2, 3]);
-    // More coupons are told only where they take less metal.
+    // More coupons are listed only where they take less metal.
     assert!(found.found.sets.iter().skip(1).all(|s| s.coupons > 1 && s.metal_m3 < first.metal_m3));
 }
 
 #[test]
-fn doubts_of_a_code_are_told_once_and_cover_nothing() {
+fn doubts_of_a_code_are_reported_once_and_cover_nothing() {
     let job = read_job(JOINTS, today()).job.unwrap();
     let found = find_for_job(&job, bendproof_codes::catalogue::code("api-1104").unwrap()).unwrap();
     assert!(found.found.sets.is_empty());

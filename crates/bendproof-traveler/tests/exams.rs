@@ -454,7 +454,7 @@ fn a_film_stands_for_the_bends_but_never_in_short_circuit() {
         assert_eq!(refused.words(), "reject on radiography");
         let unread = filmed(code, "spray", "90Ar/10CO2", &FILM.replace("report = \"RT-7\"\n", ""));
         assert_eq!(unread.verdict(), Verdict::NotCovered);
-        // What the other process was welded with is not told.
+        // What the other process was welded with is not stated.
         let settings = "[settings]\ntransfer = \"spray\"\ngas = \"90Ar/10CO2\"\nother_process = \"GMAW\"\n";
         assert_eq!(piece(code, &format!("{settings}{FILM}")).verdict(), Verdict::NotCovered, "{code}");
     }
@@ -502,10 +502,10 @@ fn iso_5817_cases_on_a_coupon() {
     assert_eq!((pore("2 mm").as_str(), pore("2.1 mm").as_str()), ("accept", "reject on radiography"));
 }
 
-/// The eye under ASME IX alone, and under B31.3 beside it (case 63: 1/16 in of
+/// The eye under ASME IX alone, and under B31.3 as well (case 63: 1/16 in of
 /// root inside a wall of 0.218 in and 1/8 in of 0.280 in; seen in a copy).
 #[test]
-fn the_construction_code_judges_by_eye_beside_the_tests_own() {
+fn the_construction_code_judges_by_eye_with_the_tests_own() {
     let pipe = |wall: &str, inside: &str, construction: &str| {
         let verdict = plate(
             "asme-ix-2023",

@@ -60,7 +60,7 @@ fn row<'a>(rows: &'a [FieldRow], label: &str) -> &'a FieldRow {
 }
 
 #[test]
-fn an_accepted_coupon_covers_ranges_with_what_was_tested_beside_them() {
+fn an_accepted_coupon_covers_ranges_and_shows_what_was_tested() {
     let record = welder(&dated(PIPE), None, None, first()).unwrap();
     assert!(record.is_complete, "{:?}", record.open_points);
     assert_eq!(record.signatures.len(), 3);
@@ -124,7 +124,7 @@ fn one_coupon_gives_records_under_two_codes() {
     assert_ne!(table(&own, "findings"), table(&other, "findings"));
 }
 
-/// An edition that differs from the one its rules are told by keeps its clauses.
+/// An edition that differs from the one its rules are cited by keeps its clauses.
 #[test]
 fn a_record_under_another_edition_still_names_its_clauses() {
     let record = welder(&dated(PIPE), Some("asme-ix-2017"), None, first()).unwrap();
@@ -209,7 +209,7 @@ fn a_new_issue_names_the_hash_of_the_one_before() {
 }
 
 #[test]
-fn what_a_new_issue_says_otherwise_is_told() {
+fn what_a_new_issue_says_otherwise_is_reported() {
     let old = file(&record());
     let mut document = dated(ACCEPTED);
     document.set("welder", Some("Somebody Else"));
@@ -279,10 +279,10 @@ fn records_under_iso_codes_bear_the_names_of_iso() {
     assert_eq!(iso(&welders, "position, ISO 6947"), "PF");
     let line = row(rows(&welders, "welder and coupon"), "designation");
     assert_eq!(line.value, "ISO 9606-1 135 P BW FM1 S s10 PF ss nb");
-    let beside: Vec<&FieldRow> =
+    let iso_rows: Vec<&FieldRow> =
         rows(&welders, "names by ISO").iter().filter(|r| r.label == "filler and gas").collect();
-    assert!(beside[0].value.starts_with("gas 75Ar/25CO2: ISO 14175 M21") && beside[0].is_from_memory);
-    assert!(beside[1].value.contains("G3Si1 or G4Si1; its certificate says which"), "{beside:?}");
+    assert!(iso_rows[0].value.starts_with("gas 75Ar/25CO2: ISO 14175 M21") && iso_rows[0].is_from_memory);
+    assert!(iso_rows[1].value.contains("G3Si1 or G4Si1; its certificate says which"), "{iso_rows:?}");
 
     let code = bendproof_codes::catalogue::code("iso-15614-1-2017").unwrap();
     let test = procedure_record(TESTED, Some(code), None, first()).unwrap();

@@ -33,7 +33,7 @@ fn a_voltage_range_wider_than_the_record_allows_is_the_one_thing_unsupported() {
     assert!(said[0].starts_with("outside: volts 20 V is outside 18.5 V - 7 %"), "{said:#?}");
 }
 
-/// 18.5 V less 7 % is 17.205 V: 17.25 V is inside, and the end printed beside it
+/// 18.5 V less 7 % is 17.205 V: 17.25 V is inside, and the end printed next to it
 /// must say so too, in the answer and in the record.
 #[test]
 fn no_printed_end_of_a_range_contradicts_what_was_decided_of_it() {
@@ -101,7 +101,7 @@ fn a_coupon_makes_a_record_and_says_what_it_took() {
 }
 
 #[test]
-fn faults_are_told_with_their_lines() {
+fn faults_are_reported_with_their_lines() {
     let wrong = RECORD.replace("volts = \"18.5 V\"", "volts = \"18.5 A\"");
     let error = read_procedure_record(&wrong, None).unwrap_err();
     assert_eq!(error.findings.len(), 1, "{error:#?}");
@@ -128,7 +128,7 @@ fn a_record_whose_test_failed_or_was_never_made_supports_nothing() {
 }
 
 /// ISO 15614-1 goes by the gas group and the carbon dioxide, which the shares in
-/// the gas's name tell; D1.1 goes by the name, and is told nothing more.
+/// the gas's name tell; D1.1 goes by the name, and takes nothing more.
 #[test]
 fn a_gas_named_by_its_shares_tells_its_group_and_carbon_dioxide_and_says_so() {
     let record = read_procedure_record(RECORD, None).unwrap();

@@ -268,7 +268,7 @@ fn an_iso_record_has_its_line_or_says_what_is_missing() {
 }
 
 #[test]
-fn millimetres_alone_are_told_where_the_code_prints_no_inches() {
+fn millimetres_alone_are_printed_where_the_code_prints_no_inches() {
     let standing = answered(ISO, "2025-03-01").standing;
     assert_eq!(size_words(&standing, Facet::Thickness), "3 mm and up, unlimited");
     assert_eq!(size_words(&standing, Facet::Diameter), "84.15 mm and up, unlimited");

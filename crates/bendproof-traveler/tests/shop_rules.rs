@@ -1,4 +1,4 @@
-//! A shop's own limits handed in beside a document: every judge holds to them,
+//! A shop's own limits handed in with a document: every judge holds to them,
 //! and says whose they are.
 #![allow(clippy::unwrap_used)]
 
@@ -71,7 +71,7 @@ fn a_sheet_says_whose_limits_it_is_held_to() {
 }
 
 #[test]
-fn a_coupon_across_the_codes_shows_the_shops_limit_beside_the_codes() {
+fn a_coupon_across_the_codes_shows_the_shops_limit_next_to_the_codes() {
     let view = codes_view(&under_every_code(&bent_plate(), ours()).unwrap(), Look::Screen);
     let d11 = view.codes.iter().find(|c| c.code == "aws-d1.1-2020").unwrap();
     assert!(d11.title.ends_with("with the stricter limits of Harbour test bay"));

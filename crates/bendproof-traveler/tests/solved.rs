@@ -77,7 +77,7 @@ fn the_film_runs_forward_and_every_frame_can_be_drawn() {
 }
 
 #[test]
-fn thermocouples_beside_the_beads_were_hot_and_never_molten() {
+fn thermocouples_next_to_the_beads_were_hot_and_never_molten() {
     let found = curves(&PLATE, &[], &[], Look::Screen);
     assert!(!found.svg.is_empty() && found.rows.len() <= PLACES_MAX);
     for row in &found.rows {
@@ -104,7 +104,7 @@ fn a_place_in_the_air_or_off_the_plate_is_said_to_be_none() {
 
 /// Each speaks the units of its own thickness first, in words, heads and cells.
 #[test]
-fn an_inch_coupon_is_told_inches_first_and_a_metric_one_millimetres() {
+fn an_inch_coupon_shows_inches_first_and_a_metric_one_millimetres() {
     let metric = EXAMPLES[0].1.replace("thickness = \"3/8 in\"", "thickness = \"9.525 mm\"");
     let metric = solve(&metric).unwrap();
     for (solved, heads, words) in [

@@ -236,7 +236,7 @@ fn a_finished_coupon_is_judged_recorded_and_held_without_its_plan() {
 }
 
 #[test]
-fn what_a_test_covers_is_not_told_from_proposals() {
+fn what_a_test_covers_does_not_come_from_proposals() {
     let open = without(&wire_fed(), &["settings.process", "settings.transfer", "fit.backing"]);
     let code = bendproof_codes::catalogue::code("asme-ix-2023").unwrap();
     let why = under_codes(&open, &[code], today()).unwrap_err();
@@ -417,7 +417,7 @@ fn a_strap_without_its_kind_stays_on_the_sheet_and_keeps_the_set_open() {
 }
 
 #[test]
-fn a_stick_coupon_is_told_why_it_has_no_forecast_and_nothing_to_fix() {
+fn a_stick_coupon_says_why_it_has_no_forecast_and_nothing_to_fix() {
     let mut stick = document(STICK);
     stick.set("settings.wire_diameter", Some("5/32 in"));
     let sheet = build("1", &stick, &[], today(), Look::Screen);
@@ -521,7 +521,7 @@ fn a_record_file_names_what_cannot_be() {
 }
 
 #[test]
-fn a_filler_of_another_process_is_refused_beside_its_box() {
+fn a_filler_of_another_process_is_refused_next_to_its_box() {
     let mut foreign = document(STICK);
     foreign.set("settings.wire", Some("ER70S-6"));
     let sheet = build("1", &foreign, &[], today(), Look::Screen);

@@ -106,13 +106,13 @@ fn the_shares_of_a_difference_and_what_is_left_make_it_whole() {
     for pair in &compared.answers {
         let (Some(apart), Some(left)) = (pair.difference(), pair.together) else { continue };
         let single: f64 = pair.shares.iter().map(|s| s.margin).sum();
-        // Small shares are left untold: at most a twentieth of the largest each.
+        // Small shares are left out: at most a twentieth of the largest each.
         let largest = pair.shares.iter().map(|s| s.margin.abs()).fold(apart.abs(), f64::max);
-        let untold = (apart - left - single).abs();
-        assert!(untold <= 0.05 * largest * paths.len() as f64 + ROUNDING, "{}: {untold}", pair.name);
+        let unshared = (apart - left - single).abs();
+        assert!(unshared <= 0.05 * largest * paths.len() as f64 + ROUNDING, "{}: {unshared}", pair.name);
         answer += pair.shares.len();
     }
-    assert!(answer > 5, "hardly any share is told");
+    assert!(answer > 5, "hardly any share is listed");
     let edge = &compared.answers[0];
     assert_eq!(edge.shares[0].path, "fit.root_face", "the land moves the edge most");
     assert!(edge.shares[0].margin < 0.0);

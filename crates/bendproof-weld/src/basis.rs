@@ -2,7 +2,7 @@
 //! what that origin is worth.
 //!
 //! Every constant of the weld physics that is not exact travels in this form,
-//! so that a page can show the doubt beside the number.
+//! so that a page can show the doubt next to the number.
 
 /// What stands behind a number or a formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -96,7 +96,7 @@ pub struct Settings {
     pub prices: Prices,
 }
 
-/// What the shop pays. Zero means "not told", and the cost is then not known.
+/// What the shop pays. Zero means "not stated", and the cost is then not known.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Prices {
     /// Per kilogram of wire.

@@ -1,4 +1,4 @@
-//! Hardness of the heat-affected zone beside the fused metal, as a band over
+//! Hardness of the heat-affected zone next to the fused metal, as a band over
 //! several published formulas of analysis and cooling time 800 to 500 °C.
 //!
 //! The band is the spread of the formulas, not their scatter about measured
@@ -288,7 +288,7 @@ pub enum HardnessUnknown {
     NoSense(Model),
 }
 
-/// Band of hardness of the zone beside the fused metal.
+/// Band of hardness of the zone next to the fused metal.
 ///
 /// `t85_s` is the cooling time from 800 to 500 °C in seconds. From
 /// [`T85_CHECKED_MIN_S`] to [`T85_CHECKED_MAX_S`] the band is the spread of

@@ -214,7 +214,7 @@ mod tests {
     }
 
     #[test]
-    fn a_name_by_aws_is_told_what_to_write_and_where() {
+    fn a_name_by_aws_is_answered_with_what_to_write_and_where() {
         let said = wire_name("AWS ER70S-6").unwrap_err().to_string();
         let means = "the name `AWS ER70S-6` is not one of the names of ISO 14341-A, which have five parts";
         assert!(said.starts_with(means), "{said}");

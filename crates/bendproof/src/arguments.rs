@@ -405,7 +405,7 @@ pub struct SourcesOption {
     pub sources: bool,
 }
 
-/// A shop's own limits beside the codes.
+/// A shop's own limits with the codes.
 #[derive(Debug, Args)]
 pub struct ShopOption {
     /// A file with the shop's own limits, each stricter than the code's.

@@ -1,6 +1,6 @@
 //! Keeping the shop's file: where it lies, who holds it, the check at the
 //! start, dated backups and the way back. The shop itself reads no clock and
-//! knows no other file; what lies beside it is known here.
+//! knows no other file; what lies next to it is known here.
 
 mod backups;
 mod check;
@@ -61,7 +61,7 @@ pub fn private_folder(folder: &Path) -> std::io::Result<()> {
 }
 
 /// A path with an ending added to its name.
-pub fn beside(path: &Path, ending: &str) -> PathBuf {
+pub fn companion(path: &Path, ending: &str) -> PathBuf {
     let mut name = OsString::from(path);
     name.push(ending);
     PathBuf::from(name)
@@ -76,13 +76,13 @@ fn timed_names(start: &str, now: DateTime) -> impl Iterator<Item = String> {
     std::iter::once(first).chain((2_u64..).map(move |n| format!("{numbered}{n}"))).map(|name| name + ".db")
 }
 
-/// Takes away a database file that was never finished, with SQLite's beside it.
+/// Takes away a database file that was never finished, with SQLite's next to it.
 ///
 /// # Errors
 /// What the system says, other than that there is none.
 fn remove_unfinished(part: &Path) -> std::io::Result<()> {
     for ending in ["", "-wal", "-shm"] {
-        match std::fs::remove_file(beside(part, ending)) {
+        match std::fs::remove_file(companion(part, ending)) {
             Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(why),
             _ => {}
         }
@@ -90,14 +90,14 @@ fn remove_unfinished(part: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
-/// Makes a new shop, with the demonstration in it unless told otherwise. It
+/// Makes a new shop, with the demonstration in it unless the user says otherwise. It
 /// bears its name only when it is whole, so that a start cut short is made again
 /// from the beginning.
 ///
 /// # Errors
 /// What the shop or the system says.
 pub async fn make_new(path: &Path, with_demo: bool) -> Result<(), Failure> {
-    let part = beside(path, ".new");
+    let part = companion(path, ".new");
     let failed = |why: std::io::Error| failure(format!("{}: {why}", part.display()));
     remove_unfinished(&part).map_err(failed)?;
     let shop = Shop::open(&part).await.map_err(failure)?;

@@ -69,7 +69,7 @@ fn has_folder(out: &Path) -> Result<(), Failure> {
     )))
 }
 
-/// Writes the whole file beside its place, makes sure of it on the disk, and
+/// Writes the whole file next to its place, makes sure of it on the disk, and
 /// only then gives it its name, so that what stood there stays until then.
 ///
 /// # Errors
@@ -88,7 +88,7 @@ pub fn write(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
             out.display()
         )));
     }
-    write_beside(out, bytes, true)
+    write_whole(out, bytes, true)
 }
 
 /// The same for a name that must be new.
@@ -96,10 +96,10 @@ pub fn write(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
 /// # Errors
 /// As [`write()`], and when the name is taken.
 pub fn write_new(out: &Path, bytes: &[u8]) -> Result<Written, Failure> {
-    write_beside(out, bytes, false)
+    write_whole(out, bytes, false)
 }
 
-fn write_beside(out: &Path, bytes: &[u8], may_replace: bool) -> Result<Written, Failure> {
+fn write_whole(out: &Path, bytes: &[u8], may_replace: bool) -> Result<Written, Failure> {
     has_folder(out)?;
     let cannot = |why: std::io::Error| failure(format!("{}: {why}; choose another place", out.display()));
     // A link keeps its name: what it points to is replaced.
@@ -114,16 +114,16 @@ fn write_beside(out: &Path, bytes: &[u8], may_replace: bool) -> Result<Written, 
         device.write_all(bytes).and_then(|()| device.flush()).map_err(cannot)?;
         return Ok(Written::New);
     }
-    let mut beside = temporary(&folder_of(&place)).map_err(cannot)?;
-    beside.write_all(bytes).and_then(|()| beside.as_file().sync_all()).map_err(cannot)?;
+    let mut part = temporary(&folder_of(&place)).map_err(cannot)?;
+    part.write_all(bytes).and_then(|()| part.as_file().sync_all()).map_err(cannot)?;
     if let Some(present) = &present {
-        std::fs::set_permissions(beside.path(), present.permissions()).map_err(cannot)?;
+        std::fs::set_permissions(part.path(), present.permissions()).map_err(cannot)?;
     }
     if may_replace {
-        beside.persist(&place).map_err(|e| cannot(e.error))?;
+        part.persist(&place).map_err(|e| cannot(e.error))?;
         return Ok(if present.is_some() { Written::Replaced } else { Written::New });
     }
-    beside.persist_noclobber(&place).map_err(|e| match e.error.kind() {
+    part.persist_noclobber(&place).map_err(|e| match e.error.kind() {
         ErrorKind::AlreadyExists => failure(format!(
             "{} is there already; a record file is never written over, choose another name",
             out.display()

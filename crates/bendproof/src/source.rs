@@ -1,5 +1,5 @@
-//! Reading a user's file, with clear words when it cannot be read; what is told
-//! beside one: the day, and the shop's own limits.
+//! Reading a user's file, with clear words when it cannot be read; what is given
+//! with one: the day, and the shop's own limits.
 
 use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};

@@ -190,7 +190,7 @@ fn unknown_names_are_answered_with_the_nearest() {
 }
 
 #[test]
-fn several_faults_are_told_at_once_in_the_order_of_lines() {
+fn several_faults_are_reported_at_once_in_the_order_of_lines() {
     let text = SOUND
         .replace("\"3/8 in\"", "\"3/8\"")
         .replace("\"A36\"", "\"A37\"")

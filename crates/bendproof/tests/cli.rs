@@ -165,7 +165,7 @@ fn no_list_of_openings_is_no_verdict_and_an_empty_one_is_accepted() {
 }
 
 #[test]
-fn a_standing_is_told_to_the_contract() {
+fn a_standing_follows_the_contract() {
     use Holds::*;
     let ran = run(&["standing", "examples/record.toml", "--json"]);
     let standing = ran.json();
@@ -217,7 +217,7 @@ fn a_standing_reads_as_text_with_its_clauses() {
 }
 
 #[test]
-fn a_standing_is_told_for_a_past_day_and_for_a_joint() {
+fn a_standing_is_computed_for_a_past_day_and_for_a_joint() {
     let on = |day: &str| {
         let exit = if ("2026-08-14".."2027-04-04").contains(&day) { 0 } else { 1 };
         run(&["standing", "examples/record.toml", "--json", "--on", day]).ends(exit).json()
@@ -621,7 +621,7 @@ fn the_bench_prints_its_address_answers_and_stops_when_asked() {
 const RULES: &str = "examples/shop-rules.toml";
 
 #[test]
-fn a_shops_own_limits_are_shown_beside_the_codes() {
+fn a_shops_own_limits_are_shown_next_to_the_codes() {
     run(&["judge", "examples/bends.toml"]).ends(0);
     let ran = run(&["judge", "examples/bends.toml", "--shop-rules", RULES]).ends(1);
     assert!(ran.out.contains("this shop: 3/64 in [1 mm]; the code: 1/8 in [3 mm]"), "{}", ran.out);

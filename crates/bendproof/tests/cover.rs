@@ -12,7 +12,7 @@ const PIPE: &str = "examples/pipe-6g.toml";
 const JOINTS: &str = "examples/joints.toml";
 
 #[test]
-fn an_open_root_plate_is_told_off_before_it_is_welded() {
+fn an_open_root_plate_is_flagged_before_it_is_welded() {
     let ran = run(&["cover", PLATE]).ends(1);
     assert!(ran.out.contains("specimens of 3G: 1 face, 1 root, or 2 side"), "{}", ran.out);
     assert!(ran.out.contains("root concavity maximum 1/16 in [2 mm]"), "{}", ran.out);

@@ -70,7 +70,7 @@ fn every_example_is_etched_to_the_contract() {
 }
 
 #[test]
-fn the_section_is_written_in_every_format_with_the_film_beside_it() {
+fn the_section_is_written_in_every_format_with_the_film_next_to_it() {
     let folder = Folder::new();
     for (name, starts) in
         [("a.svg", &b"<svg"[..]), ("a.png", b"\x89PNG"), ("a.json", b"{"), ("a.csv", b"place,bead")]

@@ -313,7 +313,7 @@ fn a_plate_that_only_cools_has_no_balance_to_tell() {
 }
 
 #[test]
-fn a_warning_is_told_with_the_answer() {
+fn a_warning_is_reported_with_the_answer() {
     let text = SMALL.replace("depth = \"4 mm\"", "depth = \"8 mm\"");
     let answer = solved(&text, 1);
     let notes = texts(&answer, "notes");

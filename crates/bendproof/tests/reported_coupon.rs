@@ -1,5 +1,5 @@
 //! Published procedures end to end: each is written as a coupon with the settings
-//! its report tells, forecast by the real program, and printed beside the report.
+//! its report tells, forecast by the real program, and printed with the report.
 //!
 //! What a report supports is held; where the forecast contradicts it, that is
 //! recorded in the data and held too, so that the record cannot grow stale.
@@ -136,7 +136,7 @@ fn reports() -> Vec<(String, Document)> {
 }
 
 #[test]
-fn forecasts_stand_beside_their_reports() {
+fn forecasts_stand_next_to_their_reports() {
     let reports = reports();
     assert!(reports.len() >= REPORTS_MIN);
     let mut wrong = Vec::new();

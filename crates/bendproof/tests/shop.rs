@@ -149,7 +149,7 @@ fn a_bench_makes_a_dated_backup_for_its_owner_only() {
         let Ok(entries) = std::fs::read_dir(&backups) else { return Vec::new() };
         entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
     };
-    // The backup is made beside the bench's work; a minute is far more than it needs.
+    // The backup is made while the bench works; a minute is far more than it needs.
     for _ in 0..600 {
         if names().iter().any(|name| is_backup(name)) {
             break;

@@ -115,7 +115,7 @@ fn a_joint_of_no_stated_metal_is_not_sure_and_says_what_to_enter() {
 }
 
 #[test]
-fn what_both_editions_beside_2017_have_is_covered_in_2017() {
+fn what_both_editions_around_2017_have_is_covered_in_2017() {
     let (word, printed, exit) = answer(&stick("asme-ix-2017"));
     assert_eq!((word.as_str(), exit), ("covered", 0), "{printed}");
 }
@@ -161,7 +161,7 @@ fn a_disputed_rule_gives_no_flat_no() {
 }
 
 #[test]
-fn nothing_known_is_told_apart_from_nothing_granted() {
+fn nothing_known_is_distinguished_from_nothing_granted() {
     let line = |text: &str, name: &str| {
         let out = standing(text, &[]).out;
         let found = out.lines().find(|line| line.starts_with(name)).map(str::to_owned);

@@ -43,7 +43,7 @@ fn a_window_is_mapped_to_the_contract() {
     for file in [DOWNHILL, UPHILL, PIPE] {
         let ran = window(file, &["--size", "12x8", "--json"]);
         let answer = ran.json();
-        // The map speaks by the fast model, and so must the sheet beside it.
+        // The map speaks by the fast model, and so must its sheet.
         let forecast = run(&["forecast", file, "--fast", "--json"]).json();
         assert_eq!(ran.code == 0, forecast["verdict"] == "holds", "{file}");
         assert_eq!(answer["here"]["verdict"], forecast["verdict"], "{file}: the map and the sheet disagree");
@@ -289,7 +289,7 @@ fn a_coupon_is_the_same_as_itself_and_a_fraction_the_same_as_its_decimal() {
 }
 
 #[test]
-fn what_two_plans_have_not_in_common_is_told() {
+fn what_two_plans_have_not_in_common_is_reported() {
     let answer = run(&["compare", DOWNHILL, UPHILL, "--json"]).ends(1).json();
     let lost = list(&answer, "answers").iter().find(|a| a["about"] == "walls" && a["pass"] == 4).unwrap();
     assert!(lost["items"][1].is_null() && lost["difference"].is_null());

@@ -9,11 +9,11 @@ use super::{FinderBox, Finding};
 /// What a welder holds as known on a day.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct WelderDays {
-    /// The day it is told for, `YYYY-MM-DD`.
+    /// The day it is stated for, `YYYY-MM-DD`.
     pub on: String,
     /// Today.
     pub today: String,
-    /// The day as typed, where it could not be read; today is told instead.
+    /// The day as typed, where it could not be read; today is used instead.
     pub typed: String,
     /// What is wrong with it.
     pub error: Option<String>,

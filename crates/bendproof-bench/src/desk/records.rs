@@ -68,7 +68,7 @@ pub struct IssuedRow {
     /// was not.
     pub amended: Option<String>,
     /// Why it is not what was issued, where its hash does not hold; then nothing
-    /// of its content is told.
+    /// of its content is shown.
     pub altered: Option<String>,
 }
 

@@ -131,7 +131,7 @@ async fn a_row_and_taking_back_are_asked_why_too() {
 }
 
 #[tokio::test]
-async fn what_changes_beside_a_row_is_kept_and_the_row_alone_is_asked_again() {
+async fn what_changes_around_a_row_is_kept_and_the_row_alone_is_asked_again() {
     let bench = stamped().await;
     let both = [("version", "2"), ("visual.undercut", "1/64 in"), ("row", "pass:remove:1")];
     let page = plain(&bench, "change", &both).await;

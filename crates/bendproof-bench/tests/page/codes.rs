@@ -24,7 +24,7 @@ async fn a_coupon_that_is_not_there_is_not_found() {
 }
 
 #[tokio::test]
-async fn the_finder_refuses_beside_the_box_and_finds_without_a_script() {
+async fn the_finder_refuses_next_to_the_box_and_finds_without_a_script() {
     let Answered { status, text: blank, .. } = get(&bench(), "/finder").await;
     assert_eq!(status, StatusCode::OK);
     assert!(blank.contains("aria-current=\"page\"") && !blank.contains("field-error"));

@@ -27,10 +27,10 @@ async fn damage_and_the_state_of_the_file_stand_on_every_page() {
     let (answer, silent) = (bench(notices), bench(Notices::default()));
     for path in ["/", "/welders", "/procedures", "/coupon/0231", "/about", "/who", "/coupon/9999", "/nowhere"]
     {
-        let page_told = page(&answer, path).await;
-        assert!(page_told.contains("role=\"alert\""), "{path}");
-        assert!(page_told.contains("reads &quot;&lt;b&gt;&quot;"), "{path}");
-        assert!(page_told.contains("Last backup 2026-11-30."), "{path}");
+        let text = page(&answer, path).await;
+        assert!(text.contains("role=\"alert\""), "{path}");
+        assert!(text.contains("reads &quot;&lt;b&gt;&quot;"), "{path}");
+        assert!(text.contains("Last backup 2026-11-30."), "{path}");
         let page_silent = page(&silent, path).await;
         assert!(!page_silent.contains("class=\"slip warnings\""), "{path}");
         assert!(!page_silent.contains("<footer"), "{path}");
@@ -49,7 +49,7 @@ async fn a_clock_is_asked_about_until_somebody_says_that_it_is_right() {
 }
 
 #[tokio::test]
-async fn an_altered_record_stands_beside_the_others_and_is_not_handed_out() {
+async fn an_altered_record_stands_next_to_the_others_and_is_not_handed_out() {
     let page = page(&bench(Notices::default()), "/procedure/WP-3/records").await;
     assert!(page.contains("Altered: do not use."), "{page}");
     assert!(page.contains("/record/welder-2031-invented/2/pdf"));

@@ -23,7 +23,7 @@ async fn a_welder_has_a_time_line_in_words_and_what_a_lapse_costs() {
 }
 
 #[tokio::test]
-async fn another_day_is_told_and_one_that_cannot_be_read_stays_in_its_box() {
+async fn another_day_is_shown_and_one_that_cannot_be_read_stays_in_its_box() {
     let past = get(&bench(), "/welder/tomas?on=2030-05-01").await.text;
     assert!(
         past.contains("Status as of 2030-05-01")

@@ -51,7 +51,7 @@ async fn a_revision_needs_its_reason_and_keeps_what_was_typed() {
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("value=\"many\" autocomplete=\"off\" aria-invalid=\"true\""), "{page}");
     assert!(page.contains("write it like 18.5 V") && page.contains("write why"));
-    // What is kept stands beside, so that sending it again is still a change.
+    // What is kept stands with it, so that sending it again is still a change.
     assert!(page.contains("name=\"was:procedure.volts_max\" value=\"20 V\""));
     let body = "version=1&token=b&procedure.volts_max=21+V&was%3Aprocedure.volts_max=20+V&why=new+machine";
     let answer = post(&bench, "/procedure/WP-3/change", body).await;

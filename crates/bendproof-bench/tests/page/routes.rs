@@ -321,7 +321,7 @@ async fn rows_come_and_go_and_are_taken_back() {
 }
 
 #[tokio::test]
-async fn the_name_goes_beside_each_change() {
+async fn the_name_goes_with_each_change() {
     let bench = bench();
     let unnamed = get(&bench, "/coupon/0231").await.text;
     assert!(unnamed.contains("Your name?"));
@@ -535,7 +535,7 @@ async fn a_welder_is_entered_by_a_plain_form() {
 }
 
 #[tokio::test]
-async fn a_welder_refused_keeps_what_was_typed_beside_what_is_wrong() {
+async fn a_welder_refused_keeps_what_was_typed_next_to_what_is_wrong() {
     let bench = bench();
     let wrong = [("name", "ODILE marchetti"), ("stamp", "far too long")];
     let page = post(&bench, "/welder", &wrong).await;
@@ -593,7 +593,7 @@ async fn a_use_is_logged_by_a_plain_form() {
 }
 
 #[tokio::test]
-async fn a_use_refused_keeps_what_was_typed_beside_what_is_wrong() {
+async fn a_use_refused_keeps_what_was_typed_next_to_what_is_wrong() {
     let bench = bench();
     let wrong = [("date", "2031-04-15"), ("process", "laser"), ("transfer", "spray"), ("evidence", "  ")];
     let page = post(&bench, "/welder/tomas/use", &wrong).await;
@@ -804,7 +804,7 @@ async fn each_rule_says_its_three_voices_and_each_item_its_source() {
 }
 
 #[tokio::test]
-async fn a_rule_is_shown_as_one_edition_has_it_with_the_others_beside() {
+async fn a_rule_is_shown_as_one_edition_has_it_with_the_others_too() {
     let bench = bench();
     let page = get(&bench, "/rule/invented.bend.single?code=2029").await.text;
     assert!(page.contains("invented code 2029, clause 4.2"));

@@ -28,7 +28,7 @@ async fn without_a_script_everything_is_a_form() {
         "Change land from 1/16 in to 1/32 in",
         "name=\"fit.root_face\" value=\"1/32 in\"",
         "61 %, provisional: 48 to 70 % once solved",
-        "Drawn anew in every stretch",
+        "Drawn again in every stretch",
         "could be wrong in 7 of 100 cells",
         "/coupon/0231/window/file/csv?x=fit.root_face&amp;y=fit.root_opening&amp;scope=root",
         "100 % is &lt;invented&gt;",
@@ -54,12 +54,12 @@ async fn the_point_is_a_slider_that_says_where_it_stands() {
     ] {
         assert!(point.contains(part), "{part} is missing in {point}");
     }
-    // What a place says is told by words and shapes, with the first of them named.
+    // What a place says is stated by words and shapes, with the first of them named.
     assert!(page.contains("governs") && page.contains("left root edge"));
 }
 
 #[tokio::test]
-async fn a_place_pointed_at_is_told_and_not_kept() {
+async fn a_place_pointed_at_is_shown_and_not_kept() {
     let bench = bench();
     let there = get_json(&bench, "/coupon/0231/window/place?at=0.0625,0.03125").await.json();
     assert_eq!(there["place"]["texts"][0], "0.0625 in");

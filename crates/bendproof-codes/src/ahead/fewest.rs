@@ -177,7 +177,7 @@ mod tests {
     }
 
     #[test]
-    fn one_coupon_beats_two_and_less_metal_is_told_beside() {
+    fn one_coupon_beats_two_and_less_metal_is_listed_too() {
         let pieces = [piece(0b01, 1, 1.0), piece(0b10, 1, 1.0), piece(0b11, 1, 5.0), piece(0b11, 1, 6.0)];
         let found = fewest(&pieces, 0b11, 4);
         assert_eq!(found.sets, [vec![2], vec![0, 1]]);

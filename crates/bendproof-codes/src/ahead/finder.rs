@@ -22,7 +22,7 @@ pub const FINDER_JOINTS_MAX: usize = 64;
 /// Most candidates tried. Basis: choice, ten times a shop's stock.
 pub const FINDER_CANDIDATES_MAX: usize = 10_000;
 
-/// Most sets told of one number of coupons. Basis: choice, what a reader
+/// Most sets listed for one number of coupons. Basis: choice, what a reader
 /// compares at a glance.
 const SETS_MAX: usize = 4;
 

@@ -26,7 +26,7 @@ pub struct PlannedTest {
     /// and what else its limits follow. What the test itself tells need not be
     /// repeated.
     pub known: VisualReadings,
-    /// The construction code that judges the weld by eye beside the test's own.
+    /// The construction code that judges the weld by eye, with the test's own.
     pub construction: Option<&'static Code>,
 }
 
@@ -93,7 +93,7 @@ fn coupon(planned: &PlannedTest, position: Position) -> Coupon {
     }
 }
 
-/// What is looked at, under the test's code and the construction code beside it,
+/// What is looked at, under the test's code and the construction code as well,
 /// and what the bent straps are held to.
 fn limits(code: &Code, planned: &PlannedTest) -> Vec<LimitAhead> {
     let test = &planned.test;

@@ -271,7 +271,7 @@ fn rule(raw: RawRule, edition: &str) -> Result<Rule, LoadError> {
     })
 }
 
-/// A status beside the one a rule earns; that it is stable cannot be claimed.
+/// A status other than the one a rule earns; that it is stable cannot be claimed.
 fn stated(text: Option<&str>) -> Result<Option<Status>, String> {
     let status = text.map(|text| word(text, Status::from_word, Status::WORDS)).transpose()?;
     Ok(status.filter(|status| *status != Status::Stable))

@@ -1,5 +1,5 @@
 //! A shop's own rule file: limits of a code made stricter, and rules of the
-//! shop's own beside the code's.
+//! shop's own with the code's.
 //!
 //! Nothing here can loosen a code. A wider limit is refused, and a rule of the
 //! shop's own may refuse, doubt or limit but never grants coverage.
@@ -113,7 +113,7 @@ pub enum ShopRuleError {
 #[serde(deny_unknown_fields)]
 pub(crate) struct ShopFile {
     pub(crate) shop: String,
-    /// The codes its limits stand beside; [`tighten`] is handed one instead.
+    /// The codes its limits are set against; [`tighten`] is handed one instead.
     #[serde(default)]
     pub(crate) codes: Vec<String>,
     #[serde(default)]
@@ -417,7 +417,7 @@ fn kind_of(limit: &Extent) -> Option<Kind> {
     }
 }
 
-/// The shop's value in place of a plain one, or beside one that follows others.
+/// The shop's value in place of a plain one, or next to one that follows others.
 fn joined(limit: &Extent, ours: Pair, side: Side) -> Extent {
     let both = || vec![limit.clone(), Extent::Pair(ours)];
     match (limit, side) {
@@ -429,7 +429,7 @@ fn joined(limit: &Extent, ours: Pair, side: Side) -> Extent {
 
 /// How far the inch and the metric value of a pair may lie apart, as a share of
 /// the metric one. Basis: derived; of the pairs that the codes here print, 1/16
-/// in beside 2 mm and 1/32 in beside 1 mm lie furthest apart, by 21 %.
+/// in with 2 mm and 1/32 in with 1 mm lie furthest apart, by 21 %.
 const PAIR_SHARE: f64 = 0.25;
 
 /// Why a pair is no limit: below nothing, or two sizes that are not one.

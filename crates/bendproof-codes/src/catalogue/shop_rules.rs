@@ -1,7 +1,7 @@
 //! A shop's rule file laid over the codes it names.
 //!
 //! It is read once and handed on; the codes themselves stay as they are, so that
-//! the code's own limit can always be shown beside the shop's.
+//! the code's own limit can always be shown next to the shop's.
 
 use super::by_name::{CatalogueError, code};
 use super::code::Code;

@@ -1,4 +1,4 @@
-//! Which rules stand behind each line in which a standing is told.
+//! Which rules stand behind each line in which a standing is stated.
 //!
 //! A line is worth no more than the weakest of them.
 
@@ -89,7 +89,7 @@ mod tests {
     }
 
     #[test]
-    fn of_several_rules_the_weakest_is_told() {
+    fn of_several_rules_the_weakest_is_cited() {
         let list = [
             cited("a", Basis::Seen),
             cited("b", Basis::Memory),

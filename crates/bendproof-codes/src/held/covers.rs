@@ -102,7 +102,7 @@ pub struct Coverage {
     pub reasons: Vec<CoverReason>,
 }
 
-/// How a side that no rule grants is told of.
+/// How a side that no rule grants is reported.
 const OUTSIDE: &str = "is outside the qualified range";
 
 impl CoverReason {
@@ -136,7 +136,7 @@ pub fn covers(standing: &Standing, joint: &Joint) -> Coverage {
 }
 
 /// The reasons on the sides wanted, in the order of the sides; the doubts that
-/// belong to no side are told whenever any is.
+/// belong to no side are stated whenever any is.
 ///
 /// Asking about one side of many joints need not word the others.
 pub(crate) fn reasons(
@@ -164,8 +164,8 @@ pub(crate) fn reasons(
             reason.leave_open(": the rule for it is disputed");
         }
     }
-    let is_told = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
-    for doubt in standing.doubts.iter().chain(&standing.asked_doubts).filter(is_told) {
+    let is_stated = |d: &&Doubt| d.facet.is_none_or(is_wanted) && is_about(d, standing, joint);
+    for doubt in standing.doubts.iter().chain(&standing.asked_doubts).filter(is_stated) {
         // Where a side is doubted, what the other rules leave out is not refused.
         // Time is no such side: no doubt gives back what ran out.
         let weakens = doubt.facet.is_some_and(|facet| facet != Facet::Continuity);
@@ -498,7 +498,7 @@ fn contains(covered: &Covered, size: &Quantity) -> bool {
     low && !exceeds(covered, size)
 }
 
-/// The day of the work, or else the day the standing is told for.
+/// The day of the work, or else the day the standing is stated for.
 fn asked_day(standing: &Standing, joint: &Joint) -> Option<Date> {
     joint.day.or(standing.on)
 }

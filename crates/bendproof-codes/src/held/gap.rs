@@ -1,5 +1,5 @@
 //! Why a line of a standing names nothing. Nothing granted is an answer; nothing
-//! known is none, and the two are never told alike.
+//! known is none, and the two are never stated alike.
 
 use bendproof_weld::Process;
 
@@ -30,7 +30,7 @@ impl Gap {
         }
     }
 
-    /// As a reader is told it.
+    /// As a reader sees it.
     pub fn text(self) -> &'static str {
         match self {
             Gap::Nothing => "none",

@@ -171,7 +171,7 @@ pub struct Advice {
 
 /// What renews a qualification, what a lapse costs and when a failed test may
 /// be welded again, in the order of its life. A sentence that depends on
-/// something not given is told too; it says what it depends on.
+/// something not given is stated too; it says what it depends on.
 pub fn renewal(code: &Code, test: &PassedTest) -> Vec<Advice> {
     let mut facts = test.facts(code.names);
     let mut out = Vec::new();

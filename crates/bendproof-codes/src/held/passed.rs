@@ -79,7 +79,7 @@ pub struct TestDetails {
     /// transfer: short-circuit where the test had none, or the reverse, or with
     /// a transfer that was not stated.
     pub other_transfer: Vec<Date>,
-    /// A fillet piece was welded beside the groove test.
+    /// A fillet piece was welded with the groove test.
     pub fillet_piece: bool,
     /// The machine shaped the short-circuit current.
     pub waveform: bool,

@@ -140,7 +140,7 @@ pub struct Standing {
     /// The last day before a gap in the history: the qualification ended then,
     /// and later uses revived nothing.
     pub ended: Option<Date>,
-    /// The day this is told for; `None` where all that is known counts.
+    /// The day this is stated for; `None` where all that is known counts.
     pub on: Option<Date>,
     /// Whether it is held on that day; `None` without one.
     pub hold: Option<Hold>,
@@ -400,7 +400,7 @@ fn summarise(out: &mut Standing) {
                 pipe_groove.iter().for_each(|row| merge_row(&mut out.pipe_rows, row));
             }
             Gives::Positions(_) => {}
-            // Fillets have ranges of their own, told where nothing else is.
+            // Fillets have ranges of their own, stated where nothing else is.
             Gives::Range { facet: Facet::Thickness, joints, covered, .. } if is_of_fillets(joints) => {
                 fillets = meet(fillets, *covered);
             }
@@ -411,7 +411,7 @@ fn summarise(out: &mut Standing) {
         }
     }
     out.grants = grants;
-    // A filler covered on any backing is not told again with one of them.
+    // A filler covered on any backing is not stated again with one of them.
     let fillers = out.fillers.clone();
     out.fillers.retain(|f| f.split_once(" (").is_none_or(|(word, _)| !fillers.iter().any(|f| f == word)));
     if out.welds == ["fillet"] {

@@ -9,7 +9,7 @@ use bendproof_measure::{Kind, Quantity, Toward};
 
 use super::finding::{Finding, find, ignored, unknown};
 use super::readings::flags;
-use super::specimens::{Beside, Coupon, set_finding, thickness_finding};
+use super::specimens::{Coupon, OtherExams, set_finding, thickness_finding};
 use crate::catalogue::Code;
 use crate::rule::{Demand, Fact, FactAnswer, Facts, Rule, is_shops};
 use crate::words::{Basis, Cause, Open, Place, RuleKind, StrapKind, Verdict, Zone};
@@ -53,8 +53,8 @@ pub struct BendTest {
     pub straps: Vec<Strap>,
     /// The coupon, where the set's completeness is to be judged too.
     pub coupon: Option<Coupon>,
-    /// What was examined beside the bends, where the set asks for it.
-    pub beside: Beside,
+    /// What else was examined, where the set asks for it.
+    pub others: OtherExams,
 }
 
 /// Verdict on one strap.
@@ -114,14 +114,14 @@ pub enum BendError {
 /// compared.
 ///
 /// # Errors
-/// [`BendError`] when the input is empty and no film is beside it, names a strap twice or holds a size
+/// [`BendError`] when the input is empty and there is no film, names a strap twice or holds a size
 /// that is not a positive length.
 pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
     check(test)?;
     let straps: Vec<StrapReport> =
         test.straps.iter().map(|s| judge_strap(code, s, test.coupon.as_ref())).collect();
     let mut set: Vec<Finding> =
-        test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps, &test.beside)).collect();
+        test.coupon.iter().flat_map(|c| set_finding(code, c, &test.straps, &test.others)).collect();
     set.extend(judge_set(code, test));
     let worst = straps.iter().map(|s| s.verdict).chain(set.iter().map(|f| f.verdict)).max();
     Ok(BendReport { code: code.id.clone(), verdict: worst.unwrap_or(Verdict::NotCovered), straps, set })
@@ -129,7 +129,7 @@ pub fn judge(code: &Code, test: &BendTest) -> Result<BendReport, BendError> {
 
 fn check(test: &BendTest) -> Result<(), BendError> {
     // A film may stand for every strap; whether it does is the set's to say.
-    if test.straps.is_empty() && !(test.beside.is_radiographed && test.coupon.is_some()) {
+    if test.straps.is_empty() && !(test.others.is_radiographed && test.coupon.is_some()) {
         return Err(BendError::NoStraps);
     }
     let mut seen = BTreeSet::new();
@@ -182,7 +182,7 @@ fn judge_strap(code: &Code, strap: &Strap, coupon: Option<&Coupon>) -> StrapRepo
     StrapReport { id: strap.id.clone(), verdict, inspected: strap.openings.is_some(), findings }
 }
 
-/// The wall is that of the coupon; where none is told, a strap of full thickness
+/// The wall is that of the coupon; where none is stated, a strap of full thickness
 /// is as thick as the wall it was cut from.
 fn strap_facts(strap: &Strap, coupon: Option<&Coupon>) -> Facts {
     let full_thickness = strap.thickness.filter(|_| strap.kind != StrapKind::Side);

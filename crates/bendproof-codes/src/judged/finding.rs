@@ -19,7 +19,7 @@ pub struct Finding {
     pub measured: Option<Quantity>,
     /// The limit for the system the measurement was made in.
     pub limit: Option<Quantity>,
-    /// Which way the limit is rounded where it is told: to its safe side.
+    /// Which way the limit is rounded where it is stated: to its safe side.
     pub limit_side: Toward,
     /// What the rule says.
     pub verdict: Verdict,

@@ -16,7 +16,7 @@ pub use readings::{
     ReadingError, Slag, TensionPiece,
 };
 pub use specimens::{
-    Beside, Coupon, Jig, Layout, STRAP_LEAST_PART, STRAP_READING_M, SpecimenDoubt, SpecimenPlan, StrapPlace,
-    StrapSize, Welded, asks_for_film, is_of_film, jig, not_examined, specimens,
+    Coupon, Jig, Layout, OtherExams, STRAP_LEAST_PART, STRAP_READING_M, SpecimenDoubt, SpecimenPlan,
+    StrapPlace, StrapSize, Welded, asks_for_film, is_of_film, jig, not_examined, specimens,
 };
 pub use visual::{VisualReadings, VisualReport, judge_visual};

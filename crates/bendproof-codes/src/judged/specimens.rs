@@ -50,9 +50,9 @@ pub struct Welded {
     pub is_shared: bool,
 }
 
-/// What was examined of a coupon beside its bends.
+/// What was examined of a coupon other than its bends.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Beside {
+pub struct OtherExams {
     /// Tension pieces.
     pub tension: u32,
     /// Nick-break pieces.
@@ -392,17 +392,22 @@ fn layout(rule: &Rule, straps: &[StrapSize], system: System) -> Option<Layout> {
 }
 
 /// Whether the pieces make up a set the code asks for.
-pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside: &Beside) -> Vec<Finding> {
+pub(crate) fn set_finding(
+    code: &Code,
+    coupon: &Coupon,
+    straps: &[Strap],
+    others: &OtherExams,
+) -> Vec<Finding> {
     let bent = |kind| straps.iter().filter(|s| s.kind == kind).count() as u32;
     let made = Counts {
         face: bent(StrapKind::Face),
         root: bent(StrapKind::Root),
         side: bent(StrapKind::Side),
-        tension: beside.tension,
-        nick_break: beside.nick_break,
+        tension: others.tension,
+        nick_break: others.nick_break,
     };
-    let facts = set_facts(code, coupon, &made, beside);
-    let film = film(code, &facts, beside);
+    let facts = set_facts(code, coupon, &made, others);
+    let film = film(code, &facts, others);
     let mut findings = Vec::new();
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(&facts)) {
@@ -424,9 +429,9 @@ pub(crate) fn set_finding(code: &Code, coupon: &Coupon, straps: &[Strap], beside
 /// What a code asks of a coupon beyond the pieces that were made, by the set
 /// that lacks least; `None` where nothing is lacking, where a film stands for
 /// it, or where no rule here tells what is asked.
-pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside) -> Option<Counts> {
+pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, others: &OtherExams) -> Option<Counts> {
     let facts = coupon_facts(code, coupon);
-    if let Film::Stands(_) = film(code, &facts, beside) {
+    if let Film::Stands(_) = film(code, &facts, others) {
         return None;
     }
     let asked = code.of_kind(RuleKind::Specimens).filter(|rule| rule.applies(&facts) == FactAnswer::Yes);
@@ -438,7 +443,7 @@ pub fn not_examined(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside
 }
 
 /// Whether a code asks that a procedure test welded in these positions be
-/// radiographed or the like beside its pieces.
+/// radiographed or the like besides its pieces.
 pub fn asks_for_film(code: &Code, positions: &[String]) -> bool {
     let mut facts = Facts::default();
     facts
@@ -465,12 +470,12 @@ enum Film<'a> {
 
 /// One rule that refuses a film outweighs any that grants it, and so does one
 /// that might.
-fn film<'a>(code: &'a Code, facts: &Facts, beside: &Beside) -> Film<'a> {
-    if !beside.is_radiographed {
+fn film<'a>(code: &'a Code, facts: &Facts, others: &OtherExams) -> Film<'a> {
+    if !others.is_radiographed {
         return Film::Silent;
     }
     let mut facts = facts.clone();
-    let facts = facts.measure("weld_length", positive(beside.filmed));
+    let facts = facts.measure("weld_length", positive(others.filmed));
     let (mut granted, mut why) = (None, Vec::new());
     for rule in code.of_kind(RuleKind::Specimens) {
         match (&rule.demand, rule.applies(facts)) {
@@ -488,7 +493,7 @@ fn film<'a>(code: &'a Code, facts: &Facts, beside: &Beside) -> Film<'a> {
     }
 }
 
-fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside) -> Facts {
+fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, others: &OtherExams) -> Facts {
     let mut facts = coupon_facts(code, coupon);
     let bends = made.face + made.root + made.side;
     let counts = [
@@ -502,7 +507,7 @@ fn set_facts(code: &Code, coupon: &Coupon, made: &Counts, beside: &Beside) -> Fa
         facts.set(name, Fact::Number(f64::from(count)));
     }
     let examined =
-        [("bend", bends > 0), ("fracture", made.nick_break > 0), ("radiography", beside.is_radiographed)];
+        [("bend", bends > 0), ("fracture", made.nick_break > 0), ("radiography", others.is_radiographed)];
     let examined = examined.iter().filter(|(_, is_done)| *is_done).map(|(name, _)| (*name).to_owned());
     facts.set("examined", Fact::Words(examined.collect()));
     facts

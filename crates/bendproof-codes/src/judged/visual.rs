@@ -34,7 +34,7 @@ pub struct VisualReadings {
     pub root_porosity: Option<bool>,
     /// A restart is uneven.
     pub poor_restart: Option<bool>,
-    /// An arc was struck beside the weld.
+    /// An arc was struck next to the weld.
     pub stray_arc: Option<bool>,
     /// Spatter adheres.
     pub spatter: Option<bool>,

@@ -52,7 +52,7 @@ impl Allowance {
         self.reasons.iter().filter(|r| r.answer == Within::Outside && r.class != VariableClass::Nonessential)
     }
 
-    /// The variables whose change asks that the procedure be written anew, and
+    /// The variables whose change asks that the procedure be written again, and
     /// no test.
     pub fn amended(&self) -> impl Iterator<Item = &VariableReason> {
         self.reasons.iter().filter(|r| r.answer == Within::Outside && r.class == VariableClass::Nonessential)

@@ -40,12 +40,12 @@ pub struct DraftLine {
 /// A variable that the record does not give has its line all the same, so that
 /// nobody takes its absence for a freedom.
 pub fn draft(code: &Code, record: &Facts) -> Vec<DraftLine> {
-    draft_beside(code, record, &Procedure::default())
+    draft_from(code, record, &Procedure::default())
 }
 
 /// The same where a procedure is written already: an end is printed so that it
 /// says of the procedure's values what the rule decides.
-pub fn draft_beside(code: &Code, record: &Facts, procedure: &Procedure) -> Vec<DraftLine> {
+pub fn draft_from(code: &Code, record: &Facts, procedure: &Procedure) -> Vec<DraftLine> {
     let stated = |variable: Variable| {
         let claimed = procedure.stated.get(&variable).and_then(Stated::claimed);
         claimed.and_then(|fact| record.with(variable.asked(), fact)).unwrap_or_else(|| record.clone())

@@ -16,7 +16,7 @@ mod preheat;
 mod stated;
 
 pub use compare::{Allowance, VariableReason, Within, prequalified, retest, within};
-pub use draft::{DraftLine, draft, draft_beside};
+pub use draft::{DraftLine, draft, draft_from};
 pub use fit_up::{FitFinding, fit_up};
 pub use preheat::{PreheatFinding, preheat};
 pub use stated::{Procedure, Stated, inside, supported};

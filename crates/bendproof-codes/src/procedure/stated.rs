@@ -198,7 +198,7 @@ fn held_to(variable: Variable, stated: &Stated, asked: &Fact) -> (Within, String
             }
         }
         (Stated::Value(value), asked) if is_same(value, asked) => Within::Inside,
-        // One size without a range says nothing of the sizes beside it.
+        // One size without a range says nothing of the sizes next to it.
         (Stated::Value(Fact::Measure(_)), Fact::Measure(_)) => Within::NotSure,
         (Stated::Value(_), _) => Within::Outside,
         _ => Within::NotSure,

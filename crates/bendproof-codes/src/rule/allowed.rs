@@ -3,7 +3,7 @@
 //!
 //! Holds no number; the ends are extents of the code file.
 
-use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_computed, say_computed_beside};
+use bendproof_measure::{Kind, Quantity, System, Toward, round_to, say, say_computed, say_computed_against};
 use toml::{Table, Value};
 
 use super::extent::{Extent, Pair, is_over, is_under};
@@ -210,7 +210,7 @@ impl Allowed {
                 let system = system_of(facts, self.variable);
                 let asked = self.judged_sizes(facts);
                 let end = |end: &Option<Extent>, size: Option<Quantity>, toward| {
-                    let printed = size.map(|q| say_computed_beside(&q, toward, &asked));
+                    let printed = size.map(|q| say_computed_against(&q, toward, &asked));
                     Some(sum_text(end.as_ref()?, size, printed, system, facts))
                 };
                 let from = if *min_excluded { "over " } else { "" };

@@ -111,7 +111,7 @@ words! {
         Essential = "essential",
         /// A new test where toughness is asked for, and nowhere else.
         Supplementary = "supplementary",
-        /// The procedure is written anew; no test.
+        /// The procedure is rewritten; no test.
         Nonessential = "nonessential",
     }
 }

@@ -72,7 +72,7 @@ pub struct SolvedBead {
     pub remelted_share: Option<f64>,
     /// Cooling time from 800 to 500 C just outside the fused zone, s.
     pub t85_s: Option<f64>,
-    /// Width of the heat-affected zone beside the wall, m: from the edge of
+    /// Width of the heat-affected zone next to the wall, m: from the edge of
     /// fusion to where the steel just began to turn to austenite.
     pub haz_width_m: Option<f64>,
     /// The field.
@@ -265,7 +265,7 @@ pub struct FillReading {
     pub below_m: f64,
     /// Deepest melted depth anywhere along the contact, m.
     pub deepest_m: f64,
-    /// Cooling time from 800 to 500 C beside the wall, s; NaN when not reached.
+    /// Cooling time from 800 to 500 C next to the wall, s; NaN when not reached.
     pub t85_s: f64,
 }
 

@@ -31,8 +31,8 @@ const RAMP_LEAST_M: f64 = 2e-3;
 /// Half width of plate in a heat problem, m: 75 mm on each side, beyond which
 /// nothing changes during a pass.
 const FAR_M: f64 = 75e-3;
-/// Metal beside a bead on which cells stay fine, m: twice the deepest fusion.
-const FINE_BESIDE_M: f64 = 5e-3;
+/// Metal next to a bead on which cells stay fine, m: twice the deepest fusion.
+const FINE_MARGIN_M: f64 = 5e-3;
 /// The same below and above.
 const FINE_BELOW_M: f64 = 5e-3;
 const FINE_ABOVE_M: f64 = 1e-3;
@@ -242,7 +242,7 @@ fn wide_plates(joint: &Joint) -> [Vec<Point>; 2] {
     [left, right]
 }
 
-/// Cells across: an edge on each land, fine out to some metal beside the bead.
+/// Cells across: an edge on each land, fine out to some metal next to the bead.
 fn across(
     joint: &Joint,
     groove: &Groove,
@@ -256,8 +256,8 @@ fn across(
     let bead = range(&section.beads[index].outline, 0);
     let wall = 0.5 * groove.width_at_m(top_m.min(joint.thickness_m));
     let (low, high) = (1e-3 * bead.0, 1e-3 * bead.1);
-    let right = high.min(wall.max(half_gap)).max(half_gap) + FINE_BESIDE_M;
-    let left = low.max(-wall.max(half_gap)).min(-half_gap) - FINE_BESIDE_M;
+    let right = high.min(wall.max(half_gap)).max(half_gap) + FINE_MARGIN_M;
+    let left = low.max(-wall.max(half_gap)).min(-half_gap) - FINE_MARGIN_M;
     // With no gap the two lands meet; the mark between them still stands.
     let mut marks = vec![half_gap, right];
     if mirror {

@@ -185,7 +185,7 @@ pub(crate) fn contact(joint: &Joint, section: &Section, index: usize, field: &Pa
         }
         least
     };
-    // A bead beside others touches only the wall it reaches.
+    // A bead next to others touches only the wall it reaches.
     let reaches = move |p: &Place| 1e3 * p.at[0] > left - 0.1 && 1e3 * p.at[0] < right + 0.1;
     let (from_m, to_m) = (1e-3 * low, 1e-3 * high);
     let left_least = read(wall_places(joint, -1.0, from_m, to_m), &reaches);
@@ -256,9 +256,9 @@ fn inside(bead: &Bead, [x, y]: [f64; 2]) -> bool {
     crossings.count() % 2 == 1
 }
 
-/// A place just outside the fused zone beside the middle of the bead's wall,
+/// A place just outside the fused zone next to the middle of the bead's wall,
 /// with the way into the plate.
-fn beside(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Option<(Place, f64)> {
+fn wall_place(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Option<(Place, f64)> {
     let (low, high) = range(&section.beads[index].outline, 1);
     let (left, right) = range(&section.beads[index].outline, 0);
     // The wall that the bead stands nearer to.
@@ -266,7 +266,7 @@ fn beside(joint: &Joint, section: &Section, index: usize, field: &PassField) -> 
     let places = wall_places(joint, side, 1e-3 * low, 1e-3 * high);
     let middle = places.len() / 2;
     let place = places.into_iter().nth(middle)?;
-    // A bead between others has no wall of its own to be read beside.
+    // A bead between others has no wall of its own to be read next to.
     let reaches = 1e3 * place.at[0] > left - 0.5 && 1e3 * place.at[0] < right + 0.5;
     if !reaches {
         return None;
@@ -281,7 +281,7 @@ const HAZ_PLACE_M: f64 = 0.5e-3;
 
 /// Cooling time just outside the fused zone, s.
 pub(crate) fn t85_s(joint: &Joint, section: &Section, index: usize, field: &PassField) -> Option<f64> {
-    let (place, fused) = beside(joint, section, index, field)?;
+    let (place, fused) = wall_place(joint, section, index, field)?;
     let d = fused + HAZ_PLACE_M;
     let cell = field.cell_at(place.at[0] + d * place.into[0], place.at[1] + d * place.into[1])?;
     field.history(cell).t85_s
@@ -296,7 +296,7 @@ pub(crate) fn haz_width_m(
 ) -> Option<f64> {
     let steel = bendproof_weld::steel::steel_named(&coupon.fit.steel)?;
     let ends_k = ae1_k(&steel.composition()?.value);
-    let (place, fused) = beside(&coupon.fit.joint, section, index, field)?;
+    let (place, fused) = wall_place(&coupon.fit.joint, section, index, field)?;
     let at = |d: f64| field.peak_k_at(place.at[0] + d * place.into[0], place.at[1] + d * place.into[1]);
     let mut d = fused;
     while d < fused + REACH_M {

@@ -83,7 +83,7 @@ pub fn up() -> Pass {
 }
 
 /// The same coupon with the ammeter of its root read, at what the melting law
-/// expects: without it few roots can be told to hold.
+/// expects: without it few roots can be said to hold.
 pub fn read(mut coupon: Coupon) -> Coupon {
     let law_a = bendproof_forecast::forecast(&coupon, &SCATTER, &LIMITS).passes[0].current_a;
     coupon.passes[0].amps_read = Some(law_a);

@@ -53,7 +53,7 @@ impl Weave {
     /// No weave.
     pub const STRINGER: Self = Self { width_m: 0.0, period_s: 1.0, toe_share: 0.0, middle_share: 0.0 };
 
-    /// Place beside the middle of the weave at a time, m: a pause in the middle
+    /// Place next to the middle of the weave at a time, m: a pause in the middle
     /// at each crossing, a pause at each toe, even travel between.
     pub fn offset_m(&self, time_s: f64) -> f64 {
         if self.width_m <= 0.0 {

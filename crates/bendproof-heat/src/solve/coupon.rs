@@ -5,7 +5,7 @@
 //! nothing is steady: the plate warms up bead after bead, ends are hotter than
 //! middles, and the next bead waits as a cooling rule says. Cells are fine about
 //! the bead being laid and coarse elsewhere and while the plate cools. Bodies
-//! beside the plate (clamps, a bench, a positioner) are not seen.
+//! next to the plate (clamps, a bench, a positioner) are not seen.
 
 use std::ops::ControlFlow;
 
@@ -50,7 +50,7 @@ pub struct CouponProblem {
     /// Temperature before the first bead, K.
     pub start_temperature_k: f64,
     /// Where the interpass temperature is measured, m; `None` for the top
-    /// surface, [`INTERPASS_BESIDE_M`] beside the middle of the first bead, at
+    /// surface, [`INTERPASS_FROM_BEAD_M`] next to the middle of the first bead, at
     /// mid-length.
     pub interpass_at: Option<[f64; 3]>,
     /// Section that peak temperatures are kept of, m along the plate; `None` for
@@ -62,7 +62,7 @@ pub struct CouponProblem {
 
 /// Distance of the interpass measurement from the middle of the joint, m: 1 in,
 /// where a crayon or a contact thermometer stays clear of the bead (choice).
-pub const INTERPASS_BESIDE_M: f64 = 25.4e-3;
+pub const INTERPASS_FROM_BEAD_M: f64 = 25.4e-3;
 
 /// Metal of a tack.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,7 +3,7 @@
 
 use super::HeatError;
 use super::axis::Axis;
-use super::coupon::{Bead, CouponParams, CouponProblem, INTERPASS_BESIDE_M, Tack};
+use super::coupon::{Bead, CouponParams, CouponProblem, INTERPASS_FROM_BEAD_M, Tack};
 use super::engine::{ARRAYS, Engine};
 use super::merge::Width;
 use super::region::Ring;
@@ -89,9 +89,9 @@ pub(crate) fn interpass_at(
         return Ok(at);
     }
     let middle_m = if problem.mirror { 0.0 } else { problem.beads.first().map_or(0.0, |b| b.arc.y_m) };
-    let column = y.cell_at(middle_m + INTERPASS_BESIDE_M);
+    let column = y.cell_at(middle_m + INTERPASS_FROM_BEAD_M);
     let top = base.top[column].ok_or_else(|| HeatError::Geometry(NO_METAL_AT_THE_MEASUREMENT.to_owned()))?;
-    Ok([0.5 * problem.length_m, middle_m + INTERPASS_BESIDE_M, z.edges_m()[top / y.cells()]])
+    Ok([0.5 * problem.length_m, middle_m + INTERPASS_FROM_BEAD_M, z.edges_m()[top / y.cells()]])
 }
 
 /// Slabs at the most: the plate in whole blocks, what the thin zones of one bead

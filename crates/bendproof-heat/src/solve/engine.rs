@@ -208,7 +208,7 @@ impl Engine {
         let slot = self
             .free
             .pop()
-            .ok_or_else(|| HeatError::Geometry("the row of slabs is longer than reckoned".to_owned()))?;
+            .ok_or_else(|| HeatError::Geometry("the row of slabs is longer than planned".to_owned()))?;
         self.used = self.used.max(slot + 1);
         Ok(slot)
     }

@@ -190,8 +190,9 @@ impl Merge {
     fn range(&self, merged: &[f64], state: &State, c: usize) -> (f64, f64) {
         let (ny, nz) = (self.y.axis.cells(), self.z.axis.cells());
         let (i, k) = (c % ny, c / ny);
-        let beside = [(i > 0, 1, false), (i + 1 < ny, 1, true), (k > 0, ny, false), (k + 1 < nz, ny, true)];
-        let near = beside.into_iter().filter(|(inside, _, _)| *inside);
+        let neighbors =
+            [(i > 0, 1, false), (i + 1 < ny, 1, true), (k > 0, ny, false), (k + 1 < nz, ny, true)];
+        let near = neighbors.into_iter().filter(|(inside, _, _)| *inside);
         near.map(|(_, step, up)| if up { c + step } else { c - step })
             .filter_map(|other| value(merged, state, other))
             .fold((merged[c], merged[c]), |(least, most), v| (least.min(v), most.max(v)))

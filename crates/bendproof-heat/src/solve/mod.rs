@@ -31,7 +31,7 @@ mod trace;
 pub use arc::{Arc, Weave};
 pub use axis::Axis;
 pub use coupon::{
-    Bead, BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_BESIDE_M, Tack,
+    Bead, BeadField, Cooling, CouponField, CouponParams, CouponProblem, INTERPASS_FROM_BEAD_M, Tack,
     solve_coupon,
 };
 pub use engine::{Losses, STEFAN_BOLTZMANN_W_M2_K4};

@@ -31,7 +31,7 @@ pub(crate) struct Cut {
 pub(crate) const SLIVER: f64 = 0.2;
 /// Distance to either side of a face at which metal is looked for, m: far below
 /// any cell, far above the rounding of a coordinate.
-const BESIDE_M: f64 = 1e-9;
+const INSIDE_EDGE_M: f64 = 1e-9;
 
 /// Cuts the rings by the cells.
 pub(crate) fn cut(rings: &[Ring], y: &Axis, z: &Axis) -> Cut {
@@ -48,8 +48,8 @@ pub(crate) fn cut(rings: &[Ring], y: &Axis, z: &Axis) -> Cut {
         *share = if metal < SLIVER { 0.0 } else { metal };
     }
     for i in 0..ny {
-        let low = beside(rings, y.edges_m()[i] + BESIDE_M, 0, z);
-        let high = beside(rings, y.edges_m()[i + 1] - BESIDE_M, 0, z);
+        let low = metal_lengths(rings, y.edges_m()[i] + INSIDE_EDGE_M, 0, z);
+        let high = metal_lengths(rings, y.edges_m()[i + 1] - INSIDE_EDGE_M, 0, z);
         for k in 0..nz {
             cut.low_y_m[k * ny + i] = low[k];
             cut.high_y_m[k * ny + i] = high[k];
@@ -57,8 +57,8 @@ pub(crate) fn cut(rings: &[Ring], y: &Axis, z: &Axis) -> Cut {
     }
     for k in 0..nz {
         let row = k * ny..(k + 1) * ny;
-        let low = beside(rings, z.edges_m()[k] + BESIDE_M, 1, y);
-        let high = beside(rings, z.edges_m()[k + 1] - BESIDE_M, 1, y);
+        let low = metal_lengths(rings, z.edges_m()[k] + INSIDE_EDGE_M, 1, y);
+        let high = metal_lengths(rings, z.edges_m()[k + 1] - INSIDE_EDGE_M, 1, y);
         cut.low_z_m[row.clone()].copy_from_slice(&low);
         cut.high_z_m[row].copy_from_slice(&high);
     }
@@ -128,7 +128,7 @@ fn clip(ring: &[Point], direction: usize, at: f64, side: f64) -> Ring {
 }
 
 /// Length of metal on a line across `direction`, per cell of the other axis.
-fn beside(rings: &[Ring], at: f64, direction: usize, cells: &Axis) -> Vec<f64> {
+fn metal_lengths(rings: &[Ring], at: f64, direction: usize, cells: &Axis) -> Vec<f64> {
     let other = 1 - direction;
     let mut lengths = vec![0.0; cells.cells()];
     for ring in rings {

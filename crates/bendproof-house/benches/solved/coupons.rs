@@ -173,7 +173,7 @@ fn mib(bytes: usize) -> f64 {
     bytes as f64 / f64::from(1 << 20)
 }
 
-/// Lets the system count the process's greatest memory anew, where it can.
+/// Lets the system count the process's greatest memory again, where it can.
 fn forget_peak() {
     // Without it the figure only grows from row to row; nothing else depends on it.
     let _ = std::fs::write("/proc/self/clear_refs", "5");

@@ -21,7 +21,7 @@ const LIMITS: Limits = Limits {
 const CELLS: usize = 200;
 
 /// Times of the fast model on the first example.
-pub fn beside_solved() -> Outcome {
+pub fn against_solved() -> Outcome {
     table("The fast model", &["job", "runs", "least", "middle", "greatest", "a solved coupon over it"]);
     let (coupon, scatter) = example(EXAMPLES[0].1)?;
     let x = Axis { knob: Knob::RootOpening, low_si: INCH_M / 16.0, high_si: INCH_M / 4.0, cells: CELLS };

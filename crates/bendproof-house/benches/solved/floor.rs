@@ -11,7 +11,7 @@ pub const BYTES_PER_CELL: f64 = 56.0;
 /// Bandwidth of a copy between two fields of `bytes` each on one thread,
 /// bytes/s, reads and writes counted.
 pub fn copy_bytes_s(bytes: usize) -> f64 {
-    /// Bytes of a sample: long beside the clock, short beside a disturbance.
+    /// Bytes of a sample: long against the clock, short against a disturbance.
     const SAMPLE: usize = 256 << 20;
     const SAMPLES: usize = 12;
     let from = vec![1.0_f64; bytes / 8];

@@ -1,4 +1,4 @@
-//! The same reference problem by a general finite-element library, run beside
+//! The same reference problem by a general finite-element library, run with
 //! ours where one is installed.
 
 use std::collections::BTreeMap;
@@ -14,8 +14,8 @@ const RUNS: [(f64, usize); 2] = [(2.0, 30), (1.0, 10)];
 const STEPS_OF_ALL: f64 = 550.0;
 
 /// Prints the ratio, or how to get one.
-pub fn beside() -> Outcome {
-    println!("\n### Beside a general library (P1, half plate, one thread)\n");
+pub fn compared() -> Outcome {
+    println!("\n### Against a general library (P1, half plate, one thread)\n");
     let found = Command::new("python3").args(["-c", "import skfem, scipy"]).output();
     if !found.is_ok_and(|o| o.status.success()) {
         println!("Not measured: python3 finds no scikit-fem. Get it with `pip install scikit-fem`.");

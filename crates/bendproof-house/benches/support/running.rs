@@ -9,7 +9,7 @@ use std::process::{Child, Command, Stdio};
 /// Why a measurement could not be made.
 pub type Failure = Box<dyn Error + Send + Sync>;
 
-/// The program, built beside this benchmark by `cargo build --release`.
+/// The program, built next to this benchmark by `cargo build --release`.
 pub fn program() -> Result<PathBuf, Failure> {
     let here = std::env::current_exe()?;
     let folder = here.ancestors().nth(2).ok_or("no target folder")?;

@@ -27,7 +27,7 @@ const PATHS: [&str; 5] = ["title", "fit.root_opening", "pass.1.volts", "strap.R1
 struct Model {
     version: i64,
     values: BTreeMap<String, String>,
-    /// The version of the latest stamp; its values stand beside the others.
+    /// The version of the latest stamp; its values stand next to the others.
     stamped: Option<i64>,
     past: Vec<BTreeMap<String, String>>,
     future: Vec<BTreeMap<String, String>>,

@@ -37,7 +37,7 @@ impl Computed {
 
 /// Builds the sheet of a document.
 ///
-/// `plates` are this shop's own finished coupons; `told` is the caller's
+/// `plates` are this shop's own finished coupons; `context` is the caller's
 /// calendar, and the shop's limits where it has any. The same arguments give
 /// the same sheet.
 pub fn build(
@@ -266,7 +266,7 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
 }
 
 /// Fields with what only shows when values are seen together, as a filler of
-/// another process, said beside the value.
+/// another process, said next to the value.
 fn with_faults(mut fields: Vec<crate::sheet::Field>, findings: &[Finding]) -> Vec<crate::sheet::Field> {
     let grave = |path: &str| {
         findings.iter().find(|f| f.severity == Severity::Error && f.path == path).map(|f| f.message.clone())
@@ -353,8 +353,8 @@ fn log_rows(
         .enumerate()
         .map(|(index, row)| {
             let read = coupon.and_then(|c| c.log.passes.get(index));
-            // A reading that names its kind is set beside the first pass of that
-            // kind; one that does not, beside the pass of its number.
+            // A reading that names its kind is set next to the first pass of that
+            // kind; one that does not, next to the pass of its number.
             let planned = forecast.and_then(|f| match read.and_then(|r| r.kind) {
                 Some(kind) => f.passes.iter().find(|p| p.kind == kind),
                 None => f.passes.get(index),
@@ -362,7 +362,7 @@ fn log_rows(
             LogRow {
                 log: row,
                 fields: fields_of_process(context, &format!("log.{row}."), &names),
-                beside: read.map(|r| figures::beside(r, planned, system)).unwrap_or_default(),
+                differences: read.map(|r| figures::differences(r, planned, system)).unwrap_or_default(),
             }
         })
         .collect()

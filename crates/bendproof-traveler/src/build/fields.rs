@@ -1,4 +1,4 @@
-//! Fields of the sheet: the text as written, the other system beside it, and
+//! Fields of the sheet: the text as written, the other system next to it, and
 //! the three-voice rule where a value is set on one.
 
 use bendproof_codes::catalogue::Code;
@@ -93,7 +93,7 @@ fn read(
     path: &str,
     text: &str,
 ) -> (Option<Quantity>, Option<String>) {
-    // An empty field that may be empty is no fault; a missing one is told where
+    // An empty field that may be empty is no fault; a missing one is reported where
     // the whole document is read.
     if text.is_empty() {
         return (None, None);

@@ -16,7 +16,7 @@ use crate::window::{Side, WindowOf, WindowRequest, drawn, mapped};
 /// Scale of the plate seen from above.
 const LAYOUT_PX_PER_MM: f64 = 2.6;
 
-/// Width of plate drawn beside the weld in that view, both sides, mm (a 3 in
+/// Width of plate drawn next to the weld in that view, both sides, mm (a 3 in
 /// strip each side, common practice).
 const LAYOUT_WIDTH_MM: f64 = 152.4;
 

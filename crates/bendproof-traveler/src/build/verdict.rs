@@ -1,5 +1,5 @@
 //! Verdicts as the sheet shows them: each finding with its rule, the
-//! examinations beside bends, and the word on the whole coupon.
+//! examinations other than bends, and the word on the whole coupon.
 
 use bendproof_codes::catalogue::Code;
 use bendproof_codes::judged::{Finding, JointReport, StrapReport};
@@ -29,7 +29,7 @@ pub struct VerdictRead {
 pub struct CouponVerdict {
     /// The code.
     pub code: String,
-    /// The code that judged the weld by eye beside it.
+    /// The code that also judged the weld by eye.
     pub construction_code: Option<String>,
     /// Everything examined, each with its findings.
     pub judged: Judged,
@@ -202,7 +202,7 @@ pub(crate) fn visual_lines(report: &JointReport) -> Vec<FindingLine> {
     findings.chain(report.not_judged.iter().map(|what| said(what))).collect()
 }
 
-/// Every examination beside bends, those without a piece too, so that one can
+/// Every examination other than bends, those without a piece too, so that one can
 /// be added.
 pub(crate) fn exam_views(context: &FieldContext<'_>, judged: &Judged) -> Vec<ExamView> {
     let view = |exam: &'static ExamList| ExamView {

@@ -1,4 +1,4 @@
-//! Two coupons side by side: which inputs differ, number beside number, and for
+//! Two coupons side by side: which inputs differ, number by number, and for
 //! each answer how much of the difference every input alone makes.
 //!
 //! The share of an input is found by giving the first coupon the second's value
@@ -296,17 +296,17 @@ fn attribute(pair: &mut AnswerPair, inputs: &[InputDifference], carried: &[Optio
 /// Both in the units of the first, so that the numbers can be compared.
 fn figure_pairs(a: &Forecast, b: &Forecast, system: System) -> Vec<FigurePair> {
     let of_fit = |f: &Forecast| figures::of_fit(f, system);
-    let mut out = beside("", &of_fit(a), &of_fit(b));
+    let mut out = paired("", &of_fit(a), &of_fit(b));
     for index in 0..a.passes.len().max(b.passes.len()) {
         let of = |f: &Forecast| f.passes.get(index).map(|p| figures::of_pass(p, system)).unwrap_or_default();
-        out.extend(beside(&format!(", pass {}", index + 1), &of(a), &of(b)));
+        out.extend(paired(&format!(", pass {}", index + 1), &of(a), &of(b)));
     }
     let totals = |f: &Forecast| figures::of_totals(f, system);
-    out.extend(beside("", &totals(a), &totals(b)));
+    out.extend(paired("", &totals(a), &totals(b)));
     out
 }
 
-fn beside(suffix: &str, a: &[Figure], b: &[Figure]) -> Vec<FigurePair> {
+fn paired(suffix: &str, a: &[Figure], b: &[Figure]) -> Vec<FigurePair> {
     let mut labels: Vec<&String> = Vec::new();
     for figure in a.iter().chain(b) {
         if !labels.contains(&&figure.label) {

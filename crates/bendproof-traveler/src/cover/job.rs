@@ -15,7 +15,7 @@ use jiff::civil::{Date, date};
 use super::stock::{Blank, Way, stock};
 use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, JobJoint, both_sizes, p_number};
-use crate::sheet::beside_each;
+use crate::sheet::both_systems;
 
 /// The joints of a job.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,7 +57,7 @@ impl JobFound {
     pub fn metal_words(&self, set: &CouponSet) -> String {
         const IN3_M3: f64 = 0.0254 * 0.0254 * 0.0254;
         let (inch, metric) = (set.metal_m3 / IN3_M3, set.metal_m3 * 1e6);
-        beside_each(self.system == System::Inch, format!("{inch:.0} in³"), format!("{metric:.0} cm³"))
+        both_systems(self.system == System::Inch, format!("{inch:.0} in³"), format!("{metric:.0} cm³"))
     }
 }
 

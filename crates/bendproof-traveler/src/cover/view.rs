@@ -148,7 +148,7 @@ fn asks(u: &UnderCode) -> Vec<AheadLine> {
     out
 }
 
-/// A limit; one of the construction code beside names its code.
+/// A limit; one of the construction code names its code.
 fn limit(code: &Code, l: &LimitAhead) -> AheadLine {
     let only = l.only_where.as_ref().map(|w| format!(", where {w}")).unwrap_or_default();
     let of = if l.code == code.id { String::new() } else { format!("{}, ", l.short) };

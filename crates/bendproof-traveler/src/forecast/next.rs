@@ -1,4 +1,4 @@
-//! Which reading to make next: asked of the forecast, told in the words of the shop.
+//! Which reading to make next: asked of the forecast, answered in the words of the shop.
 
 use bendproof_files::Document;
 use bendproof_forecast::{HeatOf, NextReading, Reading, next_reading};

@@ -39,7 +39,7 @@ pub fn read_forecast(text: &str, context: impl Into<AssessmentContext>) -> Forec
 }
 
 /// Reads a document and forecasts it from beads solved before, where there are any:
-/// the same answers as its sheet beside them.
+/// the same answers as its sheet.
 pub fn document_forecast(
     document: &Document,
     context: impl Into<AssessmentContext>,

@@ -197,7 +197,7 @@ impl Block {
     }
 }
 
-/// A value, with the range it gives beside it.
+/// A value, with the range it gives next to it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct FieldRow {
     /// What it is.

@@ -36,7 +36,7 @@ pub struct ContinuityLog {
     pub finished: String,
     /// The last day it is held; `None` where the code sets none.
     pub until: Option<Date>,
-    /// Whether it is held on the day the log is made; `None` where no day is told.
+    /// Whether it is held on the day the log is made; `None` where no day is given.
     pub hold: Option<Hold>,
     /// Every use, any order.
     pub uses: Vec<LoggedUse>,

@@ -1,5 +1,5 @@
 //! The welder record and the bend report of one coupon, under its own code or
-//! another one: the coupon is judged and its standing computed anew under it.
+//! another one: the coupon is judged and its standing computed again under it.
 
 use bendproof_codes::held::{PassedTest, designation};
 use bendproof_codes::rule::{Demand, Rule};

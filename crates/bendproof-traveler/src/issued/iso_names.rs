@@ -79,8 +79,8 @@ fn names_of(code: &Code) -> Option<&'static Names> {
     all.iter().find(|names| names.id == ISO_NAMES)
 }
 
-fn block(mut rows: Vec<FieldRow>, beside: Vec<IsoName>) -> Option<Block> {
-    let filler = beside.into_iter().map(|line| FieldRow {
+fn block(mut rows: Vec<FieldRow>, iso_names: Vec<IsoName>) -> Option<Block> {
+    let filler = iso_names.into_iter().map(|line| FieldRow {
         label: "filler and gas".to_owned(),
         is_from_memory: line.is_from_memory,
         basis: Basis::Derived.word().to_owned(),

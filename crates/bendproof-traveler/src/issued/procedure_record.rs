@@ -154,10 +154,10 @@ pub fn procedure_record(
         |(name, word): &(String, String)| TableRow::of(vec![name.replace('_', " "), word.replace('_', " ")]);
     blocks.push(table("results", &["examination", "result"], read.results.iter().map(result).collect()));
     let untested = untested(&read, code);
-    let is_told = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
+    let is_stated = |label: &str| head.iter().any(|row| row.label == label && row.value != NOT_STATED);
     let open =
         not_stated_of_weld(|name| read.facts.get(name).map(Fact::text), read.facts.get("throat").is_some());
-    let is_complete = untested.is_none() && is_told("welder") && is_told("welded") && open.is_none();
+    let is_complete = untested.is_none() && is_stated("welder") && is_stated("welded") && open.is_none();
     let state = match &untested {
         None if is_complete => "accepted",
         None => "not complete",

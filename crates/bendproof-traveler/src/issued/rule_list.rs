@@ -1,4 +1,4 @@
-//! The rules a record or a sheet names, each told once: what it is about, what it
+//! The rules a record or a sheet names, each listed once: what it is about, what it
 //! asks, where it stands and how well it is known.
 
 use bendproof_codes::rule::Rule;

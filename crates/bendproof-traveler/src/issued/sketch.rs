@@ -96,7 +96,7 @@ fn fit(facts: &Facts) -> Result<draw::Fit, String> {
         radius_mm: of_cut(radius_mm, 0.0),
         back_mm: of_cut(back_mm, 0.0),
         mismatch_mm: 0.0,
-        // Room for the words beside a curve.
+        // Room for the words next to a curve.
         shoulder_mm: if groove.is_curved { 2.0 * SHOULDER_MM } else { SHOULDER_MM },
     };
     let is_within = land_mm + back_mm <= thickness_mm && fit.bevel_deg.iter().all(|deg| *deg < 90.0);
@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn sizes_that_do_not_fit_in_the_thickness_are_told() {
+    fn sizes_that_do_not_fit_in_the_thickness_are_reported() {
         let with = |kind: &str, name: &str, value: f64| {
             let sizes = ALL.map(|(own, size)| (own, if own == name { value } else { size }));
             fit(&facts(kind, &sizes))

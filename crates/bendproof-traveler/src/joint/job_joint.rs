@@ -8,7 +8,7 @@ use bendproof_weld::pipe::{PipeSize, outside_of, pipe_sizes};
 
 use super::pipe_size::nominal_of;
 
-/// One joint of a job. A pipe's diameter is told to each code as it counts it.
+/// One joint of a job. A pipe's diameter is given to each code as it counts it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JobJoint {
     /// What the shop calls it.

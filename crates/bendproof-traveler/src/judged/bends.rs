@@ -2,7 +2,7 @@
 //! specimens see it.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::judged::{BendReport, BendTest, Beside, Opening, Strap, Welded, judge};
+use bendproof_codes::judged::{BendReport, BendTest, Opening, OtherExams, Strap, Welded, judge};
 use bendproof_codes::words::{Cause, Place, Purpose, StrapKind, TestShape, Zone};
 use bendproof_files::{
     BENDS, COUPON, Document, Finding, Reader, Severity, StatedCoupon, StrapText, read_straps,
@@ -31,21 +31,21 @@ impl Bends {
     }
 }
 
-/// Judges the straps of a coupon document, beside whatever else was examined.
+/// Judges the straps of a coupon document, with whatever else was examined.
 pub(crate) fn bends(
     document: &Document,
     coupon: Option<&StatedCoupon>,
     code: Option<&Code>,
-    beside: Beside,
+    others: OtherExams,
 ) -> Bends {
     let mut reader = Reader::new(&COUPON, document, known(None));
     let read = read_straps(&mut reader, false, true);
     let usable = read.iter().all(Option::is_some);
     let straps: Vec<StrapText> = read.into_iter().flatten().collect();
-    // A strap nobody told the kind of is not judged; it keeps the set open.
+    // A strap whose kind nobody stated is not judged; it keeps the set open.
     let stated: Vec<&StrapText> = straps.iter().filter(|strap| strap.not_stated().is_none()).collect();
     let report = (|| {
-        if stated.is_empty() && !beside.is_radiographed {
+        if stated.is_empty() && !others.is_radiographed {
             return Err(if straps.is_empty() {
                 "no strap is listed yet"
             } else {
@@ -61,7 +61,7 @@ pub(crate) fn bends(
         let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; enter plate or pipe")?;
         let straps = stated.iter().map(|text| strap(text)).collect::<Option<_>>();
         let straps = straps.ok_or("a strap cannot be read; see its fields")?;
-        let test = BendTest { straps, coupon: Some(piece), beside };
+        let test = BendTest { straps, coupon: Some(piece), others };
         judge(code, &test).map_err(|e| e.to_string())
     })();
     match report {
@@ -167,7 +167,7 @@ pub fn read_bends(text: &str, context: impl Into<AssessmentContext>) -> BendsRea
         && let Some(code) = code
     {
         let straps = straps.iter().flatten().filter_map(strap).collect();
-        match judge(code, &BendTest { straps, coupon: None, beside: Beside::default() }) {
+        match judge(code, &BendTest { straps, coupon: None, others: OtherExams::default() }) {
             Ok(judged) => report = Some(judged),
             Err(why) => findings.push(Finding::error("strap", why.to_string())),
         }

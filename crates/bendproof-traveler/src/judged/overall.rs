@@ -2,7 +2,7 @@
 //! together. Everything that asks whether a coupon passed asks here.
 
 use bendproof_codes::catalogue::Code;
-use bendproof_codes::judged::{BendReport, Beside, Finding, JointReport, is_of_film, not_examined};
+use bendproof_codes::judged::{BendReport, Finding, JointReport, OtherExams, is_of_film, not_examined};
 use bendproof_codes::rule::{Counts, Demand, Rule};
 use bendproof_codes::words::{RuleKind, StrapKind, Verdict};
 use bendproof_files::{COUPON, Document, ExamList, Reader, StatedCoupon};
@@ -71,16 +71,16 @@ impl Judged {
     ) -> Self {
         let pieces = code.map(|code| pieces(document, code)).unwrap_or_default();
         let of_list = |list: &str| pieces.iter().filter(|p| p.exam.list == list).count() as u32;
-        let beside = Beside {
+        let others = OtherExams {
             tension: of_list("tension"),
             nick_break: of_list("nick_break"),
             is_radiographed: of_list("radiograph") > 0,
             filmed: filmed(document),
         };
-        let bends = bends(document, coupon, code, beside);
+        let bends = bends(document, coupon, code, others);
         let missing = coupon.zip(code).and_then(|(coupon, code)| {
             let piece = specimen_coupon(document, coupon)?;
-            not_examined(code, &piece, &made(&bends, &beside), &beside)
+            not_examined(code, &piece, &made(&bends, &others), &others)
         });
         let unlimited = code.and_then(|code| unlimited(document, code));
         Self { visual: visual(document, coupon, code, context), bends, pieces, missing, unlimited }
@@ -211,7 +211,7 @@ impl Judged {
         }
     }
 
-    /// What the set lacks beside pieces, as a film of a procedure test.
+    /// What the set lacks other than pieces, as a film of a procedure test.
     fn set_words(&self) -> String {
         let mut set = self.bends.report.iter().flat_map(|report| &report.set);
         let lacking = set.find(|finding| finding.verdict == Verdict::NotCovered);
@@ -261,7 +261,7 @@ fn bends_of(counts: &Counts) -> u32 {
 }
 
 /// The pieces that were made and looked at.
-fn made(bends: &Bends, beside: &Beside) -> Counts {
+fn made(bends: &Bends, others: &OtherExams) -> Counts {
     let bent = |kind: StrapKind| {
         let is_it =
             |s: &&bendproof_files::StrapText| s.kind.as_deref() == Some(kind.word()) && s.is_measured();
@@ -271,7 +271,7 @@ fn made(bends: &Bends, beside: &Beside) -> Counts {
         face: bent(StrapKind::Face),
         root: bent(StrapKind::Root),
         side: bent(StrapKind::Side),
-        tension: beside.tension,
-        nick_break: beside.nick_break,
+        tension: others.tension,
+        nick_break: others.nick_break,
     }
 }

@@ -15,7 +15,7 @@ use crate::context::{AssessmentContext, known};
 
 /// Judges the visual readings of a coupon document; `None` while none is written.
 ///
-/// The construction code speaks beside the test's own; the worst word holds.
+/// The construction code speaks with the test's own; the worst word holds.
 pub(crate) fn visual(
     document: &Document,
     coupon: Option<&StatedCoupon>,

@@ -1,4 +1,4 @@
-//! What stands beside a procedure besides its code: the names ISO has for its
+//! What is shown with a procedure besides its code: the names ISO has for its
 //! wire and gas, and preheat by the two methods of EN 1011-2.
 //!
 //! Words only; names and methods are those of the weld model.
@@ -270,7 +270,7 @@ mod tests {
 
     /// The formula was read in a note that quotes the standard.
     #[test]
-    fn method_b_is_told_as_second_hand() {
+    fn method_b_is_reported_as_second_hand() {
         let lines = asked("A36", &joint("GMAW", 25.0, 1.3));
         assert!(lines[1].contains("note quotes it, secondary;"), "{lines:?}");
         assert!(!lines[1].contains("C.8, seen"), "{lines:?}");
@@ -336,7 +336,7 @@ mod tests {
     }
 
     #[test]
-    fn names_of_iso_stand_beside_the_trades() {
+    fn names_of_iso_stand_next_to_the_trades() {
         let named = |certificate| iso_names(&["ER70S-6".to_owned()], &["75Ar/25CO2".to_owned()], certificate);
         let said = |certificate| named(certificate).into_iter().map(|n| n.words).collect::<Vec<_>>();
         // Only the group of the gas is from memory, whatever words the others hold.

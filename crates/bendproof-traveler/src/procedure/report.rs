@@ -7,7 +7,7 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::judged::asks_for_film;
 use bendproof_codes::procedure::{
     Allowance, DraftLine, FitFinding, PreheatFinding, Procedure, Stated, VariableReason, Within, draft,
-    draft_beside, fit_up, inside, preheat, prequalified, supported, within,
+    draft_from, fit_up, inside, preheat, prequalified, supported, within,
 };
 use bendproof_codes::rule::{Fact, Facts, Variable, VariableClass};
 use bendproof_codes::words::RuleKind;
@@ -54,7 +54,7 @@ pub struct JointReport {
     pub fit: Vec<FitFinding>,
     /// Preheat by the code's table, where the steel is known.
     pub preheat: Vec<PreheatFinding>,
-    /// Preheat by the methods of EN 1011-2 beside it, where they can be asked.
+    /// Preheat by the methods of EN 1011-2 as well, where they can be asked.
     pub en_1011: Vec<String>,
 }
 
@@ -164,9 +164,7 @@ pub fn report_procedure(
         )),
         number: written.number.clone(),
         code,
-        draft: record
-            .map(|r| draft_beside(code, &r.facts.and(&procedure.work), procedure))
-            .unwrap_or_default(),
+        draft: record.map(|r| draft_from(code, &r.facts.and(&procedure.work), procedure)).unwrap_or_default(),
         remarks,
         supported: record
             .map(|r| supported(code, &r.facts, &named_gas::nameless_procedure(code, procedure)))
@@ -178,7 +176,7 @@ pub fn report_procedure(
 }
 
 /// Results without which no groove test of any code here is complete; some codes
-/// ask for a film beside them, and what else one asks for is not judged.
+/// ask for a film as well, and what else one asks for is not judged.
 const ALWAYS_ASKED: [&str; 2] = ["bends", "tension"];
 
 /// Why the test behind a record does not stand: refused, not made, or nowhere

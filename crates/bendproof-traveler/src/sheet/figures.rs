@@ -62,8 +62,8 @@ pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
         Some(cost) => round_to(cost, 2),
         None => "enter all prices to get a cost".to_owned(),
     };
-    let wire = beside_each(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3)));
-    let gas = beside_each(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3));
+    let wire = both_systems(is_inch, mass_lb(t.wire_kg), format!("{} kg", round_to(t.wire_kg, 3)));
+    let gas = both_systems(is_inch, cubic_feet(t.gas_m3), format!("{:.0} L", t.gas_m3 * 1e3));
     with_origins(
         &origin::of_totals(),
         vec![
@@ -78,7 +78,7 @@ pub(crate) fn of_totals(forecast: &Forecast, system: System) -> Vec<Figure> {
 }
 
 /// Inch and metric side by side, the coupon's own first.
-pub(crate) fn beside_each(is_inch: bool, inch: String, metric: String) -> String {
+pub(crate) fn both_systems(is_inch: bool, inch: String, metric: String) -> String {
     if is_inch { format!("{inch} · {metric}") } else { format!("{metric} · {inch}") }
 }
 
@@ -98,8 +98,8 @@ fn speed(m_s: f64, system: System, decimals: usize) -> String {
     }
 }
 
-/// Forecast beside one reading: difference where both are known.
-pub(crate) fn beside(read: &LoggedPass, planned: Option<&PassForecast>, system: System) -> Vec<Figure> {
+/// Forecast against one reading: difference where both are known.
+pub(crate) fn differences(read: &LoggedPass, planned: Option<&PassForecast>, system: System) -> Vec<Figure> {
     let Some(planned) = planned else { return Vec::new() };
     let mut out = Vec::new();
     let mut compare = |label: &str, read: Option<f64>, forecast: f64, said: String, source: &str, basis| {
@@ -158,5 +158,5 @@ fn seconds(s: f64) -> String {
 
 fn temperature(kelvin: f64, system: System) -> String {
     let c = celsius_from_kelvin(kelvin);
-    beside_each(system == System::Inch, format!("{:.0} F", c * 1.8 + 32.0), format!("{c:.0} C"))
+    both_systems(system == System::Inch, format!("{:.0} F", c * 1.8 + 32.0), format!("{c:.0} C"))
 }

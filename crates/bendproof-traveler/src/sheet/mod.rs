@@ -18,7 +18,7 @@ pub use parts::{
 pub use printed_finding::{PrintedFinding, found_in};
 pub use trade::{Range, range};
 
-pub(crate) use figures::{beside_each, title};
+pub(crate) use figures::{both_systems, title};
 pub(crate) use marks::{code_mark, code_words, mark};
 pub(crate) use parts::VISUAL;
 pub(crate) use rule_ref::{rule_of_ref, rule_ref};

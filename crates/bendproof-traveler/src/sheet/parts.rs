@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::stated::PROPOSED;
 
-/// A forecast word, or the word for a bend or code verdict beside it.
+/// A forecast word, or the word for a bend or code verdict next to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
@@ -69,7 +69,7 @@ pub struct Field {
     /// What is proposed while nothing is stated: never judged, qualified or
     /// recorded. Empty for nothing.
     pub proposed: String,
-    /// The same value in the other system: `3.2 mm` beside `1/8 in`.
+    /// The same value in the other system: `3.2 mm` next to `1/8 in`.
     pub also: String,
     /// How it is set.
     pub control: Control,
@@ -235,7 +235,7 @@ pub struct StrapView {
     /// The code's word for this strap: `accept`, `reject`, `void, replace specimen`, `not covered`,
     /// `not inspected`; `not complete: …` with what nobody stated.
     pub verdict: String,
-    /// The bar beside it.
+    /// The bar next to it.
     pub mark: Mark,
     /// One line per finding, with clause.
     pub findings: Vec<FindingLine>,
@@ -278,7 +278,7 @@ pub struct FindingLine {
     pub provenance: Provenance,
 }
 
-/// One kind of examination beside bends and the eye.
+/// One kind of examination other than bends and visual.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ExamView {
     /// Name of its rows, as in `tension.1.width`.
@@ -307,7 +307,7 @@ pub struct PieceView {
     pub flaws: Vec<FlawView>,
     /// The code's word for this piece.
     pub verdict: String,
-    /// The bar beside it.
+    /// The bar next to it.
     pub mark: Mark,
     /// One line per finding, with clause.
     pub findings: Vec<FindingLine>,
@@ -329,8 +329,8 @@ pub struct LogRow {
     pub log: usize,
     /// Fields, editable.
     pub fields: Vec<Field>,
-    /// Forecast beside report.
-    pub beside: Vec<Figure>,
+    /// Reading against forecast.
+    pub differences: Vec<Figure>,
 }
 
 /// A line of the standing: what is covered, in words, with its clause.

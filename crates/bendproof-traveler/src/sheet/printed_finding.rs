@@ -153,7 +153,7 @@ mod tests {
         assert!(is_open_alike(&cap, &undercut));
         cap.join(&undercut);
         assert_eq!(cap.text, "cap height, undercut: no limit");
-        assert!(!is_open_alike(&cap, &open("crack: not told", "not inspected yet", Mark::NotKnown)));
+        assert!(!is_open_alike(&cap, &open("crack: not stated", "not inspected yet", Mark::NotKnown)));
         let reject = |what: &str| open(&format!("{what}: too long"), "reject", Mark::Fails);
         assert!(!is_open_alike(&reject("one"), &reject("another")));
     }

@@ -68,11 +68,11 @@ pub struct Curves {
     pub rows: Vec<CurveRow>,
 }
 
-/// The curves at `places`, or beside every bead when there are none; `measured`
+/// The curves at `places`, or next to every bead when there are none; `measured`
 /// (s, °C) is laid over the first that lies in metal.
 pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], look: Look) -> Curves {
     let is_default = places.is_empty();
-    let own = if is_default { beside_beads(solved) } else { places.to_vec() };
+    let own = if is_default { places_next_to_beads(solved) } else { places.to_vec() };
     let mut series = Vec::new();
     let mut rows = Vec::new();
     for place in own.into_iter().take(PLACES_MAX) {
@@ -92,7 +92,7 @@ pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], lo
 
 /// The same curves as comma-separated values: place, time, temperature.
 pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
-    let own = if places.is_empty() { beside_beads(solved) } else { places.to_vec() };
+    let own = if places.is_empty() { places_next_to_beads(solved) } else { places.to_vec() };
     let mut text = String::from("place,bead,x_mm,y_mm,t_s,T_C\n");
     for place in own.iter().take(PLACES_MAX) {
         let Some(f) = follow(solved, place) else { continue };
@@ -108,11 +108,11 @@ pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
     text
 }
 
-/// Cooling time from 800 to 500 °C beside a bead, s: as the solver read it, else
+/// Cooling time from 800 to 500 °C next to a bead, s: as the solver read it, else
 /// at the bead's own thermocouple; `None` where it stands at no plate or did not
 /// cool that far while it was followed.
 pub fn t85_s(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<f64> {
-    let place = beside(solved, bead)?;
+    let place = wall_place(solved, bead)?;
     bead.t85_s.or_else(|| follow(solved, &place)?.t85_s)
 }
 
@@ -204,10 +204,10 @@ fn chart(solved: &SolvedCoupon, series: Vec<CoolingSeries>, look: Look) -> Strin
     cooling_chart(&chart, &heat, &frame)
 }
 
-/// A place in the heated zone beside every bead, named after it; of many beads
+/// A place in the heated zone next to every bead, named after it; of many beads
 /// the first ones and the last.
-pub(crate) fn beside_beads(solved: &SolvedCoupon) -> Vec<Place> {
-    let all: Vec<Place> = solved.solved.beads.iter().filter_map(|bead| beside(solved, bead)).collect();
+pub(crate) fn places_next_to_beads(solved: &SolvedCoupon) -> Vec<Place> {
+    let all: Vec<Place> = solved.solved.beads.iter().filter_map(|bead| wall_place(solved, bead)).collect();
     if all.len() <= PLACES_MAX {
         return all;
     }
@@ -216,7 +216,7 @@ pub(crate) fn beside_beads(solved: &SolvedCoupon) -> Vec<Place> {
 }
 
 /// From the middle of the wall that the bead stands at, square into the plate.
-pub(crate) fn beside(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
+pub(crate) fn wall_place(solved: &SolvedCoupon, bead: &SolvedBead) -> Option<Place> {
     let joint = &solved.coupon.fit.joint;
     let points = || solved.solved.section.beads[bead.number - 1].outline.iter().flatten();
     let range =

@@ -11,7 +11,7 @@ use super::field::Turned;
 use super::table::{land_words, thinnest};
 use crate::drawn::Look;
 
-/// Plate shown beside the weld, mm: past the heated zone of a shop's bead.
+/// Plate shown next to the weld, mm: past the heated zone of a shop's bead.
 pub(crate) const SHOULDER_MM: f64 = 7.0;
 /// Width of the section itself on a desk, in a narrow window and on paper, user
 /// units. Basis: choice; the narrow one is below what the drawing lists remarks

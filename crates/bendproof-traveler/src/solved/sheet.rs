@@ -17,7 +17,7 @@ pub struct SolvedSheet {
     pub title: String,
     /// [`COMPUTED`].
     pub stamp: String,
-    /// The picture, wide, with remarks beside it.
+    /// The picture, wide, with remarks next to it.
     pub etch: String,
     /// The same for a narrow window, remarks listed under it; empty on paper.
     pub etch_narrow: String,

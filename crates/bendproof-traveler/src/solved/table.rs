@@ -9,11 +9,11 @@ use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_
 use serde::Serialize;
 
 use super::coupon::{COMPUTED, SolvedCoupon};
-use super::curves::{beside, t85_s};
+use super::curves::{t85_s, wall_place};
 use crate::origin::Origin;
-use crate::sheet::beside_each;
+use crate::sheet::both_systems;
 
-/// A melted depth nearer to the edge than this is not told from one that stays
+/// A melted depth nearer to the edge than this is not distinguished from one that stays
 /// solid, m: the error of the grid on a melted edge.
 const GRID_DOUBT_M: f64 = 0.1e-3;
 
@@ -59,7 +59,7 @@ pub(crate) fn columns(system: System) -> Vec<Column> {
 
 /// Inch and metric side by side, the coupon's own first.
 fn pair(system: System, inch: &str, metric: &str) -> String {
-    beside_each(system == System::Inch, inch.to_owned(), metric.to_owned())
+    both_systems(system == System::Inch, inch.to_owned(), metric.to_owned())
 }
 
 /// Every row.
@@ -72,7 +72,7 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
     let system = solved.system;
     let contact = &bead.contact;
     let pool = &bead.field.pool;
-    let stands_at_plate = beside(solved, bead).is_some();
+    let stands_at_plate = wall_place(solved, bead).is_some();
     let unknown = || if stands_at_plate { "not known" } else { "no plate" }.to_owned();
     let thinnest = match contact.least_m() {
         Some(_) => contact.thinnest_mm.map(|mm| round_to(mm, 1)).join(", "),

@@ -21,7 +21,7 @@ pub struct SectionAsk {
     pub bead: usize,
     /// Frame of its film; `None` for one soon after the arc.
     pub frame: Option<usize>,
-    /// Places followed, mm across and up; none follows every bead beside itself.
+    /// Places followed, mm across and up; none follows every bead at its side.
     pub places_mm: Vec<[f64; 2]>,
     /// A measured curve, s and °C.
     pub measured: Vec<[f64; 2]>,

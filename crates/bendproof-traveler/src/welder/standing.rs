@@ -220,7 +220,7 @@ impl Unsettled {
 }
 
 impl Qualification {
-    /// The same as told on `today`, which may lie before the day it is told for.
+    /// The same as stated on `today`, which may lie before the day it is stated for.
     #[must_use]
     pub fn as_seen_on(mut self, on: Date, today: Date) -> Self {
         self.is_ahead = on > today;
@@ -263,8 +263,8 @@ impl Qualification {
     }
 }
 
-/// What an accepted coupon is worth on the day told: later uses do not count.
-/// `None` while it is not accepted, was not finished by then, or no day is told.
+/// What an accepted coupon is worth on the day asked for: later uses do not count.
+/// `None` while it is not accepted, was not finished by then, or no day is given.
 pub fn held(
     number: &str,
     document: &Document,
@@ -320,7 +320,9 @@ pub fn held(
 fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
     let mut out = lines(standing, true, true);
     out.extend(standing.doubts.iter().map(|d| doubted("doubt", d, &standing.code)));
-    out.extend(log_doubt.iter().map(|d| line("doubt", d, derived("the log beside the plan of this coupon"))));
+    out.extend(
+        log_doubt.iter().map(|d| line("doubt", d, derived("the log against the plan of this coupon"))),
+    );
     out
 }
 
@@ -366,15 +368,16 @@ fn covered(standing: &Standing) -> Vec<StandingLine> {
         position("pipe groove", pipe_words(standing), JointKind::PipeGroove),
         position("fillet", plate(&positions.fillet, JointKind::Fillet), JointKind::Fillet),
     ];
-    // What is left open is told; what no rule speaks of, or such a test has not, is not.
-    let is_told = |is_empty: bool, facet: Facet| !is_empty || standing.gap(facet, None) == Gap::Undetermined;
+    // What is left open is shown; what no rule speaks of, or such a test has not, is not.
+    let is_stated =
+        |is_empty: bool, facet: Facet| !is_empty || standing.gap(facet, None) == Gap::Undetermined;
     let listed = |label, list: &[String], facet| {
-        is_told(list.is_empty(), facet).then(|| line(label, words(list, facet, None), facet))
+        is_stated(list.is_empty(), facet).then(|| line(label, words(list, facet, None), facet))
     };
     out.extend(listed("transfer", &standing.transfer_modes, Facet::Transfer));
     out.extend(listed("progression", &standing.progressions, Facet::Progression));
     out.push(line("thickness", size_words(standing, Facet::Thickness), Facet::Thickness));
-    if is_told(standing.diameter.is_none(), Facet::Diameter) {
+    if is_stated(standing.diameter.is_none(), Facet::Diameter) {
         out.push(line("outside diameter", size_words(standing, Facet::Diameter), Facet::Diameter));
     }
     out.push(line("backing", words(&standing.backing, Facet::Backing, None), Facet::Backing));

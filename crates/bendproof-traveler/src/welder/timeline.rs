@@ -120,7 +120,7 @@ impl Lane {
         format!("{}{transfer}", self.process)
     }
 
-    /// The lane as one sentence without its stop, as told on `today`.
+    /// The lane as one sentence without its stop, as stated on `today`.
     pub fn words(&self, today: Date) -> String {
         let mut coupons = self.coupons.clone();
         coupons.sort();
@@ -183,12 +183,12 @@ fn joined(all: &[Stretch], on: Date) -> Vec<Stretch> {
     run
 }
 
-/// The lanes in words, one sentence each, as told on `today`.
+/// The lanes in words, one sentence each, as stated on `today`.
 pub fn timeline_words(lanes: &[Lane], today: Date) -> Vec<String> {
     lanes.iter().map(|lane| lane.words(today)).collect()
 }
 
-/// The time line as SVG. `on` is the day it is told for.
+/// The time line as SVG. `on` is the day it is stated for.
 pub fn timeline_svg(lanes: &[Lane], today: Date, on: Date, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let words = Words::english();
@@ -258,7 +258,7 @@ fn ticks(first: Date, last: Date, day: impl Fn(Date) -> f64) -> Vec<Tick> {
 }
 
 /// What renews each code's qualifications, what a lapse costs and when a failed
-/// test may be welded again; a sentence that several coupons share is told once.
+/// test may be welded again; a sentence that several coupons share is listed once.
 pub fn life_advice(held: &[Qualification]) -> Vec<LifeAdvice> {
     let mut out: Vec<LifeAdvice> = Vec::new();
     for one in held {

@@ -104,7 +104,7 @@ impl Side {
         format!("{}, {units}", label_of(self.knob))
     }
 
-    /// Round values inside the side, with what stands beside them.
+    /// Round values inside the side, with what is written at them.
     pub(crate) fn ticks(&self) -> Vec<Mark> {
         let (low, high) = (self.shown(self.low_si), self.shown(self.high_si));
         let in_fractions = kind_of(self.knob) == Kind::Length && self.system != System::Metric;
@@ -267,7 +267,7 @@ mod tests {
     }
 
     #[test]
-    fn ticks_are_fractions_with_millimetres_beside() {
+    fn ticks_are_fractions_with_millimetres() {
         let found = labels("root_opening=1/16in..1/4in");
         assert_eq!(found[..2], [pair("1/16", "1.6"), pair("3/32", "2.4")]);
         assert_eq!(found.last(), Some(&pair("1/4", "6.4")));
@@ -292,7 +292,7 @@ mod tests {
     }
 
     #[test]
-    fn what_cannot_be_read_is_told_with_the_next_step() {
+    fn what_cannot_be_read_is_reported_with_the_next_step() {
         for (text, said) in [
             ("root_opening", "`root_opening` has no range; enter it as root_opening=1/16in..1/4in"),
             (

@@ -11,7 +11,7 @@ use super::axis::{Side, kind_of, path_of};
 /// Steps of the hand shown on both sides of the value where the trade and the
 /// check leave the ends open (choice).
 const STEPS_SHOWN: f64 = 4.0;
-/// Ends are told apart from whole steps by this share of one.
+/// Ends are distinguished from whole steps by this share of one.
 const HAIR: f64 = 1e-6;
 /// Decimals that tell any of the steps below exactly.
 const DECIMALS: usize = 3;
@@ -53,7 +53,7 @@ pub(crate) fn system_of(document: &Document, knob: Knob) -> System {
 }
 
 /// The side around the value set: the trade's range, the range checked and a few
-/// steps beside the value, rounded outward to whole steps.
+/// steps next to the value, rounded outward to whole steps.
 pub(crate) fn side_around(
     document: &Document,
     coupon: &Coupon,
@@ -116,22 +116,22 @@ pub(crate) fn window_changes(
     let mut out = named.to_vec();
     for (path, text) in named {
         let Some(text) = text else { continue };
-        let beside = match path.strip_prefix("pass.").and_then(|rest| rest.split_once('.')) {
+        let follows = match path.strip_prefix("pass.").and_then(|rest| rest.split_once('.')) {
             Some((row, "travel")) => {
                 let area = format!("pass.{row}.bead_area");
                 document.get(&area).is_some().then_some((area, None))
             }
-            Some((row, "wire_feed")) => amps_beside(document, coupon, row, text),
-            _ if path == "fit.root_face" => right_land_beside(document, text),
+            Some((row, "wire_feed")) => amps_following(document, coupon, row, text),
+            _ if path == "fit.root_face" => right_land_following(document, text),
             _ => None,
         };
         // What the hand sets itself is not set twice.
-        out.extend(beside.filter(|(path, _)| named.iter().all(|(p, _)| p != path)));
+        out.extend(follows.filter(|(path, _)| named.iter().all(|(p, _)| p != path)));
     }
     out
 }
 
-fn right_land_beside(document: &Document, text: &str) -> Option<(String, Option<String>)> {
+fn right_land_following(document: &Document, text: &str) -> Option<(String, Option<String>)> {
     let read = |text: &str| Quantity::parse(Kind::Length, text).ok();
     let right = read(document.get("fit.root_face_right")?)?;
     let by_si = read(text)?.si - read(document.get("fit.root_face")?)?.si;
@@ -139,7 +139,7 @@ fn right_land_beside(document: &Document, text: &str) -> Option<(String, Option<
     Some(("fit.root_face_right".to_owned(), Some(bendproof_measure::say(&moved))))
 }
 
-fn amps_beside(
+fn amps_following(
     document: &Document,
     coupon: Option<&Coupon>,
     row: &str,

@@ -23,7 +23,7 @@ use crate::plates;
 use crate::plates::{PastPlate, PlatePoint};
 use crate::sheet::{Provenance, trade};
 
-/// Margins at which lines are drawn, in doubts, besides nought. One doubt is
+/// Margins at which lines are drawn, in doubts, besides zero. One doubt is
 /// where the hatching ends, and the model's own band lies near it.
 const CONTOURS: [f64; 2] = [-2.0, 2.0];
 /// Size of the map by itself, user units (choice: fits a printed half page).
@@ -51,7 +51,7 @@ pub struct TradeSide {
     pub provenance: Provenance,
 }
 
-/// A map with what stands beside it.
+/// A map with what is shown with it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mapped {
     /// The coupon's number.

@@ -115,7 +115,7 @@ pub struct KnobLine {
     pub step: String,
     /// Change of the margin for that step.
     pub moves: String,
-    /// The same counted in the margin's doubt; none where it cannot be told.
+    /// The same counted in the margin's doubt; none where it is unknown.
     pub share: Option<f64>,
 }
 

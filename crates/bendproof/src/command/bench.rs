@@ -17,7 +17,7 @@ use crate::source::MachineClock;
 use crate::{output, source};
 use bendproof_desk::{Keeping as _, ShopDesk};
 
-/// Name of the file with the shop's own limits beside the database.
+/// Name of the file with the shop's own limits next to the database.
 const SHOP_RULES: &str = "shop-rules.toml";
 /// How long closing the file may take at the end. Basis: choice.
 const CLOSING: Duration = Duration::from_secs(3);
@@ -39,11 +39,11 @@ pub fn run(options: BenchOptions) -> Outcome {
     outcome
 }
 
-/// The shop's own limits: the file named, or the one beside the database.
+/// The shop's own limits: the file named, or the one next to the database.
 fn shop_rules(options: &BenchOptions, folder: &Path) -> Result<Rules, Failure> {
-    let beside = folder.join(SHOP_RULES);
-    let beside = beside.exists().then_some(beside);
-    let path = options.shop_rules.clone().or(beside);
+    let own = folder.join(SHOP_RULES);
+    let own = own.exists().then_some(own);
+    let path = options.shop_rules.clone().or(own);
     let rules = source::context(path.as_deref())?.rules;
     if let (Some(path), Some(rules)) = (path, rules) {
         output::say!("note: the stricter limits of {} are in use, from {}", rules.shop(), path.display());

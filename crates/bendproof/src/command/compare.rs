@@ -1,4 +1,4 @@
-//! `bendproof compare`: two coupons, number beside number, and why they differ.
+//! `bendproof compare`: two coupons, number by number, and why they differ.
 
 use std::path::{Path, PathBuf};
 

@@ -132,14 +132,14 @@ fn point(text: &str) -> Result<[f64; 2], Failure> {
 /// plate of the section is as wide or as thick.
 const PLACE_MM_MAX: f64 = 500.0;
 
-/// Name of the chart beside the frames.
+/// Name of the chart next to the frames.
 const COOLING: &str = "cooling.svg";
 
 /// Refuses a folder that holds a film already, before the long work: frames of
-/// two films in one folder are told apart by nobody.
+/// two films in one folder are distinguished by nobody.
 fn may_film(folder: &Path) -> Result<(), Failure> {
     let is_film = |name: &str| name == COOLING || (name.starts_with("bead-") && name.ends_with(".svg"));
-    // A folder that cannot be read is told of when it is made.
+    // A folder that cannot be read is reported when it is made.
     let mut there = std::fs::read_dir(folder).into_iter().flatten().flatten();
     match there.find(|file| is_film(&file.file_name().to_string_lossy())) {
         None => Ok(()),

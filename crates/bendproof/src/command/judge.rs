@@ -67,8 +67,8 @@ fn coupon(file: &Path, text: &str, context: AssessmentContext, as_json: bool) ->
 }
 
 fn print(verdict: &CouponVerdict) {
-    let beside = verdict.construction_code.as_ref().map(|code| format!(", by eye also {code}"));
-    output::line(format!("{}{}: {}", verdict.code, beside.unwrap_or_default(), verdict.words()));
+    let by_eye = verdict.construction_code.as_ref().map(|code| format!(", by eye also {code}"));
+    output::line(format!("{}{}: {}", verdict.code, by_eye.unwrap_or_default(), verdict.words()));
     for line in verdict.lines() {
         let rule = line.provenance.rule.clone().unwrap_or_default();
         let Provenance { source, basis, .. } = &line.provenance;

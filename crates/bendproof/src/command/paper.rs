@@ -61,7 +61,7 @@ fn tested_code(name: &str, context: AssessmentContext) -> Result<&'static str, F
 }
 
 /// The solved beads of a document; when there are none, the page of its section
-/// is left out and the reason told.
+/// is left out and the reason stated.
 fn solved(document: &Document, today: bendproof_traveler::context::Today) -> Option<SolvedCoupon> {
     match solve_coupon(document, today, &SolveParams::STANDARD) {
         Ok(solved) => Some(solved),

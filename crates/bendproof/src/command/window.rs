@@ -61,7 +61,7 @@ pub fn run(options: &WindowOptions, as_json: bool) -> Outcome {
 /// A pass that is not planned is refused whatever the sides turn.
 fn check_pass(pass: usize, text: &str) -> Result<(), Failure> {
     let planned = Document::from_toml(&COUPON, text).0.rows("pass").len();
-    // Without any pass the plan itself is told to be missing.
+    // Without any pass the plan itself is reported missing.
     if pass <= planned.max(1) { Ok(()) } else { Err(failure(MapError::NoSuchPass { pass, planned })) }
 }
 
@@ -134,7 +134,7 @@ fn cells(text: &str) -> Result<(usize, usize), Failure> {
     })
 }
 
-/// A finished coupon as a dot; one that is not judged yet is told and left out.
+/// A finished coupon as a dot; one that is not judged yet is reported and left out.
 fn plate(path: &Path, context: AssessmentContext) -> Result<Option<PastPlate>, Failure> {
     let (document, _) = Document::from_toml(&COUPON, &source::read(path)?);
     let plate = past_plate(document.get("number").unwrap_or(""), &document, context);

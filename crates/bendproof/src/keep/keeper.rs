@@ -20,7 +20,7 @@ use crate::source::MachineClock;
 const LOOK_EVERY: Duration = Duration::from_secs(15 * 60);
 /// How long the end of the bench waits for a backup being written. Basis: choice.
 const BACKUP_WAIT: Duration = Duration::from_secs(5);
-/// Faults told on the page; all of them are told by `shop verify`. Basis: choice.
+/// Faults listed on the page; all of them are listed by `shop verify`. Basis: choice.
 const FAULTS_SHOWN: usize = 5;
 
 /// How far the check of the file has come.
@@ -75,7 +75,7 @@ impl Keeper {
     }
 
     /// Begins to look after an open shop: its check, then its backups, go on
-    /// beside the work of the bench.
+    /// while the bench works.
     ///
     /// # Errors
     /// What the storage reports.
@@ -160,7 +160,7 @@ impl Keeper {
         }
     }
 
-    /// What is said beside the faults at the start and on every page.
+    /// What is said with the faults at the start and on every page.
     pub fn warnings(&self) -> Vec<String> {
         let remarks = locked(&self.remarks);
         let no_backup =
@@ -306,7 +306,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn a_damaged_file_is_told_gives_no_record_and_no_backup() {
+    async fn a_damaged_file_is_reported_and_gives_no_record_and_no_backup() {
         let (_folder, shop, file) = shop_until(1).await;
         shop.close().await;
         let mut bytes = std::fs::read(&file).unwrap();
@@ -337,7 +337,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn an_older_file_in_its_place_is_told_once() {
+    async fn an_older_file_in_its_place_is_reported_once() {
         let (_folder, shop, file) = shop_until(1).await;
         shop.close().await;
         let older = std::fs::read(&file).unwrap();

@@ -6,7 +6,7 @@ use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, Write};
 use std::path::Path;
 
-use super::{beside, shop_file};
+use super::{companion, shop_file};
 use crate::exit::{Failure, failure};
 use crate::output;
 
@@ -20,7 +20,7 @@ pub struct Held(Option<File>);
 /// # Errors
 /// Names the process that holds it already.
 pub fn hold(folder: &Path, as_what: &str) -> Result<Held, Failure> {
-    let path = beside(&shop_file(folder), ".lock");
+    let path = companion(&shop_file(folder), ".lock");
     let mut options = OpenOptions::new();
     options.read(true).write(true).create(true).truncate(false);
     #[cfg(unix)]

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use bendproof_shop::{Audit, Shop, ShopError, owner_only, put_in_place};
 use jiff::civil::DateTime;
 
-use super::{beside, remove_unfinished, seen, shop_file, timed_names};
+use super::{companion, remove_unfinished, seen, shop_file, timed_names};
 use crate::exit::{Failure, failure};
 use bendproof_desk::audit;
 
@@ -27,7 +27,7 @@ pub struct Restored {
 /// Then the shop's file is as it was.
 pub async fn restore(backup: &Path, folder: &Path, now: DateTime) -> Result<Restored, Failure> {
     let file = shop_file(folder);
-    let part = beside(&file, ".restored");
+    let part = companion(&file, ".restored");
     let failed = |why: std::io::Error| failure(format!("{}: {why}", part.display()));
     remove_unfinished(&part).map_err(failed)?;
     let checked = copied(backup, &part).await;
@@ -57,10 +57,10 @@ async fn copied(
         return Err(Box::new(ShopError::NoFile { path: backup.to_owned() }));
     }
     for ending in ["", "-wal"] {
-        let from = beside(backup, ending);
-        // A file set aside has its log beside it; a backup has none.
+        let from = companion(backup, ending);
+        // A file set aside has its log next to it; a backup has none.
         if ending.is_empty() || from.exists() {
-            let to = beside(part, ending);
+            let to = companion(part, ending);
             std::fs::copy(&from, &to)?;
             std::fs::OpenOptions::new().write(true).open(&to)?.sync_all()?;
         }
@@ -91,7 +91,7 @@ fn set_aside(file: &Path, now: DateTime) -> std::io::Result<Option<PathBuf>> {
     }
     let aside = named_aside(file, now)?;
     for ending in ["-wal", "-shm"] {
-        match std::fs::rename(beside(file, ending), beside(&aside, ending)) {
+        match std::fs::rename(companion(file, ending), companion(&aside, ending)) {
             Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(why),
             _ => {}
         }
@@ -149,13 +149,13 @@ mod tests {
         let backup = folder.path().join("backup.db");
         titled(&backup, "then").await;
         titled(&file, "now").await;
-        // A log left beside the present file must not be read into the backup.
+        // A log left next to the present file must not be read into the backup.
         let shop = Shop::open(&file).await.unwrap();
         let edit = [Edit::set("title", "later")];
         shop.change(Subject::Coupon, "C-1", 1, &edit, &By::new("Rosa", 2)).await.unwrap();
-        let log = std::fs::read(beside(&file, "-wal")).unwrap();
+        let log = std::fs::read(companion(&file, "-wal")).unwrap();
         shop.close().await;
-        std::fs::write(beside(&file, "-wal"), log).unwrap();
+        std::fs::write(companion(&file, "-wal"), log).unwrap();
 
         let before = std::fs::read(&backup).unwrap();
         let done = restore(&backup, folder.path(), now()).await.unwrap();

@@ -1,14 +1,14 @@
-//! The newest entry as the bench last saw it, kept beside the shop's file. A
+//! The newest entry as the bench last saw it, kept next to the shop's file. A
 //! shop's file cannot show by itself that an older one was put in its place.
 
 use std::path::{Path, PathBuf};
 
 use bendproof_shop::{Head, owner_only, put_in_place};
 
-use super::beside;
+use super::companion;
 
 fn place(file: &Path) -> PathBuf {
-    beside(file, ".seen")
+    companion(file, ".seen")
 }
 
 /// The entry last seen; nothing where none was kept or it does not read.
@@ -24,7 +24,7 @@ pub fn read(file: &Path) -> Option<Head> {
 /// # Errors
 /// What the system says.
 pub fn keep(file: &Path, head: &Head) -> std::io::Result<()> {
-    let part = beside(&place(file), ".part");
+    let part = companion(&place(file), ".part");
     std::fs::write(&part, format!("{} {} {}\n", head.seq, head.at_ms, head.hash))?;
     owner_only(&part)?;
     put_in_place(&part, &place(file))

@@ -75,7 +75,7 @@ fn two_at_one_coupon_lose_nothing_and_know_of_each_other() {
         .collect();
     assert_eq!(answer[0], ("Ines Tornquist", "groove angle from 65 deg to 55 deg"));
     assert_eq!(answer[1], ("Kofi Marlowe", "groove angle from 70 deg to 65 deg"));
-    assert_eq!(answer.len(), 6, "every change is told: {answer:?}");
+    assert_eq!(answer.len(), 6, "every change is listed: {answer:?}");
     assert_eq!(browser.faults(), Vec::<String>::new());
 }
 
@@ -135,7 +135,7 @@ fn a_text_that_means_nothing_is_refused_and_stays() {
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
     let number = create(&tab, "plate-down");
-    // A wrong kind of unit, no unit, no number, no size: each is told apart.
+    // A wrong kind of unit, no unit, no number, no size: each is distinguished.
     for (text, wanted) in [("3 V", "V"), ("1/8", "unit"), ("thin", "thin"), ("-1/16 in", "-1/16 in")] {
         tab.fill(LAND, text);
         let said = tab.wait_text("#state", |said| said.contains(wanted));
@@ -144,7 +144,7 @@ fn a_text_that_means_nothing_is_refused_and_stays() {
         assert_eq!(tab.count(UNSAVED_LAND), 1, "{text}: marked as not saved");
     }
     assert!(violations(&tab).is_empty(), "{:?}", violations(&tab));
-    // Work goes on beside it, and a second look finds both as they are.
+    // Work goes on meanwhile, and a second look finds both as they are.
     tab.fill(OPENING, "5/32 in");
     tab.wait("document.getElementById('sheet').elements.version.value === '2'");
     assert_eq!(tab.value(LAND), "-1/16 in");

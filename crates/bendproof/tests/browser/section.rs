@@ -1,6 +1,6 @@
 //! The section as it would etch: every example shows one, the film is scrubbed
 //! with the keyboard, thermocouples are placed by hand and by typing, a measured
-//! curve is laid over, and a kept change solves it anew.
+//! curve is laid over, and a kept change solves it again.
 
 use crate::bench::{Bench, create, saved, sign_in};
 use crate::cdp::Browser;
@@ -80,7 +80,7 @@ fn the_film_is_scrubbed_and_thermocouples_are_placed() {
     tab.wait("document.querySelectorAll('#section-panel .place-head').length === 2");
     assert_eq!(places(&tab), "A,B");
 
-    // A curve measured beside it, with a fault and without.
+    // A curve measured there, with a fault and without.
     tab.eval("document.querySelector('.measured').open = true");
     let lay = |text: &str| {
         tab.eval(&format!("document.getElementById('section-measured').value = {text:?}; true"));
@@ -96,7 +96,7 @@ fn the_film_is_scrubbed_and_thermocouples_are_placed() {
     tab.click("#section-panel button[name=drop]");
     tab.wait("document.querySelectorAll('#section-panel .place-head').length === 1");
 
-    // A kept change of the fit solves the section anew and keeps the places.
+    // A kept change of the fit solves the section again and keeps the places.
     let land = "document.querySelector('#section-panel .section-answers').innerText";
     let was = tab.eval(land);
     tab.write("fit.root_face", "1/8 in");

@@ -31,7 +31,7 @@ fn shown_and_sourced(tab: &Tab, selector: &str) -> [u64; 2] {
 }
 
 #[test]
-fn every_number_on_the_sheet_has_its_source_beside_it() {
+fn every_number_on_the_sheet_has_its_source_next_to_it() {
     let data = tempfile::tempdir().unwrap();
     let bench = Bench::start(data.path());
     let browser = Browser::start();
@@ -77,7 +77,7 @@ fn rows_have_their_sources_behind_them(tab: &Tab, sheet: &Value) {
         sheet[list].as_array().unwrap().iter().map(|row| length(&row[figures])).sum()
     };
     let passes = count("passes", "computed") + length(&sheet["passes"]);
-    for (band, wanted) in [("#op-30", passes), ("#op-50", count("log", "beside"))] {
+    for (band, wanted) in [("#op-30", passes), ("#op-50", count("log", "differences"))] {
         assert!(wanted > 0, "{band}: the coupon has none to look at");
         let script = format!(
             "[...document.querySelectorAll('{band} .row-sources > div')].filter((e) => e.querySelector('.from p')?.textContent.trim().length > 3 && !e.querySelector('.from-head')).length"

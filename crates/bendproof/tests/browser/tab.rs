@@ -177,7 +177,7 @@ impl Tab {
     }
 
     /// The element must come to rest at one place under the pointer: a page
-    /// that is still laid out anew would be pressed beside it.
+    /// that is still being laid out would be missed by the press.
     fn click_found(&self, element: &str) {
         let script = format!(
             "(async () => {{ const e = {element}; if (!e) return null; \

@@ -42,7 +42,7 @@ struct State {
 /// The desk in memory.
 pub struct FakeDesk {
     state: Mutex<State>,
-    /// Coupons in the list beside the sample's.
+    /// Coupons in the list after the sample's.
     pub more_coupons: usize,
     /// What must be known on every page.
     pub notices: Mutex<Notices>,

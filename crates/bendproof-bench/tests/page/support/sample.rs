@@ -246,7 +246,7 @@ pub fn log(n: usize) -> LogRow {
             field(&path("travel"), "travel", "9.4 in/min", "", Control::Quantity),
             field(&path("date"), "day", "2031-04-14", "", Control::Date),
         ],
-        beside: vec![figure("forecast current", "118 A"), figure("heat input", "0.36 kJ/mm")],
+        differences: vec![figure("forecast current", "118 A"), figure("heat input", "0.36 kJ/mm")],
     }
 }
 

@@ -91,6 +91,6 @@ pub fn chance() -> ChanceView {
     ChanceView {
         chance: Ok("61 %, provisional: 48 to 70 % once solved".into()),
         lost: vec!["left root edge: 30 %".into()],
-        assumed: vec!["Drawn anew in every stretch of 1 in.".into()],
+        assumed: vec!["Drawn again in every stretch of 1 in.".into()],
     }
 }

@@ -114,13 +114,13 @@ impl Block {
         cells
     }
 
-    /// Sets the temperature of every cell, K; the balance starts anew.
+    /// Sets the temperature of every cell, K; the balance starts again.
     pub fn set(&mut self, temperature_k: impl Fn(&Cell) -> f64) {
         let metal = self.engine.metal;
         self.set_enthalpy(|cell| metal.enthalpy_j_m3(temperature_k(cell)));
     }
 
-    /// Sets the enthalpy of every cell, J/m³; the balance starts anew.
+    /// Sets the enthalpy of every cell, J/m³; the balance starts again.
     pub fn set_enthalpy(&mut self, enthalpy_j_m3: impl Fn(&Cell) -> f64) {
         for cell in self.cells() {
             self.engine.enthalpy[cell.at] = enthalpy_j_m3(&cell);
@@ -131,7 +131,7 @@ impl Block {
     }
 
     /// Sets every cell that holds metal to one temperature, K; the balance
-    /// starts anew.
+    /// starts again.
     pub fn set_metal(&mut self, temperature_k: f64) {
         let enthalpy_j_m3 = self.engine.metal.enthalpy_j_m3(temperature_k);
         let metal: Vec<bool> = self

@@ -106,7 +106,7 @@ fn a_melting_weld_that_loses_heat_keeps_its_balance_too() -> Result<(), HeatErro
     Ok(())
 }
 
-/// The arc's heat is what its cells were told, by volume of metal and time.
+/// The arc's heat is what its cells were given, by volume of metal and time.
 #[test]
 fn the_heat_brought_is_the_heat_asked_for() -> Result<(), HeatError> {
     const POWER_W_M3: f64 = 3e9;

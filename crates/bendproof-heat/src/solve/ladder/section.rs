@@ -8,7 +8,7 @@ use crate::solve::region::{Point, Ring, SLIVER, cut};
 use crate::solve::state::State;
 
 /// Rounding of coordinates near 10 mm, of an area or a length of a cell; faces
-/// are looked at a nanometre beside where they are.
+/// are looked at a nanometre next to where they are.
 const ROUNDING: f64 = 1e-5;
 
 /// The section of the grids below, m.

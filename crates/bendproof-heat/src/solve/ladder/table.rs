@@ -1,5 +1,5 @@
 //! The convergence tables of the manual: printed, and held to the committed page
-//! with a tolerance. `UPDATE=1 cargo test -p bendproof-heat` writes it anew.
+//! with a tolerance. `UPDATE=1 cargo test -p bendproof-heat` rewrites it.
 
 #[cfg(test)]
 mod tests {

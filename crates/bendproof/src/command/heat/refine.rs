@@ -2,11 +2,11 @@
 //!
 //! The scheme is of second order in cell and step, so of two runs whose cells
 //! differ by half the finer one is off by a third of the change (Richardson).
-//! That is an estimate, not a bound: it is told beside the answer.
+//! That is an estimate, not a bound: it is printed with the answer.
 //!
 //! The edge of fusion does not follow that order in steel: over the melting range
 //! the peak temperature is flat, and where in it a cell ends up is a matter of
-//! luck. So its wobble is told as a length, and only what goes beyond it counts.
+//! luck. So its wobble is stated as a length, and only what goes beyond it counts.
 
 use bendproof_heat::solve::{HeatError, Info, Metal, PlateProblem, PlateSolution};
 use bendproof_measure::round_to;
