@@ -6,6 +6,7 @@
 use axum::extract::FromRequestParts;
 use axum::http::header;
 use axum::http::request::Parts;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
 use std::convert::Infallible;
 
 use crate::desk::Notices;
@@ -110,32 +111,16 @@ pub(crate) fn safe_return(path: &str) -> &str {
     if is_local && path.chars().all(|c| !c.is_control()) { path } else { "/" }
 }
 
-/// Percent-encode everything but letters, digits and `-._~`.
+/// Everything but letters, digits and `-._~` (the unreserved characters of RFC 3986).
+const RESERVED: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
+
+/// A text as part of an address or a cookie.
 pub(crate) fn percent_encode(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            out.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    out
+    utf8_percent_encode(text, RESERVED).to_string()
 }
 
 fn percent_decode(text: &str) -> String {
-    let bytes = text.as_bytes();
-    let mut out = Vec::with_capacity(bytes.len());
-    let mut at = 0;
-    while at < bytes.len() {
-        let escaped = (bytes[at] == b'%')
-            .then(|| text.get(at + 1..at + 3))
-            .flatten()
-            .and_then(|hex| u8::from_str_radix(hex, 16).ok());
-        out.push(escaped.unwrap_or(bytes[at]));
-        at += if escaped.is_some() { 3 } else { 1 };
-    }
-    String::from_utf8_lossy(&out).into_owned()
+    percent_decode_str(text).decode_utf8_lossy().into_owned()
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@
 //! - [`judged`] after the arc, [`judgement`] once a verdict is stamped;
 //! - [`cover`] before welding, [`welder`] once a coupon is accepted;
 //! - [`procedure`] from its files, [`library`] from the shop;
-//! - [`issued`]: the records a code asks for.
+//! - [`issued`]: the records a code asks for; [`table_text`]: tables for other programs.
 
 pub mod build;
 pub mod compare;
@@ -31,5 +31,6 @@ pub mod procedure;
 pub mod sheet;
 pub mod solved;
 mod stated;
+pub mod table_text;
 pub mod welder;
 pub mod window;

@@ -13,6 +13,7 @@ use super::coupon::{COMPUTED, SolvedCoupon};
 use super::pictures::look_of;
 use super::table::temperature;
 use crate::drawn::Look;
+use crate::table_text::csv_text;
 
 /// Most places followed at once: one curve each.
 pub const PLACES_MAX: usize = COOLING_SERIES_MAX;
@@ -93,19 +94,16 @@ pub fn curves(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]], lo
 /// The same curves as comma-separated values: place, time, temperature.
 pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
     let own = if places.is_empty() { places_next_to_beads(solved) } else { places.to_vec() };
-    let mut text = String::from("place,bead,x_mm,y_mm,t_s,T_C\n");
+    let mut rows = vec![["place", "bead", "x_mm", "y_mm", "t_s", "T_C"].map(str::to_owned)];
     for place in own.iter().take(PLACES_MAX) {
         let Some(f) = follow(solved, place) else { continue };
-        for (t_s, celsius) in f.t_s.iter().zip(&f.celsius) {
-            let [x, y] = place.at_mm;
-            text.push_str(&format!(
-                "{},{},{x:.2},{y:.2},{t_s:.3},{celsius:.1}\n",
-                place.name.replace([',', '"', '\n'], " "),
-                place.bead
-            ));
-        }
+        let [x, y] = place.at_mm.map(|mm| format!("{mm:.2}"));
+        rows.extend(f.t_s.iter().zip(&f.celsius).map(|(t_s, celsius)| {
+            let (bead, time, temperature) = (place.bead.to_string(), format!("{t_s:.3}"), format!("{celsius:.1}"));
+            [place.name.clone(), bead, x.clone(), y.clone(), time, temperature]
+        }));
     }
-    text
+    csv_text(rows)
 }
 
 /// Cooling time from 800 to 500 °C next to a bead, s: as the solver read it, else

@@ -9,6 +9,7 @@ use super::map::{Mapped, Window, answer_name, letter, model_error, short_name, w
 use crate::build::items::chance_words;
 use crate::origin;
 use crate::origin::source_rows;
+use crate::table_text::csv_text;
 
 /// The window in lines: the map, what its letters mean, what to turn, the chance.
 pub fn window_lines(window: &Window) -> Vec<String> {
@@ -242,20 +243,17 @@ pub fn window_sources(window: &Window) -> Vec<[String; 3]> {
 /// measured.
 pub fn window_csv(window: &Window) -> String {
     let Mapped { map, request, .. } = &window.mapped;
-    let mut out = format!(
-        "{}_si,{}_si,verdict,first,pass,margin,unit,clearance,model_error_mm\n",
-        request.x.path(),
-        request.y.path()
-    );
+    let places = [&request.x, &request.y].map(|side| format!("{}_si", side.path()));
+    let answers = ["verdict", "first", "pass", "margin", "unit", "clearance", "model_error_mm"];
+    let mut rows = vec![places.into_iter().chain(answers.map(str::to_owned)).collect()];
     for (row, cells) in map.rows.iter().enumerate() {
-        for (column, cell) in cells.iter().enumerate() {
-            out.push_str(&csv_line(map.x.middle_si(column), map.y.middle_si(row), cell));
-        }
+        let at = |column| (map.x.middle_si(column), map.y.middle_si(row));
+        rows.extend(cells.iter().enumerate().map(|(column, cell)| csv_row(at(column), cell)));
     }
-    out
+    csv_text(rows)
 }
 
-fn csv_line(x: f64, y: f64, cell: &Cell) -> String {
+fn csv_row((x, y): (f64, f64), cell: &Cell) -> Vec<String> {
     let number = |v: Option<f64>| v.map(|v| round_to(v, 6)).unwrap_or_default();
     let (first, pass) = match cell.first {
         Some((failure, pass)) => (failure.key(), pass.to_string()),
@@ -266,15 +264,10 @@ fn csv_line(x: f64, y: f64, cell: &Cell) -> String {
         Unit::Metre => (cell.margin.map(|m| m * 1e3), "mm"),
         Unit::ShareOfLimit => (cell.margin, "share of limit left"),
     };
-    format!(
-        "{},{},{},{first},{pass},{},{unit},{},{}\n",
-        round_to(x, 9),
-        round_to(y, 9),
-        cell.verdict.word(),
-        number(margin),
-        number(cell.clearance),
-        number(model_error_mm(cell))
-    )
+    let texts = [cell.verdict.word(), first, &pass, &number(margin), unit].map(str::to_owned);
+    let [x, y] = [x, y].map(|at| round_to(at, 9));
+    let numbers = [number(cell.clearance), number(model_error_mm(cell))];
+    [x, y].into_iter().chain(texts).chain(numbers).collect()
 }
 
 /// Error of the fast model behind what comes first in a cell, mm.

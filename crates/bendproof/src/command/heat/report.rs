@@ -1,13 +1,13 @@
 //! What a heat run prints: JSON for scripts, a table for people, histories as
 //! comma-separated values.
 
-use std::fmt::Write;
 use std::path::Path;
 
 use bendproof_files::{HeatFile, HeatProbe};
 use bendproof_heat::solve::{Metal, PlateProblem, PlateSolution, Trace};
 use bendproof_measure::{Kind, Quantity, celsius_from_kelvin, inches, round_to};
 use bendproof_traveler::origin::Origin;
+use bendproof_traveler::table_text::csv_text;
 use bendproof_weld::Basis;
 use serde_json::{Map, Value, json};
 
@@ -25,7 +25,7 @@ const NOTES: [&str; 2] = [
 /// alone cannot describe.
 const BOILING_C: f64 = 2860.0;
 
-/// A solved problem, ready to be told.
+/// A solved problem, ready to be printed.
 pub struct Answer<'a> {
     /// The file as read.
     pub file: &'a HeatFile,
@@ -144,20 +144,14 @@ fn trace_json(trace: &Trace) -> Value {
 
 /// All histories side by side; they share their times.
 pub fn csv(probes: &[HeatProbe], solution: &PlateSolution) -> String {
-    let mut text = String::from("t_s");
-    for probe in probes {
-        let _ = write!(text, ",{}_C", probe.name);
-    }
-    text.push('\n');
+    let names = probes.iter().map(|probe| format!("{}_C", probe.name));
+    let head: Vec<String> = std::iter::once("t_s".to_owned()).chain(names).collect();
     let times = solution.probes.first().map_or(&[][..], |trace| &trace.time_s);
-    for (i, time_s) in times.iter().enumerate() {
-        let _ = write!(text, "{time_s:.6}");
-        for trace in &solution.probes {
-            let _ = write!(text, ",{:.4}", celsius_from_kelvin(trace.temperature_k[i]));
-        }
-        text.push('\n');
-    }
-    text
+    let rows = times.iter().enumerate().map(|(i, time_s)| {
+        let at = |trace: &Trace| format!("{:.4}", celsius_from_kelvin(trace.temperature_k[i]));
+        std::iter::once(format!("{time_s:.6}")).chain(solution.probes.iter().map(at)).collect()
+    });
+    csv_text(std::iter::once(head).chain(rows))
 }
 
 /// The table for people.
@@ -195,7 +189,7 @@ pub fn print(path: &Path, answer: &Answer<'_>) {
     let mib = info.bytes as f64 / f64::from(1 << 20);
     row("took", format!("{:.2} s, {}, {mib:.1} MiB", answer.solved.wall_s, threads));
     output::table(&rows);
-    // The warnings were told with their lines before.
+    // The warnings were printed with their lines before.
     for note in answer.notes().iter().filter(|n| !answer.warnings.contains(&n.as_str())) {
         output::say!("note: {note}");
     }
