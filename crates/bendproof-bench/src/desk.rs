@@ -105,11 +105,21 @@ pub struct WelderRow {
     pub id: String,
     /// Name.
     pub name: String,
-    /// What the welder may weld, in one line.
+    /// Each qualification: what is held now leads, the first to expire first; then
+    /// what is open, then what has expired. Empty without an accepted coupon.
+    pub standings: Vec<StandingRow>,
+}
+
+/// One qualification in one line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StandingRow {
+    /// The coupon it comes from.
+    pub coupon: String,
+    /// What the welder may weld.
     pub standing: String,
-    /// Until when, in words; empty when nothing is held.
+    /// Until when, in words; empty where the code sets no last day.
     pub until: String,
-    /// A warning when something lapses soon or has lapsed.
+    /// A warning when it expires soon or has expired.
     pub lapse: Option<String>,
 }
 
@@ -578,8 +588,8 @@ pub trait Desk: Send + Sync + 'static {
     fn ask_procedure<'a>(&'a self, number: &'a str, ask: ProcedureAsk) -> Answer<'a, ProcedureAskView>;
     /// The procedure or its record as a file: `procedure` or `record`.
     fn procedure_file<'a>(&'a self, number: &'a str, part: &'a str) -> Answer<'a, Download>;
-    /// The welder record as a printed sheet.
-    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download>;
+    /// The welder record as a printed sheet, of one accepted coupon or of the latest.
+    fn record<'a>(&'a self, welder: &'a str, coupon: Option<&'a str>, paper: Paper) -> Answer<'a, Download>;
     /// One rule, as a code or edition has it where one is named.
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView>;
     /// Versions.

@@ -16,7 +16,8 @@ use crate::answer::Problem;
 use crate::app::Bench;
 use crate::coupon::attachment;
 use crate::desk::{
-    Entered, Finding, ListAsk, NewUse, NewWelder, Paper, ROWS_PER_PAGE, UseChoices, WelderDetail, WelderRow,
+    Entered, Finding, ListAsk, NewUse, NewWelder, Paper, ROWS_PER_PAGE, StandingRow, UseChoices,
+    WelderDetail, WelderRow,
 };
 use crate::form::Pairs;
 use crate::guard::accepts_json;
@@ -25,7 +26,7 @@ use crate::pager::{Asked as ListAsked, address, find_box, pager};
 use crate::pages::{coupon_table, list_head, list_heads};
 use crate::parts::{history, standing_lines};
 use crate::text::{Key, fill, t};
-use crate::visitor::Visitor;
+use crate::visitor::{Visitor, percent_encode};
 
 /// The boxes of the form for a welder and of the form for a use. Each is the
 /// path of the findings about it.
@@ -36,6 +37,10 @@ const PROCESS: &str = "process";
 const TRANSFER: &str = "transfer";
 const EVIDENCE: &str = "evidence";
 const CHECKED_BY: &str = "checked_by";
+
+/// Qualifications in a line of the list; the rest is on the page of the welder.
+/// Basis: choice, what a line of a phone takes without hiding the next welder.
+const STANDINGS_SHOWN: usize = 4;
 
 /// What was typed into a form, and what is wrong with it.
 #[derive(Default)]
@@ -150,7 +155,7 @@ async fn welders_page(
     let mut missing = if is_last { bench.desk.unlisted(&ask.find).await? } else { Vec::new() };
     let left_out = missing.len().saturating_sub(ROWS_PER_PAGE);
     missing.truncate(ROWS_PER_PAGE);
-    let heads = [Key::ColName, Key::ColStanding, Key::ColUntil];
+    let heads = [Key::ColName, Key::ColStanding];
     let none = if ask.find.is_empty() { Key::WeldersNone } else { Key::ListNothing };
     let body = html! {
         div.pad {
@@ -178,12 +183,26 @@ fn welder_line(row: &WelderRow) -> Markup {
     html! {
         tr role="row" {
             td.list-title role="cell" { a.cover href={ "/welder/" (row.id) } { (row.name) } }
-            td role="cell" data-label=(t(Key::ColStanding)) { (row.standing) }
-            td role="cell" data-label=(t(Key::ColUntil)) {
-                (row.until)
-                @if let Some(words) = &row.lapse { " " span.lapse { (words) } }
+            td role="cell" data-label=(t(Key::ColStanding)) {
+                @if row.standings.is_empty() { (t(Key::WelderNoTest)) } @else {
+                    ul.standings {
+                        @for one in row.standings.iter().take(STANDINGS_SHOWN) { li { (standing_words(one)) } }
+                    }
+                }
+                @if let Some(more) = row.standings.len().checked_sub(STANDINGS_SHOWN).filter(|n| *n > 0) {
+                    p.soft { (fill(Key::WelderMoreStandings, &[("n", &more.to_string())])) }
+                }
             }
         }
+    }
+}
+
+/// A qualification and until when; a warning says until when by itself.
+fn standing_words(one: &StandingRow) -> Markup {
+    html! {
+        (one.standing)
+        @if let Some(words) = &one.lapse { " " span.lapse { (words) } }
+        @else if !one.until.is_empty() { " · " (one.until) }
     }
 }
 
@@ -191,8 +210,8 @@ fn missing_line(name: &str) -> Markup {
     html! {
         tr role="row" {
             td.list-title role="cell" { (name) }
-            td role="cell" data-label=(t(Key::ColStanding)) { (t(Key::WeldersNotEntered)) }
-            td role="cell" {
+            td role="cell" data-label=(t(Key::ColStanding)) {
+                (t(Key::WeldersNotEntered))
                 form method="post" action="/welder" {
                     input type="hidden" name=(NAME) value=(name);
                     button.plain type="submit" { (fill(Key::WelderEnter, &[("name", name)])) }
@@ -305,19 +324,25 @@ fn welder_head(detail: &WelderDetail) -> Markup {
     html! {
         header.list-head {
             h1 { (row.name) }
-            p.soft { (row.standing) @if !row.until.is_empty() { " · " (row.until) } }
             @if !detail.stamp.is_empty() {
                 p.soft { (fill(Key::WelderStampWords, &[("stamp", &detail.stamp)])) }
             }
-            @if let Some(words) = &row.lapse { p { span.lapse { (words) } } }
+            @if row.standings.is_empty() { p.soft { (t(Key::WelderNoTest)) } } @else {
+                ul.standings { @for one in &row.standings { li { (standing_words(one)) (records(&row.id, one)) } } }
+            }
             p { a.button href={ "/welder/" (row.id) "/ask" } { (t(Key::AskOpen)) } }
-            // A record is printed from an accepted coupon; without one there is none.
-            @if !detail.standing.is_empty() {
-                p.choices {
-                    @for paper in Paper::ALL {
-                        a.button href={ "/welder/" (row.id) "/record" (paper.slug()) } download { (t(record_words(paper))) }
-                    }
-                }
+        }
+    }
+}
+
+/// The record of the coupon a qualification comes from, on each paper.
+fn records(id: &str, one: &StandingRow) -> Markup {
+    html! {
+        p.choices {
+            @for paper in Paper::ALL {
+                a.button download href={
+                    "/welder/" (id) "/record" (paper.slug()) "?coupon=" (percent_encode(&one.coupon))
+                } { (fill(record_words(paper), &[("coupon", &one.coupon)])) }
             }
         }
     }
@@ -393,10 +418,17 @@ pub(crate) fn record_routes(paper: Paper) -> Router<Bench> {
     Router::new().route(&at, get(record)).layer(Extension(paper))
 }
 
+/// The coupon a record is asked of, as it stands in the address; the latest without one.
+#[derive(serde::Deserialize)]
+struct OfCoupon {
+    coupon: Option<String>,
+}
+
 async fn record(
     State(bench): State<Bench>,
     Extension(paper): Extension<Paper>,
     Path(id): Path<String>,
+    Query(of): Query<OfCoupon>,
 ) -> Result<Response, Problem> {
-    Ok(attachment(bench.desk.record(&id, paper).await?))
+    Ok(attachment(bench.desk.record(&id, of.coupon.as_deref(), paper).await?))
 }

@@ -201,6 +201,7 @@ fn signed(answer: CoverAnswer) -> (Mark, String) {
 mod tests {
     use bendproof_shop::Shop;
     use bendproof_traveler::issued::{Issue, continuity, log_of_coupon};
+    use bendproof_traveler::sheet::StandingLine;
     use bendproof_traveler::welder::{Use, held};
 
     use super::*;
@@ -235,6 +236,36 @@ mod tests {
         let wrong = desk.welder_detail("noor-castellan", Some("soon")).await.unwrap();
         assert_eq!((wrong.days.on, wrong.days.typed.as_str()), (desk.clock.today().to_string(), "soon"));
         assert!(wrong.days.error.unwrap().contains("YYYY-MM-DD"));
+    }
+
+    #[tokio::test]
+    async fn every_qualification_is_in_the_list_and_has_a_record_of_its_own() {
+        let desk = demo().await;
+        let rows = desk.welder_list(ListAsk::default()).await.unwrap().rows;
+        let row = rows.iter().find(|row| row.id == "dmitri-halvorsen").unwrap();
+        let coupons: Vec<&str> = row.standings.iter().map(|one| one.coupon.as_str()).collect();
+        assert!(coupons.contains(&"0308") && coupons.contains(&"0313"), "{coupons:?}");
+        for number in ["0308", "0313"] {
+            let file = desk.welder_record("dmitri-halvorsen", Some(number), Paper::Letter).await.unwrap();
+            assert!(file.file_name.contains(number) && file.bytes.starts_with(b"%PDF"), "{}", file.file_name);
+        }
+        let foreign = desk.welder_record("dmitri-halvorsen", Some("0312"), Paper::Letter).await;
+        assert!(matches!(foreign, Err(Trouble::Absent)));
+    }
+
+    /// A paper made of the coupon alone may end earlier than the welder's page: it
+    /// says that it counts the test alone.
+    #[tokio::test]
+    async fn the_last_day_of_a_coupon_says_what_it_counts() {
+        let desk = demo().await;
+        let lasts = |lines: &[StandingLine]| -> String {
+            lines.iter().find(|line| line.label.ends_with("lasts")).unwrap().value.clone()
+        };
+        let sheet = desk.opened("0312").await.unwrap().sheet;
+        assert!(lasts(&sheet.standing).contains(" by this test alone; "), "{}", lasts(&sheet.standing));
+        let held = desk.welder_detail("wanjiru-pike", None).await.unwrap().days.held;
+        let held = held.iter().find(|one| one.coupon == "0312").unwrap();
+        assert!(!lasts(&held.lines).contains("alone"), "{}", lasts(&held.lines));
     }
 
     #[tokio::test]

@@ -400,7 +400,8 @@ mod tests {
         let zed = NewWelder { name: "Zed Quarry", stamp: "" };
         let Entered::Kept(zed) = desk.welder_added(zed, "Ida Voss").await.unwrap() else { panic!() };
         let welder = desk.welder_detail(&zed, None).await.unwrap();
-        assert!(welder.row.standing.starts_with("not stamped yet: "), "{}", welder.row.standing);
+        let standing = &welder.row.standings[0].standing;
+        assert!(standing.starts_with("not stamped yet: "), "{standing}");
         assert_ne!(welder.days.held[0].mark, Mark::Holds);
         assert!(welder.days.held[0].hold.starts_with("accepted, not stamped yet"), "{:?}", welder.days.held);
         assert!(welder.days.lanes.iter().all(|lane| !lane.contains("qualified")), "{:?}", welder.days.lanes);
@@ -416,7 +417,7 @@ mod tests {
         assert!(!before.is_complete && before.signatures.is_empty() && before.statement.is_empty());
         assert!(before.open_points[0].starts_with("Not to be signed under"), "{:?}", before.open_points);
         assert!(before.open_points[0].contains("not stamped yet"), "{:?}", before.open_points);
-        assert!(desk.welder_record(&zed, Paper::Letter).await.unwrap().bytes.starts_with(b"%PDF"));
+        assert!(desk.welder_record(&zed, None, Paper::Letter).await.unwrap().bytes.starts_with(b"%PDF"));
 
         let start =
             async |as_number| desk.procedure_created("coupon-0900", as_number, "Ida Voss").await.unwrap();

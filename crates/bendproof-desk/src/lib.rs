@@ -373,8 +373,8 @@ impl Desk for ShopDesk {
         Box::pin(self.procedure_part(number, part))
     }
 
-    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download> {
-        Box::pin(self.welder_record(welder, paper))
+    fn record<'a>(&'a self, welder: &'a str, coupon: Option<&'a str>, paper: Paper) -> Answer<'a, Download> {
+        Box::pin(self.welder_record(welder, coupon, paper))
     }
 
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {

@@ -293,12 +293,12 @@ impl ShopDesk {
         .await
     }
 
-    /// The coupon a welder's record is of: what no stamp stands for comes last, and
-    /// its record says so.
-    pub(super) async fn latest_accepted(&self, id: &str) -> Result<Option<String>, Trouble> {
+    /// The coupons a welder's record can be of, the latest first: what no stamp
+    /// stands for comes last, and its record says so.
+    pub(super) async fn accepted(&self, id: &str) -> Result<Vec<String>, Trouble> {
         let person = self.shop.document(Subject::Person, id).await.map_err(trouble)?;
         let held = self.held_by(&person, self.clock.today()).await?;
-        Ok(held.into_iter().next().map(|h| h.number))
+        Ok(held.into_iter().map(|h| h.number).collect())
     }
 }
 
@@ -307,13 +307,26 @@ pub(super) fn name_of(person: &Summary) -> &str {
 }
 
 fn welder_row(person: &Summary, held: &[Qualification]) -> WelderRow {
-    let best = held.iter().find(|h| h.until.is_some()).or_else(|| held.first());
+    let mut held: Vec<&Qualification> = held.iter().collect();
+    held.sort_by_key(|h| {
+        let rank = if h.is_lapsed { 2 } else { u8::from(h.doubt.is_some()) };
+        let (first, last) = if h.is_lapsed { (None, h.until) } else { (h.until, None) };
+        // What has no last day comes after what has one.
+        (rank, first.is_none(), first, Reverse(last))
+    });
     WelderRow {
         id: person.id.clone(),
         name: name_of(person).to_owned(),
-        standing: best.map_or_else(|| "no accepted coupon yet".to_owned(), |h| h.summary.clone()),
-        until: best.filter(|h| h.until.is_some()).map(Qualification::lasting).unwrap_or_default(),
-        lapse: best.and_then(lapse),
+        standings: held.into_iter().map(standing_row).collect(),
+    }
+}
+
+fn standing_row(held: &Qualification) -> StandingRow {
+    StandingRow {
+        coupon: held.number.clone(),
+        standing: held.summary.clone(),
+        until: held.until.map(|_| held.lasting()).unwrap_or_default(),
+        lapse: lapse(held),
     }
 }
 

@@ -289,10 +289,18 @@ impl ShopDesk {
         self.printers.print(work).await?.map_err(|why| Trouble::Broken(why.to_string()))
     }
 
-    /// The record of a welder's latest accepted coupon, a stamped one before others.
-    pub(super) async fn welder_record(&self, id: &str, paper: Paper) -> Result<Download, Trouble> {
+    /// The record of one of a welder's accepted coupons; without a number of the
+    /// latest, a stamped one before others.
+    pub(super) async fn welder_record(
+        &self,
+        id: &str,
+        coupon: Option<&str>,
+        paper: Paper,
+    ) -> Result<Download, Trouble> {
         self.sound().await.map_err(Trouble::Held)?;
-        let number = self.latest_accepted(id).await?.ok_or(Trouble::Absent)?;
+        let accepted = self.accepted(id).await?;
+        let asked = accepted.into_iter().find(|number| coupon.is_none_or(|asked| asked == number));
+        let number = asked.ok_or(Trouble::Absent)?;
         let Judged { document, judgement, now, .. } = self.judged(&number).await?;
         let issued = issued_at(self.clock.now());
         let context = self.context();

@@ -385,6 +385,7 @@ async fn files_come_with_safe_names_and_failures_in_words() {
     assert_eq!(file.header("content-disposition"), "attachment; filename=\"0231.pdf\"");
     assert!(file.text.starts_with("%PDF"));
     assert_eq!(get(&bench, "/welder/odile/record").await.status, StatusCode::OK);
+    assert_eq!(get(&bench, "/welder/odile/record?coupon=0231").await.status, StatusCode::OK);
     let full = get(&bench, "/coupon/0231/file/toml").await;
     assert_eq!(full.status, StatusCode::INTERNAL_SERVER_ERROR);
     assert!(full.text.contains("The disk is full"));
@@ -512,6 +513,23 @@ async fn hostile_text_stays_text() {
         assert!(!page.contains("<script>") && !page.contains("<img"), "hostile text became markup");
         check_markup("hostile", &page);
     }
+}
+
+/// What one test bought does not stand for all: a stick qualification in the shade
+/// of a short-arc one is the one the job may need.
+#[tokio::test]
+async fn every_qualification_of_a_welder_is_printed_with_a_record_of_its_own() {
+    let bench = bench();
+    for at in ["/welders", "/welder/odile"] {
+        let page = get(&bench, at).await.text;
+        for words in ["GMAW short-circuit, F H V, to 3/4 in · 14 October 2031", "SMAW, F, to any thickness"]
+        {
+            assert!(page.contains(words), "{at}: {words}");
+        }
+    }
+    let own = get(&bench, "/welder/odile").await.text;
+    assert!(own.contains("href=\"/welder/odile/record?coupon=0231\""), "{own}");
+    assert!(get(&bench, "/welders").await.text.contains("no accepted coupon yet"));
 }
 
 #[tokio::test]

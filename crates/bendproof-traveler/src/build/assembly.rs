@@ -22,7 +22,7 @@ use crate::plates;
 use crate::plates::PastPlate;
 use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark};
 use crate::solved::SolvedCoupon;
-use crate::welder::standing;
+use crate::welder::standing::{self, Seen};
 
 impl Computed {
     /// The answers of the forecast in words; none without one.
@@ -382,8 +382,8 @@ fn standing_of(
         Ok(standing) => {
             let mut doubts: Vec<String> = standing.doubts.iter().map(|d| d.message.clone()).collect();
             doubts.extend(standing::log_doubt(coupon));
-            let is_accepted = overall == Overall::Accept;
-            (standing::lines(&standing, finished.is_some(), is_accepted), doubts)
+            let (is_dated, is_accepted) = (finished.is_some(), overall == Overall::Accept);
+            (standing::lines(&standing, Seen::Alone { is_dated, is_accepted }), doubts)
         }
         Err(why) => (Vec::new(), vec![why]),
     }

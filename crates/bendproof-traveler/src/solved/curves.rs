@@ -99,7 +99,8 @@ pub fn cooling_csv(solved: &SolvedCoupon, places: &[Place]) -> String {
         let Some(f) = follow(solved, place) else { continue };
         let [x, y] = place.at_mm.map(|mm| format!("{mm:.2}"));
         rows.extend(f.t_s.iter().zip(&f.celsius).map(|(t_s, celsius)| {
-            let (bead, time, temperature) = (place.bead.to_string(), format!("{t_s:.3}"), format!("{celsius:.1}"));
+            let (bead, time, temperature) =
+                (place.bead.to_string(), format!("{t_s:.3}"), format!("{celsius:.1}"));
             [place.name.clone(), bead, x.clone(), y.clone(), time, temperature]
         }));
     }

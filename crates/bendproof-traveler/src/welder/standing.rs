@@ -318,7 +318,7 @@ pub fn held(
 
 /// Lines of an accepted coupon, its doubts among them.
 fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLine> {
-    let mut out = lines(standing, true, true);
+    let mut out = lines(standing, Seen::WithUses);
     out.extend(standing.doubts.iter().map(|d| doubted("doubt", d, &standing.code)));
     out.extend(
         log_doubt.iter().map(|d| line("doubt", d, derived("the log against the plan of this coupon"))),
@@ -329,17 +329,31 @@ fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLin
 /// Label of the one line of a standing where the code covers nothing.
 pub(crate) const REFUSED: &str = "covered";
 
+/// What a standing is seen with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Seen {
+    /// The coupon alone, whatever was welded since.
+    Alone {
+        /// The day it was finished is stated.
+        is_dated: bool,
+        /// It is accepted.
+        is_accepted: bool,
+    },
+    /// An accepted coupon with the uses of the process logged since.
+    WithUses,
+}
+
 /// The standing as lines with their clauses.
-pub(crate) fn lines(standing: &Standing, is_dated: bool, is_accepted: bool) -> Vec<StandingLine> {
+pub(crate) fn lines(standing: &Standing, seen: Seen) -> Vec<StandingLine> {
     if let Some(refused) = &standing.refused {
         return vec![doubted(REFUSED, refused, &standing.code)];
     }
     let mut out = Vec::new();
-    if !is_accepted {
+    if matches!(seen, Seen::Alone { is_accepted: false, .. }) {
         out.push(line("state", "will qualify for, if accepted", derived("this coupon is not accepted yet")));
     }
     out.extend(covered(standing));
-    out.push(lasts(standing, is_dated));
+    out.push(lasts(standing, seen));
     out.extend(standing.because.iter().map(|c| StandingLine {
         label: BECAUSE.to_owned(),
         value: c.clause.clone(),
@@ -411,13 +425,16 @@ fn facet_line(
 const LASTS: &str = "lasts";
 
 /// Until when, by the rule that sets the day.
-fn lasts(standing: &Standing, is_dated: bool) -> StandingLine {
+fn lasts(standing: &Standing, seen: Seen) -> StandingLine {
     let lasts = lasting_words(standing.hold, standing.until);
     let until = match (standing.until, standing.hold) {
-        (Some(_), _) if !is_dated => "counted from the day it was finished; set it".to_owned(),
-        (Some(_), None | Some(Hold::Held)) => {
-            format!("{lasts}; renewal before then extends it")
+        (Some(_), _) if matches!(seen, Seen::Alone { is_dated: false, .. }) => {
+            "counted from the day it was finished; set it".to_owned()
         }
+        (Some(_), None | Some(Hold::Held)) => match seen {
+            Seen::Alone { .. } => format!("{lasts} by this test alone; process use logged since extends it"),
+            Seen::WithUses => format!("{lasts}; renewal before then extends it"),
+        },
         _ => lasts,
     };
     line(LASTS, &until, of_rules(&standing.code, &standing.behind(Facet::Continuity, None)))

@@ -381,13 +381,7 @@ impl Desk for FakeDesk {
         }
         let id = format!("w{}", state.welders.len() + 1);
         state.stamps.push((id.clone(), stamp.into()));
-        state.welders.push(WelderRow {
-            id: id.clone(),
-            name: name.into(),
-            standing: "nothing held yet".into(),
-            until: String::new(),
-            lapse: None,
-        });
+        state.welders.push(WelderRow { id: id.clone(), name: name.into(), standings: Vec::new() });
         ready(Ok(Entered::Kept(id)))
     }
     fn log_use<'a>(&'a self, id: &'a str, used: NewUse<'a>, _who: &'a str) -> Answer<'a, Entered<()>> {
@@ -671,7 +665,7 @@ impl Desk for FakeDesk {
     fn record_file<'a>(&'a self, id: &'a str, revision: u32, kind: RecordFile) -> Answer<'a, Download> {
         ready(records::file(id, revision, kind))
     }
-    fn record<'a>(&'a self, welder: &'a str, paper: Paper) -> Answer<'a, Download> {
+    fn record<'a>(&'a self, welder: &'a str, _coupon: Option<&'a str>, paper: Paper) -> Answer<'a, Download> {
         self.download(if welder == "odile" { NUMBER } else { "" }, FileKind::Pdf(paper))
     }
     fn explain<'a>(&'a self, rule: &'a str, code: Option<&'a str>) -> Answer<'a, RuleView> {

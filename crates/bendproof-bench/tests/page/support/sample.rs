@@ -1,6 +1,6 @@
 //! One invented coupon, its list and its people. No number here is evidence.
 
-use bendproof_bench::desk::{CouponRow, WelderRow};
+use bendproof_bench::desk::{CouponRow, StandingRow, WelderRow};
 use bendproof_drawing::{Bead, CrossSection, Fit, Frame, Theme, Words, cross_section, groove_fit};
 use bendproof_traveler::sheet::{
     Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, LogRow, Mark, OpeningView,
@@ -592,22 +592,31 @@ pub fn coupons() -> Vec<CouponRow> {
 
 /// The list of welders.
 pub fn welders() -> Vec<WelderRow> {
-    let row = |id: &str, name: &str, standing: &str, until: &str, lapse: Option<&str>| WelderRow {
-        id: id.into(),
-        name: name.into(),
+    let held = |standing: &str, until: &str, lapse: Option<&str>| StandingRow {
+        coupon: "0231".into(),
         standing: standing.into(),
         until: until.into(),
         lapse: lapse.map(str::to_owned),
     };
+    let row = |id: &str, name: &str, standings: Vec<StandingRow>| WelderRow {
+        id: id.into(),
+        name: name.into(),
+        standings,
+    };
     vec![
-        row("odile", "Odile Marchetti", "GMAW short-circuit, F H V, to 3/4 in", "14 October 2031", None),
+        row(
+            "odile",
+            "Odile Marchetti",
+            vec![
+                held("GMAW short-circuit, F H V, to 3/4 in", "14 October 2031", None),
+                held("SMAW, F, to any thickness", "30 November 2031", None),
+            ],
+        ),
         row(
             "tomas",
             "Tomás Reyes",
-            "SMAW, all positions, to any thickness",
-            "2 May 2031",
-            Some("lapses in 18 days"),
+            vec![held("SMAW, all positions, to any thickness", "2 May 2031", Some("lapses in 18 days"))],
         ),
-        row("ines", "Ines Varga", "nothing held yet", "", None),
+        row("ines", "Ines Varga", Vec::new()),
     ]
 }
