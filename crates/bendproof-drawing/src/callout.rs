@@ -94,9 +94,16 @@ fn listed(svg: &mut Svg, all: &[Callout], sheet: Sheet, section: Area, frame: &F
         svg.group("callout", &[], "");
         svg.circle([u, v], 2.6, &Pen::line(theme.accent, OUTLINE));
         let face = Type::new(theme.accent, SIZE_SMALL, Anchor::Middle).bold();
-        let [x, baseline] = [u + sign * 11.0, v + 4.0];
-        let area = Area::of_text(x, baseline, &mark, &face);
-        let ground = Area { x0: area.x0 - 2.5, y0: area.y0 - 1.5, x1: area.x1 + 2.5, y1: area.y1 };
+        let ground = |[x, baseline]: Point| {
+            let area = Area::of_text(x, baseline, &mark, &face);
+            Area { x0: area.x0 - 2.5, y0: area.y0 - 1.5, x1: area.x1 + 2.5, y1: area.y1 }
+        };
+        // Next to its place, where it covers no number of a bead.
+        let places = [[sign, 4.0], [-sign, 4.0], [sign, -9.0], [-sign, -9.0], [sign, 17.0], [-sign, 17.0]];
+        let mut spots = places.map(|[side, down]| [u + side * 11.0, v + down]).into_iter();
+        let is_clear = |at: &Point| !svg.texts.iter().any(|other| other.meets(&ground(*at)));
+        let [x, baseline] = spots.find(is_clear).unwrap_or([u + sign * 11.0, v + 4.0]);
+        let ground = ground([x, baseline]);
         svg.rect(ground, 2.0, &Pen::filled(theme.paper));
         svg.text(x, baseline, &mark, &face);
         let left = section.x0 + 14.0;

@@ -3,7 +3,7 @@
 //! each curve takes through it, and measured points laid over. It reads times off
 //! the curves it draws and says nothing about what they mean.
 
-use crate::heat_look::{HeatLook, KeyItem, fahrenheit, key, key_width, whole};
+use crate::heat_look::{HeatLook, KeyItem, Scale, key, key_width, scales, whole};
 use crate::ink::{Commands, THINNED, thin};
 use crate::metrics::text_width;
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
@@ -246,36 +246,39 @@ fn draw_ground(svg: &mut Svg, plot: &Plot, foot: f64, look: &HeatLook, frame: &F
     for y in [y0, y1] {
         svg.line([edge.x0, y], [edge.x1, y], &Pen::line(theme.ink_soft, FINE).dashed("5 3"));
     }
-    // At the end of the band, where most curves have long passed.
-    let label = format!("{}–{} °C", BAND_C[0], BAND_C[1]);
+    // Over the end of the band, which the curves have long passed under.
+    let band = |scale: Scale| {
+        let [hot, cold] = BAND_C.map(|celsius| scale.number(celsius));
+        format!("{hot}–{cold} {}", scale.sign())
+    };
+    let label = scales(frame.words.system).map(band).join(" · ");
     let end = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::End);
-    svg.text(edge.x1 - 6.0, (y0 + y1) / 2.0 + 4.0, &label, &end);
+    svg.text(edge.x1 - 6.0, y0 - 5.0, &label, &end);
 }
 
-/// Both scales of temperature: °C on the left, °F on the right.
+/// Both scales of temperature, the shop's own on the left.
 fn draw_temperatures(svg: &mut Svg, plot: &Plot, frame: &Frame<'_>) {
     let (theme, edge) = (frame.theme, plot.edge);
-    let pen = Pen::line(theme.ink, FINE);
+    let sides = [
+        (edge.x0, -1.0, Type::new(theme.ink, SIZE_SMALL, Anchor::End)),
+        (edge.x1, 1.0, Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Start)),
+    ];
     svg.group("temperatures", &[], "");
-    let apart = |step: f64| step / plot.top_c * (edge.y1 - edge.y0);
-    // A step is doubled until its labels stand clear of each other.
-    let step_c = if apart(100.0) > 2.2 * SIZE_SMALL { 100.0 } else { 200.0 };
-    let left = Type::new(theme.ink, SIZE_SMALL, Anchor::End);
-    for k in 0..=(plot.top_c / step_c) as i32 {
-        let celsius = f64::from(k) * step_c;
-        let y = plot.y(celsius);
-        svg.line([edge.x0 - 5.0, y], [edge.x0, y], &pen);
-        svg.text(edge.x0 - 8.0, y + 4.0, &whole(celsius), &left);
+    for (scale, (x, out, face)) in scales(frame.words.system).into_iter().zip(sides) {
+        let top = scale.of(plot.top_c);
+        let apart = |step: f64| step / (top - scale.of(0.0)) * (edge.y1 - edge.y0);
+        let steps = if scale == Scale::Celsius { [100.0, 200.0] } else { [250.0, 500.0] };
+        // A step is doubled until its labels stand clear of each other.
+        let step = if apart(steps[0]) > 2.2 * SIZE_SMALL { steps[0] } else { steps[1] };
+        let first = (scale.of(0.0) / step).ceil() as i32;
+        for k in first..=(top / step) as i32 {
+            let degrees = f64::from(k) * step;
+            let y = plot.y(scale.celsius(degrees));
+            svg.line([x, y], [x + out * 5.0, y], &Pen::line(theme.ink, FINE));
+            svg.text(x + out * 8.0, y + 4.0, &whole(degrees), &face);
+        }
+        svg.text(x + out * 8.0, edge.y0 - 11.0, scale.sign(), &face);
     }
-    let right = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Start);
-    for k in 1..=(fahrenheit(plot.top_c) / 500.0) as i32 {
-        let degrees = f64::from(k) * 500.0;
-        let y = plot.y((degrees - 32.0) / 1.8);
-        svg.line([edge.x1, y], [edge.x1 + 5.0, y], &pen);
-        svg.text(edge.x1 + 8.0, y + 4.0, &whole(degrees), &right);
-    }
-    svg.text(edge.x0 - 8.0, edge.y0 - 11.0, "°C", &left);
-    svg.text(edge.x1 + 8.0, edge.y0 - 11.0, "°F", &right);
     svg.end();
 }
 

@@ -24,10 +24,18 @@ pub(crate) fn both(mm: f64, words: &Words) -> String {
 
 /// The same in the shortest form: `3/8 · 9.5`, `10 · 0.394`.
 pub(crate) fn both_short(mm: f64, words: &Words) -> String {
-    let inches = inches(mm / 1e3);
+    let own = own_short(mm, words);
     match words.system {
-        System::Metric => format!("{} · {inches}", round_to(mm, 1)),
-        _ => format!("{inches} · {mm:.1}"),
+        System::Metric => format!("{own} · {}", inches(mm / 1e3)),
+        _ => format!("{own} · {mm:.1}"),
+    }
+}
+
+/// The shop's own unit alone, without its name: `3/8`, `10`.
+pub(crate) fn own_short(mm: f64, words: &Words) -> String {
+    match words.system {
+        System::Metric => round_to(mm, 1),
+        _ => inches(mm / 1e3),
     }
 }
 

@@ -215,15 +215,16 @@ fn draw_foot(
     size[0] = size[0].max(left + wide + MARGIN);
     size[1] += RULE_HEIGHT;
     if stage.etch.with_key {
-        let items = key_items(stage, has_unmelted);
+        let items = key_items(stage, has_unmelted, frame);
         size[0] = size[0].max(MARGIN * 2.0 + key_width(&items));
         size[1] = key(svg, &items, MARGIN, size[1] + 6.0, size[0] - 2.0 * MARGIN, frame) + 2.0;
     }
 }
 
-fn key_items<'a>(stage: &'a Stage<'a>, has_unmelted: bool) -> Vec<KeyItem<'a>> {
+fn key_items<'a>(stage: &'a Stage<'a>, has_unmelted: bool, frame: &Frame<'_>) -> Vec<KeyItem<'a>> {
     let (tones, words, t) = (&stage.look.tones, &stage.look.words, &stage.etch.temperatures);
-    let from = |name: &str, celsius: f64| format!("{name}, {} {}", words.above, both_scales(celsius));
+    let from =
+        |name: &str, celsius: f64| format!("{name}, {} {}", words.above, both_scales(celsius, frame.words));
     let mut items = vec![KeyItem {
         text: from(&words.weld_metal, t.fusion_c),
         draw: Box::new(|svg, area| {

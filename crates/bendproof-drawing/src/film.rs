@@ -6,7 +6,7 @@ use crate::contour::{lines, rings};
 use crate::geometry::bounds;
 use crate::grid::{Lattice, SectionGrid};
 use crate::heat_look::{
-    HeatLook, RULE_HEIGHT, Sheet, clip, fahrenheit, inner_id, steel_rule, whole, with_definitions,
+    HeatLook, RULE_HEIGHT, Sheet, clip, inner_id, scales, steel_rule, whole, with_definitions,
 };
 use crate::ink::{Commands, THINNED, is_inside, thin};
 use crate::metrics::text_width;
@@ -237,7 +237,7 @@ fn draw_labels(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) {
     let is_fusion = |level: &&f64| stage.film.fusion_c == Some(**level);
     let (fusion, others): (Vec<&f64>, Vec<&f64>) = stage.film.levels_c.iter().partition(is_fusion);
     for (order, level) in fusion.into_iter().chain(others).enumerate() {
-        let label = format!("{} °C", whole(*level));
+        let label = scales(frame.words.system)[0].said(*level);
         let mut found = lines(&stage.field, *level);
         found.sort_by_key(|line| std::cmp::Reverse(line.points.len()));
         let Some(line) = found.first() else { continue };
@@ -324,7 +324,8 @@ fn draw_foot(svg: &mut Svg, stage: &Stage<'_>, frame: &Frame<'_>) -> [f64; 2] {
     [width.max(right) + MARGIN, bottom + 6.0]
 }
 
-/// The scale: one field a band, its edges labelled in °C over it and °F under it.
+/// The scale: one field a band, its edges labelled in the shop's own
+/// degrees over it and in the other ones under it.
 /// Returns its right end and the y below it.
 fn draw_scale(
     svg: &mut Svg,
@@ -334,9 +335,10 @@ fn draw_scale(
     frame: &Frame<'_>,
 ) -> (f64, f64) {
     let (theme, levels) = (frame.theme, &stage.film.levels_c);
+    let [own, other] = scales(frame.words.system);
     let paints = ramp(levels.len() + 1, stage.look.ground);
     // Wide enough for the longest label next to its neighbour.
-    let least = text_width("1495", SIZE_SMALL, Weight::Medium) + 7.0;
+    let least = text_width("2725", SIZE_SMALL, Weight::Medium) + 7.0;
     let unit = text_width(" °C", SIZE_SMALL, Weight::Medium) + 2.0;
     let wide = ((right - left - unit) / paints.len() as f64).min(SCALE[1]).max(least);
     let y = top + SIZE_SMALL + 4.0;
@@ -352,14 +354,17 @@ fn draw_scale(
         let x = left + (k + 1) as f64 * wide;
         let width = if stage.film.fusion_c == Some(*level) { OUTLINE * 1.5 } else { FINE };
         svg.line([x, y - 3.0], [x, y + SCALE[0] + 3.0], &Pen::line(theme.ink, width));
-        svg.text(x, y - 5.0, &whole(*level), &face);
-        // To five degrees, as the two scales stand next to each other elsewhere.
-        let five = (fahrenheit(*level) / 5.0).round() * 5.0;
-        svg.text(x, y + SCALE[0] + 13.0, &whole(five), &soft);
+        svg.text(x, y - 5.0, &own.number(*level), &face);
+        svg.text(x, y + SCALE[0] + 13.0, &other.number(*level), &soft);
     }
     let end = left + paints.len() as f64 * wide;
-    svg.text(end + 2.0, y - 5.0, "°C", &Type::new(theme.ink, SIZE_SMALL, Anchor::End));
-    svg.text(end + 2.0, y + SCALE[0] + 13.0, "°F", &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::End));
+    svg.text(end + 2.0, y - 5.0, own.sign(), &Type::new(theme.ink, SIZE_SMALL, Anchor::End));
+    svg.text(
+        end + 2.0,
+        y + SCALE[0] + 13.0,
+        other.sign(),
+        &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::End),
+    );
     svg.end();
     (end + 2.0, y + SCALE[0] + 17.0)
 }

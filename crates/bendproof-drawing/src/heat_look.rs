@@ -1,10 +1,12 @@
 //! What the pictures of heat share beyond a theme: tones, words, the rule laid
 //! next to a section, and keys set in rows. Decides nothing.
 
+use bendproof_measure::System;
+
 use crate::metrics::text_width;
 use crate::palette::{Ground, Tones};
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_SMALL, Svg, Type};
-use crate::{Frame, Point, Weight};
+use crate::{Frame, Point, Weight, Words};
 
 /// Millimetres in a sixteenth of an inch.
 const SIXTEENTH_MM: f64 = 1.5875;
@@ -133,45 +135,64 @@ pub(crate) fn clip(id: &str, outlines: &[String]) -> String {
     format!("<clipPath id=\"{id}\">{paths}</clipPath>")
 }
 
-/// A steel rule laid next to the section: millimetres along its upper edge,
-/// sixteenths of an inch along its lower one. Returns its width.
+/// A steel rule laid next to the section, the shop's own unit along its upper edge:
+/// sixteenths of an inch or millimetres. Returns its width.
 pub(crate) fn steel_rule(svg: &mut Svg, left: f64, top: f64, px: f64, frame: &Frame<'_>) -> f64 {
     let theme = frame.theme;
     let fits = |length: &&f64| **length * px <= RULE_MAX;
     let length_mm = RULE_LENGTHS_MM.iter().find(fits).copied().unwrap_or(RULE_LENGTHS_MM[5]);
     let (width, upper) = (length_mm * px, top + 14.0);
-    let lower = upper + 15.0;
+    let body = Area { x0: left, y0: upper, x1: left + width, y1: upper + 15.0 };
     svg.group("steel-rule", &[], "");
-    let body = Area { x0: left, y0: upper, x1: left + width, y1: lower };
     svg.rect(body, 0.0, &Pen::line(theme.ink_soft, FINE).with_fill(theme.shade));
-    let face = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle);
-    let pen = Pen::line(theme.ink, FINE);
+    let edges =
+        [Edge { y: body.y0, into: 1.0, baseline: -4.0 }, Edge { y: body.y1, into: -1.0, baseline: 11.5 }];
+    let [inch, metric] = if frame.words.system == System::Metric { [1, 0] } else { [0, 1] };
+    draw_millimetres(svg, length_mm, [left, px], edges[metric], frame);
+    draw_sixteenths(svg, length_mm, [left, px], edges[inch], frame);
+    svg.text(left, body.y0 - 4.0, "0", &Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle));
+    svg.end();
+    width
+}
+
+/// An edge of the rule: where it lies, which way its ticks run, where it is labelled.
+#[derive(Clone, Copy)]
+struct Edge {
+    y: f64,
+    into: f64,
+    baseline: f64,
+}
+
+fn draw_millimetres(svg: &mut Svg, length_mm: f64, [left, px]: [f64; 2], edge: Edge, frame: &Frame<'_>) {
+    let pen = Pen::line(frame.theme.ink, FINE);
     // Ticks closer than two units would merge into a bar.
     let every = if px < 2.0 { 5 } else { 1 };
     for k in (0..=length_mm as i32).step_by(every) {
         let x = left + f64::from(k) * px;
         let long = if k % 5 == 0 { 7.0 } else { 4.0 };
-        svg.line([x, upper], [x, upper + long], &pen);
+        svg.line([x, edge.y], [x, edge.y + edge.into * long], &pen);
     }
-    svg.text(left, upper - 4.0, "0", &face);
     let mm = format!("{} mm", bendproof_measure::round_to(length_mm, 0));
-    let end = Type::new(theme.ink_soft, SIZE_SMALL, Anchor::End);
-    svg.text(left + width, upper - 4.0, &mm, &end);
+    let end = Type::new(frame.theme.ink_soft, SIZE_SMALL, Anchor::End);
+    svg.text(left + length_mm * px, edge.y + edge.baseline, &mm, &end);
+}
+
+fn draw_sixteenths(svg: &mut Svg, length_mm: f64, [left, px]: [f64; 2], edge: Edge, frame: &Frame<'_>) {
+    let pen = Pen::line(frame.theme.ink, FINE);
     // Counted in halves of the rule's length, so that the label is a whole eighth.
     let sixteenths = (length_mm / SIXTEENTH_MM).floor() as i32;
     let last = if sixteenths >= 4 { sixteenths - sixteenths % 2 } else { sixteenths };
     for k in 0..=sixteenths {
         let x = left + f64::from(k) * SIXTEENTH_MM * px;
         let long = if k % 4 == 0 { 6.0 } else { 3.5 };
-        svg.line([x, lower], [x, lower - long], &pen);
+        svg.line([x, edge.y], [x, edge.y + edge.into * long], &pen);
     }
     if last > 0 {
         let inches = bendproof_measure::inch_fraction(f64::from(last) * SIXTEENTH_MM / 1e3);
         let x = left + f64::from(last) * SIXTEENTH_MM * px;
-        svg.text(x, lower + 11.5, &format!("{inches} in"), &end);
+        let end = Type::new(frame.theme.ink_soft, SIZE_SMALL, Anchor::End);
+        svg.text(x, edge.y + edge.baseline, &format!("{inches} in"), &end);
     }
-    svg.end();
-    width
 }
 
 /// Draws a swatch into its area.
@@ -213,17 +234,53 @@ pub(crate) fn key_width(items: &[KeyItem<'_>]) -> f64 {
     widest.fold(0.0, f64::max) + SWATCH[0] + 7.0
 }
 
-/// A temperature in both scales: `1100 °C · 2010 °F`.
-pub(crate) fn both_scales(celsius: f64) -> String {
-    let fahrenheit = fahrenheit(celsius);
-    // A Fahrenheit figure finer than five degrees would claim more than the other.
-    let five = (fahrenheit / 5.0).round() * 5.0;
-    format!("{} °C · {} °F", whole(celsius), whole(five))
+/// A temperature in both scales, the shop's own first: `2010 °F · 1100 °C`.
+pub(crate) fn both_scales(celsius: f64, words: &Words) -> String {
+    let [own, other] = scales(words.system).map(|scale| scale.said(celsius));
+    format!("{own} · {other}")
 }
 
-/// The same temperature in degrees Fahrenheit.
-pub(crate) fn fahrenheit(celsius: f64) -> f64 {
-    celsius * 1.8 + 32.0
+/// The two scales of temperature, the shop's own first.
+pub(crate) fn scales(system: System) -> [Scale; 2] {
+    match system {
+        System::Metric => [Scale::Celsius, Scale::Fahrenheit],
+        _ => [Scale::Fahrenheit, Scale::Celsius],
+    }
+}
+
+/// A scale of temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Scale {
+    Celsius,
+    Fahrenheit,
+}
+
+impl Scale {
+    pub fn sign(self) -> &'static str {
+        if self == Self::Celsius { "°C" } else { "°F" }
+    }
+
+    /// A temperature on this scale, exactly.
+    pub fn of(self, celsius: f64) -> f64 {
+        if self == Self::Celsius { celsius } else { celsius * 1.8 + 32.0 }
+    }
+
+    /// The temperature in °C at a place of this scale.
+    pub fn celsius(self, degrees: f64) -> f64 {
+        if self == Self::Celsius { degrees } else { (degrees - 32.0) / 1.8 }
+    }
+
+    /// The number printed: a Fahrenheit figure finer than five degrees would claim
+    /// more than the round Celsius one it is from.
+    pub fn number(self, celsius: f64) -> String {
+        let degrees = self.of(celsius);
+        whole(if self == Self::Celsius { degrees } else { (degrees / 5.0).round() * 5.0 })
+    }
+
+    /// The number with its sign.
+    pub fn said(self, celsius: f64) -> String {
+        format!("{} {}", self.number(celsius), self.sign())
+    }
 }
 
 /// A number without decimals.

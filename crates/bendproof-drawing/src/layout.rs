@@ -1,6 +1,6 @@
 //! Where the straps are cut: the plate seen from above, the pipe from its end.
 
-use crate::dimension::{self, across, both, both_short};
+use crate::dimension::{self, across, both, both_short, fitting, own_short};
 use crate::metrics::text_width;
 use crate::section::draw_hatch;
 use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_LABEL, SIZE_SMALL, Svg, Type};
@@ -132,19 +132,20 @@ fn draw_cuts(svg: &mut Svg, layout: &PlateLayout, plate: &Area, frame: &Frame<'_
     }
 }
 
-/// Each piece's width under the plate: level where it fits between its cuts,
-/// turned where it does not. Returns the height used.
+/// Each piece's width under the plate: level where it fits between its cuts, if need
+/// be in the shop's own unit only; turned where it does not. Returns the height used.
 fn draw_widths(svg: &mut Svg, layout: &PlateLayout, [left, foot, y]: [f64; 3], frame: &Frame<'_>) -> f64 {
     let (theme, px) = (frame.theme, layout.px_per_mm);
     let mut used = 18.0_f64;
     for piece in &layout.pieces {
         let (a, b) = (left + piece.from_mm * px, left + piece.to_mm * px);
-        let label = both_short(piece.to_mm - piece.from_mm, frame.words);
-        let wide = text_width(&label, SIZE_SMALL, Weight::Medium);
-        if wide + 6.0 <= b - a {
-            across(svg, [a, b], y, [foot, foot], &label, theme);
+        let size_mm = piece.to_mm - piece.from_mm;
+        let (label, own) = (both_short(size_mm, frame.words), own_short(size_mm, frame.words));
+        if let Some(level) = fitting(&[&label, &own], b - a - 6.0) {
+            across(svg, [a, b], y, [foot, foot], level, theme);
             continue;
         }
+        let wide = text_width(&label, SIZE_SMALL, Weight::Medium);
         let pen = Pen::line(theme.ink_soft, FINE);
         svg.line([a, y], [b, y], &pen);
         for x in [a, b] {

@@ -4,8 +4,8 @@ use crate::dimension::{self, CLEAR, across, both, both_short, fitting, upright};
 use crate::fit::Fit;
 use crate::geometry::{bounds, centroid, hatch, width_at};
 use crate::metrics::text_width;
-use crate::svg::{Anchor, FINE, OUTLINE, Pen, SIZE_LABEL, SIZE_SMALL, Svg, Type};
-use crate::{Frame, PX_PER_MM_RANGE, Point, Weight};
+use crate::svg::{Anchor, Area, FINE, OUTLINE, Pen, SIZE_LABEL, SIZE_SMALL, Svg, Type};
+use crate::{Frame, PX_PER_MM_RANGE, Point, Theme, Weight};
 
 /// Room around the section for dimensions, user units. Basis: choice.
 const MARGIN_LEFT: f64 = 46.0;
@@ -24,7 +24,7 @@ const SAME_X_MM: f64 = 1e-6;
 /// One bead in a section.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bead {
-    /// Printed on the bead when it fits, usually its number.
+    /// Printed on the bead where there is room, usually its number.
     pub label: String,
     /// Read by screen readers and shown on pointing: `bead 3, fill`.
     pub title: String,
@@ -216,17 +216,48 @@ fn draw_beads(svg: &mut Svg, section: &CrossSection, sheet: Sheet, frame: &Frame
         svg.run(&points, true, &Pen::line(theme.ink, FINE).dashed("3 2.2"));
     }
     // Labels last, so that no later bead covers them.
-    for bead in &section.beads {
-        let points = sheet.all(&bead.outline);
-        let [x, y] = centroid(&points);
-        let [_, y_min, _, y_max] = bounds(points.iter());
-        let room = width_at(&points, y).min((y_max - y_min) * 1.6);
-        let face = Type::new(theme.bead_ink, SIZE_LABEL, Anchor::Middle).bold();
-        if text_width(&bead.label, SIZE_LABEL, Weight::SemiBold) + 4.0 <= room {
-            svg.text(x, y + SIZE_LABEL * 0.35, &bead.label, &face);
-        }
-    }
+    let named = section.beads.iter().filter(|bead| !bead.label.is_empty());
+    let thin: Vec<&Bead> = named.filter(|bead| !label_inside(svg, bead, sheet, theme)).collect();
+    thin.into_iter().for_each(|bead| label_over(svg, bead, sheet, theme));
     svg.end();
+}
+
+/// Writes a bead's number where it fits inside the bead; whether it does.
+fn label_inside(svg: &mut Svg, bead: &Bead, sheet: Sheet, theme: &Theme) -> bool {
+    let points = sheet.all(&bead.outline);
+    let [x, y] = centroid(&points);
+    let room = [width_at(&points, y), width_at(&turned(&points), x)];
+    let needed = [text_width(&bead.label, SIZE_LABEL, Weight::SemiBold) + 4.0, SIZE_LABEL * 0.7 + 4.0];
+    let fits = needed[0] <= room[0] && needed[1] <= room[1];
+    if fits {
+        let face = Type::new(theme.bead_ink, SIZE_LABEL, Anchor::Middle).bold();
+        svg.text(x, y + SIZE_LABEL * 0.35, &bead.label, &face);
+    }
+    fits
+}
+
+/// Writes the number of a bead thinner than it over the bead's edges, on a ground of
+/// the bead's own color, where it meets no other label; nowhere where there is no room.
+fn label_over(svg: &mut Svg, bead: &Bead, sheet: Sheet, theme: &Theme) {
+    let points = sheet.all(&bead.outline);
+    let [x, y] = centroid(&points);
+    let wide = width_at(&points, y);
+    let face = Type::new(theme.bead_ink, SIZE_LABEL, Anchor::Middle).bold();
+    let base = y + SIZE_LABEL * 0.35;
+    let ground = |x: f64| {
+        let a = Area::of_text(x, base, &bead.label, &face);
+        Area { x0: a.x0 - 3.0, y0: a.y0 - 1.5, x1: a.x1 + 3.0, y1: a.y1 - 0.5 }
+    };
+    let places = [0.0, -0.3, 0.3].map(|share| x + share * wide);
+    let is_clear = |x: &f64| wide >= SIZE_LABEL && !svg.texts.iter().any(|other| other.meets(&ground(*x)));
+    let Some(x) = places.into_iter().find(is_clear) else { return };
+    let fill = theme.beads[bead.shade % theme.beads.len()];
+    svg.rect(ground(x), 3.0, &Pen::filled(fill));
+    svg.text(x, base, &bead.label, &face);
+}
+
+fn turned(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    points.iter().map(|[x, y]| [*y, *x]).collect()
 }
 
 /// Extension and dimension lines; drawn first, so that metal covers what lies
@@ -458,5 +489,59 @@ fn draw_limits(svg: &mut Svg, section: &CrossSection, x_ends: [f64; 2], sheet: S
         let x = ends[1] + 6.0 + room_right(&section.fit, frame);
         let label = limit_label(limit, frame);
         svg.text(x, y + 4.0, &label, &Type::new(theme.accent, SIZE_SMALL, Anchor::Start));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Words;
+
+    /// A strip thinner than its number, between two beads.
+    fn strip(high: f64) -> CrossSection {
+        let ring = |low: f64, high: f64| vec![[-4.0, low], [4.0, low], [4.0, high], [-4.0, high]];
+        let bead = |label: &str, low: f64, high: f64| Bead {
+            label: label.into(),
+            title: format!("bead {label}"),
+            outline: ring(low, high),
+            shade: 1,
+        };
+        let fit = Fit { thickness_mm: 10.0, shoulder_mm: 8.0, ..Fit::default() };
+        let beads = vec![bead("1", 0.0, 5.0), bead("4", 5.0, 5.0 + high), bead("5", 5.0 + high, 11.0)];
+        CrossSection { beads, ..CrossSection::bare(fit, 11.0) }
+    }
+
+    fn drawn(section: &CrossSection) -> String {
+        let (theme, words) = (Theme::paper(), Words::english());
+        cross_section(section, &Frame { id: "t", title: "t", desc: "", theme: &theme, words: &words })
+    }
+
+    #[test]
+    fn the_number_of_a_thin_bead_stands_on_a_ground_of_its_own() {
+        let (thin, thick) = (drawn(&strip(0.8)), drawn(&strip(2.0)));
+        for text in [&thin, &thick] {
+            assert!(["1", "4", "5"].iter().all(|n| text.contains(&format!(">{n}</text>"))), "{text}");
+        }
+        let before = |text: &str| {
+            let at = text.find(">4</text>").unwrap();
+            let start = text[..at].rfind("<text").unwrap();
+            text[text[..start].rfind('<').unwrap()..start].to_owned()
+        };
+        assert!(before(&thin).starts_with("<rect"), "{}", before(&thin));
+        assert!(!before(&thick).starts_with("<rect"), "{}", before(&thick));
+    }
+
+    #[test]
+    fn plate_enough_next_to_the_groove_shows_both_root_faces() {
+        let fit = Fit {
+            thickness_mm: 9.5,
+            root_opening_mm: 4.0,
+            land_mm: [2.38125; 2],
+            bevel_deg: [30.0; 2],
+            shoulder_mm: 17.5,
+            ..Fit::default()
+        };
+        let text = drawn(&CrossSection::bare(fit, 5.5));
+        assert_eq!(text.matches("3/32 · 2.4</text>").count(), 2, "{text}");
     }
 }

@@ -144,7 +144,7 @@ pub struct Words {
     pub limit: String,
     /// Next to the former's diameter.
     pub former: String,
-    /// The four forecast words: holds, marginal, fails, not known.
+    /// The four forecast words: OK, marginal, fails, unknown.
     pub signs: [String; 4],
     /// The top of a pipe.
     pub top: String,
@@ -157,13 +157,13 @@ impl Words {
     pub fn english() -> Self {
         Self {
             system: System::Inch,
-            land: "land".into(),
+            land: "root face".into(),
             radius: "radius".into(),
             depth: "depth".into(),
             mismatch: "mismatch".into(),
             limit: "limit".into(),
             former: "former".into(),
-            signs: ["holds", "marginal", "fails", "not known"].map(Into::into),
+            signs: ["OK", "marginal", "fails", "unknown"].map(Into::into),
             top: "top".into(),
             undrawable: "cannot be drawn: a size is missing or is not a number".into(),
         }

@@ -17,10 +17,22 @@ pub(crate) const HATCH_FAILS: f64 = 3.6;
 pub(crate) const HATCH_MARGINAL: f64 = 8.5;
 /// Height of one line of small print.
 const LINE: f64 = 16.0;
+/// A tick this near to an end of the map stands on it, user units.
+const TICK_EDGE: f64 = 0.01;
 /// Length of a tick.
 const TICK: f64 = 4.0;
 /// Width of a sample in the legend.
 const SAMPLE: f64 = 26.0;
+/// Half the room an own plate takes, and the value, which the page lays a handle
+/// over, user units. Basis: choice.
+const DOT_ROOM: f64 = 6.0;
+const POINT_ROOM: f64 = 18.0;
+/// Room between the words of neighboring ticks, as a part of their size. Basis:
+/// choice, so that paper may print them a sixth larger.
+const TICK_ROOM: f64 = 1.2;
+/// Height of a tick's two lines, the lowest of which stand above their tick, user
+/// units. Basis: derived from where they are set.
+const TWO_LINES: f64 = 27.0;
 /// Dots and dashes of the frames.
 const DASH_TRADE: &str = "7 4";
 const DASH_CHECKED: &str = "9 3 1.5 3";
@@ -157,7 +169,7 @@ pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     }
     let left = 26.0 + y_tick_room(map);
     // The words of a tick at the upper end rise above it.
-    let top = if map.ticks[1].is_empty() { 8.0 } else { 15.0 };
+    let top = if map.ticks[1].is_empty() { 8.0 } else { 16.0 };
     let edge = Area { x0: left, y0: top, x1: left + map.size_px[0], y1: top + map.size_px[1] };
     for (name, value) in [
         ("x-min", map.x[0]),
@@ -174,6 +186,7 @@ pub(crate) fn draw(map: &WindowMap, frame: &Frame<'_>) -> (Svg, [f64; 2]) {
     let sheet = Sheet { map, edge, columns };
     window_cells::draw(&mut svg, &sheet, frame);
     draw_signs(&mut svg, &sheet, frame);
+    window_cells::names(&mut svg, &sheet, &covered(&sheet), frame);
     svg.rect(edge, 0.0, &Pen::line(frame.theme.ink, OUTLINE));
     let below = draw_axes(&mut svg, &sheet, frame);
     let size = draw_legend(&mut svg, &sheet, below, frame);
@@ -220,6 +233,22 @@ fn draw_signs(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
     }
 }
 
+/// What no name may lie under or over: the value with the ring around it, and own
+/// plates.
+fn covered(sheet: &Sheet<'_>) -> Vec<Area> {
+    let map = sheet.map;
+    let around =
+        |[u, v]: [f64; 2], [ru, rv]: [f64; 2]| Area { x0: u - ru, y0: v - rv, x1: u + ru, y1: v + rv };
+    let dots = map.dots.iter().filter(|(x, y, _)| sheet.holds(*x, *y));
+    let mut out: Vec<Area> = dots.map(|(x, y, _)| around(sheet.at(*x, *y), [DOT_ROOM; 2])).collect();
+    if let Some([x, y]) = map.value {
+        let ([u, v], [rx, ry]) = (sheet.at(x, y), map.scatter.unwrap_or_default());
+        let [far_u, far_v] = sheet.at(x + rx, y + ry);
+        out.push(around([u, v], [(far_u - u).abs().max(POINT_ROOM), (far_v - v).abs().max(POINT_ROOM)]));
+    }
+    out
+}
+
 fn dot(svg: &mut Svg, at: [f64; 2], held: bool, frame: &Frame<'_>) {
     let fill = if held { frame.theme.ink } else { frame.theme.paper };
     svg.circle(at, 3.6, &Pen::line(frame.theme.ink, OUTLINE).with_fill(fill));
@@ -231,6 +260,24 @@ fn cross(svg: &mut Svg, [u, v]: [f64; 2], frame: &Frame<'_>) {
     svg.line([u, v - 7.0], [u, v + 7.0], &pen);
 }
 
+/// The ticks within `ends`, or every second, third … of them, so that no words meet.
+fn clear_ticks<'a>(
+    ticks: &'a [Tick],
+    place: impl Fn(&Tick) -> f64,
+    [from, to]: [f64; 2],
+    takes: impl Fn(&Tick) -> f64,
+) -> Vec<&'a Tick> {
+    let shown: Vec<&Tick> =
+        ticks.iter().filter(|t| (from - TICK_EDGE..=to + TICK_EDGE).contains(&place(t))).collect();
+    let is_clear = |step: usize| {
+        let kept: Vec<&Tick> = shown.iter().step_by(step).copied().collect();
+        let room = |pair: &[&Tick]| TICK_ROOM * (takes(pair[0]) + takes(pair[1])) / 2.0;
+        kept.windows(2).all(|pair| (place(pair[1]) - place(pair[0])).abs() >= room(pair))
+    };
+    let step = (1..=shown.len()).find(|step| is_clear(*step)).unwrap_or(1);
+    shown.into_iter().step_by(step).collect()
+}
+
 /// Ticks and names of both axes; gives the level below which all is free.
 fn draw_axes(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) -> f64 {
     let (map, edge, theme) = (sheet.map, sheet.edge, frame.theme);
@@ -240,7 +287,10 @@ fn draw_axes(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) -> f64 {
         Type::new(theme.ink_soft, SIZE_SMALL, Anchor::Middle),
     );
     let mut below = edge.y1;
-    for tick in map.ticks[0].iter().filter(|t| sheet.holds(t.at, map.y[0])) {
+    let wide = |t: &Tick| {
+        text_width(&t.label, SIZE_SMALL, ink.weight).max(text_width(&t.also, SIZE_SMALL, ink.weight))
+    };
+    for tick in clear_ticks(&map.ticks[0], |t| sheet.at(t.at, map.y[0])[0], [edge.x0, edge.x1], wide) {
         let [u, _] = sheet.at(tick.at, map.y[0]);
         svg.line([u, edge.y1], [u, edge.y1 + TICK], &pen);
         svg.text(u, edge.y1 + 15.0, &tick.label, &ink);
@@ -250,15 +300,16 @@ fn draw_axes(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) -> f64 {
             below = below.max(edge.y1 + 15.0 + LINE - 3.0);
         }
     }
-    for tick in map.ticks[1].iter().filter(|t| sheet.holds(map.x[0], t.at)) {
+    let high = |t: &Tick| if t.also.is_empty() { SIZE_SMALL } else { TWO_LINES };
+    for tick in clear_ticks(&map.ticks[1], |t| sheet.at(map.x[0], t.at)[1], [edge.y0, edge.y1], high) {
         let [_, v] = sheet.at(map.x[0], tick.at);
         svg.line([edge.x0 - TICK, v], [edge.x0, v], &pen);
         // At the lower end both lines stand above the tick, clear of the words
         // of the other axis.
         let (up, down) = match tick.also.is_empty() {
             true => (4.0, 0.0),
-            false if v + 9.5 > edge.y1 => (-11.5, -0.5),
-            false => (-1.5, 9.5),
+            false if v + 9.8 > edge.y1 => (-12.0, -0.5),
+            false => (-2.0, 9.8),
         };
         let at = edge.x0 - TICK - 3.0;
         svg.text(at, v + up, &tick.label, &Type { anchor: Anchor::End, ..ink });
@@ -308,5 +359,65 @@ fn sample(svg: &mut Svg, key: MapKey, area: Area, frame: &Frame<'_>) {
         MapKey::Line => svg.line(from, to, &Pen::line(theme.ink, window_cells::LINE_WIDTH)),
         MapKey::Contour => svg.line(from, to, &Pen::line(theme.ink, FINE)),
         MapKey::ModelError => svg.line(from, to, &window_cells::model_pen(theme)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Theme, Words};
+
+    fn map(size_px: [f64; 2]) -> WindowMap {
+        let cell = MapCell { sign: Sign::Holds, first: None, clearance: Some(2.0), in_model_error: None };
+        let tick = |k: u32| Tick { at: f64::from(k), label: format!("{k}/32"), also: format!("{k}.8") };
+        WindowMap {
+            x: [0.0, 8.0],
+            y: [0.0, 8.0],
+            x_label: "root opening, in · mm".into(),
+            y_label: "root face, in · mm".into(),
+            ticks: [(0..=8).map(tick).collect(), (0..=8).map(tick).collect()],
+            cells: vec![vec![cell; 20]; 20],
+            names: Vec::new(),
+            contours: Vec::new(),
+            checked: None,
+            trade: None,
+            dots: Vec::new(),
+            value: Some([4.0, 4.0]),
+            scatter: Some([1.0, 0.5]),
+            legend: Vec::new(),
+            size_px,
+        }
+    }
+
+    fn drawn(map: &WindowMap) -> (Svg, String) {
+        let (theme, words) = (Theme::paper(), Words::english());
+        let frame = Frame { id: "t", title: "t", desc: "", theme: &theme, words: &words };
+        (draw(map, &frame).0, window_map(map, &frame))
+    }
+
+    #[test]
+    fn a_name_keeps_clear_of_the_value_and_its_ring_and_says_what_the_legend_says() {
+        let map = map([300.0, 200.0]);
+        let (svg, text) = drawn(&map);
+        assert!(text.contains(">OK</text>"), "{text}");
+        let edge = Area { x0: 26.0 + y_tick_room(&map), y0: 16.0, x1: 326.0 + y_tick_room(&map), y1: 216.0 };
+        let sheet = Sheet { map: &map, edge, columns: 20 };
+        let name = svg.texts.last().unwrap();
+        assert!(covered(&sheet).iter().all(|ring| !ring.meets(name)), "{name:?} {:?}", covered(&sheet));
+        // Nothing is drawn after it that could run over it, but the frame of the map.
+        let after = text.rsplit("</text>").next().unwrap();
+        assert!(!after.contains("<path"), "{after}");
+    }
+
+    #[test]
+    fn ticks_thin_out_before_their_words_meet_and_titles_stay() {
+        for size_px in [[300.0, 200.0], [250.0, 140.0], [120.0, 80.0]] {
+            let (svg, text) = drawn(&map(size_px));
+            for (n, a) in svg.texts.iter().enumerate() {
+                let met = svg.texts[n + 1..].iter().find(|b| a.meets(b));
+                assert!(met.is_none(), "{size_px:?}: {a:?} {met:?}");
+            }
+            assert!(text.contains("root opening, in · mm") && text.contains("root face, in · mm"));
+        }
     }
 }

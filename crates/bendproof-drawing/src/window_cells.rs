@@ -43,7 +43,6 @@ pub(crate) fn draw(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
         contour(svg, sheet, |c| c.in_model_error, level, &model_pen(theme));
     }
     contour(svg, sheet, |c| c.clearance, 0.0, &Pen::line(theme.ink, LINE_WIDTH));
-    names(svg, sheet, frame);
 }
 
 /// The pen of the model's own band, on the map and in its legend.
@@ -194,9 +193,11 @@ enum Name {
     Sign(Sign),
 }
 
-/// Names the areas, the largest first, each where it has most room.
-fn names(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
+/// Names the areas, the largest first, each where it has most room and meets
+/// nothing of `taken`. Drawn last, so that no line runs over a name.
+pub(crate) fn names(svg: &mut Svg, sheet: &Sheet<'_>, taken: &[Area], frame: &Frame<'_>) {
     let theme = frame.theme;
+    let mut taken = taken.to_vec();
     let face = Type::new(theme.ink, SIZE_SMALL, Anchor::Middle);
     let mut areas = connected(sheet);
     areas.sort_by(|a, b| b.1.len().cmp(&a.1.len()).then(a.1.cmp(&b.1)));
@@ -206,12 +207,16 @@ fn names(svg: &mut Svg, sheet: &Sheet<'_>, frame: &Frame<'_>) {
             Name::Sign(sign) => frame.words.sign(sign),
         };
         let wide = text_width(text, SIZE_SMALL, Weight::Medium) + NAME_ROOM[0];
-        let Some([u, v]) = roomiest(sheet, &cells, wide).filter(|_| !text.is_empty()) else { continue };
-        let ground = Area::of_text(u, v, text, &face);
-        let ground =
-            Area { x0: ground.x0 - 2.0, y0: ground.y0 - 2.0, x1: ground.x1 + 2.0, y1: ground.y1 + 1.5 };
-        svg.rect(ground, 2.0, &Pen::filled(theme.paper));
+        let ground = |[u, v]: [f64; 2]| {
+            let a = Area::of_text(u, v, text, &face);
+            Area { x0: a.x0 - 2.0, y0: a.y0 - 2.0, x1: a.x1 + 2.0, y1: a.y1 + 1.5 }
+        };
+        let is_clear = |at: [f64; 2]| !taken.iter().any(|other| other.meets(&ground(at)));
+        let found = roomiest(sheet, &cells, wide, is_clear).filter(|_| !text.is_empty());
+        let Some([u, v]) = found else { continue };
+        svg.rect(ground([u, v]), 2.0, &Pen::filled(theme.paper));
         svg.text(u, v, text, &face);
+        taken.push(ground([u, v]));
     }
 }
 
@@ -252,8 +257,13 @@ fn connected(sheet: &Sheet<'_>) -> Vec<(Name, Vec<(usize, usize)>)> {
 }
 
 /// The baseline's middle for a text of this width where the area leaves most
-/// room around it; none when it fits nowhere.
-fn roomiest(sheet: &Sheet<'_>, cells: &[(usize, usize)], wide: f64) -> Option<[f64; 2]> {
+/// room around it; none when it is clear nowhere.
+fn roomiest(
+    sheet: &Sheet<'_>,
+    cells: &[(usize, usize)],
+    wide: f64,
+    is_clear: impl Fn([f64; 2]) -> bool,
+) -> Option<[f64; 2]> {
     let cell_w = sheet.map.size_px[0] / sheet.columns as f64;
     let cell_h = sheet.map.size_px[1] / sheet.map.cells.len() as f64;
     let rows = (NAME_ROOM[1] / cell_h).ceil().max(1.0) as usize;
@@ -267,13 +277,16 @@ fn roomiest(sheet: &Sheet<'_>, cells: &[(usize, usize)], wide: f64) -> Option<[f
             if room < wide {
                 continue;
             }
-            let u = (edge_u(sheet, from) + edge_u(sheet, to)) / 2.0;
+            let (left, right) = (edge_u(sheet, from), edge_u(sheet, to));
             let v = (edge_v(sheet, row) + edge_v(sheet, row + rows)) / 2.0 + 0.25 * SIZE_SMALL;
             // Most room wins; of equals the one nearest the area's middle height.
             let middle = edge_v(sheet, (first + last).div_ceil(2));
             let score = room - 0.5 * (v - middle).abs();
-            if best.is_none_or(|(b, _)| score > b) {
-                best = Some((score, [u, v]));
+            // The middle of a run, else an end of it.
+            let places = [(left + right) / 2.0, left + wide / 2.0, right - wide / 2.0];
+            let at = places.map(|u| [u, v]).into_iter().find(|at| is_clear(*at));
+            if let Some(at) = at.filter(|_| best.is_none_or(|(b, _)| score > b)) {
+                best = Some((score, at));
             }
         }
     }

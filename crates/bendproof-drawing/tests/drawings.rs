@@ -270,7 +270,7 @@ fn the_map_names_the_failure_in_its_area_and_leaves_out_what_lies_beyond() {
     let tree = roxmltree::Document::parse(&svg).unwrap();
     let texts: Vec<&str> =
         tree.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
-    for wanted in ["land & edge", "holds", "1/2", "1/4", "2 <mm>", "fails", "trade"] {
+    for wanted in ["land & edge", "OK", "1/2", "1/4", "2 <mm>", "fails", "trade"] {
         assert!(texts.contains(&wanted), "no `{wanted}` in {texts:?}");
     }
     assert!(!texts.contains(&"beyond") && !texts.contains(&"drops out"), "{texts:?}");

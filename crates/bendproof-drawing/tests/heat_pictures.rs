@@ -4,6 +4,7 @@
 mod sample_weld;
 
 use bendproof_drawing as draw;
+use bendproof_measure::System;
 use draw::{
     CoolingChart, CoolingSeries, Frame, Ground, HeatLook, Point, Theme, TimeAxis, Weight, Words, text_width,
 };
@@ -207,15 +208,41 @@ fn isotherms_are_labelled_and_the_scale_names_every_edge_twice() {
         texts.filter_map(|n| n.text().map(str::to_owned)).collect()
     };
     let on_lines = words("isotherms");
-    for level in ["200", "500", "800", "1100", "1495"] {
-        assert!(on_lines.contains(&format!("{level} °C")), "{level} of {on_lines:?}");
+    for level in ["390", "930", "1470", "2010", "2725"] {
+        assert!(on_lines.contains(&format!("{level} °F")), "{level} of {on_lines:?}");
     }
     assert_eq!(
         words("scale"),
-        ["200", "390", "500", "930", "800", "1470", "1100", "2010", "1495", "2725", "°C", "°F"]
+        ["390", "200", "930", "500", "1470", "800", "2010", "1100", "2725", "1495", "°F", "°C"]
     );
     assert_eq!(by_class(&tree, "band").len(), film.levels_c.len());
     assert_eq!(by_class(&tree, "probe").len(), 2);
+}
+
+#[test]
+fn pictures_of_heat_say_the_shops_own_units_first() {
+    let first = |system, make: &dyn Fn(&HeatLook, &Frame<'_>) -> String, class: &str| {
+        let (theme, words, look) = (Theme::paper(), Words::of(system), HeatLook::english(Ground::Day));
+        let svg = make(&look, &Frame { id: "a", title: "t", desc: "", theme: &theme, words: &words });
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        let texts = by_class(&tree, class)[0].children().filter(|n| n.has_tag_name("text"));
+        texts
+            .filter_map(|n| Some((n.attribute("y")?.parse::<f64>().ok()?, n.text()?.to_owned())))
+            .collect::<Vec<_>>()
+    };
+    let film = sample_weld::across(60, 30, 12.0);
+    let heat = |look: &HeatLook, frame: &Frame<'_>| draw::heat_frame(&film, look, frame);
+    for (system, own, other) in
+        [(System::Inch, ["°F", " in"], ["°C", " mm"]), (System::Metric, ["°C", " mm"], ["°F", " in"])]
+    {
+        // Higher on the sheet is a smaller y.
+        let y = |class: &str, what: &str| {
+            first(system, &heat, class).into_iter().find(|(_, t)| t.ends_with(what)).unwrap().0
+        };
+        assert!(y("scale", own[0]) < y("scale", other[0]), "{system:?}");
+        assert!(y("steel-rule", own[1]) < y("steel-rule", other[1]), "{system:?}");
+        assert!(first(system, &heat, "isotherms").iter().all(|(_, t)| t.ends_with(own[0])), "{system:?}");
+    }
 }
 
 #[test]
