@@ -1,5 +1,6 @@
 //! Reads fields of a document by the catalogue, collecting every fault.
 
+use bendproof_weld::words::spoken;
 use std::collections::BTreeSet;
 
 use bendproof_measure::{Bound, MeasureError, Quantity, System, say};
@@ -256,11 +257,6 @@ pub(crate) fn check_text(spec: &Spec, text: &str, known: &Known<'_>) -> Result<(
 /// The first day a file may name. Basis: choice; no code for welding and no
 /// welder's test is older.
 const FIRST_DAY: Date = jiff::civil::date(1900, 1, 1);
-
-/// A word of a file as it is spoken: `cluster pore` of `cluster_pore`.
-fn spoken(word: &str) -> String {
-    word.replace('_', " ")
-}
 
 /// Whether a text is this word, whatever its capitals, as a file or as people
 /// spell it.

@@ -275,7 +275,7 @@ fn is_sure(answers: &Answers) -> bool {
 }
 
 /// Why a place is no coupon at all.
-const NO_COUPON: &str = "no such joint: the land or the mismatch is as high as the plate";
+const NO_COUPON: &str = "no such joint: the root face or the mismatch is as high as the plate";
 
 /// The reason without the value, so that a thousand cells share one line.
 fn in_short(why: &str) -> String {

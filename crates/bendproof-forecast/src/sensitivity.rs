@@ -74,7 +74,7 @@ fn nudges(x: &RootInput, scatter: &Scatter) -> [Nudge; NUDGES] {
             scatter.root_opening_m,
         ),
         along(
-            "land thickness",
+            "root face",
             |x, d| {
                 x.joint.root_face_left_m = (x.joint.root_face_left_m + d).max(0.0);
                 x.joint.root_face_right_m = (x.joint.root_face_right_m + d).max(0.0);
@@ -172,7 +172,7 @@ impl Response {
         let most = hand.max_by(|a, b| share(*a).total_cmp(&share(*b))).filter(|n| share(*n) > 0.0);
         Spread {
             sigma: (0..NUDGES).map(|n| share(n).powi(2)).sum::<f64>().sqrt(),
-            driver: most.map_or("land thickness", |n| self.names[n]),
+            driver: most.map_or("root face", |n| self.names[n]),
         }
     }
 }

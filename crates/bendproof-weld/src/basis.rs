@@ -35,7 +35,7 @@ impl Basis {
         Basis::Choice,
     ];
 
-    /// The word used in files, on the page and on paper.
+    /// The word used in files and data.
     pub fn word(self) -> &'static str {
         match self {
             Basis::Seen => "seen",
@@ -45,6 +45,19 @@ impl Basis {
             Basis::Practice => "practice",
             Basis::Measured => "measured",
             Basis::Choice => "choice",
+        }
+    }
+
+    /// The basis in the words of the page and of paper.
+    pub fn said(self) -> &'static str {
+        match self {
+            Basis::Seen => "read in the publication",
+            Basis::Secondary => "quoted in another publication",
+            Basis::Memory => "from memory",
+            Basis::Derived => "derived",
+            Basis::Practice => "common practice, no source",
+            Basis::Measured => "measured",
+            Basis::Choice => "program assumption",
         }
     }
 

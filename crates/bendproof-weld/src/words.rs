@@ -191,6 +191,28 @@ impl Position {
     }
 }
 
+/// Words of files and rules that the trade writes with a capital.
+const CAPITALS: [[&str; 2]; 6] = [
+    ["single v", "single V"],
+    ["double v", "double V"],
+    ["single u", "single U"],
+    ["double u", "double U"],
+    ["single j", "single J"],
+    ["double j", "double J"],
+];
+
+/// A word of a file or a rule as the trade says it: `cluster pore` of
+/// `cluster_pore`, `single V` of `single_v`.
+///
+/// # Examples
+/// ```
+/// assert_eq!(bendproof_weld::words::spoken("single_v"), "single V");
+/// ```
+pub fn spoken(word: &str) -> String {
+    let spaced = word.replace('_', " ");
+    CAPITALS.iter().fold(spaced, |text, [from, to]| text.replace(from, to))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,7 +11,7 @@ pub(crate) fn said(verdict: Verdict) -> String {
 }
 
 pub(crate) fn spaced(name: &str) -> String {
-    name.replace('_', " ")
+    bendproof_weld::words::spoken(name)
 }
 
 /// The word by which rule data grant every value of a facet.
