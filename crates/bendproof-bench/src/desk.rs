@@ -90,6 +90,8 @@ pub struct CouponRow {
     pub stage: String,
     /// What the sheet's stamp says.
     pub stamp: String,
+    /// What the stamp leaves out; may be empty.
+    pub stamp_note: String,
     /// The stamp's mark.
     pub mark: Mark,
     /// When it was last changed, in words.

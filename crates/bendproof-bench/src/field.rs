@@ -138,7 +138,7 @@ pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
                     }
                     @for option in options {
                         option value=(option) selected[*option == field.text] {
-                            @if option.is_empty() { (proposal(field)) } @else { (option.replace('_', " ")) }
+                            @if option.is_empty() { (proposal(field)) } @else { (bendproof_traveler::sheet::spoken(option)) }
                         }
                     }
                 }

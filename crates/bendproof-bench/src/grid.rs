@@ -141,7 +141,10 @@ fn grid_row(
             }
             @if let Some(item) = row.item {
                 td.tie-in role="cell" data-label=(t(Key::ColTieIn)) {
-                    span.tie { (bar(item.mark, mark_words(item.mark))) span.tie-value { (item.value) } }
+                    span.tie {
+                        span { (bar(item.mark, mark_words(item.mark))) " " span.tie-word aria-hidden="true" { (mark_words(item.mark)) } }
+                        span.tie-value { (item.value) }
+                    }
                 }
             }
         }

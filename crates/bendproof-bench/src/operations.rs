@@ -113,7 +113,8 @@ fn head(sheet: &Sheet) -> Markup {
                 p.sheet-sub { (sheet.subtitle) }
             }
             div.sheet-stamp {
-                p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (sheet.stamp) }
+                p.stamp.(crate::parts::mark_class(sheet.stamp_mark)) { (bar(sheet.stamp_mark, mark_words(sheet.stamp_mark))) " " (sheet.stamp) }
+                @if !sheet.stamp_note.is_empty() { p.stamp-note { (sheet.stamp_note) } }
                 (source(&sheet.stamp, &sheet.stamp_provenance))
                 @if !sheet.next_reading.is_empty() { p.next-reading { (sheet.next_reading) } }
             }
@@ -379,6 +380,14 @@ fn file_words(kind: FileKind) -> Key {
     }
 }
 
+/// The word of an operation's mark; of the verdict, the code's.
+fn way_word(number: u8, mark: Mark, sheet: &Sheet) -> &str {
+    match (number, mark) {
+        (70, Mark::Holds | Mark::Fails) => sheet.stamp.split(" · ").next().unwrap_or_default(),
+        _ => mark_words(mark),
+    }
+}
+
 /// The numbers of the operations as a way down the sheet, each with the mark
 /// that stands for it.
 fn ways(sheet: &Sheet) -> Markup {
@@ -403,7 +412,10 @@ fn ways(sheet: &Sheet) -> Markup {
                 };
                 a href={ "#op-" (number) } {
                     span.op-no { (number) } " " span.op-name { (t(name)) }
-                    @if let Some(mark) = mark { " " (bar(mark, mark_words(mark))) }
+                    @if let Some(mark) = mark {
+                        @let word = way_word(number, mark, sheet);
+                        " " (bar(mark, word)) " " span.op-word aria-hidden="true" { (word) }
+                    }
                 }
             }
         }

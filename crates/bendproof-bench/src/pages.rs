@@ -69,7 +69,7 @@ pub(crate) fn coupon_table(rows: &[CouponRow]) -> Markup {
                         td.list-title role="cell" { a.cover href={ "/coupon/" (row.number) } { (row.title) } @if let Some(words) = &row.amended { p.hint { (words) } } }
                         td role="cell" data-label=(t(Key::ColWelder)) { (row.welder) }
                         td role="cell" data-label=(t(Key::ColStage)) { (row.stage) }
-                        td.list-stamp role="cell" data-label=(t(Key::ColStamp)) { (bar(row.mark, &row.stamp)) span aria-hidden="true" { (row.stamp) } }
+                        td.list-stamp role="cell" data-label=(t(Key::ColStamp)) { (bar(row.mark, &row.stamp)) span aria-hidden="true" { (row.stamp) } @if !row.stamp_note.is_empty() { p.hint { (row.stamp_note) } } }
                         td.soft role="cell" data-label=(t(Key::ColChanged)) { (row.changed) }
                     }
                 }

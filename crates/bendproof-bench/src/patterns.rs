@@ -38,7 +38,7 @@ pub(crate) async fn patterns(visitor: Visitor) -> Markup {
             header.list-head { h1 { (t(Key::PatternsTitle)) } p.soft { (t(Key::PatternsLead)) } }
             div.slip.pattern-page {
                 h2 { "stamp, bar" }
-                p.pattern-row { @for mark in MARKS { span.stamp.(crate::parts::mark_class(mark)) { (mark_words(mark)) } } }
+                p.pattern-row { @for mark in MARKS { span.stamp.(crate::parts::mark_class(mark)) { (crate::parts::bar(mark, mark_words(mark))) " " (mark_words(mark)) } } }
                 p.pattern-row { @for mark in MARKS { (bar(mark, mark_words(mark))) " " (mark_words(mark)) " " } }
                 h2 { "rule" }
                 (legend())
@@ -151,7 +151,7 @@ fn item(mark: Mark) -> Item {
         mark,
         value: "0.9 mm past".to_owned(),
         uncertainty: "± 0.4 mm".to_owned(),
-        driver: "land thickness".to_owned(),
+        driver: "root face".to_owned(),
         provenance: made_up("derived"),
     }
 }

@@ -105,6 +105,7 @@ impl ShopDesk {
             welder: one.values.get("welder").cloned().unwrap_or_default(),
             stage: summed.stage.to_owned(),
             stamp: summed.stamp,
+            stamp_note: summed.note,
             mark: summed.mark,
             changed: moment(one.changed_at_ms),
             amended,

@@ -9,6 +9,7 @@ use bendproof_files::{Spec, What};
 use bendproof_traveler::procedure::{JointReport, ProcedureReport};
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::sheet::{AheadLine, RuleWay};
+use bendproof_weld::words::spoken;
 
 /// Fields of a joint that are asked most; the rest are folded.
 pub(super) const ASKED_MOST: [&str; 12] = [
@@ -36,7 +37,7 @@ pub(super) fn one_box(spec: &Spec, path: &str, text: &str) -> FinderBox {
         path: path.to_owned(),
         label: spec.label.to_owned(),
         hint: spec.doc.to_owned(),
-        options: words.iter().map(|word| ((*word).to_owned(), word.replace('_', " "))).collect(),
+        options: words.iter().map(|word| ((*word).to_owned(), spoken(word))).collect(),
         text: text.to_owned(),
     }
 }
@@ -84,11 +85,8 @@ fn variable(code: &Code, line: &DraftLine) -> VariableView {
     let unsure = if line.unsure { "; undetermined outside" } else { "" };
     VariableView {
         name: line.variable.word().replace('_', " "),
-        value: line
-            .value
-            .as_deref()
-            .map_or_else(|| "not entered".to_owned(), |value| value.replace('_', " ")),
-        allowed: format!("{}{only}{unsure}", line.allowed.replace('_', " ")),
+        value: line.value.as_deref().map_or_else(|| "not entered".to_owned(), spoken),
+        allowed: format!("{}{only}{unsure}", spoken(&line.allowed)),
         class: line.class.word().replace('_', " "),
         basis: basis(line.because.basis),
         rule: RuleWay::of(code, &line.because.rule),

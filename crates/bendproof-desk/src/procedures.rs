@@ -13,6 +13,7 @@ use bendproof_traveler::library::{
 };
 use bendproof_traveler::sheet::Mark;
 use bendproof_traveler::welder::held;
+use bendproof_weld::words::spoken;
 
 use super::judged::Judged;
 use super::procedure_view::{ASKED_MOST, answered, inside, one_box, report_view};
@@ -57,7 +58,7 @@ fn code_choices(context: AssessmentContext) -> Vec<(String, String)> {
 
 fn title_of(texts: &Texts) -> String {
     let said: Vec<String> =
-        TITLE.iter().filter_map(|path| texts.get(*path)).map(|word| word.replace('_', " ")).collect();
+        TITLE.iter().filter_map(|path| texts.get(*path)).map(|word| spoken(word)).collect();
     if said.is_empty() { "nothing written yet".to_owned() } else { said.join(", ") }
 }
 

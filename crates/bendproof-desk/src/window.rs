@@ -121,7 +121,10 @@ mod tests {
 
     /// The chance in words as list, sheet, window and the window's file say it.
     async fn chances(desk: &ShopDesk) -> [String; 4] {
-        let behind = |stamp: &str| stamp.split_once(" · ").unwrap().1.to_owned();
+        let behind = |stamp: &str, note: &str| {
+            let share = stamp.split_once(" · ").unwrap().1.to_owned();
+            if note.is_empty() { share } else { format!("{share}, {note}") }
+        };
         let list = desk.coupon_list(ListAsk { find: PLANNED.to_owned(), page: None }).await.unwrap();
         let sheet = desk.opened(PLANNED).await.unwrap().sheet;
         let window = desk.window_chances(PLANNED).await.unwrap().unwrap().chance.unwrap();
@@ -137,7 +140,8 @@ mod tests {
             true => along,
             false => format!("{along}, provisional: {low} to {high} once solved"),
         };
-        [behind(&list.rows[0].stamp), behind(&sheet.stamp), window, file]
+        let row = &list.rows[0];
+        [behind(&row.stamp, &row.stamp_note), behind(&sheet.stamp, &sheet.stamp_note), window, file]
     }
 
     #[tokio::test]

@@ -6,7 +6,7 @@ use bendproof_codes::rule::Rule;
 use bendproof_files::COUPON;
 use bendproof_shop::{Change, Event, EventKind, Subject};
 use bendproof_traveler::library::library_field;
-use bendproof_traveler::sheet::Provenance;
+use bendproof_traveler::sheet::{Provenance, code_name};
 
 /// Changes listed one by one; a longer event is summed up.
 const CHANGES_TOLD: usize = 3;
@@ -82,7 +82,9 @@ fn change_words(subject: Subject, change: &Change) -> String {
     let label = spec.map_or_else(last, |s| s.label.to_owned());
     let label = format!("{}{label}", place_words(&change.path));
     // A blank text keeps a row and states nothing.
-    let stated = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty());
+    let is_code = last() == "code";
+    let named = |text: String| if is_code { code_name(&text) } else { text };
+    let stated = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty()).map(named);
     match (stated(&change.before), stated(&change.after)) {
         (Some(before), Some(after)) => format!("{label} from {before} to {after}"),
         (None, Some(after)) => format!("{label} {after}"),

@@ -39,21 +39,22 @@ pub struct Drawing {
 
 impl Serialize for Drawing {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serialize_drawing(self, crate::legible::PLACE_PT, serializer)
+        serialize_drawing(self, &crate::legible::PLACE, serializer)
     }
 }
 
 fn serialize_drawing<S: serde::Serializer>(
     drawing: &Drawing,
-    place_pt: [f64; 2],
+    place: &crate::legible::Place,
     serializer: S,
 ) -> Result<S::Ok, S::Error> {
     use serde::ser::SerializeStruct;
-    let printed = crate::legible::printed(&drawing.svg, place_pt);
-    let mut fields = serializer.serialize_struct("Drawing", 3)?;
+    let printed = crate::legible::printed(&drawing.svg, place);
+    let mut fields = serializer.serialize_struct("Drawing", 4)?;
     fields.serialize_field("svg", &printed.svg)?;
     fields.serialize_field("alt", &drawing.alt)?;
     fields.serialize_field("width_pt", &printed.width_pt)?;
+    fields.serialize_field("left_out", &printed.left_out)?;
     fields.end()
 }
 
@@ -172,8 +173,10 @@ pub struct TravelerPaper {
     pub title: String,
     /// For whom, where, with what.
     pub subtitle: String,
-    /// The verdict in a few words, stamped at the top right; empty for none.
-    pub stamp: String,
+    /// The verdict in a few words, stamped at the top right.
+    pub stamp: Option<Mark>,
+    /// What the stamp leaves out, under the subtitle; may be empty.
+    pub stamp_note: String,
     /// Bands, top to bottom.
     pub operations: Vec<Operation>,
     /// Safety, printed under the bands.
@@ -215,7 +218,7 @@ pub struct WidePicture(pub Drawing);
 
 impl Serialize for WidePicture {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serialize_drawing(&self.0, crate::legible::PAGE_PT, serializer)
+        serialize_drawing(&self.0, &crate::legible::PAGE, serializer)
     }
 }
 
@@ -242,7 +245,7 @@ pub struct Words {
     pub page: String,
     /// Before the number of pages.
     pub of: String,
-    /// Heads of a record's own sections: what is not settled, its issues.
+    /// Heads of a record's own sections: open items, its issues.
     pub sections: [String; 2],
     /// Heads of values with what they cover: variable, value, covers, clause.
     pub covers: [String; 4],
@@ -254,6 +257,8 @@ pub struct Words {
     pub not_issued: String,
     /// In place of the hash of the issue in hand.
     pub hash_in_file: String,
+    /// Before the labels that found no room in a drawing.
+    pub no_room: String,
     /// Head of the notes to a solved section.
     pub left_out: String,
     /// Head of the rules behind a verdict.
@@ -276,12 +281,13 @@ impl Words {
             rules: "rules".into(),
             page: "page".into(),
             of: "of".into(),
-            sections: ["not settled", "revision history"].map(Into::into),
+            sections: ["open items", "revision history"].map(Into::into),
             covers: ["variable", "actual value", "range qualified", "clause"].map(Into::into),
             issues: ["rev.", "when", "by", "why", "hash of its content"].map(Into::into),
             issue: "issue".into(),
             not_issued: "not issued".into(),
             hash_in_file: "in the record file".into(),
+            no_room: "also in this drawing".into(),
             left_out: "not included in this picture".into(),
             rules_behind: "code rules behind the verdict".into(),
             rule_head: ["rule", "requires", "clause", "source"].map(Into::into),

@@ -5,7 +5,7 @@ use bendproof_traveler::solved::SolvedSheet;
 use crate::model::{Drawing, SectionPage, Table, WidePicture};
 
 /// Head of the page.
-const TITLE: &str = "section, as it would etch";
+const TITLE: &str = "predicted macroetch section";
 /// Heads of the first two columns.
 const FIRST: [&str; 2] = ["bead", "pass"];
 

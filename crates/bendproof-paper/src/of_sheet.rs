@@ -4,7 +4,7 @@
 use bendproof_traveler::issued::{NEEDED, NOT_STATED};
 use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
-    text_of,
+    basis_said, code_name, text_of,
 };
 use bendproof_traveler::sheet::{PrintedFinding, found_in};
 
@@ -54,7 +54,8 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
         number: sheet.number.clone(),
         title: sheet.title.clone(),
         subtitle: sheet.subtitle.clone(),
-        stamp: sheet.stamp.clone(),
+        stamp: (!sheet.stamp.is_empty()).then(|| mark(sheet.stamp_mark, &sheet.stamp)),
+        stamp_note: sheet.stamp_note.clone(),
         operations: operations.into_iter().flatten().collect(),
         cautions: CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
         section: None,
@@ -66,10 +67,10 @@ pub fn traveler_of(sheet: &Sheet, issued: Issued, page: PageSize) -> TravelerPap
     }
 }
 
-/// The foot of a paper under a code.
+/// The foot of a paper under a code, by the code's id.
 pub(crate) fn footer(code: &str) -> Footer {
     Footer {
-        code: if code.is_empty() { "code not stated".to_owned() } else { code.to_owned() },
+        code: if code.is_empty() { "code not stated".to_owned() } else { code_name(code) },
         rules: env!("CARGO_PKG_VERSION").to_owned(),
         notes: vec![DEFER.to_owned()],
     }
@@ -87,10 +88,10 @@ pub(crate) fn mark(mark: SheetMark, word: &str) -> Mark {
 
 fn forecast_word(m: SheetMark) -> &'static str {
     match m {
-        SheetMark::Holds => "holds",
+        SheetMark::Holds => "OK",
         SheetMark::Marginal => "marginal",
         SheetMark::Fails => "fails",
-        SheetMark::NotKnown => "not known",
+        SheetMark::NotKnown => "unknown",
     }
 }
 
@@ -155,7 +156,7 @@ fn fit(sheet: &Sheet) -> Option<Operation> {
         drawing: drawing(&sheet.drawings.fit, "The joint as fitted, to scale"),
         facts,
         sign_off: true,
-        ..operation("10", "fit")
+        ..operation("10", "fit-up")
     })
 }
 
@@ -205,7 +206,7 @@ fn passes(sheet: &Sheet) -> Option<Operation> {
 fn figure_sources<'a>(figures: impl Iterator<Item = &'a Figure>) -> Vec<String> {
     let mut by_source: Vec<(Vec<&str>, String)> = Vec::new();
     for figure in figures {
-        let source = format!("{} ({})", figure.provenance.source, figure.provenance.basis);
+        let source = format!("{} ({})", figure.provenance.source, basis_said(&figure.provenance.basis));
         match by_source.iter_mut().find(|(_, known)| *known == source) {
             Some((labels, _)) if labels.contains(&figure.label.as_str()) => {}
             Some((labels, _)) => labels.push(&figure.label),
@@ -228,8 +229,8 @@ fn pass_table(passes: &[PassRow]) -> Table {
         "amps",
         "travel",
         "arc energy",
-        "temp before",
-        "sidewall",
+        "temp before pass",
+        "sidewall fusion",
     ];
     let rows = passes
         .iter()
@@ -243,7 +244,7 @@ fn pass_table(passes: &[PassRow]) -> Table {
                 figure(row, "amps"),
                 figure(row, "travel"),
                 in_own_units(&figure(row, "arc energy")),
-                figure(row, "metal before"),
+                figure(row, "temp before pass"),
             ]
         })
         .collect();
@@ -300,7 +301,7 @@ fn forecast(sheet: &Sheet) -> Option<Operation> {
     }
     let mut sources: Vec<String> = Vec::new();
     for item in &sheet.forecast {
-        let source = format!("{} ({})", item.provenance.source, item.provenance.basis);
+        let source = format!("{} ({})", item.provenance.source, basis_said(&item.provenance.basis));
         if !sources.contains(&source) {
             sources.push(source);
         }
@@ -308,7 +309,7 @@ fn forecast(sheet: &Sheet) -> Option<Operation> {
     Some(Operation {
         drawing: drawing(
             &sheet.drawings.window,
-            "The root alone: opening against land, where it holds and fails",
+            "The root alone: opening against root face, where it is OK and where it fails",
         ),
         lines: sheet.forecast.iter().map(item_line).collect(),
         sources,
@@ -345,17 +346,17 @@ fn log_table(log: &[LogRow]) -> Table {
             names.iter().map(text).collect()
         })
         .collect();
-    with_units(&["pass", "progression", "volts", "amps", "wire", "travel", "temp before", "note"], rows)
+    with_units(&["pass", "progression", "volts", "amps", "wire", "travel", "temp before pass", "note"], rows)
 }
 
 fn bends(sheet: &Sheet) -> Option<Operation> {
     let tables = if sheet.straps.is_empty() { Vec::new() } else { vec![strap_table(&sheet.straps)] };
     Some(Operation {
-        drawing: drawing(&sheet.drawings.straps, "Where the straps are cut"),
+        drawing: drawing(&sheet.drawings.straps, "Where the specimens are cut"),
         lines: specimen_lines(sheet),
         tables,
         sign_off: true,
-        ..operation("60", "straps and bends")
+        ..operation("60", "specimens & bend tests")
     })
 }
 
@@ -407,7 +408,7 @@ fn strap_table(straps: &[StrapView]) -> Table {
         }
     };
     Table {
-        head: ["strap", "bend", "thickness", "openings", "verdict"].map(str::to_owned).to_vec(),
+        head: ["specimen", "bend", "thickness", "discontinuities", "verdict"].map(str::to_owned).to_vec(),
         rows: straps
             .iter()
             .map(|s| vec![s.id.clone(), s.kind.clone(), s.thickness.clone(), found(s)])
@@ -422,10 +423,10 @@ fn strap_table(straps: &[StrapView]) -> Table {
 fn verdict(sheet: &Sheet) -> Option<Operation> {
     let found = found_in(sheet);
     let met = found.iter().filter(|f| f.is_met()).collect::<Vec<_>>();
-    let code = sheet.code();
     let word = match sheet.verdict_mark {
         SheetMark::NotKnown => sheet.verdict.clone(),
-        _ => format!("{} under {code}", sheet.verdict),
+        _ if sheet.verdict.contains(" under ") => sheet.verdict.clone(),
+        _ => format!("{} under {}", sheet.verdict, code_name(sheet.code())),
     };
     let first = Line {
         mark: Some(mark(sheet.verdict_mark, verdict_word(sheet.verdict_mark))),
@@ -483,7 +484,7 @@ fn verdict_word(mark: SheetMark) -> &'static str {
     match mark {
         SheetMark::Holds => "accept",
         SheetMark::Fails => "reject",
-        SheetMark::Marginal | SheetMark::NotKnown => "not settled",
+        SheetMark::Marginal | SheetMark::NotKnown => "undetermined",
     }
 }
 
@@ -570,7 +571,7 @@ fn standing(sheet: &Sheet) -> Option<Operation> {
         if line.value.chars().count() > FACT_MAX { lines.push(shown) } else { facts.push(shown) }
     }
     let is_said = |doubt: &str| covered(sheet).iter().any(|l| l.value == doubt);
-    lines.extend(sheet.doubts.iter().filter(|d| !is_said(d)).map(|d| plain("not settled", d.clone())));
+    lines.extend(sheet.doubts.iter().filter(|d| !is_said(d)).map(|d| plain("undetermined", d.clone())));
     lines.extend(clauses(sheet));
-    Some(Operation { lines, facts, ..operation("80", "standing") })
+    Some(Operation { lines, facts, ..operation("80", "qualification") })
 }

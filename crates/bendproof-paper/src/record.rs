@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use bendproof_traveler::issued::{Block, FieldRow, RULES_TITLE, Record, RecordKind, TableRow};
+use bendproof_traveler::sheet::{Mark, basis_said, code_name};
 use serde_json::{Value, json};
 
 use crate::model::{Drawing, Issued, PageSize, PrintedRule, Words};
@@ -28,6 +29,8 @@ pub struct RecordPaper {
 pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
     let r = &paper.record;
     let texts = texts_of(r);
+    // A stamp is a word; what it leaves out stands in a sentence of its own.
+    let (word, note) = r.state.split_once("; ").unwrap_or((&r.state, ""));
     let blocks = r.blocks.iter().map(|b| block(b, &texts)).collect::<Result<Vec<_>, _>>()?;
     // A procedure is welded by; the other records are filed.
     let cautions: &[&str] = if r.kind == RecordKind::Procedure { &CAUTIONS } else { &[] };
@@ -35,8 +38,9 @@ pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
         "number": r.number,
         "title": r.title,
         "subtitle": r.subtitle,
-        "stamp": r.state,
-        "code": r.code,
+        "stamp": (!word.is_empty()).then(|| mark(state_mark(r), word)),
+        "stamp_note": note,
+        "code": code_name(&r.code),
         "issue": r.issue,
         "blocks": blocks,
         "open_points": r.open_points,
@@ -48,6 +52,15 @@ pub(crate) fn record_data(paper: &RecordPaper) -> Result<Value, PaperError> {
         "page": paper.page,
         "words": words(r),
     }))
+}
+
+/// A record that lacks something is open; else its own word decides.
+fn state_mark(record: &Record) -> Mark {
+    match record.is_complete {
+        _ if record.state.starts_with("reject") => Mark::Fails,
+        false => Mark::NotKnown,
+        true => Mark::Holds,
+    }
 }
 
 /// The words of a record: of its kind, and a print that is no issue is not issued.
@@ -106,6 +119,7 @@ fn block(block: &Block, texts: &BTreeSet<&str>) -> Result<Value, PaperError> {
             let row = |row: &FieldRow| -> Result<Value, PaperError> {
                 let mut value = serde_json::to_value(row)?;
                 value["rule"] = json!(leads_to(&row.rules, texts));
+                value["basis"] = json!(basis_said(&row.basis));
                 Ok(value)
             };
             let rows = rows.iter().map(row).collect::<Result<Vec<_>, _>>()?;

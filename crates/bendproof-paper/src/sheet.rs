@@ -18,8 +18,8 @@ pub const DATA_MAX_BYTES: usize = 4 * 1024 * 1024;
 /// choice: remembering one made no paper faster and each a hundred megabytes larger.
 const REMEMBERED_RENDERS: usize = 0;
 /// Sizes of a traveler's print, from full size to the densest still easy to read,
-/// as parts of full size. Basis: choice.
-const DENSITIES: [f64; 7] = [1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74];
+/// as parts of full size; small print stays as large as it is. Basis: choice.
+const DENSITIES: [f64; 9] = [1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74, 0.7, 0.66];
 
 /// Why no paper could be made.
 #[derive(Debug, thiserror::Error)]
@@ -254,7 +254,7 @@ mod tests {
         let chosen: Vec<f64> = (5..=95).step_by(10).map(density_of).collect();
         let over = chosen.iter().rposition(|k| *k < 1.0).unwrap() + 1;
         assert!(chosen[..over].is_sorted_by(|a, b| a >= b), "{chosen:?}");
-        assert!(chosen[..over].iter().any(|k| DENSITIES[1..6].contains(k)), "{chosen:?}");
+        assert!(chosen[..over].iter().any(|k| DENSITIES[1..8].contains(k)), "{chosen:?}");
         assert!(chosen[over..].iter().all(|k| *k == 1.0), "{chosen:?}");
         assert!(over < chosen.len(), "no sheet flowed over: {chosen:?}");
     }
@@ -272,7 +272,8 @@ mod tests {
             number: "0187".into(),
             title: title.into(),
             subtitle: "for the test".into(),
-            stamp: String::new(),
+            stamp: None,
+            stamp_note: String::new(),
             operations: vec![Operation {
                 number: "10".into(),
                 name: "fit".into(),

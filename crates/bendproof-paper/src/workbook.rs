@@ -4,6 +4,7 @@
 //! time of issue is the only date in it, so the same record gives the same bytes.
 
 use bendproof_traveler::issued::{Block, Record};
+use bendproof_traveler::sheet::basis_said;
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
 };
@@ -116,7 +117,7 @@ fn pages(record: &Record) -> Vec<Page> {
     }
     out.extend(record.blocks.iter().filter_map(sheet_of));
     if !record.open_points.is_empty() {
-        out.push(sentences("not settled", &record.open_points));
+        out.push(sentences("open items", &record.open_points));
     }
     out.push(issues(record));
     out
@@ -155,7 +156,15 @@ fn check(is_from_memory: bool) -> &'static str {
 fn values(block: &Block) -> Vec<Vec<Cell>> {
     let Block::Fields { title, rows } = block else { return Vec::new() };
     let row = |r: &bendproof_traveler::issued::FieldRow| {
-        texts(&[title, &r.label, &r.value, &r.range, &r.clause, &r.basis, check(r.is_from_memory)])
+        texts(&[
+            title,
+            &r.label,
+            &r.value,
+            &r.range,
+            &r.clause,
+            &basis_said(&r.basis),
+            check(r.is_from_memory),
+        ])
     };
     rows.iter().map(row).collect()
 }

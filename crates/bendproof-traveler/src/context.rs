@@ -101,3 +101,8 @@ pub fn known(today: Today) -> Known<'static> {
     });
     Known { steels, codes, construction, today }
 }
+
+/// The name of a code by its id, `AWS D1.1:2020`; the id where no such code is known.
+pub fn code_name(id: &str) -> String {
+    bendproof_codes::catalogue::code(id).map_or(id.to_owned(), |code| code.short.clone())
+}

@@ -148,12 +148,13 @@ impl Judgement {
         sheet
     }
 
-    /// The same on paper, which outlives the page: its stamp says since when and why.
+    /// The same on paper, which outlives the page: the note at its stamp says since when and why.
     pub fn on_paper(&self, sheet: Sheet, now: Option<&Stampable>) -> Sheet {
-        let word = sheet.stamp.clone();
         let mut sheet = self.on_sheet(sheet, now);
         if let Some(amended) = self.amended_words() {
-            sheet.stamp = format!("{word} · {amended}");
+            let notes = [sheet.stamp_note, amended];
+            sheet.stamp_note =
+                notes.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
         }
         sheet
     }

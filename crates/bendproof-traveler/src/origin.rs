@@ -75,8 +75,8 @@ impl Written {
         };
         vec![
             self.origin("fit.root_opening", "root_opening_mm", "root opening"),
-            self.origin("fit.root_face", "root_face_left_mm", "left land"),
-            self.origin(right, "root_face_right_mm", "right land"),
+            self.origin("fit.root_face", "root_face_left_mm", "left root face"),
+            self.origin(right, "root_face_right_mm", "right root face"),
             self.origin("fit.mismatch", "mismatch_mm", "mismatch"),
         ]
     }
@@ -150,7 +150,7 @@ pub fn of_pass(pass: &PassForecast) -> Vec<Origin> {
         Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
         Origin::of(
             "interpass_C",
-            "metal before",
+            "temp before pass",
             "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
             Basis::Choice,
         ),
@@ -189,7 +189,7 @@ pub fn of_totals() -> Vec<Origin> {
         Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
         Origin::of(
             "clock_time_s",
-            "clock time",
+            "total time",
             "arc time, a minute of cleaning after each bead, and waiting for the interpass limit",
             Basis::Choice,
         ),

@@ -90,7 +90,7 @@ fn a_backed_root_gives_a_map_that_says_it_does_not_know() {
     let text = window_lines(&window).join("\n");
     assert!(text.contains("? in 120 cells: backed root"), "{text}");
     assert!(text.contains("chance that the root holds: not known; backed root"), "{text}");
-    assert!(svg(&window).contains(">not known<"));
+    assert!(svg(&window).contains(">unknown<"));
 }
 
 #[test]

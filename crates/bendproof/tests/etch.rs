@@ -145,9 +145,9 @@ fn the_paper_carries_the_section_as_a_second_page_unless_it_is_to_be_fast() {
     run(&["paper", DOWNHILL, "-o", &full]).ends(0);
     let text = text_of(&full);
     for part in [
-        "section, as it would etch",
+        "predicted macroetch section",
         COMPUTED,
-        "Left land melted",
+        "Left root face melted",
         "hardness",
         "not included in this picture",
         "page 2 of 2",

@@ -98,7 +98,7 @@ fn as_text_it_is_read_without_colour_and_the_same_each_time() {
     // Its ammeter is not read, so by the fast model alone the root stays open.
     let ran = window(DOWNHILL, &["--root"]).ends(1);
     for word in [
-        "land stays",
+        "root face stays",
         "burns through",
         "capitals fail",
         "1/16 in",
@@ -144,7 +144,8 @@ fn it_is_written_in_each_format() {
     assert_eq!(lines.len(), 1 + 60);
     assert!(lines.iter().all(|l| l.len() == 9), "{csv}");
     let svg = std::fs::read_to_string(folder.path("w.svg")).unwrap();
-    for word in ["land stays", "OK", "3.2", "1/8", "current settings", "typical range", "checked range"] {
+    for word in ["root face stays", "OK", "3.2", "1/8", "current settings", "typical range", "checked range"]
+    {
         assert!(svg.contains(word), "no `{word}`");
     }
 }

@@ -862,3 +862,45 @@ async fn the_sheet_says_under_the_stamp_which_reading_settles_most() {
         "{stamp}"
     );
 }
+
+#[tokio::test]
+async fn the_stamp_is_a_bar_and_few_words_and_what_it_leaves_out_stands_under_it() {
+    let page = get(&bench(), "/coupon/0231").await.text;
+    let head = &page[page.find("class=\"sheet-stamp\"").unwrap()..];
+    let head = &head[..head.find("</header>").unwrap()];
+    let stamp = &head[..head.find("</p>").unwrap()];
+    assert!(stamp.contains("class=\"vbar holds\"") && stamp.ends_with("likely to hold"), "{stamp}");
+    assert!(head.contains("<p class=\"stamp-note\">provisional: 51 to 85 % once solved</p>"), "{head}");
+}
+
+#[tokio::test]
+async fn every_bar_on_the_way_down_the_sheet_has_its_word_next_to_it() {
+    let page = get(&bench(), "/coupon/0231").await.text;
+    let ways = &page[page.find("class=\"ops\"").unwrap()..];
+    let ways = &ways[..ways.find("</nav>").unwrap()];
+    let bars = ways.matches("class=\"vbar").count();
+    assert!(bars > 0 && ways.matches("class=\"op-word\"").count() == bars, "{ways}");
+    assert_eq!(ways.matches("class=\"op-name\"").count(), 9);
+}
+
+#[tokio::test]
+async fn no_style_hides_a_word_next_to_a_bar_and_no_stamp_is_told_apart_by_color() {
+    for name in ["sheet.css", "print.css", "page.css", "section.css", "window.css"] {
+        let text = get(&bench(), &format!("/web/{name}")).await.text;
+        for rule in text.split('}') {
+            let (selector, style) = rule.rsplit_once('{').unwrap_or_default();
+            let is_word =
+                [".line-word", ".op-name", ".op-word", ".tie-word"].iter().any(|w| selector.contains(w));
+            assert!(!(is_word && style.contains("display: none")), "{name}: {rule}");
+            let is_stamp = selector.contains(".stamp");
+            assert!(!(is_stamp && style.contains("accent")), "{name}: {rule}");
+        }
+    }
+    let sheet = get(&bench(), "/web/sheet.css").await.text;
+    let frame = |class: &str| {
+        let start = sheet.find(&format!("\n.stamp{class} {{")).unwrap_or_else(|| panic!("{class}"));
+        sheet[start..].split("border").nth(1).unwrap().split(';').next().unwrap().to_owned()
+    };
+    let frames = ["", ".marginal", ".fails", ".not-known"].map(frame);
+    assert!(frames.iter().enumerate().all(|(n, one)| !frames[n + 1..].contains(one)), "{frames:?}");
+}

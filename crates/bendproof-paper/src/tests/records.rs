@@ -6,6 +6,7 @@ use bendproof_traveler::issued::{
     Block, Issue, Record, bends, continuity, log_of_record, procedure_record, procedure_sheet, welder,
 };
 use bendproof_traveler::procedure::read_procedure_record;
+use bendproof_traveler::sheet::code_name;
 
 use crate::sheet::reading::{closed_up, least_pt, printed};
 use crate::sheet::set;
@@ -57,7 +58,8 @@ fn everything_in_a_record_is_printed_on_both_sizes() {
             let text = printed(&document);
             let parts =
                 record.blocks.iter().flat_map(texts).chain(record.open_points.iter().map(String::as_str));
-            for part in parts.chain([record.title.as_str(), &record.code, &record.issue.at]) {
+            let code = code_name(&record.code);
+            for part in parts.chain([record.title.as_str(), &code, &record.issue.at]) {
                 assert!(text.contains(&closed_up(part)), "{part} is missing in {text}");
             }
         }

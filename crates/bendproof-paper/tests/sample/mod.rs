@@ -192,7 +192,8 @@ pub fn traveler() -> TravelerPaper {
         number: "0187".into(),
         title: "3/8 in plate, vertical, open root, root downhill".into(),
         subtitle: "for Odalys Brandt · booth 6 · short-circuit, 0.035 wire, 75/25 · to D1.1:2020".into(),
-        stamp: "likely to hold 0.87".into(),
+        stamp: Some(Mark { sign: Sign::Holds, word: "likely to hold 0.87".into() }),
+        stamp_note: "provisional".into(),
         operations: vec![fit_band, passes, forecast, cuts, bends, verdict],
         cautions: vec![
             "arc rays burn eyes and skin".into(),

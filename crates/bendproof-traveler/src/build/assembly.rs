@@ -11,7 +11,7 @@ use bendproof_measure::System;
 use bendproof_weld::basis::Basis;
 
 use super::fields::{FieldContext, fields};
-use super::items::{CapLimit, chance_words, items, tie_in};
+use super::items::{CapLimit, chance_brief, items, tie_in};
 use super::{pictures, straps, verdict};
 use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
@@ -74,7 +74,7 @@ pub fn build_with(
     let judged = Judged::of(document, stated, code, context);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
     let (standing, doubts) = standing_of(document, stated, context, judged.overall());
-    let (stamp, stamp_mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let stamp = Stamp::of(computed.forecast.as_ref(), &judged, code, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
     let system = computed.system;
@@ -87,8 +87,9 @@ pub fn build_with(
         number: number.to_owned(),
         title: title(document, stated),
         subtitle: subtitle(document, code),
-        stamp,
-        stamp_mark,
+        stamp: stamp.words,
+        stamp_note: stamp.note,
+        stamp_mark: stamp.mark,
         stamp_provenance: stamp_provenance(&judged),
         next_reading: next_reading(document, &computed, &judged, solved),
         findings: to_settle(&computed.findings, &standing, code),
@@ -328,7 +329,7 @@ fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: Sy
 fn unknown_tie_in(row: usize) -> Item {
     Item {
         key: format!("pass.{row}.tie_in"),
-        label: "tie-in".to_owned(),
+        label: "sidewall fusion".to_owned(),
         mark: Mark::NotKnown,
         value: "not known".to_owned(),
         uncertainty: String::new(),
@@ -412,6 +413,8 @@ pub struct Summary {
     pub stage: &'static str,
     /// What the sheet's stamp says.
     pub stamp: String,
+    /// What the stamp leaves out; may be empty.
+    pub note: String,
     /// The stamp's mark.
     pub mark: Mark,
     /// Whether everything the code asks for is accepted.
@@ -428,9 +431,11 @@ pub fn summary(
     let context = context.into();
     let computed = compute(document, context, solved);
     let stated = computed.stated.as_ref();
-    let judged = Judged::of(document, stated, context.code_of(document), context);
-    let (verdict, verdict_mark, _) = verdict::overall(&judged);
-    let (stamp, mark) = stamp(computed.forecast.as_ref(), &judged, &verdict, verdict_mark);
+    let code = context.code_of(document);
+    let judged = Judged::of(document, stated, code, context);
+    let (_, verdict_mark, _) = verdict::overall(&judged);
+    let Stamp { words: stamp, note, mark } =
+        Stamp::of(computed.forecast.as_ref(), &judged, code, verdict_mark);
     let stage = match &judged.bends.report {
         Some(report) if is_judged(report) && judged.bends.not_stated().is_none() => "judged",
         _ if judged.is_begun() || !judged.bends.straps.is_empty() => "specimens cut",
@@ -438,7 +443,7 @@ pub fn summary(
         _ => "planned",
     };
     let is_accepted = judged.overall() == Overall::Accept;
-    Summary { title: title(document, stated), stage, stamp, mark, is_accepted }
+    Summary { title: title(document, stated), stage, stamp, note, mark, is_accepted }
 }
 
 /// Whether every strap was looked at, or a film stands for them.
@@ -454,22 +459,43 @@ fn is_past_forecasting(judged: &Judged) -> bool {
     judged.is_begun() || judged.overall() == Overall::RejectVisual
 }
 
-fn stamp(forecast: Option<&Forecast>, judged: &Judged, verdict: &str, verdict_mark: Mark) -> (String, Mark) {
-    if is_past_forecasting(judged) {
-        return (verdict.to_owned(), verdict_mark);
+/// What is said first of a coupon: a few words, what they leave out, their mark.
+struct Stamp {
+    words: String,
+    note: String,
+    mark: Mark,
+}
+
+impl Stamp {
+    fn of(
+        forecast: Option<&Forecast>,
+        judged: &Judged,
+        code: Option<&'static Code>,
+        verdict_mark: Mark,
+    ) -> Self {
+        if is_past_forecasting(judged) {
+            let [word, note] = judged.brief();
+            let words = code.map_or(word.clone(), |code| format!("{word} · {}", code.short));
+            return Self { words, note, mark: verdict_mark };
+        }
+        let Some(forecast) = forecast else {
+            return Self { words: "not complete".to_owned(), note: String::new(), mark: Mark::NotKnown };
+        };
+        let mark = mark(forecast.verdict);
+        let word = match mark {
+            Mark::Holds => "root should hold",
+            Mark::Marginal => "root marginal",
+            Mark::Fails => "root likely to fail",
+            Mark::NotKnown => "root unknown",
+        };
+        match &forecast.chance {
+            Ok(chance) => {
+                let [share, note] = chance_brief(chance);
+                Self { words: format!("{word} · {share}"), note, mark }
+            }
+            Err(_) => Self { words: word.to_owned(), note: String::new(), mark },
+        }
     }
-    let Some(forecast) = forecast else { return ("not complete".to_owned(), Mark::NotKnown) };
-    let word = match mark(forecast.verdict) {
-        Mark::Holds => "root should hold",
-        Mark::Marginal => "root marginal",
-        Mark::Fails => "root likely to fail",
-        Mark::NotKnown => "root unknown",
-    };
-    let words = match &forecast.chance {
-        Ok(chance) => format!("{word} · {}", chance_words(chance)),
-        Err(_) => word.to_owned(),
-    };
-    (words, mark(forecast.verdict))
 }
 
 /// Who, where and with what, as stated, and to which code.

@@ -11,14 +11,19 @@ use crate::sheet::{Item, Provenance, mark, rule_ref};
 /// The chance of a coupon's root in words: `82 %`, and while its beads are not
 /// solved what it may still turn out to be.
 pub(crate) fn chance_words(chance: &bendproof_forecast::Chance) -> String {
+    let [share, note] = chance_brief(chance);
+    if note.is_empty() { share } else { format!("{share}, {note}") }
+}
+
+/// The chance along the whole root, and what it will be once the beads are solved,
+/// where they are not yet.
+pub(crate) fn chance_brief(chance: &bendproof_forecast::Chance) -> [String; 2] {
     let percent = |share: f64| format!("{:.0}", share * 100.0);
-    let along = percent(chance.along);
-    match (chance.is_solved, chance.range) {
-        (true, _) => format!("{along} %"),
-        (false, [low, high]) => {
-            format!("{along} %, provisional: {} to {} % once solved", percent(low), percent(high))
-        }
-    }
+    let note = match (chance.is_solved, chance.range) {
+        (true, _) => String::new(),
+        (false, [low, high]) => format!("provisional: {} to {} % once solved", percent(low), percent(high)),
+    };
+    [format!("{} %", percent(chance.along)), note]
 }
 
 /// How a margin reads.
@@ -147,7 +152,7 @@ pub(crate) fn tie_in(pass: &PassForecast, system: System) -> Item {
     } else {
         ("past the wall", "short of the wall")
     };
-    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: "tie-in", good, bad, system });
+    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: "sidewall fusion", good, bad, system });
     tie.key = format!("pass.{}.tie_in", pass.number);
     tie
 }

@@ -13,8 +13,12 @@ use crate::plates::PastPlate;
 use crate::sheet::Drawings;
 use crate::window::{Side, WindowOf, WindowRequest, drawn, mapped};
 
-/// Scale of the plate seen from above.
-const LAYOUT_PX_PER_MM: f64 = 2.6;
+/// Scale of the plate seen from above, on the page and on paper, where the numbers
+/// must stay readable in a third of the sheet.
+const LAYOUT_PX_PER_MM: [f64; 2] = [2.6, 0.9];
+
+/// Size of a pipe seen from its end, user units, on the page and on paper.
+const PIPE_PX: [f64; 2] = [220.0, 120.0];
 
 /// Width of plate drawn next to the weld in that view, both sides, mm (a 3 in
 /// strip each side, common practice).
@@ -28,7 +32,8 @@ const MAP_OPENING_IN: [f64; 2] = [0.0, 0.25];
 
 const MAP_LAND_IN: [f64; 2] = [0.0, 0.1875];
 
-const MAP_SIZE_PX: [f64; 2] = [300.0, 200.0];
+/// Size of the map, on the page and on paper.
+const MAP_SIZE_PX: [[f64; 2]; 2] = [[300.0, 200.0], [250.0, 140.0]];
 
 const INCH_M: f64 = 0.0254;
 
@@ -63,7 +68,7 @@ pub(crate) fn drawings(
         straps: full
             .zip(plan)
             .map(|((coupon, ..), plan)| {
-                let frame = frame("straps", "Where the straps are cut", "Cuts, straps and discards along the weld.");
+                let frame = frame("straps", "Where the specimens are cut", "Cuts, specimens and discards along the weld.");
                 layout(coupon, plan, cut, look, &frame)
             })
             .unwrap_or_default(),
@@ -71,7 +76,8 @@ pub(crate) fn drawings(
             .map(|(coupon, _, scatter, heat)| {
                 let desc = "Hatched where the root fails, sparsely where it is marginal; the typical range as a frame.";
                 let of = WindowOf { coupon, scatter, limits, heat };
-                window(&of, near, &frame("window", "The root alone: opening against land", desc))
+                let size_px = MAP_SIZE_PX[usize::from(look == Look::Paper)];
+                window(&of, near, size_px, &frame("window", "The root alone: opening against root face", desc))
             })
             .unwrap_or_default(),
     }
@@ -88,7 +94,7 @@ fn layout(coupon: &Coupon, plan: &SpecimenPlan, cut: &[String], look: Look, fram
     match coupon.fit.shape {
         Shape::Plate { length_m } => plate_layout(coupon, layout, length_m * 1e3, look, frame),
         Shape::Pipe { outside_diameter_m } => {
-            pipe_layout(coupon, plan, layout, outside_diameter_m * 1e3, frame)
+            pipe_layout(coupon, plan, layout, outside_diameter_m * 1e3, look, frame)
         }
     }
 }
@@ -131,7 +137,8 @@ fn plate_layout(coupon: &Coupon, layout: &Layout, length_mm: f64, look: Look, fr
     }
     pieces.push(discard(end_mm, length_mm));
     let weld_mm = bendproof_weld::groove::Groove::of_joint(&coupon.fit.joint).face_width_m() * 1e3;
-    let px_per_mm = look.scale() * LAYOUT_PX_PER_MM * (180.0 / length_mm).min(1.0);
+    let scale = LAYOUT_PX_PER_MM[usize::from(look == Look::Paper)];
+    let px_per_mm = scale * (180.0 / length_mm).min(1.0);
     let plate = draw::PlateLayout { length_mm, width_mm: LAYOUT_WIDTH_MM, weld_mm, pieces, px_per_mm };
     draw::strap_layout_plate(&plate, frame)
 }
@@ -141,6 +148,7 @@ fn pipe_layout(
     plan: &SpecimenPlan,
     layout: &Layout,
     outside_mm: f64,
+    look: Look,
     frame: &Frame<'_>,
 ) -> String {
     let width_mm = |kind: &str| {
@@ -159,10 +167,8 @@ fn pipe_layout(
         })
         .collect();
     let wall_mm = coupon.fit.joint.thickness_m * 1e3;
-    draw::strap_layout_pipe(
-        &draw::PipeLayout { outside_mm, wall_mm, pieces, px_per_mm: 220.0 / outside_mm },
-        frame,
-    )
+    let px_per_mm = PIPE_PX[usize::from(look == Look::Paper)] / outside_mm;
+    draw::strap_layout_pipe(&draw::PipeLayout { outside_mm, wall_mm, pieces, px_per_mm }, frame)
 }
 
 /// Width of a strap drawn where the code gives none, mm (choice).
@@ -179,7 +185,7 @@ fn discard(from_mm: f64, to_mm: f64) -> draw::Piece {
 }
 
 /// The small map of the sheet: the root alone, opening against land.
-fn window(of: &WindowOf<'_>, near: &[&PastPlate], frame: &Frame<'_>) -> String {
+fn window(of: &WindowOf<'_>, near: &[&PastPlate], size_px: [f64; 2], frame: &Frame<'_>) -> String {
     let side = |knob, ends: [f64; 2]| Side {
         knob,
         low_si: ends[0] * INCH_M,
@@ -193,7 +199,7 @@ fn window(of: &WindowOf<'_>, near: &[&PastPlate], frame: &Frame<'_>) -> String {
         scope: Scope::Root,
     };
     match mapped(of, &request, near) {
-        Ok(window) => draw::window_map(&drawn(&window, MAP_SIZE_PX, false), frame),
+        Ok(window) => draw::window_map(&drawn(&window, size_px, false), frame),
         // Two fixed sides always make a map.
         Err(_) => String::new(),
     }

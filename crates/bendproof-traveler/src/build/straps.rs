@@ -11,7 +11,8 @@ use super::fields::{FieldContext, fields};
 use super::verdict::finding_line;
 use crate::judged::{Bends, specimen_coupon};
 use crate::sheet::{
-    KIND_NOT_STATED, Mark, OpeningView, Provenance, StandingLine, StrapView, code_mark, code_words, rule_ref,
+    KIND_NOT_STATED, Mark, OpeningView, Provenance, StandingLine, StrapView, code_mark, code_name,
+    code_words, rule_ref,
 };
 
 /// Width of a strap when the code gives none, mm (choice, for the drawing only).
@@ -37,7 +38,7 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64, has_steel: bool)
         value,
         provenance: match because {
             Some(c) => Provenance {
-                source: format!("{}, {}", plan.code, c.clause),
+                source: format!("{}, {}", code_name(&plan.code), c.clause),
                 basis: c.basis.word().to_owned(),
                 rule: Some(rule_ref(&plan.code, &c.rule)),
             },
@@ -51,7 +52,7 @@ pub(crate) fn plan_lines(plan: &SpecimenPlan, thickness_m: f64, has_steel: bool)
     }
     for size in &plan.straps {
         let text = format!(
-            "{} in wide, {} in long, at most {} in thick, edges rounded to {} in at most",
+            "{} in wide, {} in long, {} in thick maximum, edges rounded to {} in maximum",
             bendproof_measure::inches(size.width.inch_m),
             bendproof_measure::inches(size.length.inch_m),
             bendproof_measure::inches(size.thickness.inch_m),

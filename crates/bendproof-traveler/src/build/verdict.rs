@@ -12,7 +12,8 @@ use super::fields::{FieldContext, fields};
 use crate::context::{AssessmentContext, known};
 use crate::judged::{Judged, Overall, Piece, exam_words};
 use crate::sheet::{
-    ExamView, FindingLine, FlawView, Mark, PieceView, Provenance, VISUAL, code_mark, code_words, rule_ref,
+    ExamView, FindingLine, FlawView, Mark, PieceView, Provenance, VISUAL, code_mark, code_name, code_words,
+    rule_ref,
 };
 
 /// A coupon file, read and judged.
@@ -116,7 +117,7 @@ pub(crate) fn finding_line(code: &str, place: &str, finding: &Finding) -> Findin
         text: finding.message.clone(),
         verdict: finding.open.map_or(code_words(finding.verdict), Open::text).to_owned(),
         provenance: Provenance {
-            source: format!("{code}, {}", finding.clause),
+            source: format!("{}, {}", code_name(code), finding.clause),
             basis: finding.basis.word().to_owned(),
             rule: Some(rule_ref(code, &finding.rule)),
         },
@@ -190,7 +191,7 @@ fn piece_lines(piece: &Piece) -> Vec<FindingLine> {
 /// Findings of the visual examination, with what was not measured and what the
 /// codes leave to another document.
 pub(crate) fn visual_lines(report: &JointReport) -> Vec<FindingLine> {
-    let codes: Vec<&str> = report.reports.iter().map(|r| r.code.as_str()).collect();
+    let codes: Vec<String> = report.reports.iter().map(|r| code_name(&r.code)).collect();
     let said = |what: &str| FindingLine {
         place: VISUAL.to_owned(),
         text: format!("{}: see the construction code", what.replace('_', " ")),

@@ -14,17 +14,26 @@ const SECTION_PX_PER_MM: f64 = 11.0;
 const SECTION_FULL_SCALE_MM: f64 = 13.0;
 /// Plate drawn beyond the groove on each side, mm.
 pub(crate) const SHOULDER_MM: f64 = 8.0;
+/// The least of it, user units: what the size of a root face takes next to the groove.
+const SHOULDER_PX: f64 = 96.0;
+
 /// A groove to scale.
 pub(crate) fn groove(drawn: &draw::Fit, system: System, look: Look) -> String {
     let theme = if look == Look::Screen { Theme::web() } else { Theme::paper() };
     let frame = Frame {
         id: "fit",
         title: "The fit",
-        desc: "Both edges to scale with opening, lands, angle and mismatch.",
+        desc: "Both edges to scale with opening, root faces, angle and mismatch.",
         theme: &theme,
         words: &Words::of(system),
     };
-    draw::groove_fit(drawn, section_scale(drawn.thickness_mm, look), &frame)
+    let px_per_mm = section_scale(drawn.thickness_mm, look);
+    draw::groove_fit(&with_room(drawn.clone(), px_per_mm), px_per_mm, &frame)
+}
+
+/// The same with plate enough to write the root faces into.
+fn with_room(fit: draw::Fit, px_per_mm: f64) -> draw::Fit {
+    draw::Fit { shoulder_mm: fit.shoulder_mm.max(SHOULDER_PX / px_per_mm), ..fit }
 }
 
 pub(crate) fn drawn_fit(fit: &Fit) -> draw::Fit {
@@ -51,9 +60,10 @@ pub(crate) fn section(
     limits: &Limits,
     look: Look,
 ) -> draw::CrossSection {
+    let px_per_mm = section_scale(coupon.fit.joint.thickness_m * 1e3, look);
     let kind = |pass: usize| forecast.passes.get(pass - 1).map_or("bead", |p| p.kind.word());
     draw::CrossSection {
-        fit: drawn_fit(&coupon.fit),
+        fit: with_room(drawn_fit(&coupon.fit), px_per_mm),
         plates: Vec::new(),
         backing: Vec::new(),
         beads: forecast
@@ -74,6 +84,6 @@ pub(crate) fn section(
         melted: Vec::new(),
         cap_limit_mm: limits.crown_m(coupon).map(|m| m * 1e3),
         root_limit_mm: limits.melt_through_m(forecast.root.width_m.unwrap_or(0.0)).map(|m| m * 1e3),
-        px_per_mm: section_scale(coupon.fit.joint.thickness_m * 1e3, look),
+        px_per_mm,
     }
 }

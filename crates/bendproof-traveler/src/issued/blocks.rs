@@ -4,7 +4,7 @@ use bendproof_codes::words::Basis;
 use serde::{Deserialize, Serialize};
 
 use super::revision::Earlier;
-use crate::sheet::Mark;
+use crate::sheet::{Mark, code_name};
 
 /// Said where nobody wrote a value.
 pub const NOT_STATED: &str = "not stated";
@@ -105,7 +105,7 @@ pub(super) const NOT_COMPLETE: &str = "not complete";
 /// The open point that keeps a record from being signed.
 pub(super) fn not_to_be_signed(code: &str, why: &str) -> String {
     let is_stated = !code.is_empty() && code != NOT_STATED;
-    let under = if is_stated { format!(" under {code}") } else { String::new() };
+    let under = if is_stated { format!(" under {}", code_name(code)) } else { String::new() };
     format!("Not to be signed{under}: {why}.")
 }
 

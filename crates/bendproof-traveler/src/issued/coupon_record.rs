@@ -18,7 +18,7 @@ use crate::drawn::Look;
 use crate::joint::metal_said;
 use crate::sheet::{
     ExamView, Field, KIND_NOT_STATED, LogRow, Mark, PieceView, PrintedFinding, Sheet, StandingLine,
-    StrapView, found_in, rule_of_ref, text_of,
+    StrapView, basis_said, found_in, rule_of_ref, text_of,
 };
 use crate::stated::{Drawn, is_drawn_as_stated};
 use crate::welder::REFUSED;
@@ -114,7 +114,7 @@ pub fn bends(
         &["what", "size and jig", "clause"],
         sheet.specimens.iter().map(|line| asked_for(&sheet, line)).collect(),
     ));
-    blocks.push(drawing("where the straps are cut", &sheet.drawings.straps));
+    blocks.push(drawing("where the specimens are cut", &sheet.drawings.straps));
     blocks.extend(judgements(&sheet));
     let open = open.filter(|_| is_decided && is_bent);
     Ok(record(RecordKind::Bends, &sheet, blocks, Complete { is_complete, open }, issue, context))
@@ -415,7 +415,7 @@ fn judgements(sheet: &Sheet) -> Vec<Block> {
             s.verdict.clone(),
         ])
     };
-    let bends = ["strap", "bend", "thickness", "openings", "verdict"];
+    let bends = ["specimen", "bend", "thickness", "discontinuities", "verdict"];
     let findings = ["what", "measured", "limit", "clause", "verdict"];
     let mut out = vec![table("bends", &bends, sheet.straps.iter().map(strap).collect())];
     out.extend(sheet.exams.iter().map(examination));
@@ -454,7 +454,7 @@ fn finding(found: &PrintedFinding) -> TableRow {
             what,
             found.measured.clone(),
             found.limit.clone(),
-            format!("{} · {}", found.clause, found.basis),
+            format!("{} · {}", found.clause, basis_said(&found.basis)),
             found.verdict.clone(),
         ],
         mark: Some(found.mark),
@@ -481,7 +481,7 @@ fn openings(strap: &StrapView) -> String {
 }
 
 fn asked_for(sheet: &Sheet, line: &StandingLine) -> TableRow {
-    let clause = format!("{} · {}", sheet.clause(&line.provenance), line.provenance.basis);
+    let clause = format!("{} · {}", sheet.clause(&line.provenance), basis_said(&line.provenance.basis));
     TableRow {
         is_from_memory: line.provenance.is_from_memory(),
         rules: line.provenance.rule.iter().cloned().collect(),

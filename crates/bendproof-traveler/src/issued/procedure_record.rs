@@ -8,6 +8,7 @@ use bendproof_codes::rule::{Cited, Fact, Facts, Variable};
 use bendproof_codes::words::{Basis, Purpose, RuleKind, TestShape};
 use bendproof_files::{COUPON, Document, Finding, PROCEDURE, PROCEDURE_RECORD};
 use bendproof_measure::{Toward, say_computed};
+use bendproof_weld::words::spoken;
 use bendproof_weld::{Position, Process};
 
 use super::blocks::{
@@ -22,6 +23,7 @@ use crate::procedure::{
     ProcedureRecord, ProcedureReport, WrittenProcedure, named_gas, read_procedure, read_procedure_record,
     report_procedure, untested,
 };
+use crate::sheet::basis_said;
 use crate::welder::RecordError;
 
 /// The variables of a sheet under the heads they stand under, in print order.
@@ -238,7 +240,7 @@ fn said(document: &Document, path: &str) -> String {
 }
 
 fn named(document: &Document, of: &[(&str, &str)]) -> Vec<FieldRow> {
-    of.iter().map(|(label, path)| field(label, &said(document, path).replace('_', " "))).collect()
+    of.iter().map(|(label, path)| field(label, &spoken(&said(document, path)))).collect()
 }
 
 fn head_of(own: &Document, coupon: &Document, is_coupon: bool, read: &ProcedureRecord) -> Vec<FieldRow> {
@@ -348,7 +350,7 @@ fn groups(
 ) -> Vec<Block> {
     let mut of_group = |variables: &[Variable]| {
         let rows = variables.iter().flat_map(|v| variable_rows(*v, lines, value(*v)));
-        let rows = rows.map(|row| FieldRow { value: row.value.replace('_', " "), ..row });
+        let rows = rows.map(|row| FieldRow { value: spoken(&row.value), ..row });
         rows.chain(unruled.drain(..)).collect()
     };
     GROUPS.iter().map(|(title, variables)| fields(title, of_group(variables))).collect()
@@ -397,7 +399,8 @@ fn reasons(title: &str, allowance: Option<&Allowance>) -> Option<Block> {
 
 /// Clauses with their basis, each once.
 fn cited(because: &[Cited]) -> String {
-    let each: Vec<String> = because.iter().map(|c| format!("{} · {}", c.clause, c.basis.word())).collect();
+    let each: Vec<String> =
+        because.iter().map(|c| format!("{} · {}", c.clause, basis_said(c.basis.word()))).collect();
     distinct(each.iter().map(String::as_str))
 }
 

@@ -27,7 +27,7 @@ pub struct Bends {
 impl Bends {
     /// What nobody stated of a strap that is listed: `strap no. 3: mark not stated`.
     pub fn not_stated(&self) -> Option<String> {
-        self.straps.iter().find_map(|s| Some(format!("strap {}: {}", s.name(), s.not_stated()?)))
+        self.straps.iter().find_map(|s| Some(format!("specimen {}: {}", s.name(), s.not_stated()?)))
     }
 }
 
@@ -47,20 +47,20 @@ pub(crate) fn bends(
     let report = (|| {
         if stated.is_empty() && !others.is_radiographed {
             return Err(if straps.is_empty() {
-                "no strap is listed yet"
+                "no specimen is listed yet"
             } else {
-                "no strap can be judged yet"
+                "no specimen can be judged yet"
             }
             .to_owned());
         }
         if !usable {
-            return Err("a strap cannot be read; see its fields".to_owned());
+            return Err("a specimen cannot be read; see its fields".to_owned());
         }
         let code = code.ok_or(CODE_NOT_STATED)?;
         let coupon = coupon.ok_or("the coupon cannot be used yet; see its fields")?;
         let piece = specimen_coupon(document, coupon).ok_or("not stated: shape; enter plate or pipe")?;
         let straps = stated.iter().map(|text| strap(text)).collect::<Option<_>>();
-        let straps = straps.ok_or("a strap cannot be read; see its fields")?;
+        let straps = straps.ok_or("a specimen cannot be read; see its fields")?;
         let test = BendTest { straps, coupon: Some(piece), others };
         judge(code, &test).map_err(|e| e.to_string())
     })();

@@ -27,7 +27,16 @@ pub struct Judged {
     pub missing: Option<Counts>,
     /// What the code leaves without a limit where no construction code is named;
     /// `None` where one is, or nothing is left so.
-    pub unlimited: Option<String>,
+    pub unlimited: Option<Unlimited>,
+}
+
+/// What no code held a coupon to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unlimited {
+    /// Short name of the code that judged.
+    code: String,
+    /// `no construction code named, cap and undercut not held to any limit`.
+    words: String,
 }
 
 /// One word for all of it.
@@ -178,7 +187,7 @@ impl Judged {
         match self.overall() {
             Overall::Accept => match &self.unlimited {
                 None => "accept".to_owned(),
-                Some(what) => format!("accept {what}"),
+                Some(free) => format!("accept under {}; {}", free.code, free.words),
             },
             Overall::RejectVisual => "reject on visual".to_owned(),
             Overall::Reject => "reject".to_owned(),
@@ -196,6 +205,24 @@ impl Judged {
             Overall::BendsOpen => self.open_words(),
             Overall::ExamOpen(exam) => format!("not complete; {} not judged", exam_words(exam)),
         }
+    }
+
+    /// The verdict in the few words of a stamp, and what they leave out.
+    pub(crate) fn brief(&self) -> [String; 2] {
+        let note = match self.overall() {
+            Overall::Accept => self.unlimited.as_ref().map(|free| free.words.clone()).unwrap_or_default(),
+            Overall::RejectVisual | Overall::Reject | Overall::RejectExam(_) | Overall::Void => String::new(),
+            Overall::VisualOpen | Overall::BendsOpen | Overall::ExamOpen(_) => {
+                let words = self.words();
+                words.strip_prefix("not complete; ").unwrap_or(&words).to_owned()
+            }
+        };
+        let word = match self.overall() {
+            Overall::Accept => "accept".to_owned(),
+            Overall::VisualOpen | Overall::BendsOpen | Overall::ExamOpen(_) => "not complete".to_owned(),
+            _ => self.words(),
+        };
+        [word, note]
     }
 
     /// Why a set is not complete: plainly what was not examined, once anything
@@ -226,9 +253,8 @@ impl Judged {
 /// weld is built to.
 const LEFT_TO_CONSTRUCTION: [(&str, &str); 2] = [("cap_height", "cap"), ("undercut", "undercut")];
 
-/// `under ASME IX:2023; no construction code named, cap and undercut not held to
-/// any limit`.
-fn unlimited(document: &Document, code: &Code) -> Option<String> {
+/// What a code of tests leaves to a construction code, where none is named.
+fn unlimited(document: &Document, code: &Code) -> Option<Unlimited> {
     let is_named = document.get("construction_code").is_some_and(|name| !name.trim().is_empty());
     let limits = |wanted: &str| {
         let is_of = |rule: &&Rule| {
@@ -239,9 +265,9 @@ fn unlimited(document: &Document, code: &Code) -> Option<String> {
     };
     let free: Vec<&str> =
         LEFT_TO_CONSTRUCTION.into_iter().filter(|(fact, _)| !limits(fact)).map(|(_, word)| word).collect();
-    (!is_named && !free.is_empty()).then(|| {
-        let short = &code.short;
-        format!("under {short}; no construction code named, {} not held to any limit", free.join(" and "))
+    (!is_named && !free.is_empty()).then(|| Unlimited {
+        code: code.short.clone(),
+        words: format!("no construction code named, {} not held to any limit", free.join(" and ")),
     })
 }
 

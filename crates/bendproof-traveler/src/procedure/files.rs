@@ -426,7 +426,7 @@ fn of_coupon(
     let (facts, mut remarks) = completed(facts);
     let what = if coupon.log.passes.is_empty() { "planned, not yet logged" } else { "logged" };
     if groove.is_some() {
-        let said = "groove type single v is derived from the groove angle: the sheet of a coupon knows no other groove";
+        let said = "groove type single V is derived from the groove angle: the sheet of a coupon knows no other groove";
         remarks.push(said.to_owned());
     }
     remarks

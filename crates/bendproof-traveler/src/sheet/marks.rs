@@ -1,6 +1,7 @@
 //! Marks and words of verdicts.
 
 use bendproof_forecast::Verdict;
+use bendproof_weld::Basis;
 
 use super::parts::Mark;
 
@@ -22,6 +23,12 @@ pub(crate) fn code_mark(verdict: bendproof_codes::words::Verdict) -> Mark {
         bendproof_codes::words::Verdict::Reject => Mark::Fails,
         bendproof_codes::words::Verdict::NotCovered => Mark::NotKnown,
     }
+}
+
+/// The words for one basis or several, `seen, memory`, as data has them.
+pub fn basis_said(words: &str) -> String {
+    let said = |word: &str| Basis::from_word(word).map_or(word.to_owned(), |basis| basis.said().to_owned());
+    words.split(", ").map(said).collect::<Vec<_>>().join(", ")
 }
 
 /// The words of a code verdict.

@@ -9,7 +9,10 @@ mod printed_finding;
 mod rule_ref;
 pub(crate) mod trade;
 
+pub use crate::context::code_name;
+pub use bendproof_weld::words::spoken;
 pub use cited::{AheadLine, RuleWay};
+pub use marks::basis_said;
 pub use parts::{
     Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, KIND_NOT_STATED, LogRow,
     Mark, OpeningView, PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView,

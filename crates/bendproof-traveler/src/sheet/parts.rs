@@ -4,6 +4,8 @@
 //! Built by [`crate::build`]; the page and the paper lay it out and decide
 //! nothing.
 
+use crate::context::code_name;
+use bendproof_weld::words::spoken;
 use serde::{Deserialize, Serialize};
 
 use crate::stated::PROPOSED;
@@ -367,8 +369,10 @@ pub struct Sheet {
     pub title: String,
     /// Who, where, with what, to which code.
     pub subtitle: String,
-    /// The words of the stamp: `likely to hold`, `accepted` …
+    /// The words of the stamp: `root should hold · 86 %`, `accept · ASME IX:2023` …
     pub stamp: String,
+    /// What the stamp leaves out, in a sentence; may be empty.
+    pub stamp_note: String,
     /// The stamp's mark.
     pub stamp_mark: Mark,
     /// Where the stamp's word and number come from.
@@ -439,7 +443,8 @@ impl Sheet {
 
     /// A source without the code's name, for paper that names the code once.
     pub fn clause(&self, provenance: &Provenance) -> String {
-        let short = provenance.source.strip_prefix(self.code()).and_then(|rest| rest.strip_prefix(", "));
+        let short =
+            provenance.source.strip_prefix(&code_name(self.code())).and_then(|rest| rest.strip_prefix(", "));
         short.unwrap_or(&provenance.source).to_owned()
     }
 }
@@ -473,7 +478,7 @@ impl Field {
     /// The text stated, a word of a list as it is spoken: `cluster pore`.
     pub fn spoken(&self) -> String {
         match &self.control {
-            Control::Choice { .. } => self.text.replace('_', " "),
+            Control::Choice { .. } => spoken(&self.text),
             _ => self.text.clone(),
         }
     }

@@ -6,13 +6,14 @@ use bendproof_drawing::{
     COOLING_SERIES_MAX, CoolingChart, CoolingSeries, Frame, TimeAxis, Words, cooling_chart,
 };
 use bendproof_forecast::solved::SolvedBead;
-use bendproof_measure::{celsius_from_kelvin, kelvin_from_celsius, round_to};
+use bendproof_measure::{System, celsius_from_kelvin, kelvin_from_celsius, round_to};
 use serde::Serialize;
 
 use super::coupon::{COMPUTED, SolvedCoupon};
 use super::pictures::look_of;
 use super::table::temperature;
 use crate::drawn::Look;
+use crate::sheet::both_systems;
 use crate::table_text::csv_text;
 
 /// Most places followed at once: one curve each.
@@ -48,7 +49,8 @@ pub struct Place {
 pub struct CurveRow {
     /// The place.
     pub place: Place,
-    /// In words: `3 mm right, 5 mm up, bead 2, fill`.
+    /// In words, the coupon's own unit first: `0.12 in right, 0.2 in up · 3 mm right,
+    /// 5 mm up, bead 2, fill`.
     pub words: String,
     /// Highest temperature, °C · °F, or why there is none.
     pub peak: String,
@@ -150,7 +152,7 @@ fn follow(solved: &SolvedCoupon, place: &Place) -> Option<Followed> {
 }
 
 fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: &[[f64; 2]]) -> CurveRow {
-    let words = format!("{}, {}", place_words(place.at_mm), solved.bead_name(place.bead));
+    let words = format!("{}, {}", place_words(place.at_mm, solved.system), solved.bead_name(place.bead));
     let cells = |peak_c: f64, t85_s: Option<f64>| {
         let time = t85_s.map_or("not reached".to_owned(), |t| format!("{} s", round_to(t, 1)));
         (temperature(kelvin_from_celsius(peak_c), solved.system), time)
@@ -170,14 +172,18 @@ fn row(solved: &SolvedCoupon, place: &Place, followed: Option<&Followed>, over: 
     CurveRow { place: place.clone(), words, peak, t85, measured, is_metal: followed.is_some() }
 }
 
-/// `3.3 mm left, 0.6 mm up`.
-fn place_words([x, y]: [f64; 2]) -> String {
-    let side = match round_to(x.abs(), 1) {
-        middle if middle == "0" => "in the middle".to_owned(),
-        across if x < 0.0 => format!("{across} mm left"),
-        across => format!("{across} mm right"),
+/// `0.13 in left, 0.02 in up · 3.3 mm left, 0.6 mm up`, the coupon's own unit first.
+pub(crate) fn place_words(at_mm: [f64; 2], system: System) -> String {
+    let said = |[x, y]: [f64; 2], unit: &str, decimals: usize| {
+        let side = match round_to(x.abs(), decimals) {
+            middle if middle == "0" => "in the middle".to_owned(),
+            across if x < 0.0 => format!("{across} {unit} left"),
+            across => format!("{across} {unit} right"),
+        };
+        format!("{side}, {} {unit} up", round_to(y, decimals))
     };
-    format!("{side}, {} mm up", round_to(y, 1))
+    let [inch, metric] = [said(at_mm.map(|mm| mm / 25.4), "in", 2), said(at_mm, "mm", 1)];
+    both_systems(system == System::Inch, inch, metric)
 }
 
 /// Time a measured curve takes from 800 to 500 °C after its highest point.
@@ -193,7 +199,7 @@ fn measured_t85(points: &[[f64; 2]]) -> Option<f64> {
 
 fn chart(solved: &SolvedCoupon, series: Vec<CoolingSeries>, look: Look) -> String {
     let (theme, heat) = look_of(look);
-    let words = Words::english();
+    let words = Words::of(solved.system);
     let title = format!("Cooling curves of coupon {}: {COMPUTED}", solved.number);
     let frame = Frame { id: "cooling", title: &title, desc: "", theme: &theme, words: &words };
     let computed = series.iter().filter_map(|s| s.t_s.last().copied()).fold(0.0, f64::max).min(SPAN_S[1]);

@@ -110,7 +110,7 @@ pub fn film_frame(
         FilmSide::Along => format!("{name}: along the weld while the arc burns, {COMPUTED}"),
     };
     let (theme, heat) = look_of(look);
-    let drawn_words = Words::english();
+    let drawn_words = Words::of(solved.system);
     let id = if side == FilmSide::Across { "film" } else { "film-along" };
     let sheet = Frame { id, title: &title, desc: "", theme: &theme, words: &drawn_words };
     let svg = heat_frame(&picture, &heat, &sheet);

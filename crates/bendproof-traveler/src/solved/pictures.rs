@@ -59,7 +59,7 @@ pub(crate) fn etches(solved: &SolvedCoupon, look: Look) -> [String; 2] {
 fn etch(solved: &SolvedCoupon, look: Look, px_per_mm: f64, id: &str) -> String {
     let half = shown_half_mm(solved);
     let (theme, heat) = look_of(look);
-    let words = Words::english();
+    let words = Words::of(solved.system);
     let beads = solved.solved.beads.iter().zip(&solved.solved.section.beads).flat_map(|(bead, laid)| {
         let turned = Turned::of(bead, half);
         let peak_c = turned.celsius(|cell| bead.field.peak_k[cell]);
@@ -82,7 +82,7 @@ fn etch(solved: &SolvedCoupon, look: Look, px_per_mm: f64, id: &str) -> String {
         with_key: true,
         px_per_mm,
     };
-    let title = format!("Section of coupon {} as it would etch: {COMPUTED}", solved.number);
+    let title = format!("Predicted macroetch section of coupon {}: {COMPUTED}", solved.number);
     let desc = super::table::answers(solved).join(" ");
     macro_etch(&picture, &heat, &Frame { id, title: &title, desc: &desc, theme: &theme, words: &words })
 }
@@ -98,16 +98,19 @@ pub(crate) fn temperatures(solved: &SolvedCoupon) -> EtchTemperatures {
     }
 }
 
-/// Both lands and the thinnest tie-in.
+/// Both root faces and the thinnest sidewall fusion.
 fn callouts(solved: &SolvedCoupon) -> Vec<Callout> {
     let joint = &solved.coupon.fit.joint;
     let half_gap = 0.5e3 * joint.root_opening_m;
     let land = solved.solved.beads.iter().find_map(|b| b.land);
     let mut all = Vec::new();
     if let Some(land) = land {
-        all.push(Callout { at: [-half_gap, 0.0], text: land_words("left land", land.left_m, solved.system) });
+        all.push(Callout {
+            at: [-half_gap, 0.0],
+            text: land_words("left root face", land.left_m, solved.system),
+        });
         let right = [half_gap, 1e3 * joint.mismatch_m];
-        all.push(Callout { at: right, text: land_words("right land", land.right_m, solved.system) });
+        all.push(Callout { at: right, text: land_words("right root face", land.right_m, solved.system) });
     }
     if let Some(thin) = thinnest(solved) {
         all.push(Callout { at: thin.at_mm, text: thin.words });

@@ -41,11 +41,11 @@ pub struct BeadRow {
 pub(crate) fn columns(system: System) -> Vec<Column> {
     let length = pair(system, "in", "mm");
     let all = [
-        ("metal before it", pair(system, "°F", "°C")),
+        ("temp before pass", pair(system, "°F", "°C")),
         ("melts into left wall", length.clone()),
         ("into right wall", length.clone()),
         ("into beads below", length.clone()),
-        ("thinnest at", "mm across, up".to_owned()),
+        ("thinnest at", pair(system, "in across, up", "mm across, up")),
         ("solid metal left below", length.clone()),
         ("bead below remelted", "%".to_owned()),
         ("pool long × wide", length.clone()),
@@ -75,7 +75,7 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
     let stands_at_plate = wall_place(solved, bead).is_some();
     let unknown = || if stands_at_plate { "not known" } else { "no plate" }.to_owned();
     let thinnest = match contact.least_m() {
-        Some(_) => contact.thinnest_mm.map(|mm| round_to(mm, 1)).join(", "),
+        Some(_) => place(contact.thinnest_mm, system),
         None => "no contact".to_owned(),
     };
     let cells = vec![
@@ -94,6 +94,12 @@ fn row(solved: &SolvedCoupon, bead: &SolvedBead) -> BeadRow {
     ];
     let kind = solved.coupon.passes.get(bead.pass - 1).map_or("", |p| p.kind.word());
     BeadRow { bead: bead.number, kind: kind.to_owned(), cells }
+}
+
+/// A place under a head that names both units: `-0.11, 0.05 · -2.8, 1.3`.
+fn place(at_mm: [f64; 2], system: System) -> String {
+    let [inch, metric] = [at_mm.map(|mm| round_to(mm / 25.4, 2)), at_mm.map(|mm| round_to(mm, 1))];
+    pair(system, &inch.join(", "), &metric.join(", "))
 }
 
 /// A length under a head that names both units: `0.04 · 0.9`.
@@ -193,7 +199,7 @@ fn hollow_words(melted_m: f64, system: System) -> String {
         format!("is {} past", both(melted_m, system))
     };
     format!(
-        "The root is judged with metal that has not reached the underside yet: its weaker land then {judged}, before metal piled up ahead of the arc takes its share."
+        "The root is judged with metal that has not reached the underside yet: its weaker root face then {judged}, before metal piled up ahead of the arc takes its share."
     )
 }
 
@@ -203,7 +209,7 @@ pub(crate) struct Thinnest {
     pub words: String,
 }
 
-/// The thinnest tie-in of the coupon. The first bead of an open root is left
+/// The thinnest sidewall fusion of the coupon. The first bead of an open root is left
 /// out: its lands have their own words.
 pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
     let beads = solved.solved.beads.iter().filter(|b| b.land.is_none());
@@ -221,7 +227,7 @@ pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
     let words = match depth_m < 0.0 {
         true => format!("bead {} does not melt into {into} here", bead.number),
         false => format!(
-            "thinnest tie-in: bead {} melts {} into {into}",
+            "thinnest sidewall fusion: bead {} melts {} into {into}",
             bead.number,
             both(depth_m, solved.system)
         ),
@@ -240,7 +246,7 @@ pub fn answers(solved: &SolvedCoupon) -> Vec<String> {
             .unwrap_or_default()
     };
     if let Some(land) = solved.solved.beads.iter().find_map(|b| b.land) {
-        for (which, melted_m) in [("left land", land.left_m), ("right land", land.right_m)] {
+        for (which, melted_m) in [("left root face", land.left_m), ("right root face", land.right_m)] {
             all.push(sentence(land_words(which, melted_m, solved.system)));
         }
         all.extend(
@@ -294,12 +300,12 @@ pub fn solved_origins() -> Vec<Origin> {
     vec![
         Origin::of(
             "before_C",
-            "metal before it",
+            "temp before pass",
             "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
             Basis::Choice,
         ),
         of("melted_mm", "melts into walls and beads below"),
-        of("land_mm", "melts into the lands"),
+        of("land_mm", "melts into the root faces"),
         of("ligament_mm", "solid metal left below"),
         of("remelted_share", "bead below remelted"),
         of("pool", "pool"),

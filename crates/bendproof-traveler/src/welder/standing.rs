@@ -17,7 +17,7 @@ use super::record::{Worked, confirms, is_same_way};
 use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, both_sizes, p_number};
 use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
-use crate::sheet::{Provenance, StandingLine};
+use crate::sheet::{Provenance, StandingLine, code_name};
 use crate::stated::{CODE_NOT_STATED, not_sure};
 
 /// What a coupon covers if it passes. Without a finish date the day given
@@ -282,7 +282,7 @@ pub fn held(
     let (code, test) = counted(document, &coupon, finished, context, &known).ok()?;
     let standing = standing_on(code, &test, on).ok()?;
     let summary = match &standing.refused {
-        Some(refused) => format!("no qualification under {}: {}", standing.code, refused.message),
+        Some(refused) => format!("no qualification under {}: {}", code.short, refused.message),
         None => {
             // What the coupon was: a pipe's own positions say more than its plate's.
             let positions = match test.shape {
@@ -291,7 +291,7 @@ pub fn held(
             };
             format!(
                 "{}: {} {} in {} ({})",
-                standing.code,
+                code.short,
                 standing.processes.join(", "),
                 standing.transfer_modes.join(", "),
                 positions.join(", "),
@@ -327,7 +327,7 @@ fn held_lines(standing: &Standing, log_doubt: Option<String>) -> Vec<StandingLin
 }
 
 /// Label of the one line of a standing where the code covers nothing.
-pub(crate) const REFUSED: &str = "covered";
+pub(crate) const REFUSED: &str = "no qualification";
 
 /// What a standing is seen with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -459,8 +459,9 @@ fn derived(source: &str) -> Provenance {
 /// Where a line comes from: the clause and basis of the weakest rule behind it,
 /// and the other clauses after it.
 fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
+    let name = code_name(code);
     let Some(weakest) = Cited::weakest(behind.iter().copied()) else {
-        return derived(&format!("no rule of {code} here grants or limits it"));
+        return derived(&format!("no rule of {name} here grants or limits it"));
     };
     let mut clauses = vec![weakest.clause.as_str()];
     for cited in behind {
@@ -469,7 +470,7 @@ fn of_rules(code: &str, behind: &[&Cited]) -> Provenance {
         }
     }
     Provenance {
-        source: format!("{code}, {}", clauses.join("; ")),
+        source: format!("{name}, {}", clauses.join("; ")),
         basis: weakest.basis.word().to_owned(),
         rule: Some(crate::sheet::rule_ref(code, &weakest.rule)),
     }

@@ -188,16 +188,16 @@ pub(crate) fn trade_of(coupon: &Coupon, knob: Knob) -> Option<TradeSide> {
     Some(TradeSide { range_si: [range.low_si, range.high_si], provenance: range.provenance.clone() })
 }
 
-/// What comes first, in few words: `land stays`, `burns through`.
+/// What comes first, in few words: `root face stays`, `burns through`.
 pub(crate) fn short_name(failure: Failure, is_even: bool) -> &'static str {
     match failure {
-        Failure::LeftEdge | Failure::RightEdge if is_even => "land stays",
-        Failure::LeftEdge => "left land stays",
-        Failure::RightEdge => "right land stays",
+        Failure::LeftEdge | Failure::RightEdge if is_even => "root face stays",
+        Failure::LeftEdge => "left root face stays",
+        Failure::RightEdge => "right root face stays",
         Failure::BurnThrough => "burns through",
         Failure::Outrun => "puddle ahead",
         Failure::HotPass => "hot pass falls through",
-        Failure::Walls => "wall not tied in",
+        Failure::Walls => "sidewall not fused",
         Failure::Crown => "crown",
     }
 }

@@ -428,7 +428,7 @@ pub fn window_chance(
                 "{DRAWS} coupons were drawn under your scatter, each of {} stretches of {stretch}.",
                 chance.stretches
             ),
-            "Opening, land and travel are drawn half for the whole coupon and half again in every stretch; settings and what the model or the meter has wrong are drawn once for the whole coupon.".to_owned(),
+            "Root opening, root face and travel are drawn half for the whole coupon and half again in every stretch; settings and what the model or the meter has wrong are drawn once for the whole coupon.".to_owned(),
             "Root height, starts, stops, tacks and heat that builds up along the joint are not in it.".to_owned(),
             format!("At one place of the joint it is {:.0} %.", chance.place * 100.0),
         ];

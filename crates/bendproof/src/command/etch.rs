@@ -177,7 +177,7 @@ fn write_film(
 fn print(solved: &SolvedCoupon, places: &[Place], measured: &[[f64; 2]]) {
     let sheet = solved_sheet(solved, Look::Paper);
     output::line(format!("{} {}", sheet.number, sheet.title));
-    output::line(format!("section as it would etch, {}\n", sheet.stamp));
+    output::line(format!("predicted macroetch section, {}\n", sheet.stamp));
     sheet.answers.iter().for_each(output::line);
     output::line("");
     // Beads stand side by side, so that a terminal of 100 columns holds a root,

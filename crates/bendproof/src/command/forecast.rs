@@ -61,7 +61,7 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
         if rows.is_empty() {
             let mut head = vec!["bead".to_owned(), "pass".to_owned()];
             head.extend(pass.computed.iter().map(|f| f.label.clone()));
-            head.push("tie-in".to_owned());
+            head.push("sidewall fusion".to_owned());
             rows.push(head);
         }
         let mut row = vec![pass.beads.clone(), kind];
@@ -88,6 +88,9 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
     output::line("");
     output::table(&figures(&sheet.totals));
     output::line(format!("\n{}", sheet.stamp));
+    if !sheet.stamp_note.is_empty() {
+        output::line(&sheet.stamp_note);
+    }
     if !sheet.next_reading.is_empty() {
         output::line(&sheet.next_reading);
     }
@@ -121,7 +124,7 @@ fn sources(sheet: &Sheet) -> Vec<[String; 3]> {
 
 fn word(mark: Mark) -> &'static str {
     match mark {
-        Mark::Holds => "holds",
+        Mark::Holds => "OK",
         Mark::Marginal => "marginal",
         Mark::Fails => "fails",
         Mark::NotKnown => "unknown",

@@ -31,7 +31,7 @@ fn every_example_shows_a_macro_etch_on_its_sheet() {
         create(&tab, template);
         tab.wait(ETCHED);
         assert_eq!(tab.text("#section-panel .computed"), "computed, not measured", "{template}");
-        assert!(tab.text("#section-panel .section-answers").contains("land"), "{template}");
+        assert!(tab.text("#section-panel .section-answers").contains("root face"), "{template}");
         assert!(tab.count("#section-panel .bead-table tbody tr") >= 3, "{template}");
     }
 }
@@ -72,7 +72,8 @@ fn the_film_is_scrubbed_and_thermocouples_are_placed() {
     );
     tab.click_at(at[0].as_f64().unwrap(), at[1].as_f64().unwrap());
     let placed = tab.wait_text("#section-panel .place-head", |text| text.starts_with("A "));
-    let mm: Vec<f64> = placed.split(' ').filter_map(|word| word.parse().ok()).take(2).collect();
+    // Inches stand first, millimeters after them.
+    let mm: Vec<f64> = placed.split(' ').filter_map(|word| word.parse().ok()).skip(2).take(2).collect();
     assert!((mm[0] - 6.0).abs() <= POINTED_MM && (mm[1] - 4.0).abs() <= POINTED_MM, "{placed}");
     tab.write("x", "-5");
     tab.write("y", "3");

@@ -507,6 +507,7 @@ pub fn sheet() -> Sheet {
         subtitle: "for Odile Marchetti · booth 6 · short-circuit, 0.035 wire, 75/25 · to invented code 2031"
             .into(),
         stamp: "likely to hold".into(),
+        stamp_note: "provisional: 51 to 85 % once solved".into(),
         stamp_mark: Mark::Holds,
         stamp_provenance: from("worst word of the forecast", "derived"),
         next_reading: "Read the amps at the wire speed: the chance would then be 41 to 93 %, a clear word in 7 of 10 readings.".into(),
@@ -572,6 +573,7 @@ pub fn coupons() -> Vec<CouponRow> {
         welder: if number == "0230" { "Bram Okafor" } else { "Odile Marchetti" }.into(),
         stage: stage.into(),
         stamp: stamp.into(),
+        stamp_note: String::new(),
         mark,
         changed: "14 April, 10:12".into(),
         amended: (number == "0230").then(|| "amended since 2031-04-14: the wire was misread".into()),
