@@ -273,7 +273,7 @@ fn a_draft_shows_the_arithmetic_the_clause_and_what_is_missing() {
     assert_eq!(volts.allowed, "27 V - 7 % = 25.2 V to 27 V + 7 % = 28.8 V");
     assert_eq!((volts.because.clause.as_str(), volts.because.basis), ("Table 4.5 (16)", Basis::Seen));
     assert_eq!(volts.class, VariableClass::Essential);
-    assert_eq!(line(Variable::Preheat).allowed, "150 F - 25 F = 125 F or more");
+    assert_eq!(line(Variable::Preheat).allowed, "150 °F - 25 °F = 125 °F or more");
     assert_eq!(line(Variable::Thickness).allowed, "1/8 in to 2 x 1/2 in = 1 in");
     assert_eq!(line(Variable::WireDiameter).allowed, "0.045 in only");
     assert_eq!(line(Variable::GasFlow).allowed, "35 cfh - 20 % = 28 cfh to 35 cfh + 50 % = 52 cfh");

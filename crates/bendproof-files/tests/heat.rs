@@ -124,12 +124,12 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         CONSTANT,
         "model = \"carbon-steel-en1993\"\nliquidus = \"1465 C\"",
-        "line 7: material.liquidus: liquidus 1465 C must be at least 1 K above the solidus, 1465 C; change one of them",
+        "line 7: material.liquidus: liquidus 1465 °C must be at least 1 K above the solidus, 1465 °C; change one of them",
     ),
     (
         CONSTANT,
         "model = \"carbon-steel-en1993\"\nsolidus = \"1600 C\"",
-        "line 7: material.solidus: liquidus 1525 C must be at least 1 K above the solidus, 1600 C; change one of them",
+        "line 7: material.solidus: liquidus 1525 °C must be at least 1 K above the solidus, 1600 °C; change one of them",
     ),
     (
         CONSTANT,
@@ -139,7 +139,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "model = \"constant\"",
         "model = \"constant\"\nfusion = \"20 C\"",
-        "line 7: material.fusion: edge of fusion 20 C must be above the start temperature, 20 C; enter where the metal melts",
+        "line 7: material.fusion: edge of fusion 20 °C must be above the start temperature, 20 °C; enter where the metal melts",
     ),
     (
         "\"1872 W\"",

@@ -198,7 +198,7 @@ fn figures(unit: &Unit) -> usize {
         "V" | "kJ/in" | "ksi" | "mm" | "in/min" => 1,
         "kJ/mm" => 2,
         "in" => 3,
-        "A" | "MPa" | "F" | "C" | "mm/min" | "cfh" | "L/min" => 0,
+        "A" | "MPa" | "°F" | "°C" | "mm/min" | "cfh" | "L/min" => 0,
         _ => 4,
     }
 }

@@ -4,7 +4,7 @@
 use bendproof_traveler::issued::{NEEDED, NOT_STATED};
 use bendproof_traveler::sheet::{
     Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
-    basis_said, code_name, text_of,
+    basis_said, code_name, text_of, with_degree,
 };
 use bendproof_traveler::sheet::{PrintedFinding, found_in};
 
@@ -342,7 +342,7 @@ fn log_table(log: &[LogRow]) -> Table {
     let rows = log
         .iter()
         .map(|row| {
-            let text = |name: &&str| text_of(&row.fields, &format!("log.{}.{name}", row.log)).to_owned();
+            let text = |name: &&str| with_degree(text_of(&row.fields, &format!("log.{}.{name}", row.log)));
             names.iter().map(text).collect()
         })
         .collect();

@@ -19,7 +19,7 @@ const WIDEST_PX: u32 = 380;
 /// Units a column's head may bear, as records write them. Any other word behind a
 /// number is what is counted: `4 side`.
 const UNITS: [&str; 14] =
-    ["V", "A", "F", "C", "in", "mm", "in/min", "mm/s", "cfh", "l/min", "kJ/in", "kJ/mm", "deg", "%"];
+    ["V", "A", "°F", "°C", "in", "mm", "in/min", "mm/s", "cfh", "l/min", "kJ/in", "kJ/mm", "deg", "%"];
 /// Said in a row whose limit is from memory.
 const CHECK: &str = "check against your code book";
 

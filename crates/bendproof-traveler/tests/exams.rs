@@ -85,9 +85,9 @@ fn an_api_pipe_pulled_broken_and_bent_is_accepted_and_held() {
     assert_eq!((verdict.words().as_str(), faults(&verdict)), ("accept", Vec::new()));
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, API);
     let standing = held("0431", &document, &[], today().unwrap()).unwrap();
-    assert!(standing.summary.starts_with("api-1104-2013: GMAW"), "{}", standing.summary);
+    assert!(standing.summary.starts_with("API 1104:2013: GMAW in "), "{}", standing.summary);
     let sheet = build("0431", &document, &[], today(), Look::Screen);
-    assert_eq!((sheet.stamp.as_str(), sheet.verdict_mark), ("accept", Mark::Holds));
+    assert_eq!((sheet.stamp.as_str(), sheet.verdict_mark), ("accept · API 1104:2013", Mark::Holds));
     assert!(sheet.standing.iter().all(|line| line.label != "state"), "{:#?}", sheet.standing);
 }
 

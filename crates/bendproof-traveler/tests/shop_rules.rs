@@ -253,7 +253,7 @@ fn covers_nothing_is_said_at_the_top_of_the_sheet() {
     let (document, _) = Document::from_toml(&COUPON, PLATE);
     let sheet = build("0500", &document, &[], plain(), Look::Screen);
     let code = sheet.code().to_owned();
-    let is_refused = sheet.standing.iter().any(|line| line.label == "covered");
+    let is_refused = sheet.standing.iter().any(|line| line.label == "no qualification");
     assert_eq!(
         is_refused,
         sheet.findings.first().is_some_and(|f| f.starts_with("no qualification under ")),

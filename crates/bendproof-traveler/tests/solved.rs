@@ -39,13 +39,13 @@ fn every_example_etches_with_its_numbers() {
             assert_eq!(sheet.stamp, COMPUTED);
             for svg in [&sheet.etch, &sheet.etch_narrow].into_iter().filter(|svg| !svg.is_empty()) {
                 assert!(svg.contains("etched"), "{name}: no section");
-                assert!(svg.contains("past its edge"), "{name}: the lands have no remark");
+                assert!(svg.contains("past its edge"), "{name}: the root faces have no remark");
                 assert!(svg.contains(COMPUTED), "{name}: the picture must say what it is");
                 assert!(svg.matches("data-bead=").count() >= solved.beads() - 1, "{name}: a bead is missing");
             }
             assert_eq!(sheet.rows.len(), solved.beads());
             assert!(sheet.rows.iter().all(|row| row.cells.len() == sheet.columns.len()), "{name}");
-            assert!(sheet.answers.iter().any(|a| a.contains("land")), "{name}: {:?}", sheet.answers);
+            assert!(sheet.answers.iter().any(|a| a.contains("root face")), "{name}: {:?}", sheet.answers);
             assert!(sheet.notes[0].contains(COMPUTED));
         }
     }
@@ -99,7 +99,10 @@ fn a_place_in_the_air_or_off_the_plate_is_said_to_be_none() {
         assert!(found.rows[0].peak.contains("no metal"));
     }
     let found = curves(&PLATE, &[at(6.0, 5.0)], &[], Look::Screen);
-    assert!(found.rows[0].is_metal && found.rows[0].words.starts_with("6 mm right, 5 mm up"));
+    assert!(
+        found.rows[0].is_metal
+            && found.rows[0].words.starts_with("0.24 in right, 0.2 in up · 6 mm right, 5 mm up")
+    );
 }
 
 /// Each speaks the units of its own thickness first, in words, heads and cells.
@@ -113,7 +116,8 @@ fn an_inch_coupon_shows_inches_first_and_a_metric_one_millimetres() {
     ] {
         let sheet = solved_sheet(solved, Look::Paper);
         let unit = |label: &str| sheet.columns.iter().find(|c| c.label == label).unwrap().unit.clone();
-        assert_eq!(["metal before it", "heated zone", "pool"].map(unit), heads);
+        assert_eq!(["temp before pass", "heated zone", "pool"].map(unit), heads);
+        assert_eq!(unit("thinnest at").split(' ').next(), words[0].trim().split(' ').next());
         assert!(sheet.answers[0].contains(words[0]), "{:?}", sheet.answers);
         assert!(sheet.notes.iter().any(|note| note.contains(words[1])), "{:?}", sheet.notes);
     }

@@ -399,7 +399,7 @@ fn a_strap_without_its_kind_stays_on_the_sheet_and_keeps_the_set_open() {
     assert_eq!((strap.id.as_str(), strap.kind.as_str()), ("no. 5", KIND_NOT_STATED));
     assert_eq!(strap.verdict, "not complete: kind of bend and mark not stated");
     assert!(sheet.straps[..4].iter().all(|strap| strap.verdict == "accept"), "{:?}", sheet.straps);
-    assert_eq!(sheet.verdict, "not complete; strap no. 5: kind of bend and mark not stated");
+    assert_eq!(sheet.verdict, "not complete; specimen no. 5: kind of bend and mark not stated");
     assert!(sheet.findings.iter().any(|f| f.contains("strap no. 5") && f.contains("enter its mark")));
     let record = welder(&more, None, today(), first()).unwrap();
     assert!(!record.is_complete && record.signatures.is_empty());
@@ -543,7 +543,7 @@ fn a_procedure_whose_ends_are_upside_down_is_refused() {
     assert_eq!(with(""), None);
     let cases = [
         ("deposit_min = \"2 in\"\ndeposit_max = \"3/4 in\"", "must not exceed the maximum"),
-        ("interpass = \"40 F\"", "minimum preheat 50 F must not exceed the interpass temperature, 40 F"),
+        ("interpass = \"40 F\"", "minimum preheat 50 °F must not exceed the interpass temperature, 40 °F"),
         ("written = 2036-09-25", "after today"),
     ];
     for (more, wanted) in cases {
@@ -577,7 +577,7 @@ fn a_procedure_test_from_a_coupon_has_a_groove_where_its_angle_is_stated_and_say
     assert!(!printed(&open).contains("single v") && !printed(&open).contains("single_v"));
     let mut stated = open.clone();
     stated.set("fit.groove_angle", Some("60 deg"));
-    assert!(printed(&stated).contains("single v, derived from the groove angle"));
+    assert!(printed(&stated).contains("single V, derived from the groove angle"));
     // Nobody wrote the group of the wire either.
     assert!(printed(&stated).contains("F6, derived from the filler metal"));
     // 6G is a position of pipe; nobody wrote pipe.

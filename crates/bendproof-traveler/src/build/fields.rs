@@ -259,8 +259,8 @@ pub(crate) fn in_other_system(path: &str, q: &Quantity) -> String {
     match (q.kind, q.system) {
         (Kind::Length, System::Inch) => unit("mm", 1),
         (Kind::Length, _) => format!("{} in", inches(q.si)),
-        (Kind::Temperature, System::Inch) => unit("C", 0),
-        (Kind::Temperature, _) => unit("F", 0),
+        (Kind::Temperature, System::Inch) => unit("°C", 0),
+        (Kind::Temperature, _) => unit("°F", 0),
         (Kind::Speed, System::Inch) => unit("mm/min", 0),
         (Kind::Speed, _) => unit("in/min", 0),
         (Kind::Flow, System::Inch) => unit("L/min", 0),

@@ -16,7 +16,7 @@ pub use marks::basis_said;
 pub use parts::{
     Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, KIND_NOT_STATED, LogRow,
     Mark, OpeningView, PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView,
-    TradeRange, text_of,
+    TradeRange, text_of, with_degree,
 };
 pub use printed_finding::{PrintedFinding, found_in};
 pub use trade::{Range, range};

@@ -490,6 +490,16 @@ impl Field {
 
     /// Its text in both systems: `1/8 in · 3.2 mm`.
     pub fn both(&self) -> String {
-        if self.also.is_empty() { self.text.clone() } else { format!("{} · {}", self.text, self.also) }
+        let own = with_degree(&self.text);
+        if self.also.is_empty() { own } else { format!("{own} · {}", self.also) }
+    }
+}
+
+/// A typed temperature with the sign that few type: `70 °F` of `70 F`; any other
+/// text as it is.
+pub fn with_degree(text: &str) -> String {
+    match text.trim().rsplit_once(' ') {
+        Some((number, unit @ ("F" | "C"))) if number.parse::<f64>().is_ok() => format!("{number} °{unit}"),
+        _ => text.to_owned(),
     }
 }

@@ -284,19 +284,14 @@ pub fn held(
     let summary = match &standing.refused {
         Some(refused) => format!("no qualification under {}: {}", code.short, refused.message),
         None => {
+            let processes =
+                format!("{} {}", standing.processes.join(", "), standing.transfer_modes.join(", "));
             // What the coupon was: a pipe's own positions say more than its plate's.
             let positions = match test.shape {
                 TestShape::Pipe => &standing.positions.pipe_groove,
                 TestShape::Plate => &standing.positions.plate_groove,
             };
-            format!(
-                "{}: {} {} in {} ({})",
-                code.short,
-                standing.processes.join(", "),
-                standing.transfer_modes.join(", "),
-                positions.join(", "),
-                test.shape
-            )
+            format!("{}: {} in {} ({})", code.short, processes.trim_end(), positions.join(", "), test.shape)
         }
     };
     let until = standing.until.filter(|_| standing.refused.is_none());

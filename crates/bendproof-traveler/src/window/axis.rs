@@ -186,7 +186,7 @@ fn unit_of(kind: Kind, system: System) -> (&'static str, &'static str) {
     let (inch, metric) = match kind {
         Kind::Length => ("in", "mm"),
         Kind::Speed => ("in/min", "mm/min"),
-        Kind::Temperature => ("F", "C"),
+        Kind::Temperature => ("°F", "°C"),
         Kind::Angle => ("deg", ""),
         Kind::Voltage => ("V", ""),
         Kind::Current => ("A", ""),

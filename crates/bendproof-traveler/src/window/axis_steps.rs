@@ -173,7 +173,7 @@ mod tests {
         let volts = side(Knob::Volts(0), System::Neither, [16.0, 19.0]);
         assert_eq!(settled(&volts, 17.449).1, "17.4 V");
         let warm = side(Knob::StartTemperature, System::Inch, [283.15, 400.0]);
-        assert_eq!(settled(&warm, 72.0).1, "70 F");
+        assert_eq!(settled(&warm, 72.0).1, "70 °F");
     }
 
     #[test]
