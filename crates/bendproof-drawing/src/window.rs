@@ -261,12 +261,12 @@ fn cross(svg: &mut Svg, [u, v]: [f64; 2], frame: &Frame<'_>) {
 }
 
 /// The ticks within `ends`, or every second, third … of them, so that no words meet.
-fn clear_ticks<'a>(
-    ticks: &'a [Tick],
+fn clear_ticks(
+    ticks: &[Tick],
     place: impl Fn(&Tick) -> f64,
     [from, to]: [f64; 2],
     takes: impl Fn(&Tick) -> f64,
-) -> Vec<&'a Tick> {
+) -> Vec<&Tick> {
     let shown: Vec<&Tick> =
         ticks.iter().filter(|t| (from - TICK_EDGE..=to + TICK_EDGE).contains(&place(t))).collect();
     let is_clear = |step: usize| {
