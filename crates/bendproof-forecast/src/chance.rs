@@ -286,6 +286,15 @@ fn share_held(margins: &[f64]) -> f64 {
     margins.iter().filter(|margin| **margin > 0.0).count() as f64 / DRAWS as f64
 }
 
+/// The word of a share of draws that hold, by the same draws as `clearance`.
+pub(crate) fn word(chance: f64) -> Verdict {
+    match (chance * DRAWS as f64).round() as usize {
+        held if held >= HOLDING => Verdict::Holds,
+        held if held <= FAILING => Verdict::Fails,
+        _ => Verdict::Marginal,
+    }
+}
+
 /// How clear of the line these draws are; sorts them in part.
 fn clearance(margins: &mut [f64]) -> f64 {
     // The draws that decide the words: with the first above zero it holds, with
@@ -295,4 +304,18 @@ fn clearance(margins: &mut [f64]) -> f64 {
     let (_, low, above) = margins.select_nth_unstable_by(LOW, f64::total_cmp);
     let (_, high, _) = above.select_nth_unstable_by(HIGH - LOW - 1, f64::total_cmp);
     clearance_between(*low, *high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chance_and_its_draws_give_one_word() {
+        for held in 0..=DRAWS {
+            let mut margins: Vec<f64> = (0..DRAWS).map(|draw| if draw < held { 1.0 } else { -1.0 }).collect();
+            let chance = share_held(&margins);
+            assert_eq!(Verdict::from_clearance(clearance(&mut margins)), word(chance), "{held} draws hold");
+        }
+    }
 }

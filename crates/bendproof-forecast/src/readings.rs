@@ -10,7 +10,7 @@ use bendproof_weld::Coupon;
 use bendproof_weld::arc;
 
 use crate::answers::{HeatOf, resolved};
-use crate::chance::Drawing;
+use crate::chance::{Drawing, word};
 use crate::draws::{Known, SHARED};
 use crate::forecast::{Scatter, root_input};
 use crate::item::Verdict;
@@ -142,15 +142,6 @@ pub fn next_reading(
 fn with_amps(x: &RootInput, deviations: f64) -> RootInput {
     let share = current_share(x.amps_read.is_some(), x.extension_is_stated);
     RootInput { amps_read: Some(x.current_a() * (1.0 + share * deviations)), ..x.clone() }
-}
-
-/// The word of a chance.
-fn word(chance: f64) -> Verdict {
-    match chance {
-        p if p >= 0.8 => Verdict::Holds,
-        p if p <= 0.2 => Verdict::Fails,
-        _ => Verdict::Marginal,
-    }
 }
 
 impl NextReading {
