@@ -14,7 +14,7 @@ mod unit;
 pub use bound::{Bound, OutOfBounds};
 pub use number::{NumberError, parse_number};
 pub use print::{
-    Toward, computed_area, computed_energy, computed_length, inch_fraction, inches, is_on_the_rule,
+    Toward, computed_area, computed_energy, computed_length, fixed, inch_fraction, inches, is_on_the_rule,
     length_as_read, length_both, round_to, say, say_computed, say_computed_against, say_limit,
 };
 pub use quantity::{MeasureError, Quantity};

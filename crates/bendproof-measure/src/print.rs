@@ -214,8 +214,8 @@ pub fn round_to(value: f64, decimals: usize) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// The same with its trailing zeros: `11.0`.
-fn fixed(value: f64, decimals: usize) -> String {
+/// The same with its trailing zeros: `11.0`, and 6.35 to one place `6.4`.
+pub fn fixed(value: f64, decimals: usize) -> String {
     // A half as people write it, 6.35, is a hair under it in binary.
     const HAIR_SHARE: f64 = 1e-12;
     let places = 10_f64.powi(decimals as i32);
@@ -322,6 +322,10 @@ mod tests {
             [(6.35, 1, "6.4"), (0.0625, 3, "0.063"), (1.005, 2, "1.01"), (2.5, 0, "3"), (-2.5, 0, "-3")]
         {
             assert_eq!(round_to(value, decimals), text, "{value}");
+        }
+        // With the zeros kept, for a table whose points stand under each other.
+        for (inches, mm) in [(0.25, "6.4"), (0.75, "19.1"), (1.25, "31.8"), (0.5, "12.7"), (0.0, "0.0")] {
+            assert_eq!(fixed(inches * INCH_M * 1e3, 1), mm, "{inches} in");
         }
         assert_eq!(round_to(6.349, 1), "6.3");
         assert_eq!(round_to(1e300, 3).len(), 301);

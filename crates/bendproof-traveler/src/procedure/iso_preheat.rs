@@ -4,7 +4,7 @@
 //! Words only; names and methods are those of the weld model.
 
 use bendproof_codes::rule::Facts;
-use bendproof_measure::say;
+use bendproof_measure::{fixed, say};
 use bendproof_weld::arc::code_heat_factor;
 use bendproof_weld::consumable::gas_data;
 use bendproof_weld::hydrogen::{HydrogenClass, hydrogen_class, usual_hydrogen};
@@ -125,10 +125,10 @@ pub(crate) fn en_1011_preheat(steel: &str, facts: &Facts, whose_heat: &str) -> V
         Ok((plates, how)) => {
             match preheat_method_a(known.value.iiw_percent(), plates * mm, hydrogen.for_table, q) {
                 Ok(a) => format!(
-                    "{} up to {} mm of combined thickness, here {:.1} mm, {how} ({}, {}; {taken})",
+                    "{} up to {} mm of combined thickness, here {} mm, {how} ({}, {}; {taken})",
                     if a.is_free { "none wanted" } else { "wanted, the curves say how much; none" },
                     a.free_to_mm,
-                    plates * mm,
+                    fixed(plates * mm, 1),
                     a.source,
                     a.basis.word()
                 ),

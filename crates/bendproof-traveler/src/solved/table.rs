@@ -2,7 +2,7 @@
 //! welder asks for first, the notes, and the JSON contract.
 
 use bendproof_forecast::solved::{ARC_BEHIND_EDGE_M, ARC_SIGMA_M, GAP_LOST_SHARE, SolvedBead};
-use bendproof_measure::{System, celsius_from_kelvin, round_to};
+use bendproof_measure::{System, celsius_from_kelvin, fixed, round_to};
 use bendproof_weld::Transfer;
 use bendproof_weld::basis::Basis;
 use bendproof_weld::hardness::{HardnessBand, Model, T85_CHECKED_MIN_S, hardness_band};
@@ -174,7 +174,7 @@ fn inches(metres: f64) -> String {
 
 /// `0.04 in · 0.9 mm`, the coupon's own unit first.
 fn both(metres: f64, system: System) -> String {
-    pair(system, &format!("{} in", inches(metres)), &format!("{:.1} mm", 1e3 * metres))
+    pair(system, &format!("{} in", inches(metres)), &format!("{} mm", fixed(1e3 * metres, 1)))
 }
 
 /// What became of one land, in words.
@@ -366,4 +366,17 @@ fn hardness_note(solved: &SolvedCoupon) -> String {
     let unknown = bands().find_map(Result::err);
     unknown.into_iter().for_each(|why| words.push_str(&format!(" Not known where it says so: {why}.")));
     words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quarter_inch_is_the_same_millimeters_in_every_column() {
+        // The table of inches and millimeters on every shop wall, common practice, no source.
+        for (parts, mm) in [(0.25, "6.4 mm"), (0.75, "19.1 mm"), (0.5, "12.7 mm")] {
+            assert_eq!(both(parts * INCH_M, System::Metric).split(" · ").next(), Some(mm), "{parts} in");
+        }
+    }
 }
