@@ -101,20 +101,25 @@ fn a_strap_bent_next_to_its_weld_is_accepted_by_no_code() {
     }
 }
 
-#[test]
-fn a_set_is_complete_when_the_coupon_says_so() {
-    let coupon = Coupon {
+/// A plate of a welder's test in 3G.
+fn welder_plate(thickness: &str) -> Coupon {
+    Coupon {
         purpose: Purpose::Welder,
         shape: TestShape::Plate,
         position: Position::G3,
-        thickness: length("3/8 in"),
+        thickness: length(thickness),
         outside_diameter: None,
         nominal_size: None,
         deposit: None,
         yield_strength: None,
         elongation_percent: None,
         welded: None,
-    };
+    }
+}
+
+#[test]
+fn a_set_is_complete_when_the_coupon_says_so() {
+    let coupon = welder_plate("3/8 in");
     let root = strap("R1", StrapKind::Root, Some(vec![]));
     let one =
         BendTest { straps: vec![root.clone()], coupon: Some(coupon.clone()), others: OtherExams::default() };
@@ -350,18 +355,7 @@ fn an_opening_whose_place_nobody_stated_is_judged_only_where_the_place_does_not_
 
 #[test]
 fn a_thickness_that_nobody_measured_is_not_judged() {
-    let coupon = Coupon {
-        purpose: Purpose::Welder,
-        shape: TestShape::Plate,
-        position: Position::G3,
-        thickness: length("1/2 in"),
-        outside_diameter: None,
-        nominal_size: None,
-        deposit: None,
-        yield_strength: None,
-        elongation_percent: None,
-        welded: None,
-    };
+    let coupon = welder_plate("1/2 in");
     let said = |thickness| {
         let bent = Strap { thickness, ..strap("1", StrapKind::Side, Some(vec![])) };
         let test =
