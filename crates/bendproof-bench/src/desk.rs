@@ -119,6 +119,8 @@ pub struct StandingRow {
     pub coupon: String,
     /// What the welder may weld.
     pub standing: String,
+    /// Why an accepted coupon qualifies for nothing; it has no record then.
+    pub why_none: Option<String>,
     /// Until when, in words; empty where the code sets no last day.
     pub until: String,
     /// A warning when it expires soon or has expired.

@@ -328,7 +328,17 @@ fn welder_head(detail: &WelderDetail) -> Markup {
                 p.soft { (fill(Key::WelderStampWords, &[("stamp", &detail.stamp)])) }
             }
             @if row.standings.is_empty() { p.soft { (t(Key::WelderNoTest)) } } @else {
-                ul.standings { @for one in &row.standings { li { (standing_words(one)) (records(&row.id, one)) } } }
+                ul.standings {
+                    @for one in &row.standings {
+                        li {
+                            (standing_words(one))
+                            @match &one.why_none {
+                                Some(why) => p.soft { (fill(Key::WelderWhyNone, &[("coupon", &one.coupon), ("why", why)])) },
+                                None => (records(&row.id, one)),
+                            }
+                        }
+                    }
+                }
             }
             p { a.button href={ "/welder/" (row.id) "/ask" } { (t(Key::AskOpen)) } }
         }

@@ -323,9 +323,14 @@ fn welder_row(person: &Summary, held: &[Qualification]) -> WelderRow {
 }
 
 fn standing_row(held: &Qualification) -> StandingRow {
+    let refused = held.standing.refused.as_ref();
     StandingRow {
         coupon: held.number.clone(),
-        standing: held.summary.clone(),
+        standing: match refused {
+            Some(_) => format!("no qualification under {}", held.code.short),
+            None => held.summary.clone(),
+        },
+        why_none: refused.map(|refused| refused.message.clone()),
         until: held.until.map(|_| held.lasting()).unwrap_or_default(),
         lapse: lapse(held),
     }

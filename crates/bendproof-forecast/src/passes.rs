@@ -59,6 +59,8 @@ pub struct PassForecast {
     pub crown_m: f64,
     /// Wall and toe tie-in.
     pub tie_in: Item,
+    /// Whether the least fusion lies on the metal below, and not on a wall.
+    pub is_least_below: bool,
 }
 
 /// The settings of a pass turned into power and metal.
@@ -196,6 +198,7 @@ pub(crate) fn assemble(
         level_m: layer.to_m,
         width_m: groove.width_at_m(layer.to_m),
         crown_m: layer.crown_m,
+        is_least_below: wall.melt.as_ref().is_ok_and(|melt| melt.is_least_below),
         tie_in: wall.tie_in,
     }
 }

@@ -18,6 +18,9 @@ use crate::solved::SolvedBead;
 pub(crate) struct WallMelt {
     /// Least melted depth along walls and metal below, m.
     pub least_m: f64,
+    /// Whether the least lies on the metal below, a bead or the root, and no wall
+    /// melts less.
+    pub is_least_below: bool,
     /// Deepest melted depth, m.
     pub deepest_m: f64,
     /// Unmelted metal under the pool, m, where it was solved; negative where
@@ -84,11 +87,12 @@ pub(crate) fn fast(
         dwell: pass.dwell,
     })?;
     // A layer that hardly rises along the wall has no wall of its own.
-    let least_m =
-        if layer.to_m - layer.from_m > WALL_LEAST_M { melt.wall_m.min(melt.below_m) } else { melt.below_m };
+    let has_wall = layer.to_m - layer.from_m > WALL_LEAST_M;
+    let least_m = if has_wall { melt.wall_m.min(melt.below_m) } else { melt.below_m };
     let scatter_m = if pass.beads == 1 { WALL_SCATTER_M } else { SIDE_BEAD_SCATTER_M };
     Ok(WallMelt {
         least_m,
+        is_least_below: !has_wall || melt.below_m < melt.wall_m,
         deepest_m: melt.deepest_m,
         ligament_m: None,
         scatter_m,
@@ -166,12 +170,15 @@ pub(crate) fn cooling_time_s(coupon: &Coupon, pass: &Resolved, before_k: f64) ->
 /// The solved answer for one pass: the worst of its beads.
 pub(crate) fn solved(beads: &[&SolvedBead]) -> Result<WallMelt, String> {
     let least = |pick: fn(&SolvedBead) -> f64| beads.iter().map(|b| pick(b)).fold(f64::INFINITY, f64::min);
-    let depths = beads.iter().map(|b| b.contact.least_m()).collect::<Option<Vec<f64>>>();
-    let Some(least_m) = depths.and_then(|d| d.into_iter().reduce(f64::min)) else {
+    let depths =
+        beads.iter().map(|b| Some((b.contact.least_m()?, b.contact.wall_m()))).collect::<Option<Vec<_>>>();
+    let Some((least_m, wall_m)) = depths.and_then(|d| d.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)))
+    else {
         return Err("a bead of this pass lies on nothing that could be read".to_owned());
     };
     Ok(WallMelt {
         least_m,
+        is_least_below: wall_m != Some(least_m),
         deepest_m: -least(|b| -b.contact.deepest_m),
         ligament_m: Some(least(|b| b.ligament_m)),
         scatter_m: WALL_SOLVED_SCATTER_M,

@@ -66,16 +66,16 @@ pub fn length_as_read(length: &Quantity) -> String {
 }
 
 /// A computed length, hundredths of an inch first where the shop works in inches:
-/// `0.01 in (0.3 mm)`, `0.3 mm`; a length that is less is said to be.
+/// `0.01 in (0.3 mm)`, `0.3 mm`. What would round to zero has one figure more,
+/// `0.002 in (0.05 mm)`, and says so where even that is too coarse.
 pub fn computed_length(metres: f64, system: System) -> String {
-    let mm = format!("{} mm", round_to(metres * 1e3, 1));
-    if system != System::Inch {
-        return mm;
-    }
     let inches = metres / INCH_M;
-    let is_small = metres != 0.0 && inches.abs() < 0.005;
-    let hundredths = if is_small { "under 0.01".to_owned() } else { round_to(inches, 2) };
-    format!("{hundredths} in ({mm})")
+    let (inch, mm) = match inches.abs() {
+        small if small > 0.0 && small < 5e-4 => ("under 0.001".to_owned(), "under 0.02".to_owned()),
+        fine if fine < 5e-3 => (round_to(inches, 3), round_to(metres * 1e3, 2)),
+        _ => (round_to(inches, 2), round_to(metres * 1e3, 1)),
+    };
+    if system == System::Inch { format!("{inch} in ({mm} mm)") } else { format!("{mm} mm") }
 }
 
 /// A computed section, square inches first where the shop works in inches:
@@ -365,7 +365,11 @@ mod tests {
     fn computed_values_speak_inches_first_in_an_inch_shop() {
         assert_eq!(computed_length(0.3e-3, System::Inch), "0.01 in (0.3 mm)");
         assert_eq!(computed_length(0.3e-3, System::Metric), "0.3 mm");
-        assert_eq!(computed_length(0.1e-3, System::Inch), "under 0.01 in (0.1 mm)");
+        assert_eq!(computed_length(0.1e-3, System::Inch), "0.004 in (0.1 mm)");
+        assert_eq!(computed_length(-0.05e-3, System::Inch), "-0.002 in (-0.05 mm)");
+        assert_eq!(computed_length(0.05e-3, System::Metric), "0.05 mm");
+        assert_eq!(computed_length(0.01e-3, System::Inch), "under 0.001 in (under 0.02 mm)");
+        assert_eq!(computed_length(0.0, System::Inch), "0 in (0 mm)");
         assert_eq!(computed_energy(0.6e6, System::Inch), "15.2 kJ/in (0.6 kJ/mm)");
     }
 

@@ -230,7 +230,7 @@ fn pass_table(passes: &[PassRow]) -> Table {
         "travel",
         "arc energy",
         "temp before pass",
-        "sidewall fusion",
+        "fusion",
     ];
     let rows = passes
         .iter()

@@ -147,7 +147,7 @@ fn the_paper_carries_the_section_as_a_second_page_unless_it_is_to_be_fast() {
     for part in [
         "predicted macroetch section",
         COMPUTED,
-        "Left root face melted",
+        "Left root face, bead laid: melted",
         "hardness",
         "not included in this picture",
         "page 2 of 2",

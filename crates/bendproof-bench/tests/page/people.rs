@@ -1,6 +1,7 @@
 //! A welder along the days, and the question whether a joint is covered.
 
-use crate::client::{Answered, bench, get};
+use crate::client::{Answered, bench, get, post, post_json};
+use crate::routes::check_markup;
 use axum::http::StatusCode;
 use serde_json::Value;
 
@@ -73,4 +74,69 @@ async fn a_refused_box_keeps_its_text() {
     assert!(page.contains("Not answered yet") && !page.contains("id=\"answer\""));
     assert_eq!(get(&bench(), "/welder/nobody/ask").await.status, StatusCode::NOT_FOUND);
     assert_eq!(get(&bench(), "/welder/nobody/ask.json").await.status, StatusCode::NOT_FOUND);
+}
+
+/// What one test bought does not stand for all: a stick qualification in the shade
+/// of a short-arc one is the one the job may need.
+#[tokio::test]
+async fn every_qualification_of_a_welder_is_printed_with_a_record_of_its_own() {
+    let bench = bench();
+    for at in ["/welders", "/welder/odile"] {
+        let page = get(&bench, at).await.text;
+        for words in ["GMAW short-circuit, F H V, to 3/4 in · 14 October 2031", "SMAW, F, to any thickness"]
+        {
+            assert!(page.contains(words), "{at}: {words}");
+        }
+    }
+    let own = get(&bench, "/welder/odile").await.text;
+    assert!(own.contains("href=\"/welder/odile/record?coupon=0231\""), "{own}");
+    let list = get(&bench, "/welders").await.text;
+    assert!(list.contains("no accepted coupon yet"));
+    // What a coupon bought nothing for is said, why on the welder's own page, and
+    // no record of it is offered.
+    assert!(list.contains("no qualification under AWS D1.1:2020") && !list.contains("no figure for it"));
+    assert!(own.contains("coupon 0232: no figure for it") && !own.contains("record?coupon=0232"));
+}
+
+#[tokio::test]
+async fn a_welder_is_entered_by_a_plain_form() {
+    let bench = bench();
+    let page = get(&bench, "/welders").await.text;
+    assert!(page.contains("<form class=\"slip enter\" method=\"post\" action=\"/welder\">"));
+    let added = post(&bench, "/welder", &[("name", "Ada Finch"), ("stamp", "AF")]).await;
+    assert_eq!((added.status, added.header("location")), (StatusCode::SEE_OTHER, "/welders"));
+    assert!(get(&bench, "/welders").await.text.contains("href=\"/welder/w4\">Ada Finch</a>"));
+    let own = get(&bench, "/welder/w4").await.text;
+    assert!(own.contains("stamp AF") && own.contains("No process use logged yet."));
+    assert!(!own.contains("/record"), "a record needs an accepted coupon");
+    // The sheet of a coupon offers the name, and its box says where from.
+    let sheet = get(&bench, "/coupon/0231").await.text;
+    assert!(sheet.contains("<option value=\"Ada Finch\"></option>"));
+    assert_eq!(sheet.matches(" list=\"welder-names\"").count(), 1);
+    let twin = post_json(&bench, "/welder", &[("name", "Ben Okri")]).await;
+    assert_eq!(twin.status, StatusCode::CREATED);
+    assert_eq!(twin.json()["address"], "/welder/w5");
+}
+
+#[tokio::test]
+async fn a_welder_refused_keeps_what_was_typed_next_to_what_is_wrong() {
+    let bench = bench();
+    let wrong = [("name", "ODILE marchetti"), ("stamp", "far too long")];
+    let page = post(&bench, "/welder", &wrong).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    check_markup("refused welder", &page.text);
+    for part in [
+        "value=\"ODILE marchetti\"",
+        "value=\"far too long\"",
+        "ODILE marchetti is on the list already",
+        "aria-describedby=\"enter-name-error\"",
+        "aria-describedby=\"enter-stamp-hint enter-stamp-error\"",
+    ] {
+        assert!(page.text.contains(part), "{part}");
+    }
+    assert_eq!(page.text.matches("aria-invalid=\"true\"").count(), 2);
+    let error = post_json(&bench, "/welder", &wrong).await.json();
+    assert_eq!(error["error"]["findings"][0]["path"], "name");
+    assert_eq!(post(&bench, "/welder", &[]).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(get(&bench, "/welders.json").await.json().as_array().unwrap().len(), 3);
 }

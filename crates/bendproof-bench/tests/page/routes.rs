@@ -515,66 +515,6 @@ async fn hostile_text_stays_text() {
     }
 }
 
-/// What one test bought does not stand for all: a stick qualification in the shade
-/// of a short-arc one is the one the job may need.
-#[tokio::test]
-async fn every_qualification_of_a_welder_is_printed_with_a_record_of_its_own() {
-    let bench = bench();
-    for at in ["/welders", "/welder/odile"] {
-        let page = get(&bench, at).await.text;
-        for words in ["GMAW short-circuit, F H V, to 3/4 in · 14 October 2031", "SMAW, F, to any thickness"]
-        {
-            assert!(page.contains(words), "{at}: {words}");
-        }
-    }
-    let own = get(&bench, "/welder/odile").await.text;
-    assert!(own.contains("href=\"/welder/odile/record?coupon=0231\""), "{own}");
-    assert!(get(&bench, "/welders").await.text.contains("no accepted coupon yet"));
-}
-
-#[tokio::test]
-async fn a_welder_is_entered_by_a_plain_form() {
-    let bench = bench();
-    let page = get(&bench, "/welders").await.text;
-    assert!(page.contains("<form class=\"slip enter\" method=\"post\" action=\"/welder\">"));
-    let added = post(&bench, "/welder", &[("name", "Ada Finch"), ("stamp", "AF")]).await;
-    assert_eq!((added.status, added.header("location")), (StatusCode::SEE_OTHER, "/welders"));
-    assert!(get(&bench, "/welders").await.text.contains("href=\"/welder/w4\">Ada Finch</a>"));
-    let own = get(&bench, "/welder/w4").await.text;
-    assert!(own.contains("stamp AF") && own.contains("No process use logged yet."));
-    assert!(!own.contains("/record"), "a record needs an accepted coupon");
-    // The sheet of a coupon offers the name, and its box says where from.
-    let sheet = get(&bench, "/coupon/0231").await.text;
-    assert!(sheet.contains("<option value=\"Ada Finch\"></option>"));
-    assert_eq!(sheet.matches(" list=\"welder-names\"").count(), 1);
-    let twin = post_json(&bench, "/welder", &[("name", "Ben Okri")]).await;
-    assert_eq!(twin.status, StatusCode::CREATED);
-    assert_eq!(twin.json()["address"], "/welder/w5");
-}
-
-#[tokio::test]
-async fn a_welder_refused_keeps_what_was_typed_next_to_what_is_wrong() {
-    let bench = bench();
-    let wrong = [("name", "ODILE marchetti"), ("stamp", "far too long")];
-    let page = post(&bench, "/welder", &wrong).await;
-    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    check_markup("refused welder", &page.text);
-    for part in [
-        "value=\"ODILE marchetti\"",
-        "value=\"far too long\"",
-        "ODILE marchetti is on the list already",
-        "aria-describedby=\"enter-name-error\"",
-        "aria-describedby=\"enter-stamp-hint enter-stamp-error\"",
-    ] {
-        assert!(page.text.contains(part), "{part}");
-    }
-    assert_eq!(page.text.matches("aria-invalid=\"true\"").count(), 2);
-    let error = post_json(&bench, "/welder", &wrong).await.json();
-    assert_eq!(error["error"]["findings"][0]["path"], "name");
-    assert_eq!(post(&bench, "/welder", &[]).await.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert_eq!(get(&bench, "/welders.json").await.json().as_array().unwrap().len(), 3);
-}
-
 #[tokio::test]
 async fn a_name_that_only_stands_on_a_coupon_is_entered_by_one_press() {
     let bench = bench();
@@ -762,7 +702,7 @@ fn tags(page: &str) -> Vec<Tag> {
         .collect()
 }
 
-fn check_markup(path: &str, page: &str) {
+pub(crate) fn check_markup(path: &str, page: &str) {
     const VOID: [&str; 4] = ["meta", "link", "input", "br"];
     let tags = tags(page);
     let mut open: Vec<&str> = Vec::new();

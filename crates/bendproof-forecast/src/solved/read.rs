@@ -37,7 +37,12 @@ pub struct Contact {
 impl Contact {
     /// The least melted depth anywhere, m; `None` without contact.
     pub fn least_m(&self) -> Option<f64> {
-        [self.left_m, self.right_m, self.below_m].into_iter().flatten().reduce(f64::min)
+        [self.wall_m(), self.below_m].into_iter().flatten().reduce(f64::min)
+    }
+
+    /// The lesser melted depth of the two walls, m; `None` where it touches neither.
+    pub fn wall_m(&self) -> Option<f64> {
+        [self.left_m, self.right_m].into_iter().flatten().reduce(f64::min)
     }
 }
 

@@ -11,7 +11,7 @@ use bendproof_measure::System;
 use bendproof_weld::basis::Basis;
 
 use super::fields::{FieldContext, fields};
-use super::items::{CapLimit, chance_brief, items, tie_in};
+use super::items::{CapLimit, FUSION, chance_brief, items, tie_in};
 use super::{pictures, straps, verdict};
 use crate::context::{AssessmentContext, known};
 use crate::drawn::Look;
@@ -329,7 +329,7 @@ fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: Sy
 fn unknown_tie_in(row: usize) -> Item {
     Item {
         key: format!("pass.{row}.tie_in"),
-        label: "sidewall fusion".to_owned(),
+        label: FUSION.to_owned(),
         mark: Mark::NotKnown,
         value: "not known".to_owned(),
         uncertainty: String::new(),

@@ -41,18 +41,21 @@ struct Wording {
 /// All answers of the forecast, root first, in the coupon's own units.
 pub(crate) fn items(forecast: &Forecast, cap: &CapLimit, system: System) -> Vec<Item> {
     let word = |key, label, good, bad| Wording { key, label, good, bad, system };
+    let edge = |key, label| {
+        word(key, label, "melted past at the leading edge", "short of melting at the leading edge")
+    };
     let root = &forecast.root;
     let mut out = vec![
-        item(&root.left_edge, &word("root.left_edge", "left root face", "melted past", "short of melting")),
-        item(
-            &root.right_edge,
-            &word("root.right_edge", "right root face", "melted past", "short of melting"),
-        ),
+        item(&root.left_edge, &edge("root.left_edge", "left root face")),
+        item(&root.right_edge, &edge("root.right_edge", "right root face")),
         item(&root.profile, &word("root.profile", "root profile", "inside convex", "concave or too high")),
         item(&root.burn_through, &word("root.burn_through", "burn-through", "", "")),
         item(&root.outrun, &word("root.outrun", "puddle ahead of arc", "", "")),
     ];
-    if let (Some(height_m), true) = (root.height_m, root.profile.driver != HOLLOW) {
+    if root.profile.driver == HOLLOW {
+        out[2].value = "root not melted through".to_owned();
+        out[2].uncertainty = String::new();
+    } else if let Some(height_m) = root.height_m {
         let side = if height_m >= 0.0 { "convex" } else { "hollow" };
         out[2].value = format!("{} {side}", computed_length(height_m.abs(), system));
     }
@@ -72,11 +75,10 @@ pub(crate) fn items(forecast: &Forecast, cap: &CapLimit, system: System) -> Vec<
         ));
     }
     if let Some(thinnest) = thinnest_wall(&forecast.passes) {
-        let label = format!("sidewall fusion, least at pass {}", thinnest.number);
-        let mut wall =
-            item(&thinnest.tie_in, &word("walls.thinnest", "walls", "past the wall", "short of the wall"));
-        wall.label = label;
-        out.push(wall);
+        let mut least = tie_in(thinnest, system);
+        least.key = "walls.thinnest".to_owned();
+        least.label = format!("{FUSION}, least at pass {}", thinnest.number);
+        out.push(least);
     }
     out.push(crown(forecast, cap, system));
     out
@@ -145,14 +147,18 @@ fn thinnest_wall(passes: &[PassForecast]) -> Option<&PassForecast> {
     passes.iter().skip(1).min_by(|a, b| margin(a).total_cmp(&margin(b)))
 }
 
-/// The tie-in of one pass.
+/// Label of the least fusion of a pass, to walls or to the metal below.
+pub(crate) const FUSION: &str = "fusion";
+
+/// The fusion of one pass where it is least.
 pub(crate) fn tie_in(pass: &PassForecast, system: System) -> Item {
-    let (good, bad) = if pass.number == 1 {
-        ("melted past", "short of melting")
-    } else {
-        ("past the wall", "short of the wall")
+    let (good, bad) = match (pass.number, pass.is_least_below) {
+        (1, _) => ("melted past", "short of melting"),
+        (_, false) => ("into the wall", "short of the wall"),
+        (2, true) => ("into the root bead", "short of the root bead"),
+        (_, true) => ("into the bead below", "short of the bead below"),
     };
-    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: "sidewall fusion", good, bad, system });
+    let mut tie = item(&pass.tie_in, &Wording { key: "tie_in", label: FUSION, good, bad, system });
     tie.key = format!("pass.{}.tie_in", pass.number);
     tie
 }

@@ -98,7 +98,7 @@ pub(crate) fn temperatures(solved: &SolvedCoupon) -> EtchTemperatures {
     }
 }
 
-/// Both root faces and the thinnest sidewall fusion.
+/// Both root faces and the thinnest fusion.
 fn callouts(solved: &SolvedCoupon) -> Vec<Callout> {
     let joint = &solved.coupon.fit.joint;
     let half_gap = 0.5e3 * joint.root_opening_m;

@@ -183,23 +183,23 @@ pub(crate) fn land_words(which: &str, melted_m: f64, system: System) -> String {
         return format!("{which}: not known");
     }
     if melted_m < 0.0 {
-        return format!("{which} stays solid at its edge");
+        return format!("{which}, bead laid: solid at its edge");
     }
-    format!("{which} melted {} past its edge", both(melted_m, system))
+    format!("{which}, bead laid: melted {} past its edge", both(melted_m, system))
 }
 
-/// What the root is judged by, in words: the picture lays the bead down to the
-/// underside, the verdict asks whether it gets there.
+/// What the root is judged by, in words: the picture shows the bead laid down to the
+/// underside, the verdict asks at the leading edge whether it gets there.
 fn hollow_words(melted_m: f64, system: System) -> String {
     let judged = if !melted_m.is_finite() {
         "is not known".to_owned()
     } else if melted_m < 0.0 {
-        format!("is {} short", both(-melted_m, system))
+        format!("is {} short of melting", both(-melted_m, system))
     } else {
-        format!("is {} past", both(melted_m, system))
+        format!("has melted {} past its edge", both(melted_m, system))
     };
     format!(
-        "The root is judged with metal that has not reached the underside yet: its weaker root face then {judged}, before metal piled up ahead of the arc takes its share."
+        "The root is judged at the leading edge, before the metal has reached the underside: the weaker root face {judged} there, not counting what metal piled up ahead of the arc takes."
     )
 }
 
@@ -209,7 +209,7 @@ pub(crate) struct Thinnest {
     pub words: String,
 }
 
-/// The thinnest sidewall fusion of the coupon. The first bead of an open root is left
+/// The thinnest fusion of the coupon. The first bead of an open root is left
 /// out: its lands have their own words.
 pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
     let beads = solved.solved.beads.iter().filter(|b| b.land.is_none());
@@ -227,7 +227,7 @@ pub(crate) fn thinnest(solved: &SolvedCoupon) -> Option<Thinnest> {
     let words = match depth_m < 0.0 {
         true => format!("bead {} does not melt into {into} here", bead.number),
         false => format!(
-            "thinnest sidewall fusion: bead {} melts {} into {into}",
+            "thinnest fusion: bead {} melts {} into {into}",
             bead.number,
             both(depth_m, solved.system)
         ),

@@ -1,7 +1,7 @@
 //! The settings window as plain text, readable without colour, and as a table
 //! of comma-separated values.
 
-use bendproof_forecast::{Answer, Cell, Chance, Change, DRAWS, Effect, Slope, Unit, Verdict};
+use bendproof_forecast::{Answer, Cell, Chance, Change, DRAWS, Effect, Scope, Slope, Unit, Verdict};
 use bendproof_measure::{System, round_to};
 
 use super::axis::{label_of, value_text};
@@ -173,14 +173,23 @@ fn knob_lines(window: &Window) -> Vec<String> {
 /// What to turn, with what it costs elsewhere.
 fn change_lines(window: &Window) -> Vec<String> {
     let advice = &window.advice;
+    let is_ok = is_ok(window.mapped.request.scope);
     match (&advice.change, advice.answers.verdict()) {
         (Some(change), _) => {
-            let mut out = vec![format!("change {}: everything is OK", change_text(change, window))];
+            let mut out = vec![format!("change {}: {is_ok}", change_text(change, window))];
             out.extend(effect_lines(change, window.mapped.system()));
             out
         }
-        (None, Verdict::Holds) => vec!["everything is OK; nothing to change".to_owned()],
+        (None, Verdict::Holds) => vec![format!("{is_ok}; nothing to change")],
         (None, _) => vec![NO_SINGLE_SETTING.to_owned()],
+    }
+}
+
+/// What a change makes OK: a map of the root alone says nothing of the rest.
+pub(crate) fn is_ok(scope: Scope) -> &'static str {
+    match scope {
+        Scope::Root => "the root is OK (later passes and cap are not in this map)",
+        Scope::Whole => "everything is OK",
     }
 }
 

@@ -19,7 +19,7 @@ use super::map::{
     TradeSide, Window, WindowOf, WindowRequest, answer_name, drawn, trade_of, window, window_description,
     window_title,
 };
-use super::text::{NO_SINGLE_SETTING, answer_text, change_text, margin_text, model_line};
+use super::text::{NO_SINGLE_SETTING, answer_text, change_text, is_ok, margin_text, model_line};
 use crate::build::items::chance_words;
 use crate::context::AssessmentContext;
 use crate::drawn::Look;
@@ -532,9 +532,10 @@ fn knob_lines(window: &Window) -> Vec<KnobLine> {
 
 fn advice_words(window: &Window) -> String {
     let advice = &window.advice;
+    let is_ok = is_ok(window.mapped.request.scope);
     match (&advice.change, advice.answers.verdict()) {
-        (Some(_), _) => "The smallest single change that makes everything OK:".to_owned(),
-        (None, Verdict::Holds) => "Everything is OK; nothing to change.".to_owned(),
+        (Some(_), _) => format!("The smallest single change after which {is_ok}:"),
+        (None, Verdict::Holds) => sentence(format!("{is_ok}; nothing to change")),
         (None, _) => sentence(NO_SINGLE_SETTING.to_owned()),
     }
 }

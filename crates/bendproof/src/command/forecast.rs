@@ -61,7 +61,7 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
         if rows.is_empty() {
             let mut head = vec!["bead".to_owned(), "pass".to_owned()];
             head.extend(pass.computed.iter().map(|f| f.label.clone()));
-            head.push("sidewall fusion".to_owned());
+            head.push("fusion".to_owned());
             rows.push(head);
         }
         let mut row = vec![pass.beads.clone(), kind];

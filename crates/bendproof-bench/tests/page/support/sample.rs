@@ -597,6 +597,7 @@ pub fn welders() -> Vec<WelderRow> {
     let held = |standing: &str, until: &str, lapse: Option<&str>| StandingRow {
         coupon: "0231".into(),
         standing: standing.into(),
+        why_none: None,
         until: until.into(),
         lapse: lapse.map(str::to_owned),
     };
@@ -612,6 +613,11 @@ pub fn welders() -> Vec<WelderRow> {
             vec![
                 held("GMAW short-circuit, F H V, to 3/4 in", "14 October 2031", None),
                 held("SMAW, F, to any thickness", "30 November 2031", None),
+                StandingRow {
+                    coupon: "0232".into(),
+                    why_none: Some("no figure for it".into()),
+                    ..held("no qualification under AWS D1.1:2020", "", None)
+                },
             ],
         ),
         row(
