@@ -157,7 +157,14 @@ fn fit(sheet: &Sheet) -> Markup {
 
 /// How to read a rule, once per sheet.
 pub(crate) fn legend() -> Markup {
-    let keys = [Key::LegendBracket, Key::LegendHatch, Key::LegendSparse, Key::LegendBlank, Key::LegendDots];
+    let keys = [
+        Key::LegendBracket,
+        Key::LegendHatch,
+        Key::LegendSparse,
+        Key::LegendBlank,
+        Key::LegendDots,
+        Key::LegendRate,
+    ];
     html! {
         details.legend {
             summary { span { (t(Key::LegendTitle)) } }

@@ -99,7 +99,7 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "thickness = \"12.7 mm\"",
         "thickness = nan",
-        "line 4: plate.thickness: plate thickness is `nan`: no number is written; allowed: 0.0039 in to 39.3701 in",
+        "line 4: plate.thickness: plate thickness is `nan`: not a number; allowed: 0.0039 in to 39.3701 in",
     ),
     (
         "\"30 W/m/K\"",

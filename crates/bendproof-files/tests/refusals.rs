@@ -35,12 +35,12 @@ const SPOILED: &[(&str, &str, &str)] = &[
     (
         "thickness = \"3/8 in\"",
         "thickness = nan",
-        "line 4: fit.thickness: thickness is `nan`: no number is written; allowed: 1/16 in to 2 in",
+        "line 4: fit.thickness: thickness is `nan`: not a number; allowed: 1/16 in to 2 in",
     ),
     (
         "thickness = \"3/8 in\"",
         "thickness = \"inf in\"",
-        "line 4: fit.thickness: thickness is `inf in`: no number is written; allowed: 1/16 in to 2 in",
+        "line 4: fit.thickness: thickness is `inf in`: not a number; allowed: 1/16 in to 2 in",
     ),
     (
         "volts = \"17.5 V\"",

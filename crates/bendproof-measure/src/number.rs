@@ -4,7 +4,7 @@
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NumberError {
     /// Nothing was written.
-    #[error("no number is written")]
+    #[error("not a number")]
     Empty,
     /// The text is not a decimal, a fraction or a mixed fraction.
     #[error("`{0}` is not a number; write 1.5, 3/32 or 1-1/2")]

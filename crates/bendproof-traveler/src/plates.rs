@@ -172,7 +172,7 @@ pub(crate) fn note(dots: &[Dot]) -> String {
     }
     let (low, high) = wilson_interval(held, n);
     let together = if n > dots.len() { "; a larger dot is several plates" } else { "" };
-    format!("{held} of {n} held; {:.0} to {:.0} % (95 %, Wilson){together}", low * 100.0, high * 100.0)
+    format!("{held} of {n} held (true rate {:.0} to {:.0} %){together}", low * 100.0, high * 100.0)
 }
 
 /// Two-sided 95 % score interval of a rate (Wilson, J. Am. Stat. Assoc. 22

@@ -44,18 +44,26 @@ pub fn ending(out: &Path) -> String {
 /// # Errors
 /// Names the place and what to choose instead.
 pub fn may_write(out: &Path, endings: &[&str], of: &str) -> Result<(), Failure> {
-    let name = out.display();
-    let found = ending(out);
-    if !endings.contains(&found.as_str()) {
-        let wanted = endings.iter().map(|e| format!(".{e}")).collect::<Vec<_>>().join(", ");
-        return Err(failure(format!("{name}: `{found}` is no format of {of}; end the name in {wanted}")));
+    if !endings.contains(&ending(out).as_str()) {
+        return Err(unknown_ending(out, endings, of));
     }
     if source::was_read(out) {
+        let name = out.display();
         return Err(failure(format!(
             "{name} is a file this command reads; writing there would destroy it, choose another name"
         )));
     }
     has_folder(out)
+}
+
+/// A name that ends in no format of what is written: `of` with its article.
+pub fn unknown_ending(out: &Path, endings: &[&str], of: &str) -> Failure {
+    let wanted = endings.iter().map(|e| format!(".{e}")).collect::<Vec<_>>().join(", ");
+    let cannot = match ending(out).as_str() {
+        "" => format!("the name has no ending, so {of} has no format"),
+        found => format!("{of} cannot be written as .{found}"),
+    };
+    failure(format!("{}: {cannot}; end the name in {wanted}", out.display()))
 }
 
 fn has_folder(out: &Path) -> Result<(), Failure> {

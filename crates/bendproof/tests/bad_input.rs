@@ -109,16 +109,8 @@ fn a_coupon_that_cannot_be_is_refused_in_full() {
             "travel = \"0 in/min\"",
             "file:19: travel speed is 0 in/min; enter 1 in/min to 60 in/min; time a measured length of bead",
         ),
-        (
-            "volts = \"17.5 V\"",
-            "volts = nan",
-            "file:17: volts is `nan`: no number is written; allowed: 8 V to 45 V",
-        ),
-        (
-            "volts = \"17.5 V\"",
-            "volts = inf",
-            "file:17: volts is `inf`: no number is written; allowed: 8 V to 45 V",
-        ),
+        ("volts = \"17.5 V\"", "volts = nan", "file:17: volts is `nan`: not a number; allowed: 8 V to 45 V"),
+        ("volts = \"17.5 V\"", "volts = inf", "file:17: volts is `inf`: not a number; allowed: 8 V to 45 V"),
         (
             "volts = \"17.5 V\"",
             "volts = \"1/0 V\"",

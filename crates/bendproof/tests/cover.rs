@@ -70,7 +70,7 @@ fn the_chart_is_written_for_one_code() {
     assert!(svg.starts_with("<svg") && svg.contains("pipe groove OH: covered"));
     assert!(run(&["cover", PIPE, "--all", "--out", &out]).ends(2).err.contains("--code"));
     let odd = folder.path("cover.gif");
-    assert!(run(&["cover", PIPE, "--out", &odd]).ends(2).err.contains("`gif` is no format of a chart"));
+    assert!(run(&["cover", PIPE, "--out", &odd]).ends(2).err.contains("a chart cannot be written as .gif"));
 }
 
 #[test]

@@ -127,7 +127,7 @@ fn what_cannot_be_etched_says_why() {
     assert!(ran.json()["not_known"][0].as_str().unwrap().contains("steel backing"));
     says(&["etch", DOWNHILL, "--bead", "99"], "bead is 99, this plan has 1 to 7");
     says(&["etch", DOWNHILL, "--at", "here"], "--at here is no place");
-    says(&["etch", DOWNHILL, "-o", "section.gif"], "`gif` is no format of a section");
+    says(&["etch", DOWNHILL, "-o", "section.gif"], "a section cannot be written as .gif");
     let bad = folder.write("bad.csv", "0,20\nhot,hot\n");
     says(&["etch", DOWNHILL, "--measured", &bad], "line 2: `hot,hot` is not two numbers");
     says(&["etch", "nowhere.toml"], "nowhere.toml");

@@ -367,5 +367,5 @@ fn a_coupon_is_no_heat_problem() {
     assert!(ran.err.contains("is not a field of a heat file"), "{}", ran.err);
     let folder = Folder::new();
     let path = folder.write("heat.toml", example_with(EXAMPLE, "\"1900 W\"", "nan"));
-    assert!(run(&["heat", &path]).ends(2).err.contains("power is `nan`: no number is written"));
+    assert!(run(&["heat", &path]).ends(2).err.contains("power is `nan`: not a number"));
 }

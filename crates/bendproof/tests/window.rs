@@ -230,7 +230,7 @@ fn a_window_that_makes_no_sense_is_refused_with_the_next_step() {
             OPENING,
             LAND,
             &["-o", "map.bmp"],
-            "`bmp` is no format of a map; end the name in .svg, .png, .csv or .json",
+            "a map cannot be written as .bmp; end the name in .svg, .png, .csv, .json",
         ),
         (OPENING, LAND, &["-o", "no/such/place/map.svg"], "choose another place with -o"),
         (OPENING, LAND, &["--plate", "no-such.toml"], "give the path of a file that exists"),
@@ -313,7 +313,7 @@ fn a_comparison_is_drawn_and_other_formats_are_refused() {
     }
     let ran = run(&["compare", DOWNHILL, &file, "-o", "c.csv"]).ends(2);
     assert!(
-        ran.err.contains("`csv` is no format of a comparison; end the name in .svg or .png"),
+        ran.err.contains("a comparison cannot be written as .csv; end the name in .svg, .png"),
         "{}",
         ran.err
     );

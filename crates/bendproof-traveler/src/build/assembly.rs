@@ -146,10 +146,15 @@ fn next_reading(
 /// What to settle first: that the test will cover nothing, then what is wrong
 /// with the coupon as written.
 fn to_settle(findings: &[Finding], standing: &[StandingLine], code: Option<&Code>) -> Vec<String> {
-    let refused = standing.iter().find(|line| line.label == standing::REFUSED).zip(code);
+    let refused = covers_nothing(standing).zip(code);
     let nothing =
         refused.map(|(line, code)| format!("no qualification under {}: {}", code.short, line.value));
     nothing.into_iter().chain(said_once(findings.iter().filter(|f| !has_no_forecast(f)))).collect()
+}
+
+/// The line that says why a test qualifies for nothing.
+fn covers_nothing(standing: &[StandingLine]) -> Option<&StandingLine> {
+    standing.iter().find(|line| line.label == standing::REFUSED)
 }
 
 /// What is said alike of several passes, or lines of the log, in one sentence.
@@ -434,15 +439,25 @@ pub fn summary(
     let code = context.code_of(document);
     let judged = Judged::of(document, stated, code, context);
     let (_, verdict_mark, _) = verdict::overall(&judged);
-    let Stamp { words: stamp, note, mark } =
+    let Stamp { words: stamp, mut note, mark } =
         Stamp::of(computed.forecast.as_ref(), &judged, code, verdict_mark);
+    let is_accepted = judged.overall() == Overall::Accept;
+    // An accept that buys nothing reads as a qualification without these words.
+    if is_accepted && covers_nothing(&standing_of(document, stated, context, judged.overall()).0).is_some() {
+        let none = code.map(|code| format!("no qualification under {}", code.short));
+        note = [Some(note), none]
+            .into_iter()
+            .flatten()
+            .filter(|part| !part.is_empty())
+            .collect::<Vec<_>>()
+            .join("; ");
+    }
     let stage = match &judged.bends.report {
         Some(report) if is_judged(report) && judged.bends.not_stated().is_none() => "judged",
         _ if judged.is_begun() || !judged.bends.straps.is_empty() => "specimens cut",
         _ if !document.rows("log").is_empty() => "welded",
         _ => "planned",
     };
-    let is_accepted = judged.overall() == Overall::Accept;
     Summary { title: title(document, stated), stage, stamp, note, mark, is_accepted }
 }
 

@@ -38,6 +38,9 @@ fn variation_of(reading: Reading) -> Option<&'static str> {
     }
 }
 
+/// The two words that are clear.
+const SETTLED: &str = "(\"should hold\" or \"likely to fail\")";
+
 /// In one sentence: what to read, and what the chance would then be.
 pub(crate) fn words(next: Option<&NextReading>) -> String {
     let Some(next) = next else { return "Nothing more to read.".to_owned() };
@@ -55,9 +58,9 @@ pub(crate) fn words(next: Option<&NextReading>) -> String {
     let tenths = (next.clear_share * 10.0).round();
     let said = match (next.can_turn, tenths) {
         (false, _) => "the word stays".to_owned(),
-        (true, 10.0..) => "a clear word".to_owned(),
+        (true, 10.0..) => format!("which settles it {SETTLED}"),
         (true, ..1.0) => "still marginal".to_owned(),
-        (true, _) => format!("a clear word in {tenths} of 10 readings"),
+        (true, _) => format!("and {tenths} of 10 readings settle it {SETTLED}"),
     };
     format!("{act}: the chance would then be {then}, {said}.")
 }
@@ -74,7 +77,7 @@ mod tests {
         for (sentence, expected) in [
             (
                 sentence_of(Reading::Amps, [0.412, 0.93], 0.7, true),
-                "Read the amps at the wire speed: the chance would then be 41 to 93 %, a clear word in 7 of 10 readings.",
+                "Read the amps at the wire speed: the chance would then be 41 to 93 %, and 7 of 10 readings settle it (\"should hold\" or \"likely to fail\").",
             ),
             (
                 sentence_of(Reading::RootFace, [0.7, 0.79], 0.0, true),
@@ -82,7 +85,7 @@ mod tests {
             ),
             (
                 sentence_of(Reading::Volts, [0.81, 0.9], 1.0, true),
-                "Read the volts at the gun: the chance would then be 81 to 90 %, a clear word.",
+                "Read the volts at the gun: the chance would then be 81 to 90 %, which settles it (\"should hold\" or \"likely to fail\").",
             ),
             (
                 sentence_of(Reading::Travel, [0.001, 0.002], 1.0, false),

@@ -104,13 +104,13 @@ pub(crate) fn differences(read: &LoggedPass, planned: Option<&PassForecast>, sys
     let mut out = Vec::new();
     let mut compare = |label: &str, read: Option<f64>, forecast: f64, said: String, source: &str, basis| {
         if let Some(read) = read {
-            let share = (read / forecast - 1.0) * 100.0;
-            out.push(figure(
-                &format!("{label} planned, read"),
-                format!("{said}, {share:+.0} %"),
-                source,
-                basis,
-            ));
+            let percent = ((read / forecast - 1.0) * 100.0).round();
+            let against = match percent {
+                0.0 => format!("as planned, {said}"),
+                more if more > 0.0 => format!("{more} % above {said}"),
+                less => format!("{} % below {said}", -less),
+            };
+            out.push(figure(&format!("{label} against plan"), against, source, basis));
         }
     };
     let volts = format!("{} V", round_to(planned.volts, 1));

@@ -20,12 +20,9 @@ pub fn run(
     as_json: bool,
 ) -> Outcome {
     if let Some(out) = out {
-        let ending = result_file::ending(out);
-        if !["svg", "png"].contains(&ending.as_str()) {
-            return Err(failure(format!(
-                "{}: `{ending}` is no format of a comparison; end the name in .svg or .png",
-                out.display()
-            )));
+        let endings = ["svg", "png"];
+        if !endings.contains(&result_file::ending(out).as_str()) {
+            return Err(result_file::unknown_ending(out, &endings, "a comparison"));
         }
     }
     let [a, b] = [source::read(files[0])?, source::read(files[1])?];

@@ -103,12 +103,7 @@ fn write_chart(out: &Path, all: &[UnderCode]) -> Result<(), Failure> {
     let bytes = match result_file::ending(out).as_str() {
         "svg" => svg.into_bytes(),
         "png" => bendproof_paper::png(&svg).map_err(failure)?,
-        other => {
-            let name = out.display();
-            return Err(failure(format!(
-                "{name}: `{other}` is no format of a chart; end the name in .svg or .png"
-            )));
-        }
+        _ => return Err(result_file::unknown_ending(out, &["svg", "png"], "a chart")),
     };
     let written = result_file::write(out, &bytes)?;
     output::line(format!("{}: {} bytes{}", out.display(), bytes.len(), written.words()));

@@ -87,10 +87,7 @@ impl Format {
             "png" => Ok(Self::Png),
             "json" => Ok(Self::Json),
             "csv" => Ok(Self::Csv),
-            other => Err(failure(format!(
-                "{}: `{other}` is no format of a section; end the name in .svg, .png, .json or .csv",
-                out.display()
-            ))),
+            _ => Err(result_file::unknown_ending(out, &["svg", "png", "json", "csv"], "a section")),
         }
     }
 }

@@ -89,10 +89,7 @@ fn format_of(out: &Path) -> Result<Format, Failure> {
         "png" => Ok(Format::Png),
         "csv" => Ok(Format::Csv),
         "json" => Ok(Format::Json),
-        other => Err(failure(format!(
-            "{}: `{other}` is no format of a map; end the name in .svg, .png, .csv or .json",
-            out.display()
-        ))),
+        _ => Err(result_file::unknown_ending(out, &["svg", "png", "csv", "json"], "a map")),
     }
 }
 

@@ -510,7 +510,7 @@ pub fn sheet() -> Sheet {
         stamp_note: "provisional: 51 to 85 % once solved".into(),
         stamp_mark: Mark::Holds,
         stamp_provenance: from("worst word of the forecast", "derived"),
-        next_reading: "Read the amps at the wire speed: the chance would then be 41 to 93 %, a clear word in 7 of 10 readings.".into(),
+        next_reading: "Read the amps at the wire speed: the chance would then be 41 to 93 %, and 7 of 10 readings settle it.".into(),
         findings: Vec::new(),
         head: head(),
         fit: fit(),
