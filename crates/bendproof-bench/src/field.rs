@@ -125,7 +125,9 @@ pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
     let described = field.error.as_ref().map(|_| format!("{id}-error"));
     let invalid = field.error.as_ref().map(|_| "true");
     // A proposal stands in the box as a hint: it is kept once somebody enters it.
-    let proposed = field.is_proposed().then_some(field.proposed.as_str());
+    // An empty box says the unit in which a number alone is taken.
+    let hint = if field.is_proposed() { &field.proposed } else { &field.unit };
+    let hint = (!hint.is_empty()).then_some(hint.as_str());
     html! {
         @match &field.control {
             Control::Choice { options } => {
@@ -149,7 +151,7 @@ pub(crate) fn entry(field: &Field, id: &str, label: Option<&str>) -> Markup {
             }
             Control::Text | Control::Quantity | Control::Rule(_) => {
                 input id=(id) name=(field.path) type="text" value=(field.text) autocomplete="off"
-                    autocapitalize="off" spellcheck="false" placeholder=[proposed] list=[is_welder(&field.path).then_some(WELDER_NAMES)]
+                    autocapitalize="off" spellcheck="false" placeholder=[hint] list=[is_welder(&field.path).then_some(WELDER_NAMES)]
                     size=(field.shown().chars().count().clamp(*BOX_CHARS.start(), *BOX_CHARS.end()))
                     aria-label=[label] aria-invalid=[invalid] aria-describedby=[described];
             }

@@ -74,6 +74,7 @@ fn base(path: &str, label: &str, text: &str, control: Control) -> Field {
         doc: "A sentence for the reader who asks.".to_owned(),
         text: text.to_owned(),
         proposed: String::new(),
+        unit: String::new(),
         also: String::new(),
         control,
         error: None,

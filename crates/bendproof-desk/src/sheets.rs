@@ -6,7 +6,7 @@ use bendproof_bench::desk::*;
 use bendproof_files::{COUPON, Document, check_field, generic_path};
 use bendproof_paper::{RecordPaper, record_pdf};
 use bendproof_shop::{By, Edit, ShopError, Subject};
-use bendproof_traveler::build::build_with;
+use bendproof_traveler::build::{build_with, in_unit_of_box};
 use bendproof_traveler::context::{AssessmentContext, known};
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::document_forecast;
@@ -137,7 +137,7 @@ impl ShopDesk {
 
     pub(super) async fn previewed(&self, number: &str, changes: Vec<Change>) -> Result<Sheet, Trouble> {
         let (_, mut document) = self.document(number).await?;
-        for (path, text) in &changes {
+        for (path, text) in &in_units_of_boxes(&document, changes) {
             document.set(path, text.as_deref());
         }
         let plates = self.plates().await?.all;
@@ -152,8 +152,10 @@ impl ShopDesk {
         changes: Vec<Change>,
         hand: Hand<'_>,
     ) -> Result<Outcome, Trouble> {
+        let (_, document) = self.document(number).await?;
         let stated = |(path, text): Change| (path, text.filter(|text| !text.trim().is_empty()));
-        self.kept(number, version, changes.into_iter().map(stated).collect(), hand).await
+        let changes = in_units_of_boxes(&document, changes).into_iter().map(stated).collect();
+        self.kept(number, version, changes, hand).await
     }
 
     /// Keeps changes as they are: a blank text keeps a row that states nothing yet.
@@ -327,6 +329,15 @@ fn is_the_examples_own(path: &str) -> bool {
     own.contains(&path) || read.contains(&generic_path(path).as_str())
 }
 
+/// Numbers said alone, each in the unit of its box: what is kept says its unit.
+fn in_units_of_boxes(document: &Document, changes: Vec<Change>) -> Vec<Change> {
+    let said = |(path, text): Change| {
+        let whole = text.as_deref().and_then(|text| in_unit_of_box(document, &path, text));
+        (path, whole.or(text))
+    };
+    changes.into_iter().map(said).collect()
+}
+
 /// What cannot be kept: a text its field does not hold. Faults that need two
 /// values to show are kept and shown on the sheet, because a fit is typed one
 /// value at a time.
@@ -466,6 +477,35 @@ mod tests {
         let (first, second) = (page(1).await, page(2).await);
         assert_eq!((first.found, first.rows[0].version, first.rows.len()), (151, 151, 100));
         assert_eq!((second.rows[0].version, second.rows.last().unwrap().version), (51, 1));
+    }
+
+    #[tokio::test]
+    async fn a_number_typed_alone_is_kept_with_the_unit_of_its_box() {
+        let desk = demo_desk().await;
+        let number = desk.created("plate-down", "Marta", "").await.unwrap();
+        let typed = [
+            ("fit.thickness", "1/2", "1/2 in"),
+            ("fit.root_face", ".0625", ".0625 in"),
+            ("fit.mismatch", "1 mm", "1 mm"),
+            ("fit.groove_angle", "75", "75 deg"),
+            ("pass.1.volts", "17.5", "17.5 V"),
+            ("pass.1.travel", "9", "9 in/min"),
+            ("pass.1.beads", "1", "1"),
+            ("fit.start_temperature", "150", "150 F"),
+            ("title", "12", "12"),
+        ];
+        let changes = typed.map(|(path, text, _)| (path.to_owned(), Some(text.to_owned()))).to_vec();
+        let before = desk.previewed(&number, changes.clone()).await.unwrap();
+        assert!(before.fit.iter().all(|field| field.error.is_none()), "{:?}", before.fit);
+        assert!(matches!(desk.changed(&number, 1, changes, MARTA).await.unwrap(), Outcome::Saved(_)));
+        let (_, kept) = desk.document(&number).await.unwrap();
+        for (path, _, said) in typed {
+            assert_eq!(kept.get(path), Some(said), "{path}");
+        }
+        // A box that holds millimeters takes millimeters.
+        let again = vec![("fit.mismatch".to_owned(), Some("0,5".to_owned()))];
+        desk.changed(&number, 2, again, MARTA).await.unwrap();
+        assert_eq!(desk.document(&number).await.unwrap().1.get("fit.mismatch"), Some("0,5 mm"));
     }
 
     #[tokio::test]

@@ -17,8 +17,8 @@ pub use print::{
     Toward, computed_area, computed_energy, computed_length, fixed, inch_fraction, inches, is_on_the_rule,
     length_as_read, length_both, round_to, say, say_computed, say_computed_against, say_limit,
 };
-pub use quantity::{MeasureError, Quantity};
-pub use unit::{Kind, System, Unit, celsius_from_kelvin, kelvin_from_celsius, unit_named};
+pub use quantity::{MeasureError, Quantity, said_in};
+pub use unit::{Kind, System, Unit, celsius_from_kelvin, kelvin_from_celsius, unit_named, unit_of_box};
 
 /// Longest text accepted as one quantity, in bytes. Nothing a person writes for
 /// one number is longer; the limit keeps hostile input cheap to refuse.

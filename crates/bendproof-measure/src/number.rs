@@ -9,6 +9,9 @@ pub enum NumberError {
     /// The text is not a decimal, a fraction or a mixed fraction.
     #[error("`{0}` is not a number; write 1.5, 3/32 or 1-1/2")]
     NotANumber(String),
+    /// A comma that parts thousands or decimals.
+    #[error("`{0}` may be read in two ways; write it without the comma, or with a point for decimals")]
+    Ambiguous(String),
     /// A fraction whose bottom is zero.
     #[error("`{0}` divides by zero")]
     ZeroDenominator(String),
@@ -30,7 +33,7 @@ const VULGAR: [(char, f64); 9] = [
     ('⅔', 2.0 / 3.0),
 ];
 
-/// Reads `1.5`, `3/32`, `1-1/2`, `1 1/2`, `1½`, `5.0e6` or `-0.5`.
+/// Reads `1.5`, `1,5`, `3/32`, `1-1/2`, `1 1/2`, `1½`, `5.0e6` or `-0.5`.
 ///
 /// # Errors
 /// [`NumberError`] names the text that is not a finite number.
@@ -98,10 +101,18 @@ fn digits(text: &str, whole_text: &str) -> Result<f64, NumberError> {
 
 fn decimal(text: &str, whole_text: &str) -> Result<f64, NumberError> {
     // `f64::from_str` also accepts "inf" and "nan"; only digits may start here.
-    if !text.starts_with(|c: char| c.is_ascii_digit() || c == '.') {
+    if !text.starts_with(|c: char| c.is_ascii_digit() || ['.', ','].contains(&c)) {
         return Err(NumberError::NotANumber(whole_text.to_owned()));
     }
-    text.parse().map_err(|_| NumberError::NotANumber(whole_text.to_owned()))
+    let not_a_number = |_| NumberError::NotANumber(whole_text.to_owned());
+    match text.split_once(',') {
+        // Three digits behind a comma are thousands to one reader, thousandths to another.
+        Some((whole, parts)) if parts.len() == 3 && !whole.is_empty() && whole != "0" => {
+            Err(NumberError::Ambiguous(whole_text.to_owned()))
+        }
+        Some((whole, parts)) if !text.contains('.') => format!("{whole}.{parts}").parse().map_err(not_a_number),
+        _ => text.parse().map_err(not_a_number),
+    }
 }
 
 #[cfg(test)]
@@ -123,6 +134,9 @@ mod tests {
             ("-1/8", -0.125),
             ("5.0e6", 5.0e6),
             ("0", 0.0),
+            ("1,5", 1.5),
+            ("0,375", 0.375),
+            (",035", 0.035),
         ] {
             assert_eq!(parse_number(text), Ok(value), "{text}");
         }
@@ -132,7 +146,7 @@ mod tests {
     fn refuses_what_is_not_a_number() {
         for text in [
             "", " ", "nan", "inf", "1/0", "1//2", "1/2/3", "one", "1.5/2", "--1", "1e999", "/2", "1-", "-",
-            "½x", "x½", "1,5",
+            "½x", "x½", "1,500", "1,5,5", "1,500.5", ",",
         ] {
             assert!(parse_number(text).is_err(), "{text} was accepted");
         }

@@ -112,6 +112,13 @@ impl Quantity {
     }
 }
 
+/// A number said alone in a box of `unit`: `3/8` in inches is `3/8 in`. `None`
+/// where the text has a unit of its own or is no number.
+pub fn said_in(text: &str, unit: &str) -> Option<String> {
+    let text = text.trim();
+    parse_number(text).is_ok().then(|| format!("{text} {unit}"))
+}
+
 /// A number without a unit is accepted only where no unit exists.
 fn bare(kind: Kind, value: f64, text: &str) -> Result<Quantity, MeasureError> {
     match kind {
@@ -138,7 +145,7 @@ fn wanted_unit(kind: Kind, name: &str, text: &str) -> Result<&'static Unit, Meas
 /// Parts `3/32"` into `3/32` and `"`. The number ends where the first character
 /// that cannot belong to one begins; `e` counts as part of a number only
 /// between a digit and an exponent, so `5e6 J/m` reads as people mean it.
-fn split_unit(text: &str) -> (&str, &str) {
+pub(crate) fn split_unit(text: &str) -> (&str, &str) {
     let bytes = text.as_bytes();
     let end = text
         .char_indices()
@@ -160,7 +167,7 @@ fn belongs_to_number(bytes: &[u8], at: usize, c: char) -> bool {
     c.is_ascii_digit()
         || matches!(
             c,
-            '.' | '/' | '-' | '−' | '+' | ' ' | '½' | '¼' | '¾' | '⅛' | '⅜' | '⅝' | '⅞' | '⅓' | '⅔'
+            '.' | ',' | '/' | '-' | '−' | '+' | ' ' | '½' | '¼' | '¾' | '⅛' | '⅜' | '⅝' | '⅞' | '⅓' | '⅔'
         )
         || (matches!(c, 'e' | 'E') && exponent())
 }
@@ -171,6 +178,46 @@ mod tests {
 
     fn read(kind: Kind, text: &str) -> f64 {
         Quantity::parse(kind, text).unwrap().si
+    }
+
+    #[test]
+    fn a_number_alone_is_taken_in_the_unit_of_its_box() {
+        use crate::unit::unit_of_box;
+        for (kind, standing, system, unit) in [
+            (Kind::Length, "", System::Inch, Some("in")),
+            (Kind::Length, "", System::Metric, Some("mm")),
+            (Kind::Length, "4 mm", System::Inch, Some("mm")),
+            (Kind::Length, "3/32\"", System::Metric, Some("\"")),
+            (Kind::Length, "3/8", System::Inch, Some("in")),
+            (Kind::Length, "18 V", System::Inch, Some("in")),
+            (Kind::Temperature, "70 F", System::Metric, Some("F")),
+            (Kind::Voltage, "", System::Metric, Some("V")),
+            (Kind::Share, "93 %", System::Inch, None),
+            (Kind::Number, "", System::Inch, None),
+        ] {
+            assert_eq!(unit_of_box(kind, standing, system), unit, "{kind:?} {standing}");
+        }
+        assert_eq!(said_in(" 3/8 ", "in").as_deref(), Some("3/8 in"));
+        for (text, si) in [("3/8", 0.009525), (".375", 0.009525), ("1-1/2", 0.0381), ("0", 0.0)] {
+            let said = said_in(text, "in").unwrap();
+            assert!((read(Kind::Length, &said) - si).abs() < 1e-12, "{said}");
+        }
+        for text in ["4 mm", "", "nan", "3/8 in", "about 3"] {
+            assert_eq!(said_in(text, "in"), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn every_unit_of_a_box_is_one_of_its_kind() {
+        use crate::unit::unit_of_box;
+        let said = [Kind::Length, Kind::Speed, Kind::Temperature, Kind::TemperatureStep, Kind::Flow, Kind::Pressure];
+        let rest = [Kind::Force, Kind::Mass, Kind::Angle, Kind::Voltage, Kind::Current, Kind::Time];
+        for kind in said.into_iter().chain(rest) {
+            for system in [System::Inch, System::Metric, System::Neither] {
+                let text = said_in("1", unit_of_box(kind, "", system).unwrap()).unwrap();
+                assert!(Quantity::parse(kind, &text).is_ok(), "{kind:?} {text}");
+            }
+        }
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! The units people write, and the SI value each stands for.
 
+use crate::quantity::split_unit;
+
 /// What a quantity measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Kind {
@@ -92,6 +94,37 @@ impl Kind {
             Kind::Number => ("a plain number", "0.18"),
         }
     }
+}
+
+impl Kind {
+    /// The unit a bay works in where it says the number alone. `None` where a number
+    /// alone is read as it is, and where nothing is read off a gauge.
+    const fn bay_unit(self, system: System) -> Option<&'static str> {
+        let (inch, metric) = match self {
+            Kind::Length => ("in", "mm"),
+            Kind::Speed => ("in/min", "mm/min"),
+            Kind::Temperature | Kind::TemperatureStep => ("°F", "°C"),
+            Kind::Flow => ("cfh", "L/min"),
+            Kind::Pressure => ("ksi", "MPa"),
+            Kind::Force => ("lbf", "kN"),
+            Kind::Mass => ("lb", "kg"),
+            Kind::Angle => ("deg", "deg"),
+            Kind::Voltage => ("V", "V"),
+            Kind::Current => ("A", "A"),
+            Kind::Time => ("s", "s"),
+            _ => return None,
+        };
+        Some(if matches!(system, System::Metric) { metric } else { inch })
+    }
+}
+
+/// The unit of a box in which a number alone is taken: that of what stands in it,
+/// else the one a bay of that system works in. `None` for a kind whose number
+/// alone means something by itself, a share or a plain number.
+pub fn unit_of_box(kind: Kind, standing: &str, system: System) -> Option<&str> {
+    let bay = kind.bay_unit(system)?;
+    let (_, written) = split_unit(standing.trim());
+    Some(unit_of_kind(written, kind).map_or(bay, |_| written))
 }
 
 /// The system a quantity was written in. Codes give independent inch and metric

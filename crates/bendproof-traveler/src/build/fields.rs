@@ -4,12 +4,12 @@
 use bendproof_codes::catalogue::Code;
 use bendproof_files::{COUPON, Document, Need, Reader, Spec, What, diameter_label, proposal, stated_process};
 use bendproof_forecast::{Knob, Limits, Scatter, reach};
-use bendproof_measure::{Kind, Quantity, System, inches, round_to, unit_named};
+use bendproof_measure::{Kind, Quantity, System, inches, round_to, said_in, unit_named, unit_of_box};
 use bendproof_weld::basis::Basis;
 use bendproof_weld::pipe::named_outside;
 use bendproof_weld::{Backing, Coupon, wire_size};
 
-use crate::context::known;
+use crate::context::{known, system_of};
 use crate::plates;
 use crate::plates::PastPlate;
 use crate::sheet::{Control, Field, Provenance, Rule, Span, TradeRange, mark, trade};
@@ -64,6 +64,7 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
         label: label(context.document, spec).to_owned(),
         doc: spec.doc.to_owned(),
         proposed: proposed.to_owned(),
+        unit: unit_in_box(context.document, path).unwrap_or_default(),
         also: quantity
             .filter(|_| !text.is_empty())
             .map(|q| in_other_system(spec.path, &q))
@@ -72,6 +73,22 @@ pub(crate) fn field(context: &FieldContext<'_>, path: &str) -> Option<Field> {
         text,
         error,
     })
+}
+
+/// The unit in which a number alone is taken in the box of `path`: that of what
+/// stands there or is proposed, else the one of the coupon's system. `None` for
+/// what is no quantity, and for a share.
+fn unit_in_box(document: &Document, path: &str) -> Option<String> {
+    let What::Quantity(bound) = &COUPON.spec(path)?.what else { return None };
+    let written = document.get(path).filter(|text| !text.trim().is_empty());
+    let standing = written.or_else(|| proposal(document, path)).unwrap_or_default();
+    unit_of_box(bound.kind, standing, system_of(document)).map(str::to_owned)
+}
+
+/// A number typed alone at `path`, said in the unit of its box: `3/8` is `3/8 in`.
+/// `None` where the text says its unit, is no number, or stands for itself.
+pub fn in_unit_of_box(document: &Document, path: &str, text: &str) -> Option<String> {
+    said_in(text, &unit_in_box(document, path)?)
 }
 
 /// What a field is called: a stick has no wire.

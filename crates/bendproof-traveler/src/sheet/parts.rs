@@ -71,6 +71,8 @@ pub struct Field {
     /// What is proposed while nothing is stated: never judged, qualified or
     /// recorded. Empty for nothing.
     pub proposed: String,
+    /// The unit in which a number alone is taken; empty where none is added.
+    pub unit: String,
     /// The same value in the other system: `3.2 mm` next to `1/8 in`.
     pub also: String,
     /// How it is set.

@@ -135,8 +135,8 @@ fn a_text_that_means_nothing_is_refused_and_stays() {
     let tab = browser.person();
     sign_in(&tab, &bench, "Ines Tornquist");
     let number = create(&tab, "plate-down");
-    // A wrong kind of unit, no unit, no number, no size: each is distinguished.
-    for (text, wanted) in [("3 V", "V"), ("1/8", "unit"), ("thin", "thin"), ("-1/16 in", "-1/16 in")] {
+    // A wrong kind of unit, two ways to read it, no number, no size: each is distinguished.
+    for (text, wanted) in [("3 V", "V"), ("1,500", "two ways"), ("thin", "thin"), ("-1/16 in", "-1/16 in")] {
         tab.fill(LAND, text);
         let said = tab.wait_text("#state", |said| said.contains(wanted));
         assert!(said.contains("root face"), "{text}: the words name the quantity: {said:?}");
@@ -151,8 +151,11 @@ fn a_text_that_means_nothing_is_refused_and_stays() {
     let found = kept(&tab, &number);
     assert_eq!(kept_text(&found, "fit", LAND), "1/16 in");
     assert_eq!(kept_text(&found, "fit", OPENING), "5/32 in");
-    tab.fill(LAND, "3/32 in");
+    // A number alone is taken in the unit of its box, and the box then says so.
+    tab.fill(LAND, "3/32");
     saved(&tab, 3);
+    assert_eq!(kept_text(&kept(&tab, &number), "fit", LAND), "3/32 in");
+    tab.wait(&format!("document.querySelector('[name=\"{LAND}\"]').value === '3/32 in'"));
 
     // A land thicker than the plate can be typed, one value at a time, and the
     // sheet says what to settle.

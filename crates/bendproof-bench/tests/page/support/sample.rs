@@ -22,6 +22,7 @@ fn field(path: &str, label: &str, text: &str, also: &str, control: Control) -> F
         doc: format!("The {label}, as the shop says it."),
         text: text.into(),
         proposed: String::new(),
+        unit: String::new(),
         also: also.into(),
         control,
         error: None,
