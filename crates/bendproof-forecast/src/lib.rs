@@ -29,6 +29,7 @@ mod root;
 mod section;
 mod sensitivity;
 pub mod solved;
+pub mod stick;
 mod totals;
 mod walls;
 mod window;

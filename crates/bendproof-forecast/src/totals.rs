@@ -2,7 +2,7 @@
 //! metal gets on the way.
 
 use bendproof_weld::arc::{STEEL_DENSITY_KG_M3, melting_rate_kg_s};
-use bendproof_weld::{Coupon, Shape};
+use bendproof_weld::{Coupon, Fit, Shape};
 
 use crate::passes::Resolved;
 
@@ -54,23 +54,40 @@ const GAS_EXTRA_S: f64 = 2.0;
 /// coupon, the pause cools it, and the welder waits until the limit is met. A
 /// preheat is held through every pause; a limit below it is met at the preheat.
 pub(crate) fn interpass(coupon: &Coupon, passes: &[Resolved]) -> Vec<Interpass> {
-    let heat = lumped_heat(coupon);
-    let length_m = coupon.fit.joint_length_m();
-    let start_k = coupon.fit.start_temperature_k;
-    let limit_k = coupon.settings.interpass_max_k.max(AIR_K + 5.0).max(start_k);
+    let run = |p: &Resolved| Run { beads: p.beads, travel_m_s: p.travel_m_s, net_power_w: p.net_power_w };
+    warmed(&coupon.fit, coupon.settings.interpass_max_k, passes.iter().map(run))
+}
+
+/// Beads laid alike, as what warms the metal.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Run {
+    /// How many.
+    pub beads: u32,
+    /// Travel, m/s.
+    pub travel_m_s: f64,
+    /// Arc power that enters the work, W.
+    pub net_power_w: f64,
+}
+
+/// The same for any process; `interpass_max_k` is infinite where nobody set one.
+pub(crate) fn warmed(fit: &Fit, interpass_max_k: f64, runs: impl Iterator<Item = Run>) -> Vec<Interpass> {
+    let heat = lumped_heat(fit);
+    let length_m = fit.joint_length_m();
+    let start_k = fit.start_temperature_k;
+    let limit_k = interpass_max_k.max(AIR_K + 5.0).max(start_k);
     let mut before_k = start_k;
-    let mut out = Vec::with_capacity(passes.len());
-    for pass in passes {
-        let bead_s = length_m / pass.travel_m_s;
+    let mut out = Vec::new();
+    for run in runs {
+        let bead_s = length_m / run.travel_m_s;
         let first_k = before_k;
         let mut pause_s = 0.0;
-        for _ in 0..pass.beads {
-            let hot_k = before_k + pass.net_power_w * bead_s / heat.capacity_j_k;
+        for _ in 0..run.beads {
+            let hot_k = before_k + run.net_power_w * bead_s / heat.capacity_j_k;
             let wait_s = heat.seconds_to_cool(hot_k, limit_k).max(CLEANING_S);
             before_k = heat.after(hot_k, wait_s).max(start_k);
             pause_s += wait_s;
         }
-        out.push(Interpass { before_k: first_k, arc_time_s: bead_s * f64::from(pass.beads), pause_s });
+        out.push(Interpass { before_k: first_k, arc_time_s: bead_s * f64::from(run.beads), pause_s });
     }
     out
 }
@@ -94,20 +111,25 @@ impl Lumped {
     }
 }
 
-fn lumped_heat(coupon: &Coupon) -> Lumped {
-    let thickness_m = coupon.fit.joint.thickness_m;
-    let area_m2 = coupon.fit.joint_length_m() * 2.0 * WARMED_HALF_WIDTH_M;
+/// Seconds from the first arc to the last, the pauses between them included.
+pub(crate) fn clock_time_s(warm: &[Interpass]) -> f64 {
+    let last_pause_s = if warm.is_empty() { 0.0 } else { CLEANING_S };
+    (warm.iter().map(|w| w.arc_time_s + w.pause_s).sum::<f64>() - last_pause_s).max(0.0)
+}
+
+fn lumped_heat(fit: &Fit) -> Lumped {
+    let thickness_m = fit.joint.thickness_m;
+    let area_m2 = fit.joint_length_m() * 2.0 * WARMED_HALF_WIDTH_M;
     let capacity_j_k = area_m2 * thickness_m * STEEL_DENSITY_KG_M3 * SPECIFIC_HEAT_J_KG_K;
     // A plate cools from both faces; the bore of a short pipe hardly moves air.
-    let faces = if matches!(coupon.fit.shape, Shape::Pipe { .. }) { 1.0 } else { 2.0 };
+    let faces = if matches!(fit.shape, Shape::Pipe { .. }) { 1.0 } else { 2.0 };
     Lumped { capacity_j_k, time_constant_s: capacity_j_k / (FILM_W_M2_K * area_m2 * faces) }
 }
 
 pub(crate) fn totals(coupon: &Coupon, passes: &[Resolved], warm: &[Interpass]) -> Totals {
     let settings = &coupon.settings;
     let arc_time_s: f64 = warm.iter().map(|w| w.arc_time_s).sum();
-    let last_pause_s = if warm.is_empty() { 0.0 } else { CLEANING_S };
-    let clock_time_s: f64 = warm.iter().map(|w| w.arc_time_s + w.pause_s).sum::<f64>() - last_pause_s;
+    let clock_time_s = clock_time_s(warm);
     let wire_kg = passes
         .iter()
         .zip(warm)
@@ -120,5 +142,5 @@ pub(crate) fn totals(coupon: &Coupon, passes: &[Resolved], warm: &[Interpass]) -
     let cost = has_prices.then_some(
         p.wire_per_kg * wire_kg + p.gas_per_m3 * gas_m3 + p.hour * clock_time_s / 3600.0 + p.blank,
     );
-    Totals { beads, arc_time_s, clock_time_s: clock_time_s.max(0.0), wire_kg, gas_m3, cost }
+    Totals { beads, arc_time_s, clock_time_s, wire_kg, gas_m3, cost }
 }

@@ -110,7 +110,9 @@ fn decimal(text: &str, whole_text: &str) -> Result<f64, NumberError> {
         Some((whole, parts)) if parts.len() == 3 && !whole.is_empty() && whole != "0" => {
             Err(NumberError::Ambiguous(whole_text.to_owned()))
         }
-        Some((whole, parts)) if !text.contains('.') => format!("{whole}.{parts}").parse().map_err(not_a_number),
+        Some((whole, parts)) if !text.contains('.') => {
+            format!("{whole}.{parts}").parse().map_err(not_a_number)
+        }
         _ => text.parse().map_err(not_a_number),
     }
 }

@@ -210,7 +210,8 @@ mod tests {
     #[test]
     fn every_unit_of_a_box_is_one_of_its_kind() {
         use crate::unit::unit_of_box;
-        let said = [Kind::Length, Kind::Speed, Kind::Temperature, Kind::TemperatureStep, Kind::Flow, Kind::Pressure];
+        let said =
+            [Kind::Length, Kind::Speed, Kind::Temperature, Kind::TemperatureStep, Kind::Flow, Kind::Pressure];
         let rest = [Kind::Force, Kind::Mass, Kind::Angle, Kind::Voltage, Kind::Current, Kind::Time];
         for kind in said.into_iter().chain(rest) {
             for system in [System::Inch, System::Metric, System::Neither] {

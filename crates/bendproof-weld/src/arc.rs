@@ -273,7 +273,9 @@ pub fn arc_efficiency(process: Process, transfer: Option<Transfer>) -> Known {
     let (value, low, high, source, basis) = match (process, transfer) {
         (Process::Gmaw, Some(Transfer::ShortCircuit)) => (0.85, 0.82, 0.88, PEPE, Basis::Seen),
         (Process::Gmaw, Some(Transfer::Spray)) => (0.80, 0.75, 0.84, "recalled range", Basis::Memory),
-        (Process::Gmaw | Process::Fcaw | Process::Smaw, _) => (0.84, 0.80, 0.88, DUPONT, Basis::Seen),
+        (Process::Gmaw, _) => (0.84, 0.80, 0.88, DUPONT, Basis::Seen),
+        (Process::Fcaw, _) => (0.80, 0.75, 0.85, "recalled range", Basis::Memory),
+        (Process::Smaw, _) => (0.77, 0.70, 0.85, "recalled range", Basis::Memory),
         (Process::Gtaw, _) => (0.67, 0.60, 0.78, DUPONT, Basis::Seen),
         (Process::Saw, _) => (0.95, 0.90, 0.99, "recalled range", Basis::Memory),
     };

@@ -22,6 +22,7 @@ pub mod pool;
 pub mod preheat;
 mod size_limit;
 pub mod steel;
+pub mod stick;
 mod table;
 pub mod wire_name;
 pub mod wire_size;
