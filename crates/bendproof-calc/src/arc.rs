@@ -259,8 +259,6 @@ pub(crate) const FORMULAS: &[Formula] = &[
 const INCH_M: f64 = 0.0254;
 /// One inch per minute, m/s.
 const IPM_M_S: f64 = INCH_M / 60.0;
-/// Kilograms in a pound.
-const POUND_KG: f64 = 0.453_592_37;
 
 const BEAD: Argument = Argument::quantity(
     "bead_area",
@@ -278,10 +276,6 @@ const DROP: Argument = Argument::quantity(
     (1e-5, 0.02),
     "a short-circuit drop is 1.0 to 1.4 wire diameters",
 );
-
-fn per_hour(rate_kg_s: f64) -> Computed {
-    Computed::of(rate_kg_s * 3600.0).also("in pounds", rate_kg_s * 3600.0 / POUND_KG, "lb/h")
-}
 
 fn volts_window(v: &Values) -> Result<Computed, String> {
     let transfer = if v.si("transfer") == 0.0 { Transfer::ShortCircuit } else { Transfer::Spray };

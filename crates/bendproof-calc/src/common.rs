@@ -1,8 +1,11 @@
 //! Arguments that several formulas share, each with its range and next step.
 
 use crate::argument::{Argument, Input};
+use crate::evaluate::Computed;
 use bendproof_measure::Kind;
 
+/// Kilograms in a pound.
+const POUND_KG: f64 = 0.453_592_37;
 /// Zero degrees Celsius, K.
 const CELSIUS_ZERO_K: f64 = 273.15;
 
@@ -218,4 +221,9 @@ pub(crate) const fn plain_number(
     next_step: &'static str,
 ) -> Argument {
     Argument::quantity(name, title, Kind::Number, example, range, next_step)
+}
+
+/// A rate of metal in both systems.
+pub(crate) fn per_hour(rate_kg_s: f64) -> Computed {
+    Computed::of(rate_kg_s * 3600.0).also("in pounds", rate_kg_s * 3600.0 / POUND_KG, "lb/h")
 }

@@ -16,6 +16,7 @@ mod heat;
 mod metallurgy;
 mod pool;
 mod steel;
+mod stick;
 
 pub use argument::{Argument, Input, Need};
 pub use evaluate::{Also, Answer, ArgumentError, CalcError, Formula, Given};
@@ -32,6 +33,7 @@ pub fn list() -> impl Iterator<Item = &'static Formula> {
         distortion::FORMULAS,
         pool::FORMULAS,
         bend::FORMULAS,
+        stick::FORMULAS,
     ]
     .into_iter()
     .flatten()

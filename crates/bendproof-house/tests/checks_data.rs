@@ -61,6 +61,8 @@ const DOCUMENTS: &[&str] = &[
     "manuals OM-",
     "manual YD-",
     "handbook page",
+    "Filler Metal Technology, lesson",
+    "Cigweld deposition data",
     "Ito",
     "Yurioka",
 ];

@@ -315,7 +315,7 @@ mod tests {
         near(5.0 * Electrode::named("E6013").unwrap().laid_by_rod_kg(one), 0.150, 0.02);
     }
 
-    /// A deposition chart: E7018 3/16 in at 250 A lays 5.4 lb/h; from memory, E6010
+    /// A deposition chart, no source: E7018 3/16 in at 250 A lays 5.4 lb/h; from memory, E6010
     /// 1/8 in at 100 A 2.1 lb/h and E7018 1/8 in at 120 A 2.6 lb/h.
     #[test]
     fn an_hour_lays_what_charts_say() {
