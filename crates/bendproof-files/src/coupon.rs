@@ -21,6 +21,7 @@ use crate::finding::Finding;
 use crate::published::warn_of_current;
 use crate::reader::{Known, Reader};
 use crate::stated::{CouponRead, has_field, is_pipe_position, read_stated, stated_process};
+use crate::stick::stick_plan;
 
 /// One standard deviation of each input that varies under the hand.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,6 +77,7 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     if let (Some(settings), Some(passes)) = (&settings, &passes) {
         warn_of_current(&mut reader, settings, passes);
     }
+    let stick = stick_plan(&mut reader, fit.as_ref());
     let stated = read_stated(&mut reader, log.clone());
     // A strap that cannot be read yet, or an eye that contradicts itself, must not
     // hide the forecast, so it does not count here.
@@ -85,7 +87,12 @@ pub fn read_coupon(document: &Document, known: Known<'_>) -> CouponRead {
     check_exams(&mut reader);
     let findings = reader.into_findings();
     let plan = || Some((Coupon { id, fit: fit?, settings: settings?, passes: passes?, log }, scatter?));
-    CouponRead { stated: stated.filter(|_| sound), plan: plan().filter(|_| sound), findings }
+    CouponRead {
+        stated: stated.filter(|_| sound),
+        plan: plan().filter(|_| sound),
+        stick: stick.filter(|_| sound),
+        findings,
+    }
 }
 
 /// Facts that are each possible and the two together not.

@@ -192,7 +192,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("pass.#.wire_feed", "wire feed speed", WIRE_FEED, Optional, "Wire feed speed (WFS); required for a forecast."),
     field("pass.#.travel", "travel speed", TRAVEL, Optional, "Speed along the joint. Leave blank if you enter the bead area."),
     field("pass.#.bead_area", "bead area", like(quantity("bead area", Kind::Area, 1e-6, 300e-6, "a 1/4 in by 1/8 in bead is about 13 mm2"), "13 mm2 or 0.02 in2"), Optional, "Target cross section of one bead; travel speed is then calculated."),
-    field("pass.#.amps", "amps read", AMPS, Optional, "Amps read on the machine at this wire feed speed; overrides the calculated value."),
+    field("pass.#.amps", "amps read", AMPS, Optional, "Amps read on the machine at this wire feed speed; overrides the calculated value. For stick, the amps set."),
     field("pass.#.technique", "technique", What::Words(Technique::WORDS), Default("stringer"), "Stringer or weave."),
     field("pass.#.weave_width", "weave width", length("weave width", 0.0, 1.5, "measure the full width of the gun's path"), Optional, "Full width of the gun's path across the joint."),
     field("pass.#.dwell", "dwell", What::Words(Dwell::WORDS), Default("even"), "Where the weave pauses."),

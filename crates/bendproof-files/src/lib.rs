@@ -25,6 +25,7 @@ mod schema;
 mod shop_rules_fields;
 mod spec;
 mod stated;
+mod stick;
 
 pub use agree::{filler_fits, piece_agrees, wall_fits};
 pub use bends::{OpeningText, StrapText, read_straps};

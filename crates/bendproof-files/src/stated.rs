@@ -3,6 +3,7 @@
 //! What judges, qualifies or is recorded goes by this; a forecast may fill the
 //! gaps with the catalogue's proposals, and says so.
 
+use bendproof_weld::stick::StickPlan;
 use bendproof_weld::words::*;
 use bendproof_weld::{Coupon, Log, LoggedPass};
 
@@ -21,6 +22,9 @@ pub struct CouponRead {
     /// Fit, settings and plan with proposals where nothing is stated, and the
     /// scatter of each input; `None` when a forecast lacks something.
     pub plan: Option<(Coupon, Scatter)>,
+    /// Fit and passes of a coupon that states stick; `None` for another process, and
+    /// where rods and heat lack something.
+    pub stick: Option<StickPlan>,
     /// What is wrong, or worth a look.
     pub findings: Vec<Finding>,
 }

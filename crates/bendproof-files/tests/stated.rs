@@ -39,6 +39,7 @@ fn a_stick_electrode_has_no_transfer_gas_or_wire_feed_and_is_asked_none() {
         .replace("0.035 in", "1/8 in");
     let read = read(&text);
     assert_eq!(said(&read.findings), [""; 0]);
+    assert!(read.stick.is_none(), "a coupon that was only tested is asked for no plan");
     let stated = read.stated.unwrap();
     assert_eq!((stated.process, stated.transfer), (Some(Process::Smaw), None));
     assert_eq!(stated.not_stated(), ["backing"]);

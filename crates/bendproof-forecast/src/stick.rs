@@ -6,7 +6,7 @@ use bendproof_heat::cooling::{ShapeFactors, en1011_s};
 use bendproof_measure::celsius_from_kelvin;
 use bendproof_weld::arc::{self, STEEL_DENSITY_KG_M3};
 use bendproof_weld::groove::{CAP_OVERLAP_M, Groove};
-use bendproof_weld::stick::{Rod, Span, StickPass, StickPlan};
+use bendproof_weld::stick::{Electrode, Rod, Span, StickPass, StickPlan};
 use bendproof_weld::{PassKind, Process, Progression, Travel};
 
 use crate::totals::{Run, clock_time_s, warmed};
@@ -14,6 +14,8 @@ use crate::totals::{Run, clock_time_s, warmed};
 /// A joint with stick as computed, SI units.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StickForecast {
+    /// What it is welded with.
+    pub electrode: &'static Electrode,
     /// Area of the groove, m².
     pub groove_area_m2: f64,
     /// Width of the groove at the plate surface, m.
@@ -34,6 +36,8 @@ pub struct StickForecast {
     pub clock_time_s: Option<f64>,
     /// Metal laid over the groove's area; below one the groove is not full.
     pub filled_share: f64,
+    /// How far that may be off, as a share of itself.
+    pub filled_doubt_share: f64,
     /// Beads like the last pass's that are missing to fill the groove; zero where it
     /// is full.
     pub beads_missing: usize,
@@ -107,6 +111,7 @@ pub fn stick_forecast(plan: &StickPlan) -> StickForecast {
     let area_m2 = groove.area_m2();
     let last_m2 = passes.last().map_or(f64::INFINITY, |pass| pass.bead_area_m2);
     StickForecast {
+        electrode: plan.electrode,
         groove_area_m2: area_m2,
         face_width_m: groove.face_width_m(),
         beads: first_bead - 1,
@@ -116,6 +121,7 @@ pub fn stick_forecast(plan: &StickPlan) -> StickForecast {
         arc_time_s: passes.iter().map(|p| p.arc_time_s).sum(),
         clock_time_s: known,
         filled_share: metal_m2 / area_m2,
+        filled_doubt_share: plan.electrode.deposit_kg_as.value.doubt_share(),
         beads_missing: ((area_m2 - metal_m2).max(0.0) / last_m2).ceil() as usize,
         passes,
     }

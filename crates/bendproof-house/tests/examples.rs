@@ -37,9 +37,16 @@ fn every_example_says_at_its_top_how_to_try_it() {
 
 #[test]
 fn example_coupons_are_forecast_without_a_fault() {
-    let examples = examples("forecast");
-    assert!(examples.len() >= 3, "a plate downhill, the same uphill, and a pipe");
-    for (path, text) in examples {
+    let (stick, wire): (Vec<_>, Vec<_>) =
+        examples("forecast").into_iter().partition(|(_, text)| text.contains("process = \"SMAW\""));
+    assert!(wire.len() >= 3, "a plate downhill, the same uphill, and a pipe");
+    for (path, text) in stick {
+        let read = read_forecast(&text, today());
+        let said: Vec<&str> = read.findings.iter().map(|found| found.path.as_str()).collect();
+        assert_eq!(said, ["settings.process"], "{path}: only that it has no forecast");
+        assert_eq!(read.stick.unwrap().beads_missing, 0, "{path}: the plan fills its groove");
+    }
+    for (path, text) in wire {
         let read = read_forecast(&text, today());
         assert_eq!(read.findings, [], "{path}");
         let (coupon, forecast, _) = read.forecast.unwrap();

@@ -6,9 +6,11 @@
 use std::collections::BTreeSet;
 
 use bendproof_files::Document;
+use bendproof_forecast::stick::StickPassForecast;
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_weld::arc;
 use bendproof_weld::basis::Basis;
+use bendproof_weld::stick::Electrode;
 
 /// What the model's error was measured against.
 pub const MODEL_ERROR_OF: &str =
@@ -148,12 +150,7 @@ pub fn of_pass(pass: &PassForecast) -> Vec<Origin> {
             Basis::Derived,
         ),
         Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
-        Origin::of(
-            "interpass_C",
-            "temp before pass",
-            "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit",
-            Basis::Choice,
-        ),
+        Origin::of("interpass_C", "temp before pass", WARMED_STRIP, Basis::Choice),
         Origin::of("depth_mm", "melted into the metal below", pass.tie_in.source, pass.tie_in.basis),
         Origin::of("level_mm", "level of the metal", LAYERS, Basis::Derived),
         Origin::of("crown_mm", "height over the plate", LAYERS, Basis::Derived),
@@ -162,6 +159,8 @@ pub fn of_pass(pass: &PassForecast) -> Vec<Origin> {
     out
 }
 
+const WARMED_STRIP: &str =
+    "heat balance of a 3 in strip on each side, cooled in still air to the interpass limit";
 const LAYERS: &str = "mass balance: metal laid in the groove, flat, as a parabola over the face";
 
 fn of_cooling(is_solved: bool) -> Origin {
@@ -170,6 +169,76 @@ fn of_cooling(is_solved: bool) -> Origin {
         false => ("EN 1011-2 cooling time, run in a butt groove, quoted in public texts", Basis::Secondary),
     };
     Origin::of("t85_s", "t8/5", source, basis)
+}
+
+/// Numbers of one pass with stick.
+pub fn of_stick_pass(electrode: &Electrode, pass: &StickPassForecast) -> Vec<Origin> {
+    let volts = match pass.heat.filter(|heat| !heat.volts_are_stated).and(electrode.volts.as_ref()) {
+        Some(line) => {
+            let source = format!("line of {}, ± {} V: {}", electrode.name, line.value.doubt_v, line.source);
+            Origin::of("volts", "volts", &source, line.basis)
+        }
+        None => Origin::of("volts", "volts", "as written", Basis::Measured),
+    };
+    let deposit = &electrode.deposit_kg_as;
+    let laid = format!("{} lays so much an ampere-hour: {}", electrode.name, deposit.source);
+    let handbook = &electrode.currents;
+    vec![
+        Origin::of("handbook_A", "handbook amps", &handbook.source, handbook.basis),
+        Origin::of("travel", "travel", "as written, or solved from the bead's area", Basis::Derived),
+        Origin::of("bead_area_mm2", "bead area", &laid, deposit.basis),
+        Origin::of("run_out_mm", "weld per rod", &rod_source(electrode), electrode.core_share.basis),
+        Origin::of("rods", "rods", &rod_source(electrode), electrode.core_share.basis),
+        Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
+        volts,
+        Origin::of(
+            "arc_energy_kJ_mm",
+            "arc energy",
+            "volts times amps over travel; ASME IX QW-409.1(a)",
+            Basis::Secondary,
+        ),
+        Origin::of(
+            "heat_input_kJ_mm",
+            "heat input",
+            "arc energy times the factor k of EN 1011-1, quoted by a steel maker",
+            Basis::Secondary,
+        ),
+        Origin::of("interpass_C", "temp before pass", WARMED_STRIP, Basis::Choice),
+        of_cooling(false),
+    ]
+}
+
+/// Totals of a joint with stick.
+pub fn of_stick_totals(electrode: &Electrode) -> Vec<Origin> {
+    let deposit = &electrode.deposit_kg_as;
+    vec![
+        Origin::of("beads", "beads", "sum over the passes", Basis::Derived),
+        Origin::of(
+            "filled_percent",
+            "groove filled",
+            "metal laid over the groove's area; cap metal counts",
+            deposit.basis,
+        ),
+        Origin::of("rods", "rods", &rod_source(electrode), electrode.core_share.basis),
+        Origin::of("laid_kg", "weld metal", &deposit.source, deposit.basis),
+        Origin::of("arc_time_s", "arc time", "joint length over travel, all beads", Basis::Derived),
+        Origin::of(
+            "clock_time_s",
+            "total time",
+            "arc time, a minute of cleaning after each bead, and waiting for the interpass limit if one is entered",
+            Basis::Choice,
+        ),
+    ]
+}
+
+/// What a rod lays, in words.
+fn rod_source(electrode: &Electrode) -> String {
+    format!(
+        "core of a 14 in rod burnt to a 2 in stub (common practice, no source), of which {:.0} to {:.0} % is laid: {}",
+        electrode.core_share.value.low * 100.0,
+        electrode.core_share.value.high * 100.0,
+        electrode.core_share.source
+    )
 }
 
 /// Size of the root, which rests on what its profile rests on.

@@ -146,6 +146,7 @@ fn lines(folder: &Folder) -> Vec<(&'static str, String)> {
         ("Findings", format!("forecast {broken}")),
         ("bendproof forecast", format!("forecast {COUPON}")),
         ("bendproof forecast", format!("forecast {backed} --fast")),
+        ("bendproof forecast, stick", "forecast examples/plate-3g-stick.toml".to_owned()),
         ("bendproof window", format!("window {PIPE} {window} --plate {past}")),
         ("bendproof window", format!("window {thick} {window} --root")),
         ("bendproof window", format!("window {backed} {window}")),

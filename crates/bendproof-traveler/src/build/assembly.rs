@@ -8,6 +8,7 @@ use bendproof_files::{
 };
 use bendproof_forecast::{Forecast, HeatOf, cap_width_m};
 use bendproof_measure::System;
+use bendproof_weld::Process;
 use bendproof_weld::basis::Basis;
 
 use super::fields::{FieldContext, fields};
@@ -20,7 +21,9 @@ use crate::judged::{Judged, Overall};
 use crate::origin::CHANCE_SOURCE;
 use crate::plates;
 use crate::plates::PastPlate;
-use crate::sheet::{Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark};
+use crate::sheet::{
+    Figure, Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark, stick_figures,
+};
 use crate::solved::SolvedCoupon;
 use crate::welder::standing::{self, Seen};
 
@@ -74,7 +77,7 @@ pub fn build_with(
     let judged = Judged::of(document, stated, code, context);
     let (verdict, verdict_mark, verdict_lines) = verdict::overall(&judged);
     let (standing, doubts) = standing_of(document, stated, context, judged.overall());
-    let stamp = Stamp::of(computed.forecast.as_ref(), &judged, code, verdict_mark);
+    let stamp = Stamp::of(&computed, &judged, code, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
     let system = computed.system;
@@ -95,10 +98,10 @@ pub fn build_with(
         findings: to_settle(&computed.findings, &standing, code),
         head: fields(&entries, "", HEAD),
         fit: with_faults(fit_fields(&entries), &computed.findings),
-        fit_computed: computed.forecast.as_ref().map(|f| figures::of_fit(f, system)).unwrap_or_default(),
+        fit_computed: fit_computed(&computed),
         settings: with_faults(settings_fields(&entries), &computed.findings),
-        passes: pass_rows(&entries, computed.forecast.as_ref(), system),
-        totals: computed.forecast.as_ref().map(|f| figures::of_totals(f, system)).unwrap_or_default(),
+        passes: pass_rows(&entries, &computed),
+        totals: totals(&computed),
         forecast: computed.items(),
         forecast_notes: forecast_notes(&computed),
         log: log_rows(&entries, stated, computed.forecast.as_ref(), system),
@@ -292,7 +295,24 @@ fn fields_of_process(context: &FieldContext<'_>, prefix: &str, names: &[&str]) -
     fields(context, prefix, &names)
 }
 
-fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: System) -> Vec<PassRow> {
+/// Numbers that follow from the fit of what is computed.
+fn fit_computed(computed: &Computed) -> Vec<Figure> {
+    let of_wire = computed.forecast.as_ref().map(|f| (f.groove_area_m2, f.face_width_m));
+    let of_stick = || computed.stick.as_ref().map(|s| (s.groove_area_m2, s.face_width_m));
+    of_wire
+        .or_else(of_stick)
+        .map(|(area, face)| figures::of_fit(area, face, computed.system))
+        .unwrap_or_default()
+}
+
+fn totals(computed: &Computed) -> Vec<Figure> {
+    let of_wire = computed.forecast.as_ref().map(|f| figures::of_totals(f, computed.system));
+    let of_stick = || computed.stick.as_ref().map(|s| stick_figures::of_totals(s, computed.system));
+    of_wire.or_else(of_stick).unwrap_or_default()
+}
+
+fn pass_rows(context: &FieldContext<'_>, computed: &Computed) -> Vec<PassRow> {
+    let (forecast, system) = (computed.forecast.as_ref(), computed.system);
     let rows = context.document.rows("pass");
     rows.into_iter()
         .enumerate()
@@ -316,29 +336,34 @@ fn pass_rows(context: &FieldContext<'_>, forecast: Option<&Forecast>, system: Sy
                 "ground_to",
             ];
             let pass = forecast.and_then(|f| f.passes.get(index));
+            let stick = computed.stick.as_ref().and_then(|s| Some((s, s.passes.get(index)?)));
             PassRow {
                 pass: row,
-                beads: match pass.map(|p| p.beads) {
+                beads: match pass.map(|p| p.beads).or(stick.map(|(_, p)| p.beads)) {
                     Some((first, last)) if first == last => first.to_string(),
                     Some((first, last)) => format!("{first}–{last}"),
                     None => "–".to_owned(),
                 },
                 fields: fields_of_process(context, &prefix, &names),
-                computed: pass.map(|p| figures::of_pass(p, system)).unwrap_or_default(),
-                tie_in: pass.map_or_else(|| unknown_tie_in(row), |p| tie_in(p, system)),
+                computed: pass
+                    .map(|p| figures::of_pass(p, system))
+                    .or_else(|| stick.map(|(s, p)| stick_figures::of_pass(s, p, system)))
+                    .unwrap_or_default(),
+                tie_in: pass.map_or_else(|| unknown_tie_in(row, stick.is_some()), |p| tie_in(p, system)),
             }
         })
         .collect()
 }
 
-fn unknown_tie_in(row: usize) -> Item {
+fn unknown_tie_in(row: usize, is_stick: bool) -> Item {
+    let why = if is_stick { "not computed for stick" } else { "the coupon is not complete" };
     Item {
         key: format!("pass.{row}.tie_in"),
         label: FUSION.to_owned(),
         mark: Mark::NotKnown,
         value: "not known".to_owned(),
         uncertainty: String::new(),
-        driver: "the coupon is not complete".to_owned(),
+        driver: why.to_owned(),
         provenance: Provenance {
             source: "no forecast yet".to_owned(),
             basis: "choice".to_owned(),
@@ -439,8 +464,7 @@ pub fn summary(
     let code = context.code_of(document);
     let judged = Judged::of(document, stated, code, context);
     let (_, verdict_mark, _) = verdict::overall(&judged);
-    let Stamp { words: stamp, mut note, mark } =
-        Stamp::of(computed.forecast.as_ref(), &judged, code, verdict_mark);
+    let Stamp { words: stamp, mut note, mark } = Stamp::of(&computed, &judged, code, verdict_mark);
     let is_accepted = judged.overall() == Overall::Accept;
     // An accept that buys nothing reads as a qualification without these words.
     if is_accepted && covers_nothing(&standing_of(document, stated, context, judged.overall()).0).is_some() {
@@ -482,20 +506,13 @@ struct Stamp {
 }
 
 impl Stamp {
-    fn of(
-        forecast: Option<&Forecast>,
-        judged: &Judged,
-        code: Option<&'static Code>,
-        verdict_mark: Mark,
-    ) -> Self {
+    fn of(computed: &Computed, judged: &Judged, code: Option<&'static Code>, verdict_mark: Mark) -> Self {
         if is_past_forecasting(judged) {
             let [word, note] = judged.brief();
             let words = code.map_or(word.clone(), |code| format!("{word} · {}", code.short));
             return Self { words, note, mark: verdict_mark };
         }
-        let Some(forecast) = forecast else {
-            return Self { words: "not complete".to_owned(), note: String::new(), mark: Mark::NotKnown };
-        };
+        let Some(forecast) = computed.forecast.as_ref() else { return Self::without_forecast(computed) };
         let mark = mark(forecast.verdict);
         let word = match mark {
             Mark::Holds => "root should hold",
@@ -510,6 +527,16 @@ impl Stamp {
             }
             Err(_) => Self { words: word.to_owned(), note: String::new(), mark },
         }
+    }
+
+    /// A plan that no forecast will ever judge lacks nothing for that.
+    fn without_forecast(computed: &Computed) -> Self {
+        let process = computed.stated.as_ref().and_then(|stated| stated.process);
+        let [words, note] = match process.filter(|process| *process != Process::Gmaw) {
+            Some(process) => ["planned".to_owned(), format!("{NO_FORECAST} {process}")],
+            None => ["not complete".to_owned(), String::new()],
+        };
+        Self { words, note, mark: Mark::NotKnown }
     }
 }
 

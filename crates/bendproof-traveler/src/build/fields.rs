@@ -7,7 +7,7 @@ use bendproof_forecast::{Knob, Limits, Scatter, reach};
 use bendproof_measure::{Kind, Quantity, System, inches, round_to, said_in, unit_named, unit_of_box};
 use bendproof_weld::basis::Basis;
 use bendproof_weld::pipe::named_outside;
-use bendproof_weld::{Backing, Coupon, wire_size};
+use bendproof_weld::{Backing, Coupon, Process, wire_size};
 
 use crate::context::{known, system_of};
 use crate::plates;
@@ -95,6 +95,8 @@ pub fn in_unit_of_box(document: &Document, path: &str, text: &str) -> Option<Str
 fn label(document: &Document, spec: &Spec) -> &'static str {
     match spec.path {
         "settings.wire_diameter" => diameter_label(stated_process(document)),
+        // What melts a stick is set, not read.
+        "pass.#.amps" if stated_process(document) == Some(Process::Smaw) => "amps",
         _ => spec.label,
     }
 }

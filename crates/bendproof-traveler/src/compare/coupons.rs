@@ -295,7 +295,7 @@ fn attribute(pair: &mut AnswerPair, inputs: &[InputDifference], carried: &[Optio
 
 /// Both in the units of the first, so that the numbers can be compared.
 fn figure_pairs(a: &Forecast, b: &Forecast, system: System) -> Vec<FigurePair> {
-    let of_fit = |f: &Forecast| figures::of_fit(f, system);
+    let of_fit = |f: &Forecast| figures::of_fit(f.groove_area_m2, f.face_width_m, system);
     let mut out = paired("", &of_fit(a), &of_fit(b));
     for index in 0..a.passes.len().max(b.passes.len()) {
         let of = |f: &Forecast| f.passes.get(index).map(|p| figures::of_pass(p, system)).unwrap_or_default();

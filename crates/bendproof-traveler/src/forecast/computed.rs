@@ -2,6 +2,7 @@
 
 use bendproof_codes::ahead::LimitAhead;
 use bendproof_files::{Document, Finding, StatedCoupon, read_coupon, stated_process};
+use bendproof_forecast::stick::{StickForecast, stick_forecast};
 use bendproof_forecast::{Forecast, Limits, Scatter, forecast, forecast_solved};
 use bendproof_measure::System;
 use bendproof_weld::{Coupon, Process, Shape, SizeLimit};
@@ -40,14 +41,22 @@ pub(crate) fn compute(
         made.notes.extend(proposed(document, matches!(coupon.fit.shape, Shape::Pipe { .. })));
         made
     });
-    // The arc, heat and bead laws here are those of gas metal arc welding.
-    if let Some(process) = stated_process(document).filter(|process| *process != Process::Gmaw) {
-        let message = format!(
-            "{NO_FORECAST} {process}: the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
-        );
-        findings.push(Finding::warning("settings.process", message));
-    }
-    Computed { stated: read.stated, coupon, scatter, forecast, ahead, limits, system, findings }
+    findings.extend(stated_process(document).and_then(no_forecast));
+    let stick = read.stick.as_ref().map(stick_forecast);
+    Computed { stated: read.stated, coupon, scatter, forecast, stick, ahead, limits, system, findings }
+}
+
+/// What a process other than GMAW goes without: the arc, root and fusion laws here
+/// are those of GMAW.
+fn no_forecast(process: Process) -> Option<Finding> {
+    let without = match process {
+        Process::Gmaw => return None,
+        Process::Smaw => {
+            "root and fusion are not computed for stick; amps and travel of each pass give rods, heat and time; bends, verdict and standing work"
+        }
+        _ => "the arc and heat laws here are those of GMAW; bends, verdict and standing work without it",
+    };
+    Some(Finding::warning("settings.process", format!("{NO_FORECAST} {process}: {without}")))
 }
 
 fn scatter_of(s: &bendproof_files::Scatter) -> Scatter {
@@ -82,6 +91,8 @@ pub(crate) struct Computed {
     pub coupon: Option<Coupon>,
     pub scatter: Option<Scatter>,
     pub forecast: Option<Forecast>,
+    /// What a stick plan takes.
+    pub stick: Option<StickForecast>,
     /// The limits the weld will be held to by eye.
     pub ahead: Vec<LimitAhead>,
     /// Those of them that the forecast asks for.

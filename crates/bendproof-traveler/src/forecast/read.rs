@@ -2,6 +2,7 @@
 
 use bendproof_files::{COUPON, Document, Finding, Severity};
 use bendproof_forecast::solved::SolveParams;
+use bendproof_forecast::stick::StickForecast;
 use bendproof_forecast::{Forecast, Limits, NextReading};
 use bendproof_weld::Coupon;
 
@@ -19,6 +20,9 @@ pub struct ForecastRead {
     /// The coupon, its forecast and the limits it was held to; `None` when the
     /// text cannot be used.
     pub forecast: Option<(Coupon, Forecast, Limits)>,
+    /// What a stick plan takes; `None` for another process, and where it lacks
+    /// something.
+    pub stick: Option<StickForecast>,
     /// Why the beads were not solved, where that was asked; no fault of the file.
     pub unsolved: Option<String>,
     /// The reading that would settle the chance most: `None` where there is no
@@ -79,6 +83,7 @@ fn as_read(
     ForecastRead {
         findings,
         forecast: forecast.filter(|_| is_sound),
+        stick: computed.stick.filter(|_| is_sound),
         unsolved: None,
         next_reading,
         solved,

@@ -22,7 +22,7 @@ fn figure(label: &str, text: String, source: &str, basis: Basis) -> Figure {
 }
 
 /// Figures of those fields that have a text, in the order of the texts.
-fn with_origins(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
+pub(super) fn with_origins(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
     let one = |(field, text): (&str, String)| {
         let origin = origins.iter().find(|o| o.field == field)?;
         Some(figure(origin.label, text, &origin.source, origin.basis))
@@ -31,11 +31,11 @@ fn with_origins(origins: &[Origin], texts: Vec<(&str, String)>) -> Vec<Figure> {
 }
 
 /// Numbers that follow from the fit.
-pub(crate) fn of_fit(forecast: &Forecast, system: System) -> Vec<Figure> {
-    let area = computed_area(forecast.groove_area_m2, system);
+pub(crate) fn of_fit(groove_area_m2: f64, face_width_m: f64, system: System) -> Vec<Figure> {
+    let area = computed_area(groove_area_m2, system);
     with_origins(
         &origin::of_fit(),
-        vec![("groove_area_mm2", area), ("face_width_mm", length_both(forecast.face_width_m))],
+        vec![("groove_area_mm2", area), ("face_width_mm", length_both(face_width_m))],
     )
 }
 
@@ -82,7 +82,7 @@ pub(crate) fn both_systems(is_inch: bool, inch: String, metric: String) -> Strin
     if is_inch { format!("{inch} · {metric}") } else { format!("{metric} · {inch}") }
 }
 
-fn mass_lb(kg: f64) -> String {
+pub(super) fn mass_lb(kg: f64) -> String {
     format!("{} lb", round_to(kg / 0.453_592_37, 2))
 }
 
@@ -91,7 +91,7 @@ fn cubic_feet(m3: f64) -> String {
 }
 
 /// A speed in the coupon's own units: `9.5 in/min`, `240 mm/min`.
-fn speed(m_s: f64, system: System, decimals: usize) -> String {
+pub(super) fn speed(m_s: f64, system: System, decimals: usize) -> String {
     match system {
         System::Metric => format!("{:.0} mm/min", m_s * 60e3),
         _ => format!("{} in/min", round_to(m_s / IN_PER_MIN_M_S, decimals)),
@@ -152,11 +152,11 @@ pub(crate) fn title(coupon: &StatedCoupon, document: &Document) -> String {
     parts.join(", ")
 }
 
-fn seconds(s: f64) -> String {
+pub(super) fn seconds(s: f64) -> String {
     if s < 90.0 { format!("{s:.0} s") } else { format!("{} min", round_to(s / 60.0, 1)) }
 }
 
-fn temperature(kelvin: f64, system: System) -> String {
+pub(super) fn temperature(kelvin: f64, system: System) -> String {
     let c = celsius_from_kelvin(kelvin);
-    both_systems(system == System::Inch, format!("{:.0} F", c * 1.8 + 32.0), format!("{c:.0} C"))
+    both_systems(system == System::Inch, format!("{:.0} °F", c * 1.8 + 32.0), format!("{c:.0} °C"))
 }

@@ -7,6 +7,7 @@ mod marks;
 mod parts;
 mod printed_finding;
 mod rule_ref;
+pub(crate) mod stick_figures;
 pub(crate) mod trade;
 
 pub use crate::context::code_name;

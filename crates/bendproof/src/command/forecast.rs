@@ -7,7 +7,7 @@ use bendproof_traveler::build::build_with;
 use bendproof_traveler::context::AssessmentContext;
 use bendproof_traveler::drawn::Look;
 use bendproof_traveler::forecast::{read_forecast, read_forecast_solved};
-use bendproof_traveler::sheet::{Figure, Mark, Sheet};
+use bendproof_traveler::sheet::{Figure, Mark, Provenance, Sheet};
 use bendproof_traveler::solved::SolvedCoupon;
 use serde_json::json;
 
@@ -24,6 +24,14 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     }
     let read = if is_fast { read_forecast(&text, context) } else { read_forecast_solved(&text, context) };
     output::findings(file, &read.findings);
+    if let Some(stick) = &read.stick {
+        match as_json {
+            true => output::json(&contract::stick_read(stick, &read.findings)),
+            false => print_stick(&text, context, shown),
+        }
+        // Whether it will hold is not known.
+        return Ok(Exit::Findings);
+    }
     let Some((_, forecast, _)) = &read.forecast else {
         if as_json {
             output::json(&json!({ "findings": contract::findings_json(&read.findings) }));
@@ -42,7 +50,13 @@ pub fn run(file: &Path, is_fast: bool, shown: SourcesOption, shop: &ShopOption, 
     Ok(if is_fine { Exit::Fine } else { Exit::Findings })
 }
 
-fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
+/// The head of the sheet, what follows from the fit, and the passes.
+fn print_plan(
+    text: &str,
+    context: AssessmentContext,
+    solved: Option<&SolvedCoupon>,
+    has_fusion: bool,
+) -> Sheet {
     let (document, _) = Document::from_toml(&bendproof_files::COUPON, text);
     if let Some(code) = context.code_ahead(&document) {
         source::tell_rules(context, &code.id);
@@ -51,8 +65,6 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
     let sheet = build_with(&number, &document, &[], context, Look::Screen, solved);
     output::line(format!("{} {}", sheet.number, sheet.title));
     output::line(format!("{}\n", sheet.subtitle));
-    let figures =
-        |list: &[Figure]| list.iter().map(|f| vec![f.label.clone(), f.text.clone()]).collect::<Vec<_>>();
     output::table(&figures(&sheet.fit_computed));
     output::line("");
     let mut rows = Vec::new();
@@ -61,16 +73,35 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
         if rows.is_empty() {
             let mut head = vec!["bead".to_owned(), "pass".to_owned()];
             head.extend(pass.computed.iter().map(|f| f.label.clone()));
-            head.push("fusion".to_owned());
+            head.extend(has_fusion.then(|| "fusion".to_owned()));
             rows.push(head);
         }
         let mut row = vec![pass.beads.clone(), kind];
         row.extend(pass.computed.iter().map(|f| f.text.clone()));
-        row.push(format!("{}, {}", word(pass.tie_in.mark), pass.tie_in.value));
+        row.extend(has_fusion.then(|| format!("{}, {}", word(pass.tie_in.mark), pass.tie_in.value)));
         rows.push(row);
     }
     output::table(&rows);
     output::line("");
+    sheet
+}
+
+fn figures(list: &[Figure]) -> Vec<Vec<String>> {
+    list.iter().map(|f| vec![f.label.clone(), f.text.clone()]).collect()
+}
+
+/// A joint with stick: rods, heat and time; root and fusion are not answered.
+fn print_stick(text: &str, context: AssessmentContext, shown: SourcesOption) {
+    let sheet = print_plan(text, context, None, false);
+    output::table(&figures(&sheet.totals));
+    if shown.sources {
+        output::sources(figure_sources(&sheet));
+    }
+    output::say!("note: computed, not measured; root and fusion are not computed for stick");
+}
+
+fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, shown: SourcesOption) {
+    let sheet = print_plan(text, context, solved, true);
     let items: Vec<Vec<String>> = sheet
         .forecast
         .iter()
@@ -106,20 +137,32 @@ fn print(text: &str, context: AssessmentContext, solved: Option<&SolvedCoupon>, 
 
 /// Where each kind of number of the sheet comes from, each kind once.
 fn sources(sheet: &Sheet) -> Vec<[String; 3]> {
-    let figures = sheet.fit_computed.iter().chain(sheet.passes.iter().flat_map(|p| &p.computed));
-    let figures = figures.chain(&sheet.totals).map(|f| (&f.label, &f.provenance));
     let items = sheet.passes.iter().map(|p| &p.tie_in).chain(&sheet.forecast);
-    let items = items.map(|i| (&i.label, &i.provenance));
-    let mut out: Vec<[String; 3]> = Vec::new();
-    for (label, from) in figures.chain(items) {
+    let mut out = figure_sources(sheet);
+    add_each_once(&mut out, items.map(|i| (&i.label, &i.provenance)));
+    let stamp = &sheet.stamp_provenance;
+    out.push(["verdict and chance".to_owned(), stamp.basis.clone(), stamp.source.clone()]);
+    out
+}
+
+/// The same of what is computed and not judged.
+fn figure_sources(sheet: &Sheet) -> Vec<[String; 3]> {
+    let figures = sheet.fit_computed.iter().chain(sheet.passes.iter().flat_map(|p| &p.computed));
+    let mut out = Vec::new();
+    add_each_once(&mut out, figures.chain(&sheet.totals).map(|f| (&f.label, &f.provenance)));
+    out
+}
+
+fn add_each_once<'a>(
+    out: &mut Vec<[String; 3]>,
+    numbers: impl Iterator<Item = (&'a String, &'a Provenance)>,
+) {
+    for (label, from) in numbers {
         let row = [label.clone(), from.basis.clone(), from.source.clone()];
         if !out.contains(&row) {
             out.push(row);
         }
     }
-    let stamp = &sheet.stamp_provenance;
-    out.push(["verdict and chance".to_owned(), stamp.basis.clone(), stamp.source.clone()]);
-    out
 }
 
 fn word(mark: Mark) -> &'static str {
