@@ -261,7 +261,7 @@ fn test_details(t: &Table) -> TestDetails {
         confirmed: days(t, "confirmed"),
         other_transfer: days(t, "other_transfer"),
         figure: owned("figure"),
-        fillet_piece: flag("fillet_piece"),
+        fillet_piece: t.get("fillet_piece").map(|v| v.as_bool().unwrap()),
         waveform: flag("waveform"),
         route: owned("route"),
         renewals: days(t, "renewals"),

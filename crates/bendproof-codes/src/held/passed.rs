@@ -79,8 +79,8 @@ pub struct TestDetails {
     /// transfer: short-circuit where the test had none, or the reverse, or with
     /// a transfer that was not stated.
     pub other_transfer: Vec<Date>,
-    /// A fillet piece was welded with the groove test.
-    pub fillet_piece: bool,
+    /// Whether a fillet piece was welded with the groove test; `None` where nobody said.
+    pub fillet_piece: Option<bool>,
     /// The machine shaped the short-circuit current.
     pub waveform: bool,
     /// Way by which the qualification is prolonged: `a`, `b` or `c`.
@@ -215,6 +215,15 @@ fn words<'a>(list: impl Iterator<Item = &'a str>) -> Fact {
     Fact::Words(list.map(str::to_owned).collect())
 }
 
+/// An answer as the rules know it.
+fn yes_no(answer: Option<bool>) -> &'static str {
+    match answer {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "not_stated",
+    }
+}
+
 impl PassedTest {
     /// What rules may ask of this test, in the code's own names.
     pub(crate) fn facts(&self, names: &Names) -> Facts {
@@ -285,7 +294,7 @@ impl PassedTest {
             .flag("nominal_stated", self.nominal_size.is_some())
             .flag("layers_stated", self.layers.is_some())
             .flag("procedure_test", self.procedure_test)
-            .flag("fillet_piece", self.details.fillet_piece)
+            .word("fillet_piece", yes_no(self.details.fillet_piece))
             .flag("waveform", self.details.waveform)
             .word("base_metal", self.details.base_metal.as_deref().unwrap_or("not_stated"))
             .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"))

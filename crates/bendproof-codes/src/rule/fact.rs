@@ -177,7 +177,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("groove_positions", Sort::Words, "positions of the groove test pieces in the code's symbols; the trade's word where the progression leaves the symbol open"),
     ("fillet_positions", Sort::Words, "the same for fillet test pieces"),
     ("weld", Sort::Words, "kinds of weld tested: groove, fillet"),
-    ("fillet_piece", Sort::Flag, "a fillet test was welded with the groove test"),
+    ("fillet_piece", Sort::Word, "fillet test welded with the groove test: yes or no; not_stated when not entered"),
     ("filler_type", Sort::Word, "S solid, M metal core, B basic and so on; nm without filler"),
     ("runs", Sort::Word, "single or multi, the layers of the test"),
     ("waveform", Sort::Flag, "controlled short-circuit waveform"),

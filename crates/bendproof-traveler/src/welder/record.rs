@@ -332,7 +332,7 @@ fn details(r: &mut Reader<'_>) -> TestDetails {
         backing: r.word("backing_detail", JointBacking::from_word),
         other_process: r.word("other_process", Process::from_word),
         figure: r.text("figure").map(str::to_owned),
-        fillet_piece: r.text("fillet_piece") == Some("yes"),
+        fillet_piece: r.text("fillet_piece").map(|word| word == "yes"),
         waveform: r.text("short_arc") == Some("waveform"),
         route: r.text("renewal_route").map(str::to_owned),
         renewals: days(r, "renewals"),

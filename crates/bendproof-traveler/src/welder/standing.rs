@@ -17,7 +17,7 @@ use super::record::{Worked, confirms, is_same_way};
 use crate::context::{AssessmentContext, known};
 use crate::joint::{Filler, both_sizes, p_number};
 use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
-use crate::sheet::{Provenance, StandingLine, code_name};
+use crate::sheet::{BECAUSE, Provenance, StandingLine, code_name};
 use crate::stated::{CODE_NOT_STATED, not_sure};
 
 /// What a coupon covers if it passes. Without a finish date the day given
@@ -95,7 +95,7 @@ pub(crate) fn test_of_coupon(
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
             other_process: other_process(&mut r),
-            fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes") == Some(true),
+            fillet_piece: is_word(&mut r, "fit.fillet_piece", "yes"),
             waveform: is_word(&mut r, "settings.short_arc", "waveform") == Some(true),
             ..TestDetails::default()
         },
@@ -356,9 +356,6 @@ pub(crate) fn lines(standing: &Standing, seen: Seen) -> Vec<StandingLine> {
     }));
     out
 }
-
-/// Label of the lines that name the rules.
-const BECAUSE: &str = "because";
 
 /// What is covered, one line a facet.
 fn covered(standing: &Standing) -> Vec<StandingLine> {
