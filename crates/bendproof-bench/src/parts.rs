@@ -1,7 +1,7 @@
 //! The small parts every page is made of: verdict bars, sources, figures,
 //! findings, histories.
 
-use bendproof_traveler::sheet::{Figure, FindingLine, Item, Mark, Provenance, StandingLine};
+use bendproof_traveler::sheet::{BECAUSE, Figure, FindingLine, Item, Mark, Provenance, StandingLine};
 use maud::{Markup, html};
 
 use crate::desk::HistoryEntry;
@@ -163,15 +163,30 @@ pub(crate) fn verdict_mark(verdict: &str) -> Mark {
 
 /// What is covered, with clauses.
 pub(crate) fn standing_lines(lines: &[StandingLine]) -> Markup {
+    let (clauses, said): (Vec<_>, Vec<_>) = lines.iter().partition(|line| line.label == BECAUSE);
     html! {
         ul.lines {
-            @for line in lines {
+            @for line in said {
                 li.line.plain-line {
                     span.line-label { (line.label) }
                     strong.line-value { (line.value) }
                     (source(&line.label, &line.provenance))
                 }
             }
+            @if !clauses.is_empty() { (clause_line(&clauses)) }
+        }
+    }
+}
+
+/// The clauses behind a standing in one line, each with its source behind it.
+fn clause_line(clauses: &[&StandingLine]) -> Markup {
+    let names: Vec<&str> = clauses.iter().map(|line| line.value.as_str()).collect();
+    let sources = html! { @for line in clauses { (provenance(Some(&line.value), &line.provenance)) } };
+    html! {
+        li.line.plain-line {
+            span.line-label { (BECAUSE) }
+            strong.line-value { (names.join(" · ")) }
+            (ask(BECAUSE, &sources))
         }
     }
 }

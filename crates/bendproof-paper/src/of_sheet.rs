@@ -3,8 +3,8 @@
 
 use bendproof_traveler::issued::{NEEDED, NOT_STATED};
 use bendproof_traveler::sheet::{
-    Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine, StrapView,
-    basis_said, code_name, text_of, with_degree,
+    BECAUSE, Field as SheetField, Figure, Item, LogRow, Mark as SheetMark, PassRow, Sheet, StandingLine,
+    StrapView, basis_said, code_name, text_of, with_degree,
 };
 use bendproof_traveler::sheet::{PrintedFinding, found_in};
 
@@ -22,8 +22,6 @@ const CLAUSES_MAX: usize = 8;
 const STATE: &str = "state";
 /// A space at which no line breaks.
 const NO_BREAK: &str = "\u{A0}";
-/// Label of the standing's lines that only name a clause.
-const BECAUSE: &str = "because";
 
 /// Printed under every traveler and record.
 pub(crate) const CAUTIONS: [&str; 6] = [
@@ -216,7 +214,48 @@ fn figure_sources<'a>(figures: impl Iterator<Item = &'a Figure>) -> Vec<String> 
     by_source.into_iter().map(|(labels, source)| format!("{}: {source}", labels.join(", "))).collect()
 }
 
+/// What only a pass with stick has computed.
+const RUN_OUT: &str = "weld per rod";
+
+/// The passes of a stick: rods where wire has a feed, and no fusion.
+fn stick_table(passes: &[PassRow]) -> Table {
+    let figure = |row: &PassRow, label: &str| said(&row.computed, label);
+    let text =
+        |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();
+    let head = [
+        "bead",
+        "pass",
+        "progression",
+        "amps",
+        "handbook amps",
+        "travel",
+        RUN_OUT,
+        "rods",
+        "heat input",
+        "temp before pass",
+    ];
+    let rows = passes.iter().map(|row| {
+        let run_out = figure(row, RUN_OUT);
+        vec![
+            row.beads.clone(),
+            text(row, "kind"),
+            text(row, "progression"),
+            text(row, "amps"),
+            figure(row, "handbook amps"),
+            figure(row, "travel"),
+            run_out.split(" · ").next().unwrap_or_default().to_owned(),
+            figure(row, "rods"),
+            in_own_units(&figure(row, "heat input")),
+            figure(row, "temp before pass"),
+        ]
+    });
+    with_units(&head, rows.collect())
+}
+
 fn pass_table(passes: &[PassRow]) -> Table {
+    if passes.iter().any(|row| row.computed.iter().any(|figure| figure.label == RUN_OUT)) {
+        return stick_table(passes);
+    }
     let figure = |row: &PassRow, label: &str| said(&row.computed, label);
     let text =
         |row: &PassRow, name: &str| text_of(&row.fields, &format!("pass.{}.{name}", row.pass)).to_owned();

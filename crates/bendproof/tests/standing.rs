@@ -221,3 +221,10 @@ fn a_group_that_no_filler_of_the_process_has_is_refused_by_name() {
     let path = folder.write("coupon.toml", coupon);
     assert!(run(&["judge", &path]).ends(2).err.contains("filler F3 belongs to SMAW"));
 }
+
+#[test]
+fn a_coupon_in_the_place_of_a_record_is_named_as_one() {
+    let ran = run(&["standing", "examples/plate-iso-9606.toml"]).ends(2);
+    assert!(ran.err.contains("a coupon file") && ran.err.contains("bendproof cover"), "{}", ran.err);
+    assert_eq!(ran.err.lines().count(), 1, "{}", ran.err);
+}

@@ -197,6 +197,18 @@ fn a_stamp_is_a_bar_and_few_words_and_its_note_stands_apart() {
 }
 
 #[test]
+fn a_stick_plan_prints_its_rods_and_no_wire_or_fusion() {
+    let stick = sheet("0420", include_str!("../../../../examples/plate-3g-stick.toml"));
+    let text = printed(&set(Some(&traveler_of(&stick, ISSUED, PageSize::Letter)), None).unwrap());
+    for word in ["weld per rod", "handbook amps", "120", "groove filled", "no forecast for SMAW"] {
+        assert!(text.contains(&closed_up(word)), "{word} is missing in {text}");
+    }
+    for word in ["fusion", "wirefeed"] {
+        assert!(!text.contains(&closed_up(word)), "{word} in {text}");
+    }
+}
+
+#[test]
 fn paper_says_the_words_of_the_page() {
     for (number, text) in [("0303", ACCEPTED), ("0308", PIPE)] {
         let sheet = sheet(number, text);

@@ -15,8 +15,8 @@ pub use bendproof_weld::words::spoken;
 pub use cited::{AheadLine, RuleWay};
 pub use marks::basis_said;
 pub use parts::{
-    Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, KIND_NOT_STATED, LogRow,
-    Mark, OpeningView, PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView,
+    BECAUSE, Control, Dot, Drawings, ExamView, Field, Figure, FindingLine, FlawView, Item, KIND_NOT_STATED,
+    LogRow, Mark, OpeningView, PassRow, PieceView, Provenance, Rule, Sheet, Span, StandingLine, StrapView,
     TradeRange, text_of, with_degree,
 };
 pub use printed_finding::{PrintedFinding, found_in};

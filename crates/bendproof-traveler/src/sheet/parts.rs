@@ -337,6 +337,9 @@ pub struct LogRow {
     pub differences: Vec<Figure>,
 }
 
+/// Label of the standing's lines that only name a clause.
+pub const BECAUSE: &str = "because";
+
 /// A line of the standing: what is covered, in words, with its clause.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StandingLine {

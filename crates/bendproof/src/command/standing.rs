@@ -5,18 +5,27 @@ use std::path::Path;
 
 use bendproof_codes::held::{CoverAnswer, Gap, Standing, lasting_words};
 use bendproof_codes::words::{Facet, Hold, JointKind};
+use bendproof_traveler::build::is_coupon;
 use bendproof_traveler::welder;
 use bendproof_traveler::welder::{Asked, RecordAnswer, answer_record};
 use jiff::civil::Date;
 
 use crate::arguments::ShopOption;
-use crate::exit::{Exit, Outcome};
+use crate::exit::{Exit, Outcome, failure};
 use crate::{output, source};
 use bendproof_contract as contract;
 
 pub fn run(file: &Path, on: Option<Date>, shop: &ShopOption, as_json: bool) -> Outcome {
     let context = source::context(shop.shop_rules.as_deref())?;
-    let answer = match answer_record(&source::read(file)?, context, on.or(context.day)) {
+    let text = source::read(file)?;
+    if is_coupon(&text) {
+        return Err(failure(format!(
+            "{}: a coupon file, and standing reads the record of a passed test; for what the coupon will \
+             qualify for, use `bendproof cover`",
+            file.display()
+        )));
+    }
+    let answer = match answer_record(&text, context, on.or(context.day)) {
         Ok(answer) => answer,
         Err(error) => {
             if as_json {
