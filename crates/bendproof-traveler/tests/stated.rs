@@ -428,6 +428,26 @@ fn a_stick_coupon_says_why_it_has_no_forecast_and_nothing_to_fix() {
 }
 
 #[test]
+fn a_stick_log_is_held_against_its_plan_and_no_line_of_volts() {
+    let mut plate = document(include_str!("../../../examples/plate-3g-stick.toml"));
+    for (path, text) in [("log.1.kind", "root"), ("log.1.amps", "108 A"), ("log.1.travel", "4.5 in/min")] {
+        plate.set(path, Some(text));
+    }
+    let said = |plate: &Document| -> Vec<(String, String)> {
+        let sheet = build("1", plate, &[], today(), Look::Screen);
+        sheet.log[0].differences.iter().map(|f| (f.label.clone(), f.text.clone())).collect()
+    };
+    let pairs =
+        |list: &[(&str, &str)]| list.iter().map(|(a, b)| ((*a).into(), (*b).into())).collect::<Vec<_>>();
+    let read = [("amps against plan", "10 % below 120 A"), ("travel against plan", "as planned, 4.5 in/min")];
+    assert_eq!(said(&plate), pairs(&read));
+    // Volts that only the electrode's line gives are no plan; the energy is as read.
+    plate.set("log.1.volts", Some("24 V"));
+    let labels: Vec<String> = said(&plate).into_iter().map(|(label, _)| label).collect();
+    assert_eq!(labels, ["amps against plan", "travel against plan", "arc energy as read"]);
+}
+
+#[test]
 fn no_former_is_named_that_hangs_on_a_steel_nobody_stated() {
     let mut plate = document(include_str!("../../../examples/plate-3g-uphill.toml"));
     plate.set("strap.1.id", Some("R1"));

@@ -6,8 +6,7 @@ use bendproof_codes::words::Verdict;
 use bendproof_files::{
     COUPON, Document, Finding, HEAD, Reader, Severity, StatedCoupon, has_field, read_fit, stated_process,
 };
-use bendproof_forecast::{Forecast, HeatOf, cap_width_m};
-use bendproof_measure::System;
+use bendproof_forecast::{HeatOf, cap_width_m};
 use bendproof_weld::Process;
 use bendproof_weld::basis::Basis;
 
@@ -21,6 +20,7 @@ use crate::judged::{Judged, Overall};
 use crate::origin::CHANCE_SOURCE;
 use crate::plates;
 use crate::plates::PastPlate;
+use crate::sheet::figures::Planned;
 use crate::sheet::{
     Figure, Item, LogRow, Mark, PassRow, Provenance, Sheet, StandingLine, figures, mark, stick_figures,
 };
@@ -80,7 +80,6 @@ pub fn build_with(
     let stamp = Stamp::of(&computed, &judged, code, verdict_mark);
     let bends = &judged.bends;
     let fit = read_fit(document, known(today));
-    let system = computed.system;
     let given = coupon.zip(computed.forecast.as_ref()).zip(computed.scatter.as_ref());
     let heat = solved.map_or(HeatOf::Fast, |solved| HeatOf::Solved(&solved.solved));
     let full = given.map(|((coupon, forecast), scatter)| (coupon, forecast, scatter, heat));
@@ -104,7 +103,7 @@ pub fn build_with(
         totals: totals(&computed),
         forecast: computed.items(),
         forecast_notes: forecast_notes(&computed),
-        log: log_rows(&entries, stated, computed.forecast.as_ref(), system),
+        log: log_rows(&entries, stated, &computed),
         visual: with_faults(fields(&entries, "visual.", VISUAL), &computed.findings),
         visual_further: with_faults(fields(&entries, "visual.", VISUAL_FURTHER), &computed.findings),
         visual_findings: judged.visual.as_ref().map(verdict::visual_lines).unwrap_or_default(),
@@ -372,12 +371,10 @@ fn unknown_tie_in(row: usize, is_stick: bool) -> Item {
     }
 }
 
-fn log_rows(
-    context: &FieldContext<'_>,
-    coupon: Option<&StatedCoupon>,
-    forecast: Option<&Forecast>,
-    system: System,
-) -> Vec<LogRow> {
+fn log_rows(context: &FieldContext<'_>, coupon: Option<&StatedCoupon>, computed: &Computed) -> Vec<LogRow> {
+    let wire = computed.forecast.iter().flat_map(|f| &f.passes).map(Planned::from);
+    let stick = computed.stick.iter().flat_map(|s| &s.passes).map(Planned::from);
+    let plan: Vec<Planned> = wire.chain(stick).collect();
     let names = ["kind", "progression", "volts", "amps", "wire_feed", "travel", "interpass", "note"];
     let rows = context.document.rows("log");
     rows.into_iter()
@@ -386,14 +383,15 @@ fn log_rows(
             let read = coupon.and_then(|c| c.log.passes.get(index));
             // A reading that names its kind is set next to the first pass of that
             // kind; one that does not, next to the pass of its number.
-            let planned = forecast.and_then(|f| match read.and_then(|r| r.kind) {
-                Some(kind) => f.passes.iter().find(|p| p.kind == kind),
-                None => f.passes.get(index),
-            });
+            let planned = match read.and_then(|r| r.kind) {
+                Some(kind) => plan.iter().find(|p| p.kind == kind),
+                None => plan.get(index),
+            };
+            let compared = read.zip(planned).map(|(r, p)| figures::differences(r, p, computed.system));
             LogRow {
                 log: row,
                 fields: fields_of_process(context, &format!("log.{row}."), &names),
-                differences: read.map(|r| figures::differences(r, planned, system)).unwrap_or_default(),
+                differences: compared.unwrap_or_default(),
             }
         })
         .collect()

@@ -1,10 +1,11 @@
 //! Computed numbers that are not judged, with their sources.
 
 use bendproof_files::{Document, StatedCoupon};
+use bendproof_forecast::stick::StickPassForecast;
 use bendproof_forecast::{Forecast, PassForecast};
 use bendproof_measure::{System, celsius_from_kelvin, computed_area, computed_energy, length_both, round_to};
 use bendproof_weld::basis::Basis;
-use bendproof_weld::{Backing, LoggedPass, Progression};
+use bendproof_weld::{Backing, LoggedPass, PassKind, Progression};
 
 use super::parts::{Figure, Provenance};
 use crate::origin;
@@ -98,9 +99,49 @@ pub(super) fn speed(m_s: f64, system: System, decimals: usize) -> String {
     }
 }
 
-/// Forecast against one reading: difference where both are known.
-pub(crate) fn differences(read: &LoggedPass, planned: Option<&PassForecast>, system: System) -> Vec<Figure> {
-    let Some(planned) = planned else { return Vec::new() };
+/// What a reading of the log is held against.
+pub(crate) struct Planned {
+    /// Kind of the pass.
+    pub kind: PassKind,
+    /// Arc volts; `None` where nobody planned them.
+    volts: Option<f64>,
+    /// Amps, and where they come from.
+    amps: (f64, Origin),
+    /// Wire feed, m/s; a stick has none.
+    wire_feed_m_s: Option<f64>,
+    /// Travel, m/s.
+    travel_m_s: f64,
+}
+
+impl From<&PassForecast> for Planned {
+    fn from(pass: &PassForecast) -> Self {
+        Self {
+            kind: pass.kind,
+            volts: Some(pass.volts),
+            amps: (pass.current_a, origin::of_current(pass.current_is_read)),
+            wire_feed_m_s: Some(pass.wire_feed_m_s),
+            travel_m_s: pass.travel_m_s,
+        }
+    }
+}
+
+impl From<&StickPassForecast> for Planned {
+    fn from(pass: &StickPassForecast) -> Self {
+        Self {
+            kind: pass.kind,
+            // The electrode's line is no plan.
+            volts: pass.heat.filter(|heat| heat.volts_are_stated).map(|heat| heat.volts),
+            amps: (pass.current_a, Origin::of("current_A", "amps", AS_PLANNED, Basis::Choice)),
+            wire_feed_m_s: None,
+            travel_m_s: pass.travel_m_s,
+        }
+    }
+}
+
+const AS_PLANNED: &str = "as planned";
+
+/// Plan against one reading: difference where both are known.
+pub(crate) fn differences(read: &LoggedPass, planned: &Planned, system: System) -> Vec<Figure> {
     let mut out = Vec::new();
     let mut compare = |label: &str, read: Option<f64>, forecast: f64, said: String, source: &str, basis| {
         if let Some(read) = read {
@@ -113,15 +154,17 @@ pub(crate) fn differences(read: &LoggedPass, planned: Option<&PassForecast>, sys
             out.push(figure(&format!("{label} against plan"), against, source, basis));
         }
     };
-    let volts = format!("{} V", round_to(planned.volts, 1));
-    compare("volts", read.volts, planned.volts, volts, "as planned", Basis::Choice);
-    let amps = format!("{} A", round_to(planned.current_a, 0));
-    let law = origin::of_current(planned.current_is_read);
-    compare("amps", read.amps, planned.current_a, amps, &law.source, law.basis);
-    let feed = speed(planned.wire_feed_m_s, system, 0);
-    compare("wire", read.wire_feed_m_s, planned.wire_feed_m_s, feed, "as planned", Basis::Choice);
+    if let Some(volts) = planned.volts {
+        let said = format!("{} V", round_to(volts, 1));
+        compare("volts", read.volts, volts, said, AS_PLANNED, Basis::Choice);
+    }
+    let (amps, law) = &planned.amps;
+    compare("amps", read.amps, *amps, format!("{} A", round_to(*amps, 0)), &law.source, law.basis);
+    if let Some(feed) = planned.wire_feed_m_s {
+        compare("wire", read.wire_feed_m_s, feed, speed(feed, system, 0), AS_PLANNED, Basis::Choice);
+    }
     let travel = speed(planned.travel_m_s, system, 1);
-    compare("travel", read.travel_m_s, planned.travel_m_s, travel, "as planned", Basis::Choice);
+    compare("travel", read.travel_m_s, planned.travel_m_s, travel, AS_PLANNED, Basis::Choice);
     if let (Some(v), Some(a), Some(s)) = (read.volts, read.amps, read.travel_m_s) {
         out.push(figure(
             "arc energy as read",
