@@ -269,6 +269,10 @@ words! {
         FillerType = "filler_type",
         /// One layer or several.
         Runs = "runs",
+        /// Current type and polarity.
+        Polarity = "polarity",
+        /// Gas behind the root.
+        BackingGas = "backing_gas",
     }
 }
 
@@ -299,6 +303,8 @@ impl Facet {
             Facet::Product => ("shape", "ask_product"),
             Facet::FillerType => ("filler_type", "ask_filler_type"),
             Facet::Runs => ("runs", "ask_runs"),
+            Facet::Polarity => ("polarity", "ask_polarity"),
+            Facet::BackingGas => ("root_gas", "ask_root_gas"),
         }
     }
 }

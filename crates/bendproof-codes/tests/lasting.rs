@@ -71,8 +71,7 @@ fn joint() -> Joint {
             filler_type: Some("S".to_owned()),
             layers: Some(1),
             rotated: Some(false),
-            base_metal: None,
-            deposit: None,
+            ..JointDetails::default()
         },
     }
 }

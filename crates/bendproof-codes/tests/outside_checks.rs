@@ -19,7 +19,7 @@ use bendproof_codes::words::{
     Basis, Cause, JointBacking, JointKind, JointPosition, Place, Purpose, StrapKind, TestShape, Verdict, Zone,
 };
 use bendproof_measure::{Kind, Quantity};
-use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use bendproof_weld::{Backing, Polarity, Position, Process, Progression, Transfer};
 use toml::{Table, Value};
 
 /// Millimetres and inches in the data are compared to a thousandth of a
@@ -249,6 +249,10 @@ fn days(t: &Table, key: &str) -> Vec<jiff::civil::Date> {
     list(t, key).unwrap_or_default().iter().map(|d| d.parse().unwrap()).collect()
 }
 
+fn polarity(t: &Table) -> Option<Polarity> {
+    text(t, "polarity").map(|w| Polarity::from_word(w).unwrap())
+}
+
 fn test_details(t: &Table) -> TestDetails {
     let owned = |key: &str| text(t, key).map(str::to_owned);
     let flag = |key: &str| t.get(key).is_some_and(|v| v.as_bool().unwrap());
@@ -267,6 +271,8 @@ fn test_details(t: &Table) -> TestDetails {
         renewals: days(t, "renewals"),
         quality_system: owned("quality_system"),
         ped_category: owned("ped_category"),
+        polarity: polarity(t),
+        backing_gas: t.get("backing_gas").map(|v| v.as_bool().unwrap()),
     }
 }
 
@@ -289,6 +295,8 @@ fn joint(j: &Table) -> Joint {
             base_metal: text(j, "base_metal").map(str::to_owned),
             deposit: size(j, "deposit"),
             rotated: j.get("rotated").map(|v| v.as_bool().unwrap()),
+            polarity: polarity(j),
+            backing_gas: j.get("backing_gas").map(|v| v.as_bool().unwrap()),
         },
     }
 }
@@ -315,6 +323,8 @@ fn summary(got: &Standing, wanted: &Table, id: &str) {
         ("welds", &got.welds),
         ("products", &got.products),
         ("runs", &got.runs),
+        ("polarities", &got.polarities),
+        ("backing_gases", &got.backing_gases),
     ] {
         if let Some(wanted) = list(wanted, key) {
             assert_eq!(*words, wanted, "{id}: {key}");

@@ -52,6 +52,8 @@ pub fn standing(s: &Standing) -> Value {
             "welds": s.welds,
             "products": s.products,
             "runs": s.runs,
+            "polarities": s.polarities,
+            "backing_gases": s.backing_gases,
             "why_empty": why_empty(s),
         },
         "finished": s.finished.to_string(),
@@ -90,6 +92,8 @@ fn why_empty(s: &Standing) -> Value {
         ("welds", s.welds.is_empty(), Facet::Weld, None),
         ("products", s.products.is_empty(), Facet::Product, None),
         ("runs", s.runs.is_empty(), Facet::Runs, None),
+        ("polarities", s.polarities.is_empty(), Facet::Polarity, None),
+        ("backing_gases", s.backing_gases.is_empty(), Facet::BackingGas, None),
     ];
     let empty = sides.into_iter().filter(|(_, is_empty, ..)| *is_empty);
     empty.map(|(name, _, facet, joint)| (name.to_owned(), json!(s.gap(facet, joint).word()))).collect()

@@ -3,7 +3,7 @@
 //! unlikely is worth a look.
 
 use bendproof_measure::{Quantity, length_both, say};
-use bendproof_weld::consumable::{foreign_to, short_for, wire_named};
+use bendproof_weld::consumable::{foreign_to, is_no_filler, short_for, wire_named};
 use bendproof_weld::groove::Groove;
 use bendproof_weld::words::*;
 use bendproof_weld::{Joint, Process};
@@ -47,7 +47,15 @@ pub fn filler_fits(r: &mut Reader<'_>, filler_path: &str, process: Option<Proces
         return;
     }
     let Some(filler) = r.text(filler_path) else { return };
-    if let Some(wire) = process.and_then(|process| foreign_to(process, filler)) {
+    if is_no_filler(filler) {
+        if let Some(other) = process.filter(|process| *process != Process::Gtaw) {
+            let message = format!(
+                "filler is none, and the process is {other}, which melts one; only GTAW welds without. Enter the \
+                 filler, or the process that was used"
+            );
+            r.note(Finding::error(filler_path, message));
+        }
+    } else if let Some(wire) = process.and_then(|process| foreign_to(process, filler)) {
         let message = format!(
             "filler {} belongs to {}, and the process is {}; look at the spool or the box, and write the filler \
              or the process that was used",
@@ -71,6 +79,30 @@ pub fn filler_fits(r: &mut Reader<'_>, filler_path: &str, process: Option<Proces
         };
         r.note(Finding::warning(filler_path, message));
     }
+}
+
+/// The filler and its type are one thing: none is of type nm, and a rod known to
+/// be solid of type S.
+pub fn filler_type_agrees(r: &mut Reader<'_>, filler_path: &str, type_path: &str) {
+    if !r.has(filler_path) || !r.has(type_path) {
+        return;
+    }
+    let Some(filler) = r.text(filler_path).map(str::to_owned) else { return };
+    let Some(kind) = r.text(type_path).map(|kind| kind.trim().to_owned()) else { return };
+    let solid = wire_named(&filler).filter(|wire| wire.kind == "solid");
+    let is_bare = kind.eq_ignore_ascii_case("nm");
+    let wanted = match solid {
+        _ if is_no_filler(&filler) == is_bare && (is_bare || solid.is_none()) => return,
+        Some(_) if kind.eq_ignore_ascii_case("S") => return,
+        Some(_) => "it is a solid one, S",
+        None if is_bare => "nm is without filler metal",
+        None => "none is nm",
+    };
+    let message = format!(
+        "filler metal type is {kind}, and filler is {}; {wanted}. Correct one of them",
+        filler.trim()
+    );
+    r.note(Finding::error(type_path, message));
 }
 
 /// Whether a filler is written by its group: `F4`, `F-4`, `FM1`.

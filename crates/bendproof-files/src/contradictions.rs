@@ -41,6 +41,20 @@ pub fn backing_agrees(r: &mut Reader<'_>, backing_path: &str, detail_path: &str)
     r.note(Finding::error(detail_path, message));
 }
 
+/// A root that is called gas has some behind it; `root_path` holds what it is
+/// called.
+pub fn backing_gas_agrees(r: &mut Reader<'_>, root_path: &str, gas_path: &str) {
+    let Some((root, gas)) = stated_word(r, root_path).zip(stated_word(r, gas_path)) else { return };
+    if root == "gas" && gas == "no" {
+        let message = format!(
+            "backing gas is no, and {} is gas; enter yes if gas shielded the root from behind, or open if nothing \
+             was there",
+            label(r, root_path)
+        );
+        r.note(Finding::error(gas_path, message));
+    }
+}
+
 /// A joint prepared without backing has none.
 pub fn figure_agrees(r: &mut Reader<'_>, figure_path: &str, backing_path: &str) {
     let Some((figure, backing)) = stated_word(r, figure_path).zip(stated_word(r, backing_path)) else {

@@ -7,11 +7,11 @@ use bendproof_weld::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings
 use bendproof_weld::consumable::foreign_to;
 use bendproof_weld::wire_size::is_sold_for;
 
-use crate::agree::{filler_fits, passes_fit, wall_fits};
+use crate::agree::{filler_fits, filler_type_agrees, passes_fit, wall_fits};
 use crate::bends::read_straps;
 use crate::contradictions::{
-    SharedJoint, backing_agrees, diameter_fits, figure_agrees, plate_has_no_diameter, progressions_agree,
-    shared_joint_agrees, stated_word, waveform_agrees,
+    SharedJoint, backing_agrees, backing_gas_agrees, diameter_fits, figure_agrees, plate_has_no_diameter,
+    progressions_agree, shared_joint_agrees, stated_word, waveform_agrees,
 };
 use crate::document::Document;
 use crate::exams::check_exams;
@@ -102,6 +102,7 @@ fn facts_agree(r: &mut Reader<'_>) {
     let is_pipe = shape.or(position.and_then(is_pipe_position));
     plate_has_no_diameter(r, is_pipe, &["fit.outside_diameter", "fit.nominal_size"]);
     backing_agrees(r, "fit.backing", "fit.backing_detail");
+    backing_gas_agrees(r, "fit.backing_detail", "fit.backing_gas");
     figure_agrees(r, "fit.figure", "fit.backing");
     shared_joint_agrees(
         r,
@@ -147,7 +148,16 @@ fn fit(r: &mut Reader<'_>) -> Option<Fit> {
     let steel = r.text("fit.steel").map(str::to_owned);
     let start = r.si("fit.start_temperature");
     pipe_sizes_fit(r, "fit.outside_diameter", "fit.nominal_size");
-    for path in ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"] {
+    let further = [
+        "nominal_size",
+        "backing_detail",
+        "backing_gas",
+        "figure",
+        "fillet_piece",
+        "tensile_min",
+        "steel_group",
+    ];
+    for path in further {
         r.text(&format!("fit.{path}"));
     }
     let shape = shape(r, thickness_m, position);
@@ -254,6 +264,7 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
     let stated = stated_process(r.document());
     warn_of_foreign_fields(r, stated);
     filler_fits(r, "settings.wire", stated);
+    filler_type_agrees(r, "settings.wire", "settings.filler_type");
     let process = r.word("settings.process", Process::from_word);
     let transfer = r.word("settings.transfer", Transfer::from_word);
     let wire = r.text("settings.wire").map(str::to_owned);
@@ -263,7 +274,7 @@ fn settings(r: &mut Reader<'_>) -> Option<Settings> {
     let extension_m = r.si("settings.extension");
     let deposition_efficiency = r.si("settings.deposition_efficiency");
     let interpass_max_k = r.si("settings.interpass_max");
-    for path in ["short_arc", "layers", "other_process", "heat_treated"] {
+    for path in ["filler_type", "polarity", "short_arc", "layers", "other_process", "heat_treated"] {
         r.text(&format!("settings.{path}"));
     }
     deposit_fits(r, "settings.deposit_thickness", "fit.thickness");

@@ -151,6 +151,7 @@ const COUPON_SPECS: &[Spec] = &[
     field("fit.backing", "backing", What::Words(Backing::WORDS), Default("open"), "Backing behind the root."),
     field("fit.backing_detail", "backing type", What::Words(ROOTS), Optional, "Type of backing, if open or steel is not specific enough."),
     field("fit.position", "position", What::Words(Position::WORDS), Required, "Test position."),
+    field("fit.backing_gas", "backing gas", What::Words(YES_NO), Optional, BACKING_GAS_DOC),
     field("fit.figure", "test joint figure", What::Words(FIGURES), Optional, FIGURE_DOC),
     field("fit.fillet_piece", "fillet test welded with the groove test", What::Words(YES_NO), Optional, "Was a fillet test welded together with the groove test?"),
     field("fit.steel", "steel", What::Steel, Default("A36"), "Steel, by its specification."),
@@ -161,6 +162,8 @@ const COUPON_SPECS: &[Spec] = &[
     field("settings.process", "process", What::Words(Process::WORDS), Default("GMAW"), "Welding process."),
     field("settings.transfer", "transfer mode", What::Words(Transfer::WORDS), Default("short-circuit"), "Metal transfer mode."),
     field("settings.wire", "filler metal", What::Text(32), Default("ER70S-6"), "Filler metal classification, as printed on the spool or box. ER70S-6 is the default for GMAW only."),
+    field("settings.filler_type", "filler metal type", What::Words(FILLER_TYPES), Optional, FILLER_TYPE_DOC),
+    field("settings.polarity", "polarity", What::Words(Polarity::WORDS), Optional, POLARITY_DOC),
     field("settings.wire_diameter", "wire diameter", WIRE_DIAMETER, Default("0.035 in"), "Diameter of the wire, electrode or filler rod, within what is sold for the process. 0.035 in is the default for GMAW only."),
     field("settings.gas", "shielding gas", What::Words(Gas::WORDS), Default("75Ar/25CO2"), "Shielding gas."),
     field("settings.gas_flow", "gas flow rate", quantity("gas flow rate", Kind::Flow, 5.0 * CFH_M3_S, 100.0 * CFH_M3_S, "read the flowmeter with gas running"), Default("30 cfh"), "Shielding gas flow rate."),
@@ -435,7 +438,8 @@ const RECORD_SPECS: &[Spec] = &[
     field("nominal_size", "nominal pipe size", NOMINAL_SIZE, Optional, "Nominal pipe size (NPS), for codes that use it."),
     field("progressions.#", "progression", What::Words(Progression::WORDS), Optional, "Every progression used on the coupon; required for vertical."),
     field("backing", "backing", What::Words(Backing::WORDS), Required, "Backing behind the root."),
-    field("filler", "filler metal", What::Text(32), Optional, "Filler metal classification."),
+    field("filler", "filler metal", What::Text(32), Optional, "Filler metal classification, or its F-number; none if none was used."),
+    field("polarity", "polarity", What::Words(Polarity::WORDS), Optional, POLARITY_DOC),
     field("base_metal", "base metal", What::Text(32), Optional, BASE_METAL_DOC),
     field("purpose", "purpose", What::Words(PURPOSES), Default("welder"), "Welder (performance) test, or procedure test that also qualifies its welder."),
     field("finished", "finished", What::Date, Required, "Date the last bead was welded."),
@@ -445,8 +449,9 @@ const RECORD_SPECS: &[Spec] = &[
     field("use.#.checked_by", "verified by", What::Text(80), Optional, "Verifier: under ISO 9606-1 the responsible person or the examiner. Without one the use confirms nothing."),
     field("use.#.transfer", "transfer mode used", What::Words(Transfer::WORDS), Optional, "Transfer mode of the use, if different from the test."),
     field("filler_group", "filler metal group", What::Words(FILLER_GROUPS), Optional, "Filler metal group of ISO 9606-1. Leave blank if the program knows the filler metal."),
-    field("filler_type", "filler metal type", What::Words(FILLER_TYPES), Optional, "S solid, M metal core, B basic and so on, nm without filler metal. Leave blank if the program knows the filler metal."),
+    field("filler_type", "filler metal type", What::Words(FILLER_TYPES), Optional, FILLER_TYPE_DOC),
     field("backing_detail", "backing type", What::Words(ROOTS), Optional, "Type of backing, if open or steel is not specific enough."),
+    field("backing_gas", "backing gas", What::Words(YES_NO), Optional, BACKING_GAS_DOC),
     field("figure", "test joint figure", What::Words(FIGURES), Optional, FIGURE_DOC),
     field("fillet_piece", "fillet test welded with the groove test", What::Words(YES_NO), Optional, "Was a fillet test welded together with the groove test?"),
     field("short_arc", "short-circuit waveform", What::Words(SHORT_ARCS), Default("plain"), "Plain, or a controlled waveform."),
@@ -460,14 +465,16 @@ const RECORD_SPECS: &[Spec] = &[
     field("ask.#.process", "proposed process", What::Words(Process::WORDS), Optional, "Process. Leave blank for the process of the test."),
     field("ask.#.transfer", "proposed transfer mode", What::Words(Transfer::WORDS), Optional, "Metal transfer mode, for GMAW."),
     field("ask.#.backing", "proposed backing", What::Words(ROOTS), Optional, "Backing of a groove weld."),
+    field("ask.#.backing_gas", "proposed backing gas", What::Words(YES_NO), Optional, JOINT_GAS_DOC),
     field("ask.#.thickness", "proposed thickness", length("proposed thickness", 1.0 / 32.0, 12.0, "measure the plate or pipe wall"), Optional, "Thickness of the base metal."),
     field("ask.#.deposit", "proposed deposit", DEPOSIT, Optional, JOINT_DEPOSIT_DOC),
     field("ask.#.diameter", "proposed diameter", like(length("proposed diameter", 0.25, 200.0, "measure around the pipe and divide by 3.1416"), "6.625 in or 168.3 mm"), Optional, "Outside diameter of pipe."),
     field("ask.#.nominal_size", "proposed nominal pipe size", pipe_size("proposed nominal pipe size"), Optional, "Nominal pipe size (NPS), for codes that use it. Leave blank if the pipe table has the diameter."),
     field("ask.#.progression", "proposed progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill, for vertical welds."),
-    field("ask.#.filler", "proposed filler metal", What::Text(32), Optional, "Filler metal classification, or its F-number, for example F6."),
+    field("ask.#.filler", "proposed filler metal", What::Text(32), Optional, "Filler metal classification, or its F-number, for example F6; none if none is used."),
+    field("ask.#.polarity", "proposed polarity", What::Words(Polarity::WORDS), Optional, JOINT_POLARITY_DOC),
     field("ask.#.filler_group", "proposed filler metal group", What::Words(FILLER_GROUPS), Optional, "Filler metal group of ISO 9606-1, if the program does not know the filler metal."),
-    field("ask.#.filler_type", "proposed filler metal type", What::Words(FILLER_TYPES), Optional, "Filler metal type of ISO 9606-1, if the program does not know the filler metal."),
+    field("ask.#.filler_type", "proposed filler metal type", What::Words(FILLER_TYPES), Optional, JOINT_FILLER_TYPE_DOC),
     field("ask.#.base_metal", "proposed base metal", What::Text(32), Optional, BASE_METAL_DOC),
     field("ask.#.layers", "proposed layers", What::Count(1, 99), Optional, "Layers of a fillet."),
     field("ask.#.turned", "rotated pipe", What::Words(YES_NO), Optional, "Is the pipe rotated during welding?"),
@@ -481,10 +488,18 @@ const FIGURE_DOC: &str = "For open-root pipe: no-backing if it was prepared to t
 const OTHER_PROCESS_DOC: &str = "Another process that welded part of the same joint, as GTAW the root of a GMAW fill, or GMAW again in another transfer mode. This file records one of the two processes: enter its deposit, or its thickness range stays undetermined.";
 pub(crate) const JOINT_DEPOSIT_DOC: &str = "Weld metal this process deposits in a groove it does not fill completely. Some codes limit that and not the base metal.";
 pub(crate) const BASE_METAL_DOC: &str = "P-number of the base metal, for example P1, or a steel whose P-number the program knows, for example A106-B. Required for base metal ranges under ASME IX.";
+const FILLER_TYPE_DOC: &str = "S solid, M metal core, B basic and so on, nm without filler metal. Leave blank if the program knows the filler metal. ISO 9606-1 requires it, and ASME IX for GTAW.";
+pub(crate) const JOINT_FILLER_TYPE_DOC: &str = "Filler metal type, if the program does not know the filler metal: S solid, M metal core, nm without filler metal. ISO 9606-1 requires it, and ASME IX for GTAW.";
+const POLARITY_DOC: &str = "Current type and polarity. Required for ranges of GTAW under ASME IX.";
+pub(crate) const JOINT_POLARITY_DOC: &str = "Current type and polarity, for GTAW under ASME IX.";
+const BACKING_GAS_DOC: &str =
+    "Did gas shield an open root from behind? Required for open roots of GTAW under ASME IX.";
+pub(crate) const JOINT_GAS_DOC: &str =
+    "Does gas shield an open root from behind? For GTAW under ASME IX, if the test had it.";
 const WELD_IN_BEND_DOC: &str = "Are weld and heat-affected zone completely within the bent portion? Required by ASME IX; no specimen is accepted without it.";
 const SHORT_ARCS: &[&str] = &["plain", "waveform"];
-const YES_NO: &[&str] = &["yes", "no"];
+pub(crate) const YES_NO: &[&str] = &["yes", "no"];
 const ROOTS: &[&str] = &["open", "steel", "backgouged", "gas", "flux", "insert"];
 const FILLER_GROUPS: &[&str] = &["FM1", "FM2", "FM3", "FM4", "FM5", "FM6"];
-const FILLER_TYPES: &[&str] =
+pub(crate) const FILLER_TYPES: &[&str] =
     &["S", "M", "B", "R", "P", "V", "W", "Y", "Z", "A", "C", "RA", "RB", "RC", "RR", "nm"];

@@ -2,7 +2,10 @@
 
 use bendproof_weld::words::*;
 
-use crate::fields::{BASE_METAL_DOC, DEPOSIT, JOINT_DEPOSIT_DOC, field, length, like, pipe_size};
+use crate::fields::{
+    BASE_METAL_DOC, DEPOSIT, FILLER_TYPES, JOINT_DEPOSIT_DOC, JOINT_FILLER_TYPE_DOC, JOINT_GAS_DOC,
+    JOINT_POLARITY_DOC, YES_NO, field, length, like, pipe_size,
+};
 use crate::spec::{FileKind, Need::*, Spec, What};
 
 /// The production joints of a job.
@@ -30,5 +33,8 @@ const JOINTS_SPECS: &[Spec] = &[
     field("joint.#.backing", "backing", What::Words(&["open", "steel", "backgouged", "gas", "flux", "insert"]), Optional, "Backing of a groove weld; backgouged if welded from both sides."),
     field("joint.#.progression", "progression", What::Words(Progression::WORDS), Optional, "Uphill or downhill, for vertical welds."),
     field("joint.#.filler", "filler metal", What::Text(32), Optional, "Filler metal classification."),
+    field("joint.#.filler_type", "filler metal type", What::Words(FILLER_TYPES), Optional, JOINT_FILLER_TYPE_DOC),
+    field("joint.#.polarity", "polarity", What::Words(Polarity::WORDS), Optional, JOINT_POLARITY_DOC),
+    field("joint.#.backing_gas", "backing gas", What::Words(YES_NO), Optional, JOINT_GAS_DOC),
     field("joint.#.base_metal", "base metal", What::Text(32), Optional, BASE_METAL_DOC),
 ];

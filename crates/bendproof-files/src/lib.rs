@@ -27,11 +27,11 @@ mod spec;
 mod stated;
 mod stick;
 
-pub use agree::{filler_fits, piece_agrees, wall_fits};
+pub use agree::{filler_fits, filler_type_agrees, piece_agrees, wall_fits};
 pub use bends::{OpeningText, StrapText, read_straps};
 pub use contradictions::{
-    SharedJoint, backing_agrees, diameter_label, figure_agrees, plate_has_no_diameter, shared_joint_agrees,
-    waveform_agrees,
+    SharedJoint, backing_agrees, backing_gas_agrees, diameter_label, figure_agrees, plate_has_no_diameter,
+    shared_joint_agrees, waveform_agrees,
 };
 pub use coupon::{HEAD, Scatter, deposit_fits, pipe_sizes_fit, read_coupon, read_fit};
 pub use document::{DOCUMENT_TEXT_MAX_BYTES, Document, NONE_FOUND};

@@ -55,6 +55,8 @@ fn facet_of(label: &str) -> Option<Facet> {
         "welds" => Facet::Weld,
         "products" => Facet::Product,
         "filler types" => Facet::FillerType,
+        "polarity" => Facet::Polarity,
+        "backing gas" => Facet::BackingGas,
         "layers of fillets" => Facet::Runs,
         "fillers" => Facet::Filler,
         "base metals" => Facet::BaseMetal,

@@ -68,6 +68,12 @@ pub fn wire_named(name: &str) -> Option<&'static Wire> {
     wires().iter().find(|w| w.name.eq_ignore_ascii_case(name.trim()))
 }
 
+/// Whether a filler is written as none: an autogenous weld.
+pub fn is_no_filler(name: &str) -> bool {
+    let said = ["none", "no filler", "without filler", "autogenous"];
+    said.iter().any(|word| word.eq_ignore_ascii_case(name.trim()))
+}
+
 /// The wire a name of the shop is short for: E7018 of `7018`, ER70S-6 of `70S-6`.
 /// `None` where it is a classification, or short for nothing that is known.
 pub fn short_for(name: &str) -> Option<&'static Wire> {

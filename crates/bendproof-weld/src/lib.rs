@@ -33,4 +33,6 @@ pub use basis::{Basis, Known};
 pub use coupon::{Coupon, Fit, Joint, Log, LoggedPass, Pass, Prices, Settings, Shape, Travel};
 pub use size_limit::SizeLimit;
 pub use table::{DataError, Sourced};
-pub use words::{Backing, Dwell, Gas, PassKind, Position, Process, Progression, Technique, Transfer};
+pub use words::{
+    Backing, Dwell, Gas, PassKind, Polarity, Position, Process, Progression, Technique, Transfer,
+};

@@ -52,6 +52,18 @@ words! {
 }
 
 words! {
+    /// Current type and polarity.
+    Polarity {
+        /// Direct current, electrode positive.
+        Dcep = "DCEP",
+        /// Direct current, electrode negative.
+        Dcen = "DCEN",
+        /// Alternating current.
+        Ac = "AC",
+    }
+}
+
+words! {
     /// How metal crosses a gas metal arc.
     Transfer {
         /// Drops bridge to the pool, up to some 200 times a second.

@@ -124,6 +124,8 @@ pub fn joint_like(code: &Code, test: &PassedTest) -> Joint {
             layers: test.layers,
             deposit: None,
             base_metal: None,
+            polarity: test.details.polarity,
+            backing_gas: test.details.backing_gas,
             rotated: (test.shape == TestShape::Pipe).then_some(position == Some(Position::G1)),
         },
     }

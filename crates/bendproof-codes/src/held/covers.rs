@@ -4,11 +4,14 @@
 //! A joint property that matters and was not given makes the answer not sure.
 
 use bendproof_measure::{Quantity, System};
-use bendproof_weld::{Process, Progression, Transfer};
+use bendproof_weld::{Polarity, Process, Progression, Transfer};
 use jiff::civil::Date;
 
+use super::passed::gas_word;
 use super::standing::{Covered, Doubt, Gives, Grant, Standing};
-use crate::rule::{ANY, Both, Cited, FactAnswer, Facts, filler_group, group, is_over, is_under, spaced};
+use crate::rule::{
+    ANY, Both, Cited, FactAnswer, Facts, NO_FILLER, filler_facts, group, is_over, is_under, spaced,
+};
 use crate::words::{Facet, JointBacking, JointKind, JointPosition};
 
 /// A production joint; `None` is not given.
@@ -31,7 +34,7 @@ pub struct Joint {
     pub backing: Option<JointBacking>,
     /// Progression where the weld is vertical.
     pub progression: Option<Progression>,
-    /// F-number of the filler.
+    /// F-number of the filler; `none` where it is welded without.
     pub filler: Option<String>,
     /// Day of the work.
     pub day: Option<Date>,
@@ -54,6 +57,10 @@ pub struct JointDetails {
     pub base_metal: Option<String>,
     /// Weld metal this process puts into a groove, no more than its thickness.
     pub deposit: Option<Quantity>,
+    /// Current type and polarity.
+    pub polarity: Option<Polarity>,
+    /// Whether gas shields the root from behind.
+    pub backing_gas: Option<bool>,
 }
 
 /// An answer about a joint, best first.
@@ -213,7 +220,7 @@ fn is_over_it(doubt: &Doubt, facet: Facet, joint: &Joint) -> bool {
 fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
     let rises =
         matches!(joint.position, JointPosition::Vertical | JointPosition::Fixed | JointPosition::Inclined);
-    let spoken = standing.spoken.contains(&facet);
+    let spoken = standing.speaks_of(facet);
     match facet {
         Facet::Progression => rises && !standing.names.holds_progression,
         // Codes that tell plate from pipe have a diameter for fillets too.
@@ -225,7 +232,8 @@ fn matters(facet: Facet, standing: &Standing, joint: &Joint) -> bool {
         Facet::Transfer => joint.process == Process::Gmaw,
         Facet::Continuity => asked_day(standing, joint).is_some(),
         Facet::Runs => joint.kind == JointKind::Fillet && spoken,
-        Facet::Weld | Facet::Product | Facet::FillerType | Facet::BaseMetal => spoken,
+        Facet::Weld | Facet::Product | Facet::BaseMetal => spoken,
+        Facet::FillerType | Facet::Polarity | Facet::BackingGas => spoken,
         _ => true,
     }
 }
@@ -239,16 +247,16 @@ fn is_on_pipe(joint: &Joint) -> bool {
 fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> {
     let one = |word: Option<&str>| word.map(str::to_owned).into_iter().collect::<Vec<String>>();
     let (names, details) = (standing.names, &joint.details);
-    let filler = if names.fm_groups {
-        details.fm_group.as_deref().map(group)
-    } else {
-        joint.filler.as_deref().map(filler_group)
-    };
+    let (f_number, filler_type) = filler_facts(joint.filler.as_deref(), details.filler_type.as_deref());
+    let filler = if names.fm_groups { details.fm_group.as_deref().map(group) } else { f_number };
     let metal = details.base_metal.as_deref().map(group);
     let weld = if joint.kind == JointKind::Fillet { "fillet" } else { "groove" };
     let product = if is_on_pipe(joint) { "pipe" } else { "plate" };
     let runs = details.layers.map(|layers| if layers > 1 { "multi" } else { "single" });
-    let processes = names.of_process(joint.process, details.filler_type.as_deref());
+    let processes = names.of_process(joint.process, filler_type.as_deref());
+    let is_called_so = (joint.backing == Some(JointBacking::Gas)).then_some(true);
+    // One of the two it is, and either may be granted.
+    let gas = details.backing_gas.or(is_called_so).map_or(vec![true, false], |is_used| vec![is_used]);
     vec![
         (Facet::Weld, one(Some(weld))),
         (Facet::Product, one(Some(product))),
@@ -257,9 +265,11 @@ fn asked_words(standing: &Standing, joint: &Joint) -> Vec<(Facet, Vec<String>)> 
         (Facet::Progression, one(joint.progression.map(Progression::word))),
         (Facet::Backing, one(joint.backing.map(JointBacking::word))),
         (Facet::Filler, one(filler.as_deref())),
-        (Facet::FillerType, one(details.filler_type.as_deref())),
+        (Facet::FillerType, one(filler_type.as_deref())),
         (Facet::Runs, one(runs)),
         (Facet::BaseMetal, one(metal.as_deref())),
+        (Facet::Polarity, one(details.polarity.map(Polarity::word))),
+        (Facet::BackingGas, gas.into_iter().map(|is_used| gas_word(is_used).to_owned()).collect()),
     ]
 }
 
@@ -299,6 +309,9 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
         let rules: Vec<&Cited> = words.iter().flat_map(|w| granting(w)).collect();
         return reason(facet, CoverAnswer::Covered, &rules, format!("{about} {text} is qualified"));
     }
+    if covered > 0 && facet == Facet::BackingGas {
+        return not_sure("enter whether the joint has backing gas; the test had it".to_owned());
+    }
     if covered > 0 {
         return not_sure(format!("enter the joint's filler type: it decides {about} {text}"));
     }
@@ -311,6 +324,11 @@ fn word_reason(standing: &Standing, joint: &Joint, facet: Facet, words: &[String
         Facet::BaseMetal => &standing.metals_known,
         _ => &Vec::new(),
     };
+    if !groups.is_empty() && no_rule_has(groups) && text == NO_FILLER {
+        return not_sure(
+            "no rule in this program says what qualifies welding without filler metal".to_owned(),
+        );
+    }
     if !groups.is_empty() && no_rule_has(groups) {
         let groups = groups.join(", ");
         return not_sure(format!(

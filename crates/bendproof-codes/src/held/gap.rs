@@ -60,7 +60,7 @@ impl Standing {
             Gap::DoesNotApply
         } else if open.any(|doubt| is_ours(&doubt.joints)) {
             Gap::Undetermined
-        } else if self.spoken.contains(&facet) {
+        } else if self.speaks_of(facet) {
             Gap::Nothing
         } else {
             Gap::NoRule

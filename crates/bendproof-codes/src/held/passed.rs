@@ -4,11 +4,11 @@
 //! Knows no code; the names a code uses come in as [`Names`].
 
 use bendproof_measure::Quantity;
-use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use bendproof_weld::{Backing, Polarity, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::catalogue::Names;
-use crate::rule::{Fact, Facts, filler_group, is_over, positive};
+use crate::rule::{Fact, Facts, filler_facts, is_over, positive};
 use crate::words::{JointBacking, TestShape};
 
 /// One passed test, one process. A coupon welded with two processes is two.
@@ -39,7 +39,7 @@ pub struct PassedTest {
     pub progressions: Vec<Progression>,
     /// Backing of the test joint.
     pub backing: Backing,
-    /// F-number, as `F4` or `F6`.
+    /// F-number, as `F4` or `F6`; `none` where no filler was used.
     pub filler: Option<String>,
     /// What only some codes ask.
     pub details: TestDetails,
@@ -60,6 +60,10 @@ pub struct TestDetails {
     /// Filler type: `S` solid, `M` metal core, `B` basic and so on; `nm` where
     /// no filler was used.
     pub filler_type: Option<String>,
+    /// Current type and polarity.
+    pub polarity: Option<Polarity>,
+    /// Whether gas shielded the root from behind; `None` where nobody said.
+    pub backing_gas: Option<bool>,
     /// P-number of the base metal, as `P1`, or another word for a metal that has
     /// none here; `None` where nobody said.
     pub base_metal: Option<String>,
@@ -211,6 +215,11 @@ fn check_piece(test: &PassedTest) -> Result<(), StandingError> {
 /// Test positions of fillet welds.
 const FILLETS: [Position; 5] = [Position::F1, Position::F2, Position::F3, Position::F4, Position::F5];
 
+/// Gas behind the root, in the words of the rules.
+pub(crate) fn gas_word(is_used: bool) -> &'static str {
+    if is_used { "used" } else { "none" }
+}
+
 fn words<'a>(list: impl Iterator<Item = &'a str>) -> Fact {
     Fact::Words(list.map(str::to_owned).collect())
 }
@@ -228,11 +237,12 @@ impl PassedTest {
     /// What rules may ask of this test, in the code's own names.
     pub(crate) fn facts(&self, names: &Names) -> Facts {
         let mut facts = self.common_facts();
-        let f_number = self.filler.as_deref().map(filler_group);
+        let (f_number, filler_type) =
+            filler_facts(self.filler.as_deref(), self.details.filler_type.as_deref());
         let filler = if names.fm_groups { &self.details.fm_group } else { &f_number };
         let of_code = [
             ("filler", filler),
-            ("filler_type", &self.details.filler_type),
+            ("filler_type", &filler_type),
             ("route", &self.details.route),
             ("quality_system", &self.details.quality_system),
             ("ped_category", &self.details.ped_category),
@@ -242,7 +252,7 @@ impl PassedTest {
                 facts.word(name, word.as_str());
             }
         }
-        match names.of_process(self.process, self.details.filler_type.as_deref()).as_slice() {
+        match names.of_process(self.process, filler_type.as_deref()).as_slice() {
             [only] => facts.word("process", *only),
             _ => facts.word("process", self.process.word()),
         };
@@ -279,6 +289,13 @@ impl PassedTest {
         self.details.backing.map_or(self.backing.word(), JointBacking::word)
     }
 
+    /// Whether gas shielded the root from behind, as far as it is stated: a root
+    /// called `gas` had some.
+    fn root_gas(&self) -> Option<bool> {
+        let is_called_so = self.details.backing == Some(JointBacking::Gas);
+        if is_called_so { Some(true) } else { self.details.backing_gas }
+    }
+
     fn common_facts(&self) -> Facts {
         let mut facts = Facts::default();
         facts
@@ -298,6 +315,8 @@ impl PassedTest {
             .flag("waveform", self.details.waveform)
             .word("base_metal", self.details.base_metal.as_deref().unwrap_or("not_stated"))
             .word("figure", self.details.figure.as_deref().unwrap_or("not_stated"))
+            .word("polarity", self.details.polarity.map_or("not_stated", Polarity::word))
+            .word("root_gas", self.root_gas().map_or("not_stated", gas_word))
             .transfer(self.process, self.transfer);
         if let Some(layers) = self.layers {
             facts.set("layers", Fact::Number(f64::from(layers)));

@@ -11,7 +11,9 @@ use jiff::civil::Date;
 use super::lasting::time;
 use super::passed::{PassedTest, StandingError, check};
 use crate::catalogue::{Code, Names};
-use crate::rule::{ANY, Both, Cited, Demand, Extent, Fact, FactAnswer, Facts, PipeRow, Rule, both, spaced};
+use crate::rule::{
+    ANY, Both, Cited, Condition, Demand, Extent, Fact, FactAnswer, Facts, PipeRow, Rule, both, spaced,
+};
 use crate::words::{Facet, Hold, JointKind, RuleKind, Status};
 
 /// A range of sizes, ends included unless said.
@@ -128,6 +130,11 @@ pub struct Standing {
     pub products: Vec<String>,
     /// Layers of fillets, where the code tells them apart.
     pub runs: Vec<String>,
+    /// Current types and polarities, where the code asks them of the process.
+    pub polarities: Vec<String>,
+    /// Gas behind an open root, `used` or `none`, where the code asks it of the
+    /// process.
+    pub backing_gases: Vec<String>,
     /// The day the test was finished; nothing is covered before.
     pub finished: Date,
     /// Last day covered; `None` when the code sets no period here, and where
@@ -170,11 +177,14 @@ pub struct Standing {
     pub(crate) rises: bool,
     /// What the code has rules about.
     pub(crate) spoken: Vec<Facet>,
-    /// Every backing that a rule of the code grants.
+    /// What it has rules about for the process tested: those of no other process
+    /// by name.
+    pub(crate) spoken_of_process: Vec<Facet>,
+    /// Every backing that a rule of the code grants this process.
     pub(crate) backings_known: Vec<String>,
-    /// Every filler group that a rule of the code grants by name.
+    /// Every filler group that a rule of the code grants this process by name.
     pub(crate) fillers_known: Vec<String>,
-    /// Every base metal group that a rule of the code grants by name.
+    /// Every base metal group that a rule of the code grants this process by name.
     pub(crate) metals_known: Vec<String>,
 }
 
@@ -185,7 +195,7 @@ pub struct Standing {
 pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingError> {
     check(test)?;
     let facts = test.facts(code.names);
-    let mut out = empty(code, test);
+    let mut out = empty(code, test, &facts);
     for rule in code.of_kind(RuleKind::Standing) {
         match rule.applies(&facts) {
             FactAnswer::No => {}
@@ -205,7 +215,7 @@ pub fn standing(code: &Code, test: &PassedTest) -> Result<Standing, StandingErro
     Ok(out)
 }
 
-fn empty(code: &Code, test: &PassedTest) -> Standing {
+fn empty(code: &Code, test: &PassedTest, facts: &Facts) -> Standing {
     Standing {
         code: code.id.clone(),
         welder: test.welder.clone(),
@@ -223,6 +233,8 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         welds: Vec::new(),
         products: Vec::new(),
         runs: Vec::new(),
+        polarities: Vec::new(),
+        backing_gases: Vec::new(),
         finished: test.finished,
         until: None,
         until_perhaps: None,
@@ -243,16 +255,28 @@ fn empty(code: &Code, test: &PassedTest) -> Standing {
         process: test.process,
         rises: test.positions.iter().any(|position| position.rises()),
         spoken: code.of_kind(RuleKind::Standing).filter_map(|r| facet_of(&r.demand)).collect(),
-        backings_known: known_words(code, Facet::Backing),
-        fillers_known: known_words(code, Facet::Filler),
-        metals_known: known_words(code, Facet::BaseMetal),
+        spoken_of_process: spoken_of_process(code, facts),
+        backings_known: known_words(code, Facet::Backing, facts),
+        fillers_known: known_words(code, Facet::Filler, facts),
+        metals_known: known_words(code, Facet::BaseMetal, facts),
     }
 }
 
-/// Every word of a facet that a rule of the code grants by name.
-fn known_words(code: &Code, of: Facet) -> Vec<String> {
+/// The sides that a rule speaks of which is not limited to other processes.
+fn spoken_of_process(code: &Code, facts: &Facts) -> Vec<Facet> {
+    rules_of_process(code, facts).filter_map(|rule| facet_of(&rule.demand)).collect()
+}
+
+/// The rules that are not limited to other processes than the one tested.
+fn rules_of_process<'a>(code: &'a Code, facts: &'a Facts) -> impl Iterator<Item = &'a Rule> {
+    let is_of_other = |c: &Condition| c.fact == Facet::Process.tested() && c.holds(facts) == FactAnswer::No;
+    code.of_kind(RuleKind::Standing).filter(move |rule| !rule.when.iter().any(is_of_other))
+}
+
+/// Every word of a facet that a rule of the code grants this process by name.
+fn known_words(code: &Code, of: Facet, facts: &Facts) -> Vec<String> {
     let mut known = Vec::new();
-    for rule in code.of_kind(RuleKind::Standing) {
+    for rule in rules_of_process(code, facts) {
         match &rule.demand {
             Demand::Words { facet, words, .. } if *facet == of => merge(&mut known, words),
             _ => {}
@@ -278,6 +302,11 @@ pub(crate) fn not_given(rule: &Rule, fact: &str, facet: Option<Facet>, out: &mut
         "deposit" => {
             "deposit of the test: not entered, and another process welded part of the joint; enter the \
                       weld metal thickness this process deposited"
+                .to_owned()
+        }
+        "filler_type" => {
+            "filler type of the test: not entered; enter the filler metal's classification, or its \
+                          type: S solid, M metal core, nm without filler metal"
                 .to_owned()
         }
         _ => format!("{} of the test: not entered", spaced(fact)),
@@ -411,9 +440,8 @@ fn summarise(out: &mut Standing) {
         }
     }
     out.grants = grants;
-    // A filler covered on any backing is not stated again with one of them.
-    let fillers = out.fillers.clone();
-    out.fillers.retain(|f| f.split_once(" (").is_none_or(|(word, _)| !fillers.iter().any(|f| f == word)));
+    drop_narrower(&mut out.fillers);
+    drop_narrower(&mut out.backing_gases);
     if out.welds == ["fillet"] {
         out.thickness = fillets;
     }
@@ -442,9 +470,17 @@ fn list_of(out: &mut Standing, facet: Facet) -> Option<&mut Vec<String>> {
         Facet::Runs => &mut out.runs,
         Facet::Filler => &mut out.fillers,
         Facet::BaseMetal => &mut out.base_metals,
+        Facet::Polarity => &mut out.polarities,
+        Facet::BackingGas => &mut out.backing_gases,
         _ => return None,
     };
     Some(list)
+}
+
+/// What is covered on any backing is not stated again with one of them.
+fn drop_narrower(list: &mut Vec<String>) {
+    let all = list.clone();
+    list.retain(|said| said.split_once(" (").is_none_or(|(word, _)| !all.iter().any(|other| other == word)));
 }
 
 /// Words with the backing they are bound to.
@@ -535,6 +571,15 @@ fn smallest_pipe(out: &mut Standing) {
 }
 
 impl Standing {
+    /// Whether the code has rules about a side of such a test. Section IX asks
+    /// filler type, polarity and backing gas of GTAW and not of SMAW; every other
+    /// side a code asks of one process it asks of all, and where no rule grants
+    /// it to a process that is a gap, not an end of the question.
+    pub(crate) fn speaks_of(&self, facet: Facet) -> bool {
+        let of_process = matches!(facet, Facet::FillerType | Facet::Polarity | Facet::BackingGas);
+        if of_process { self.spoken_of_process.contains(&facet) } else { self.spoken.contains(&facet) }
+    }
+
     /// Grants of a facet that speak of this kind of joint.
     pub(crate) fn grants_of(&self, facet: Facet, joint: JointKind) -> impl Iterator<Item = &Grant> {
         let speaks = move |joints: &[String]| joints.is_empty() || joints.iter().any(|j| j == joint.word());

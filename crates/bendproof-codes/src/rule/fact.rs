@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use bendproof_measure::{Kind, Quantity, System};
+use bendproof_weld::consumable::{is_no_filler, wire_named};
 use bendproof_weld::{Process, Transfer};
 use jiff::civil::Date;
 
@@ -161,6 +162,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("figure", Sort::Word, "test joint figure of an open-root pipe: no-backing or other; not_stated when not entered"),
     ("filler", Sort::Word, "filler metal group of the test in the code's terms: F4, FM1"),
     ("base_metal", Sort::Word, "P-number of the test metal, as P1; not_stated when not entered"),
+    ("root_gas", Sort::Word, "gas behind the root of the test: used or none; not_stated when not entered"),
     ("procedure_test", Sort::Flag, "the test piece also qualified a procedure"),
     ("ask_joint", Sort::Word, "proposed joint: plate_groove, pipe_groove or fillet"),
     ("ask_position", Sort::Word, "position of the proposed joint, as the code names it: F, H, V, OH or a symbol"),
@@ -172,6 +174,7 @@ pub(crate) const VOCABULARY: &[(&str, Sort, &str)] = &[
     ("ask_transfer", Sort::Word, "transfer mode of the proposed joint"),
     ("ask_filler", Sort::Word, "filler metal group of the proposed joint"),
     ("ask_base_metal", Sort::Word, "P-number of the proposed joint"),
+    ("ask_root_gas", Sort::Word, "gas behind the root of the proposed joint: used or none"),
     ("last_used", Sort::Day, "day the process was last used"),
     ("ask_day", Sort::Day, "date of the question"),
     ("groove_positions", Sort::Words, "positions of the groove test pieces in the code's symbols; the trade's word where the progression leaves the symbol open"),
@@ -451,19 +454,46 @@ pub(crate) fn group(word: &str) -> String {
     format!("{head}{tail}").to_ascii_uppercase()
 }
 
+/// The group of a weld made without filler metal.
+pub(crate) const NO_FILLER: &str = "none";
+
+/// The type of ISO 9606-1 for a weld made without filler metal.
+const NO_FILLER_TYPE: &str = "nm";
+
 /// The group a filler stands in under the American codes: the F-number of a
-/// classification that is known, as F4 of E7018; any other word as `group` has
-/// it.
+/// classification that is known, as F4 of E7018; `none` for none; any other word
+/// as `group` has it.
 pub fn filler_group(filler: &str) -> String {
-    match bendproof_weld::consumable::wire_named(filler) {
+    match wire_named(filler) {
         Some(wire) => format!("F{}", wire.f_number),
+        None if is_no_filler(filler) => NO_FILLER.to_owned(),
         None => group(filler.trim()),
     }
 }
 
+/// The type of a filler by its classification, as S of ER70S-2; nm where there
+/// is none. `None` where the words do not settle it: a group alone does not.
+pub fn filler_type(filler: &str) -> Option<String> {
+    match wire_named(filler) {
+        Some(wire) => wire.iso_type.clone(),
+        None => is_no_filler(filler).then(|| NO_FILLER_TYPE.to_owned()),
+    }
+}
+
+/// Group and type of a filler as far as either is stated: no filler is known by
+/// each of the two.
+pub(crate) fn filler_facts(
+    filler: Option<&str>,
+    stated_type: Option<&str>,
+) -> (Option<String>, Option<String>) {
+    let bare = (stated_type == Some(NO_FILLER_TYPE)).then(|| NO_FILLER.to_owned());
+    let kind = stated_type.map(str::to_owned).or_else(|| filler_type(filler?));
+    (filler.map(filler_group).or(bare), kind)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{filler_group, group};
+    use super::{filler_facts, filler_group, group};
 
     #[test]
     fn a_classification_stands_in_its_group() {
@@ -471,6 +501,19 @@ mod tests {
             assert_eq!(filler_group(written), wanted);
         }
         assert_eq!(filler_group("unheard of"), "unheard of");
+    }
+
+    #[test]
+    fn what_is_stated_of_a_filler_says_the_rest_where_it_can() {
+        let told = |filler, kind| filler_facts(filler, kind);
+        let pair = |group: &str, kind: &str| (Some(group.to_owned()), Some(kind.to_owned()));
+        assert_eq!(told(Some("ER70S-2"), None), pair("F6", "S"));
+        assert_eq!(told(Some("Autogenous"), None), pair("none", "nm"));
+        assert_eq!(told(None, Some("nm")), pair("none", "nm"));
+        // A group has solid and cored fillers.
+        assert_eq!(told(Some("F6"), None), (Some("F6".to_owned()), None));
+        assert_eq!(told(Some("F6"), Some("M")), pair("F6", "M"));
+        assert_eq!(told(None, Some("S")), (None, Some("S".to_owned())));
     }
 
     #[test]

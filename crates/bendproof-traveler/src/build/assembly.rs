@@ -265,6 +265,12 @@ fn settings_fields(context: &FieldContext<'_>) -> Vec<crate::sheet::Field> {
             "heat_treated",
         ],
     );
+    // Asked of GTAW alone; a value somebody stated is shown whatever the process.
+    let is_tig = stated_process(context.document) == Some(Process::Gtaw);
+    let of_tig = ["settings.filler_type", "settings.polarity", "fit.backing_gas"];
+    let shown: Vec<&str> =
+        of_tig.into_iter().filter(|path| is_tig || context.document.get(path).is_some()).collect();
+    out.extend(fields(context, "", &shown));
     let further = ["nominal_size", "backing_detail", "figure", "fillet_piece", "tensile_min", "steel_group"];
     out.extend(fields(context, "fit.", &further));
     let scatter = ["root_opening", "root_face", "travel", "wire_feed", "volts"];

@@ -5,16 +5,16 @@ use bendproof_codes::catalogue::Code;
 use bendproof_codes::held::{Joint, JointDetails};
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition};
 use bendproof_files::{
-    Document, Finding, JOINTS, Reader, Severity, deposit_fits, filler_fits, pipe_sizes_fit,
-    plate_has_no_diameter,
+    Document, Finding, JOINTS, Reader, Severity, backing_gas_agrees, deposit_fits, filler_fits,
+    filler_type_agrees, pipe_sizes_fit, plate_has_no_diameter,
 };
 use bendproof_measure::System;
-use bendproof_weld::{Process, Progression, Transfer};
+use bendproof_weld::{Polarity, Process, Progression, Transfer};
 use jiff::civil::{Date, date};
 
 use super::stock::{Blank, Way, stock};
 use crate::context::{AssessmentContext, known};
-use crate::joint::{Filler, JobJoint, both_sizes, p_number};
+use crate::joint::{Filler, JobJoint, both_sizes, is_yes, p_number};
 use crate::sheet::both_systems;
 
 /// The joints of a job.
@@ -119,7 +119,12 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
     let backing = r.word(&at("backing"), |w| JointBacking::from_word(&lower(w)));
     let progression = r.word(&at("progression"), Progression::from_word);
     filler_fits(r, &at("filler"), process);
+    filler_type_agrees(r, &at("filler"), &at("filler_type"));
+    backing_gas_agrees(r, &at("backing"), &at("backing_gas"));
     let filler = r.text(&at("filler")).map(Filler::of);
+    let filler_type = r.text(&at("filler_type")).map(str::to_owned);
+    let polarity = r.word(&at("polarity"), Polarity::from_word);
+    let backing_gas = is_yes(r, &at("backing_gas"));
     let base_metal = r.text(&at("base_metal")).map(p_number);
     let (outside_diameter, nominal_size) = both_sizes(outside, nominal);
     let joint = Joint {
@@ -135,8 +140,10 @@ fn joint(r: &mut Reader<'_>, row: usize) -> Option<JobJoint> {
         day: None,
         details: JointDetails {
             fm_group: filler.as_ref().and_then(|f| f.fm_group.clone()),
-            filler_type: filler.and_then(|f| f.filler_type),
+            filler_type: filler_type.or(filler.and_then(|f| f.filler_type)),
             deposit,
+            polarity,
+            backing_gas,
             base_metal,
             ..JointDetails::default()
         },
@@ -175,6 +182,8 @@ fn ways(job: &Job) -> Vec<Way> {
             fm_group: joint.details.fm_group.clone(),
             filler_type: joint.details.filler_type.clone(),
             base_metal: joint.details.base_metal.clone(),
+            polarity: joint.details.polarity,
+            backing_gas: joint.details.backing_gas,
         };
         if !out.contains(&way) {
             out.push(way);

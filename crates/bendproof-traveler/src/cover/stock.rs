@@ -13,7 +13,7 @@ use bendproof_codes::held::{PassedTest, TestDetails};
 use bendproof_codes::words::TestShape;
 use bendproof_measure::{Kind, Quantity, System, say};
 use bendproof_weld::pipe::{PipeSize, pipe_sizes};
-use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use bendproof_weld::{Backing, Polarity, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 /// Metal that coupons are cut from.
@@ -31,7 +31,7 @@ pub(crate) struct Blank {
 }
 
 /// What a test is welded with.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Way {
     pub process: Process,
     pub transfer: Option<Transfer>,
@@ -42,6 +42,8 @@ pub(crate) struct Way {
     pub filler_type: Option<String>,
     /// P-number of the metal it is welded in.
     pub base_metal: Option<String>,
+    pub polarity: Option<Polarity>,
+    pub backing_gas: Option<bool>,
 }
 
 /// The stock as the data hold it.
@@ -224,8 +226,14 @@ fn candidate(
         Root::Steel => ", steel backing",
     };
     let filler_text = way.filler.as_ref().map(|f| format!(" {f}")).unwrap_or_default();
+    let polarity_text = way.polarity.map(|p| format!(" {p}")).unwrap_or_default();
+    let gas_text = match way.backing_gas.filter(|_| root != Root::Steel) {
+        Some(true) => " with backing gas",
+        Some(false) => " without backing gas",
+        None => "",
+    };
     let name = format!(
-        "{positions_text}{progression_text}, {}{root_text}, {}{transfer_text}{filler_text}",
+        "{positions_text}{progression_text}, {}{root_text}{gas_text}, {}{transfer_text}{filler_text}{polarity_text}",
         blank.name, way.process
     );
     let test = PassedTest {
@@ -246,6 +254,8 @@ fn candidate(
             fm_group: way.fm_group.clone(),
             filler_type: way.filler_type.clone(),
             base_metal: way.base_metal.clone(),
+            polarity: way.polarity,
+            backing_gas: way.backing_gas,
             figure: (root == Root::NoBackingFigure).then(|| "no-backing".to_owned()),
             ..TestDetails::default()
         },
@@ -279,8 +289,16 @@ mod tests {
     #[test]
     fn a_rising_test_is_offered_uphill_and_downhill() {
         let (process, transfer) = (Process::Gmaw, Some(Transfer::ShortCircuit));
-        let way =
-            Way { process, transfer, filler: None, fm_group: None, filler_type: None, base_metal: None };
+        let way = Way {
+            process,
+            transfer,
+            filler: None,
+            fm_group: None,
+            filler_type: None,
+            base_metal: None,
+            polarity: None,
+            backing_gas: None,
+        };
         let all = stock().candidates(&[way], &[], false, jiff::civil::date(2026, 11, 2));
         let of = |start: &str| all.iter().filter(|c| c.name.starts_with(start)).count();
         assert_eq!(of("3G uphill, 3/8 in plate"), 2);

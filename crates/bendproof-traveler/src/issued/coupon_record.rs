@@ -322,7 +322,10 @@ fn ranges(sheet: &Sheet, context: AssessmentContext) -> Vec<FieldRow> {
         "thickness" => (fit("fit.thickness"), Some(Facet::Thickness)),
         "outside diameter" => (fit("fit.outside_diameter"), Some(Facet::Diameter)),
         "backing" => (fit("fit.backing"), Some(Facet::Backing)),
+        "backing gas" => (set("fit.backing_gas"), Some(Facet::BackingGas)),
         "fillers" => (set("settings.wire"), Some(Facet::Filler)),
+        "filler types" => (set("settings.filler_type"), Some(Facet::FillerType)),
+        "polarity" => (set("settings.polarity"), Some(Facet::Polarity)),
         "base metals" => {
             let steel = fit("fit.steel");
             (metal_said(&steel).unwrap_or(steel), Some(Facet::BaseMetal))

@@ -1,7 +1,7 @@
 //! A filler as the codes count it.
 
-use bendproof_codes::rule::filler_group;
-use bendproof_files::Reader;
+use bendproof_codes::rule::{filler_group, filler_type};
+use bendproof_files::{Reader, filler_type_agrees};
 
 /// A filler as the codes count it.
 #[derive(Debug, Default)]
@@ -21,7 +21,7 @@ impl Filler {
         Self {
             f_number: Some(filler_group(name)),
             fm_group: wire.and_then(|wire| wire.iso_group.clone()),
-            filler_type: wire.and_then(|wire| wire.iso_type.clone()),
+            filler_type: filler_type(name),
         }
     }
 
@@ -31,6 +31,7 @@ impl Filler {
         let known = r.text(&format!("{at}filler")).map(Self::of);
         let mut written = |name: &str| r.text(&format!("{at}{name}")).map(str::to_owned);
         let (group, kind) = (written("filler_group"), written("filler_type"));
+        filler_type_agrees(r, &format!("{at}filler"), &format!("{at}filler_type"));
         match known {
             Some(known) => (known.f_number, group.or(known.fm_group), kind.or(known.filler_type)),
             None => (None, group, kind),

@@ -10,15 +10,16 @@ use bendproof_codes::held::{
 };
 use bendproof_codes::words::{JointBacking, JointKind, JointPosition, TestShape};
 use bendproof_files::{
-    Document, Finding, RECORD, Reader, Severity, SharedJoint, backing_agrees, deposit_fits, figure_agrees,
-    filler_fits, pipe_sizes_fit, plate_has_no_diameter, shared_joint_agrees, wall_fits, waveform_agrees,
+    Document, Finding, RECORD, Reader, Severity, SharedJoint, backing_agrees, backing_gas_agrees,
+    deposit_fits, figure_agrees, filler_fits, pipe_sizes_fit, plate_has_no_diameter, shared_joint_agrees,
+    wall_fits, waveform_agrees,
 };
 use bendproof_measure::say;
-use bendproof_weld::{Backing, Position, Process, Progression, Transfer};
+use bendproof_weld::{Backing, Polarity, Position, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use crate::context::{AssessmentContext, Today, known};
-use crate::joint::{Filler, JobJoint, both_sizes, metal_said, p_number};
+use crate::joint::{Filler, JobJoint, both_sizes, is_yes, metal_said, p_number};
 
 /// A record that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -243,6 +244,7 @@ fn facts_agree(r: &mut Reader<'_>, shape: Option<TestShape>, positions: &[Positi
     let is_pipe = shape.map(|shape| shape == TestShape::Pipe);
     plate_has_no_diameter(r, is_pipe, &["outside_diameter", "nominal_size"]);
     backing_agrees(r, "backing", "backing_detail");
+    backing_gas_agrees(r, "backing_detail", "backing_gas");
     figure_agrees(r, "figure", "backing");
     shared_joint_agrees(
         r,
@@ -329,6 +331,8 @@ fn worked(r: &mut Reader<'_>, process: Option<Process>, transfer: Option<Transfe
 fn details(r: &mut Reader<'_>) -> TestDetails {
     TestDetails {
         base_metal: r.text("base_metal").map(p_number),
+        polarity: r.word("polarity", Polarity::from_word),
+        backing_gas: is_yes(r, "backing_gas"),
         backing: r.word("backing_detail", JointBacking::from_word),
         other_process: r.word("other_process", Process::from_word),
         figure: r.text("figure").map(str::to_owned),
@@ -356,8 +360,11 @@ fn joint(r: &mut Reader<'_>, row: usize, test: Option<&PassedTest>) -> Option<Jo
         base_metal: r.text(&at("base_metal")).map(p_number),
         layers: r.count(&at("layers")),
         deposit: r.quantity(&at("deposit")),
-        rotated: r.text(&at("turned")).map(|word| word == "yes"),
+        rotated: is_yes(r, &at("turned")),
+        polarity: r.word(&at("polarity"), Polarity::from_word),
+        backing_gas: is_yes(r, &at("backing_gas")),
     };
+    backing_gas_agrees(r, &at("backing"), &at("backing_gas"));
     let (transfer, backing) =
         (r.word(&at("transfer"), Transfer::from_word), r.word(&at("backing"), JointBacking::from_word));
     let thickness = r.quantity(&at("thickness"));
@@ -392,6 +399,9 @@ pub(crate) fn question(joint: &Joint) -> String {
     said.push(joint.process.to_string());
     said.extend(joint.transfer.map(|t| t.to_string()));
     said.extend(joint.backing.map(|b| format!("backing {b}")));
+    said.extend(
+        joint.details.backing_gas.map(|gas| format!("backing gas {}", if gas { "yes" } else { "no" })),
+    );
     said.extend(joint.thickness.map(|t| format!("{} thick", say(&t))));
     said.extend(joint.details.deposit.map(|d| format!("deposit {}", say(&d))));
     said.extend(joint.diameter.map(|d| format!("diameter {}", say(&d))));
@@ -400,6 +410,7 @@ pub(crate) fn question(joint: &Joint) -> String {
     said.extend(joint.details.fm_group.iter().cloned());
     said.extend(joint.details.base_metal.iter().map(|metal| format!("base metal {metal}")));
     said.extend(joint.details.filler_type.iter().map(|t| format!("type {t}")));
+    said.extend(joint.details.polarity.map(|p| p.to_string()));
     said.extend(
         joint.details.layers.map(|n| if n == 1 { "1 layer".to_owned() } else { format!("{n} layers") }),
     );

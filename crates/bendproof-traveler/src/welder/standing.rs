@@ -9,13 +9,13 @@ use bendproof_codes::held::{
 use bendproof_codes::rule::Cited;
 use bendproof_codes::words::{Basis, Facet, Hold, JointKind, Purpose, TestShape};
 use bendproof_files::{COUPON, Document, Reader, StatedCoupon};
-use bendproof_weld::{Process, Progression, Transfer};
+use bendproof_weld::{Polarity, Process, Progression, Transfer};
 use jiff::civil::Date;
 
 use super::ranges::{list_words, pipe_words, size_words};
 use super::record::{Worked, confirms, is_same_way};
 use crate::context::{AssessmentContext, known};
-use crate::joint::{Filler, both_sizes, p_number};
+use crate::joint::{Filler, both_sizes, is_yes, p_number};
 use crate::judged::{Judged, Overall, backing_detail, figure, is_word, other_process, purpose, shape_word};
 use crate::sheet::{BECAUSE, Provenance, StandingLine, code_name};
 use crate::stated::{CODE_NOT_STATED, not_sure};
@@ -90,7 +90,9 @@ pub(crate) fn test_of_coupon(
         filler: filler.f_number,
         details: TestDetails {
             fm_group: filler.fm_group,
-            filler_type: filler.filler_type,
+            filler_type: r.text("settings.filler_type").map(str::to_owned).or(filler.filler_type),
+            polarity: r.word("settings.polarity", Polarity::from_word),
+            backing_gas: is_yes(&mut r, "fit.backing_gas"),
             base_metal: coupon.steel.as_deref().map(p_number),
             backing: backing_detail(&mut r),
             figure: figure(&mut r),
@@ -389,7 +391,9 @@ fn covered(standing: &Standing) -> Vec<StandingLine> {
     out.push(line("backing", words(&standing.backing, Facet::Backing, None), Facet::Backing));
     out.extend(listed("welds", &standing.welds, Facet::Weld));
     out.extend(listed("products", &standing.products, Facet::Product));
+    out.extend(listed("backing gas", &standing.backing_gases, Facet::BackingGas));
     out.extend(listed("filler types", &standing.filler_types, Facet::FillerType));
+    out.extend(listed("polarity", &standing.polarities, Facet::Polarity));
     out.extend(listed("layers of fillets", &standing.runs, Facet::Runs));
     out.push(line("fillers", words(&standing.fillers, Facet::Filler, None), Facet::Filler));
     out.extend(listed("base metals", &standing.base_metals, Facet::BaseMetal));

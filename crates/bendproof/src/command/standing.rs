@@ -137,6 +137,8 @@ fn print_ranges(s: &Standing) {
     for (name, list, facet) in [
         ("base metals", &s.base_metals, Facet::BaseMetal),
         ("filler types", &s.filler_types, Facet::FillerType),
+        ("polarity", &s.polarities, Facet::Polarity),
+        ("backing gas", &s.backing_gases, Facet::BackingGas),
         ("welds", &s.welds, Facet::Weld),
         ("products", &s.products, Facet::Product),
         ("layers of fillets", &s.runs, Facet::Runs),
