@@ -47,6 +47,42 @@ fn an_open_root_has_no_steel_behind_it() {
 }
 
 #[test]
+fn a_root_called_gas_has_gas_behind_it() {
+    let with_gas = |gas: &str| with(&format!("backing_detail = \"gas\"\nbacking_gas = \"{gas}\""), "", "");
+    refused(
+        &with_gas("no"),
+        "fit.backing_gas",
+        "backing gas is no, and backing type is gas; enter yes if gas shielded the root from behind, or open if \
+         nothing was there",
+    );
+    assert_eq!(said_of(&with_gas("yes"), "fit.backing_gas"), []);
+}
+
+#[test]
+fn a_filler_is_of_its_type_and_only_tig_has_none() {
+    let tig = |wire: &str, kind: &str| {
+        with("", &format!("process = \"GTAW\"\nwire = \"{wire}\"\nfiller_type = \"{kind}\""), "")
+    };
+    let said = |wire: &str, kind: &str| said_of(&tig(wire, kind), "settings.filler_type");
+    let message = "filler metal type is R, and filler is ER70S-2; it is a solid one, S. Correct one of them";
+    refused(&tig("ER70S-2", "R"), "settings.filler_type", message);
+    for (wire, kind) in [("ER70S-2", "nm"), ("none", "S"), ("F6", "nm"), ("unheard of", "nm")] {
+        assert_eq!(said(wire, kind).len(), 1, "{wire} {kind}");
+    }
+    for (wire, kind) in [("ER70S-2", "S"), ("none", "nm"), ("autogenous", "nm"), ("F6", "R"), ("F6", "S")] {
+        assert_eq!(said(wire, kind), [], "{wire} {kind}");
+    }
+    assert_eq!(said_of(&tig("none", "nm"), "settings.wire"), []);
+    let stick = with("", "process = \"SMAW\"\nwire = \"none\"", "");
+    refused(
+        &stick,
+        "settings.wire",
+        "filler is none, and the process is SMAW, which melts one; only GTAW welds without. Enter the filler, or \
+         the process that was used",
+    );
+}
+
+#[test]
 fn a_plate_has_no_outside_diameter_and_no_pipe_size() {
     let message = "outside diameter is 6.625 in, and the piece is plate, which has none; remove it, or enter pipe \
                    if it was one";

@@ -213,3 +213,19 @@ fn a_fillet_is_tested_on_a_coupon_that_can_be_written_down() {
     let found = first_set(clip, "aws-d1.1");
     assert!(found.len() == 1 && found[0].starts_with("2G, 3/8 in plate, steel backing"), "{found:?}");
 }
+
+#[test]
+fn a_tig_job_is_tested_with_its_own_current_and_gas() {
+    let pipe = |more: &str| {
+        format!(
+            "kind = \"pipe_groove\"\nposition = \"F\"\nprocess = \"GTAW\"\nthickness = \"0.280 in\"\n\
+             nominal_size = \"6\"\nbacking = \"open\"\nfiller = \"ER70S-2\"\nbase_metal = \"P1\"\n{more}"
+        )
+    };
+    let found = first_set(&pipe("polarity = \"DCEN\"\nbacking_gas = \"no\""), "asme-ix");
+    let wanted = "pipe, open root without backing gas, GTAW F6 DCEN";
+    assert!(found.len() == 1 && found[0].ends_with(wanted), "{found:?}");
+    // Nobody stated the current, so no test is sure.
+    let job = read_job(&format!("[[joint]]\n{}", pipe("backing_gas = \"no\"")), today()).job.unwrap();
+    assert!(find_for_job(&job, code("asme-ix").unwrap()).unwrap().found.sets.is_empty());
+}

@@ -346,3 +346,70 @@ fn an_end_that_is_not_part_of_a_range_says_so() {
     assert!(range(12.75, None, true, false).starts_with("over 12-3/4 in, unlimited"));
     assert!(range(0.1875, Some(0.75), true, true).starts_with("over 3/16 in to under 3/4 in"));
 }
+
+/// A TIG test as a bay in the United States writes it down.
+const TIG: &str = r#"
+code = "asme-ix-2023"
+welder = "R. Okafor"
+positions = ["6G"]
+process = "GTAW"
+shape = "pipe"
+thickness = "0.280 in"
+nominal_size = "NPS 6"
+outside_diameter = "6.625 in"
+progressions = ["uphill"]
+backing = "open"
+backing_gas = "no"
+filler = "ER70S-2"
+polarity = "DCEN"
+base_metal = "A106-B"
+finished = "2026-10-05"
+"#;
+
+const TIG_JOINT: &str = r#"
+[[ask]]
+joint = "pipe_groove"
+position = "F"
+backing = "open"
+thickness = "0.280 in"
+nominal_size = "NPS 6"
+filler = "ER70S-6"
+polarity = "DCEN"
+base_metal = "P1"
+"#;
+
+#[test]
+fn a_tig_record_with_all_stated_is_answered_and_each_thing_left_out_is_asked_for() {
+    let of = |test: &str, joint: &str| answered(&format!("{test}{joint}"), "2026-11-02");
+    let one = |test: &str, joint: &str| of(test, joint).asked.remove(0).coverage;
+    let whole = of(TIG, TIG_JOINT);
+    assert_eq!(whole.asked[0].coverage.answer, CoverAnswer::Covered, "{:#?}", whole.asked);
+    assert!(whole.standing.doubts.is_empty(), "{:#?}", whole.standing.doubts);
+    assert!(whole.asked[0].question.ends_with("base metal P1, type S, DCEN"), "{}", whole.asked[0].question);
+    for (line, wanted) in [
+        ("polarity = \"DCEN\"\n", "enter the polarity: DCEN, DCEP or AC"),
+        ("backing_gas = \"no\"\n", "enter yes if gas shielded the root from behind"),
+        ("filler = \"ER70S-2\"\n", "filler of the test: not entered"),
+        ("base_metal = \"A106-B\"\n", "enter the test's P-number or its steel"),
+    ] {
+        assert_eq!(TIG.matches(line).count(), 1, "{line}");
+        let less = one(&TIG.replace(line, ""), TIG_JOINT);
+        assert_eq!(less.answer, CoverAnswer::NotSure, "{line}");
+        assert!(less.reasons.iter().any(|r| r.message.contains(wanted)), "{line}: {less:#?}");
+    }
+    for (from, to) in [("DCEN", "AC"), ("ER70S-6", "none"), ("\"open\"", "\"insert\"")] {
+        assert_eq!(one(TIG, &TIG_JOINT.replace(from, to)).answer, CoverAnswer::NotCovered, "{to}");
+    }
+    let gas = one(&TIG.replace("backing_gas = \"no\"", "backing_gas = \"yes\""), TIG_JOINT);
+    assert!(gas.reasons.iter().any(|r| r.message.contains("whether the joint has backing gas")), "{gas:#?}");
+    let without = format!("{TIG_JOINT}backing_gas = \"no\"\n");
+    let gas = one(&TIG.replace("backing_gas = \"no\"", "backing_gas = \"yes\""), &without);
+    assert_eq!(gas.answer, CoverAnswer::NotCovered);
+    // What nobody can mean is refused.
+    let both = format!("{TIG}filler_type = \"nm\"\n{TIG_JOINT}");
+    let error = answer_record(&both, None, Some(day("2026-11-02"))).unwrap_err();
+    assert_eq!(error.findings[0].path, "filler_type");
+    let both = format!("{}backing_gas = \"no\"\n", TIG_JOINT.replace("\"open\"", "\"gas\""));
+    let error = answer_record(&format!("{TIG}{both}"), None, Some(day("2026-11-02"))).unwrap_err();
+    assert_eq!(error.findings[0].path, "ask.1.backing_gas");
+}

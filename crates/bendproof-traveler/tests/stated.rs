@@ -645,3 +645,30 @@ fn a_word_that_rests_on_choices_says_choice() {
         assert!(!rule.physics_note.source.contains("root shape"), "{:?}", rule.physics_note);
     }
 }
+
+/// The same pipe in TIG, with what the code asks of that process besides.
+#[test]
+fn a_tig_coupon_covers_what_it_states_and_shows_its_boxes() {
+    let tig = "process = \"GTAW\"\nwire = \"ER70S-2\"\npolarity = \"DCEN\"\n";
+    let text = STICK
+        .replace("process = \"SMAW\"\nwire = \"E7018\"\n", tig)
+        .replace("backing = \"open\"\n", "backing = \"open\"\nbacking_gas = \"no\"\n");
+    let lines = |document: &Document| build("1", document, &[], today(), Look::Screen).standing;
+    let whole = document(&text);
+    let value = |label: &str| lines(&whole).iter().find(|l| l.label == label).unwrap().value.clone();
+    assert_eq!((value("polarity"), value("filler types")), ("DCEN".to_owned(), "S, M".to_owned()));
+    assert_eq!(value("backing gas"), "used, none");
+    assert!(lines(&whole).iter().all(|l| l.label != "doubt"), "{:#?}", lines(&whole));
+    let mut less = whole.clone();
+    less.set("settings.polarity", None);
+    let open = lines(&less);
+    assert!(open.iter().any(|l| l.value.contains("undetermined") && l.label == "polarity"), "{open:#?}");
+    let shown = |document: &Document| -> Vec<String> {
+        let sheet = build("1", document, &[], today(), Look::Screen);
+        sheet.settings.iter().map(|f| f.path.clone()).collect()
+    };
+    for path in ["settings.polarity", "settings.filler_type", "fit.backing_gas"] {
+        assert!(shown(&less).iter().any(|p| p == path), "{path}");
+        assert!(shown(&document(STICK)).iter().all(|p| p != path), "{path}");
+    }
+}

@@ -114,7 +114,7 @@ pub fn joint_like(code: &Code, test: &PassedTest) -> Joint {
         transfer: test.transfer,
         thickness: Some(test.thickness),
         diameter: nominal.or(test.outside_diameter),
-        backing: JointBacking::from_word(test.backing.word()),
+        backing: JointBacking::from_word(test.root()),
         progression: test.progressions.iter().copied().find(|p| *p != Progression::Level),
         filler: test.filler.clone(),
         day: None,

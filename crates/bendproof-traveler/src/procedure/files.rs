@@ -366,7 +366,7 @@ fn completed(mut facts: Facts) -> (Facts, Vec<String>) {
 }
 
 /// Fields of a coupon that a record takes over as they are written.
-pub(crate) const FROM_COUPON: [(&str, &str); 15] = [
+pub(crate) const FROM_COUPON: [(&str, &str); 17] = [
     ("fit.shape", "shape"),
     ("fit.thickness", "thickness"),
     ("fit.outside_diameter", "outside_diameter"),
@@ -382,6 +382,8 @@ pub(crate) const FROM_COUPON: [(&str, &str); 15] = [
     ("settings.wire_diameter", "wire_diameter"),
     ("settings.gas", "gas"),
     ("settings.gas_flow", "gas_flow"),
+    ("settings.polarity", "polarity"),
+    ("fit.backing_gas", "backing_gas"),
 ];
 
 /// Settings of the root pass that a record takes from the log, or from the plan
