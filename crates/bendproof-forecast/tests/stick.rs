@@ -1,4 +1,5 @@
 //! What a stick joint takes, against published rods, joints and orders of size.
+#![allow(clippy::unwrap_used)]
 
 use bendproof_forecast::stick::{StickForecast, stick_forecast};
 use bendproof_weld::stick::{Electrode, StickPass, StickPlan};
